@@ -1,0 +1,101 @@
+"""The ledger of one replication: what happened, in whole ticks, with every sum closing exactly."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from linesim.plan.arrays import IntArray
+
+
+@dataclass(frozen=True, eq=False)
+class Ledger:
+    """Time accounts and counts of one replication, from the end of the warm-up to the end of the run.
+
+    All times are ticks (1 ms). ``n_w`` shifts lie whole within the accounts; indices are the plan's.
+
+    Attributes:
+        start, end: First and last tick of the accounts; every state account sums to ``end - start``.
+        working_time: Ticks of that span in which the scenario's calendar works (breaks and nights left out).
+        windows: Start and end of each whole shift, shape ``(n_w, 2)``.
+        window_jobs: Jobs finished in each shift, shape ``(n_w,)``.
+        window_stop: Ticks each section stood in each shift, shape ``(n_w, sections)``.
+        window_reworked: Jobs a bay put right in each shift, shape ``(n_w,)``.
+        section_state: Ticks by `SECTION_STATES`, shape ``(sections, 3)``.
+        stop: Stopped ticks by the station and cause they are booked to, shape
+            ``(sections, stations + 1, causes)``; the last station column is the section's own (conveyor, ends).
+        stops: Number of stops begun, same shape.
+        station_state: Ticks by `STATION_STATES` and then one column per disturbance word ("waiting: <word>"),
+            shape ``(stations, states)``.
+        station_jobs: Jobs whose work at the station ended, shape ``(stations,)``.
+        overruns: Jobs that reached the station's limit with work open.
+        overload: Ticks of work left at the limit, summed.
+        unfinished: Jobs that went on from the station with open work.
+        calls, calls_answered, call_response, calls_stopped: Calls, those that help reached, ticks from call to
+            help summed over those, and calls that became a stop.
+        operator_state: Ticks by `OPERATOR_STATES`, shape ``(operators, 10)``.
+        robot_state: Ticks by `ROBOT_STATES`, shape ``(robots, 4)``.
+        tool_busy: Ticks in which each piece was held, summed over the pieces, shape ``(tools,)``.
+        carrier_busy: Ticks in which each carrier was away from its rack (travelling with a job or coming back), summed.
+        buffer_level: Per buffer, ticks at each level 0, 1, 2, …
+        bay_waiting, bay_working, bay_jobs, bay_seen, bay_good: Job-ticks waiting and in work, visits ended, different
+            jobs, and visits that put everything right.
+        bay_hold, bay_carried_on: Ticks a full bay held its section's end; jobs that passed it by because it was full.
+        jobs_in, jobs_out, jobs_scrapped: Jobs that came onto the segment, left it as finished, were scrapped.
+        inside_start, inside_end: Jobs inside at the start and end of the accounts.
+        first_time: Finished jobs on which no fault was found and nothing was redone, repaired or left open.
+        reworked: Finished jobs that a bay or a later station put right.
+        escaped: Finished jobs that left with a fault nobody found, or with open work.
+        out_of_sequence: Finished jobs overtaken by a later one.
+        lead_time: Ticks from line-on to line-off, summed over finished jobs; ``lead_time_square`` in seconds squared.
+        job_time: Job-ticks inside, so that Little's law can be checked on the path.
+        faults_made, faults_found, faults_escaped: Per fault of the plan.
+        units_in, units_merged: Per feeder, units that came on and that joined a job.
+    """
+
+    start: int
+    end: int
+    working_time: int
+    windows: IntArray
+    window_jobs: IntArray
+    window_stop: IntArray
+    window_reworked: IntArray
+    section_state: IntArray
+    stop: IntArray
+    stops: IntArray
+    station_state: IntArray
+    station_jobs: IntArray
+    overruns: IntArray
+    overload: IntArray
+    unfinished: IntArray
+    calls: IntArray
+    calls_answered: IntArray
+    call_response: IntArray
+    calls_stopped: IntArray
+    operator_state: IntArray
+    robot_state: IntArray
+    tool_busy: IntArray
+    carrier_busy: IntArray
+    buffer_level: tuple[IntArray, ...]
+    bay_waiting: IntArray
+    bay_working: IntArray
+    bay_jobs: IntArray
+    bay_seen: IntArray
+    bay_good: IntArray
+    bay_hold: IntArray
+    bay_carried_on: IntArray
+    jobs_in: int
+    jobs_out: int
+    jobs_scrapped: int
+    inside_start: int
+    inside_end: int
+    first_time: int
+    reworked: int
+    escaped: int
+    out_of_sequence: int
+    lead_time: int
+    job_time: int
+    faults_made: IntArray
+    faults_found: IntArray
+    faults_escaped: IntArray
+    units_in: IntArray
+    units_merged: IntArray

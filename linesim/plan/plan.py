@@ -1,0 +1,74 @@
+"""The plan: a scenario with names become indices and tables become arrays."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from linesim.plan.orders import Orders
+from linesim.plan.shapes import Shape
+from linesim.plan.tables import (
+    Bays,
+    Buffers,
+    Calendar,
+    Carriers,
+    Crews,
+    Equipment,
+    Faults,
+    Feeders,
+    Flow,
+    Gate,
+    Modes,
+    Run,
+    Sections,
+    Stations,
+    Tasks,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """The names of everything with an index, in index order. The plan holds the only dictionary."""
+
+    section: tuple[str, ...]
+    station: tuple[str, ...]
+    buffer: tuple[str, ...]
+    bay: tuple[str, ...]
+    crew: tuple[str, ...]
+    operator: tuple[str, ...]
+    robot: tuple[str, ...]
+    tool: tuple[str, ...]
+    zone: tuple[str, ...]
+    task: tuple[str, ...]  #: "station.task"
+    fault: tuple[str, ...]  #: "station.task" or "station.task.fault"
+    mode: tuple[str, ...]  #: "robot.R1.jam", "section.cab.chain", "station.K1.parts" …
+    carrier: tuple[str, ...]
+    feeder: tuple[str, ...]
+    calendar: tuple[str, ...]
+    cause: tuple[str, ...]  #: causes of a line stop; see `linesim.plan.words`
+
+
+@dataclass(frozen=True, eq=False)
+class Plan:
+    """Everything an engine must know of a line, and nothing else. Times are ticks, things are indices."""
+
+    title: str
+    names: Names
+    run: Run
+    target: float | None  #: jobs per shift that the plant's plan asks for
+    flow: Flow
+    sections: Sections
+    stations: Stations
+    buffers: Buffers
+    feeders: Feeders
+    bays: Bays
+    carriers: Carriers
+    crews: Crews
+    equipment: Equipment
+    tasks: Tasks
+    faults: Faults
+    modes: Modes
+    supply: Gate
+    removal: Gate
+    calendars: tuple[Calendar, ...]
+    shapes: tuple[Shape, ...]
+    orders: Orders
