@@ -1,0 +1,93 @@
+"""What can go wrong, said in the words of the shop floor.
+
+Two kinds reach a user: a scenario that is wrong (`ScenarioError`, exit status 2) and a line
+that can no longer move (`LineStuck`, exit status 1). Both carry data, so that a command,
+a notebook and a test can read them without taking a sentence apart.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing found in a scenario or in a table that it names.
+
+    Attributes:
+        file: Name of the file as the user gave it; `"--set"` for a line of the command line.
+        line: Line in `file`, counted from 1; `None` where no line can be named.
+        place: Dotted table and field (`station.K1.task.bolt-cab.tool`), or row or cell of a
+            table (`row 7, mean_s`; `cell C7`); empty for the file as a whole.
+        message: What was found and what would be right, one sentence or two.
+        code: Stable short name of the kind of problem, such as `unknown-tool`.
+        severity: `"error"` refuses the scenario, `"warning"` only says something.
+    """
+
+    file: str
+    line: int | None
+    place: str
+    message: str
+    code: str
+    severity: Literal["error", "warning"] = "error"
+
+    def rendered(self) -> str:
+        """Return the problem as two lines: where it stands, then what was found and the mend.
+
+        Examples:
+            >>> print(Problem("a.toml", 3, "takt", "found 95; write a unit.", "bare-number").rendered())
+            a.toml:3: takt
+              found 95; write a unit.  [bare-number]
+        """
+        where = self.file if self.line is None else f"{self.file}:{self.line}"
+        head = f"{where}: {self.place}" if self.place else where
+        body = self.message.replace("\n", "\n  ")
+        word = "warning: " if self.severity == "warning" else ""
+        return f"{head}\n  {word}{body}  [{self.code}]"
+
+
+class LinesimError(Exception):
+    """Base of everything that linesim raises on purpose."""
+
+
+class ScenarioError(LinesimError):
+    """A scenario is wrong; `problems` holds everything that was found, in file order."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems: tuple[Problem, ...] = tuple(problems)
+        if not self.problems:
+            raise ValueError("a ScenarioError needs at least one problem")
+        super().__init__(self.rendered())
+
+    def rendered(self) -> str:
+        """Return every problem, one below the other."""
+        return "\n".join(problem.rendered() for problem in self.problems)
+
+    def __reduce__(self) -> tuple[type[ScenarioError], tuple[tuple[Problem, ...]]]:
+        """Keep the problems when the error crosses to another process."""
+        return (type(self), (self.problems,))
+
+
+class LineStuck(LinesimError):
+    """A line can no longer move although jobs are on it and time is left.
+
+    Attributes:
+        at: The moment [ticks].
+        held: Sentences that say which job or station waits for what, and who holds it.
+    """
+
+    def __init__(self, at: int, held: Iterable[str]) -> None:
+        self.at = at
+        self.held: tuple[str, ...] = tuple(held)
+        super().__init__(self.rendered())
+
+    def rendered(self) -> str:
+        """Return the moment and, line by line, who holds what."""
+        head = f"the line can no longer move, {self.at / 1000:g} s after the start"
+        return "\n".join([head, *(f"  {line}" for line in self.held)])
+
+    def __reduce__(self) -> tuple[type[LineStuck], tuple[int, tuple[str, ...]]]:
+        """Keep the moment and the sentences when the error crosses to another process."""
+        return (type(self), (self.at, self.held))

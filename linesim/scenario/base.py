@@ -1,0 +1,151 @@
+"""What every table of a scenario shares: frozen records, named tables, numbers, names, times.
+
+A rule that refuses a value raises through `refuse`, whose first argument is the stable code
+of the problem; the loader adds file, line and place.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import Annotated, Any, NoReturn, TypeVar
+
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    PlainSerializer,
+    PlainValidator,
+    ValidationInfo,
+    WithJsonSchema,
+)
+from pydantic_core import PydanticCustomError
+
+from linesim.ticks import SHIFT_S, Duration, parse_duration
+
+MOST = 1_000_000  #: Largest count (people, places, jobs) that a scenario may ask for.
+_NAME = re.compile(r"[^\W_][\w-]{0,63}")
+_V = TypeVar("_V")
+
+
+def refuse(code: str, message: str) -> NoReturn:
+    """Refuse a value: `code` is the problem's stable code, `message` what was found and is right."""
+    raise PydanticCustomError(code, "{said}", {"said": message})
+
+
+class Record(BaseModel):
+    """A table of the scenario language: frozen, and unknown keys are errors."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, populate_by_name=True)
+
+
+class Named(dict[str, _V]):
+    """A table of tables by name, in file order, that cannot be changed."""
+
+    def _fixed(self, *_: object, **__: object) -> NoReturn:
+        raise TypeError("a scenario cannot be changed; load another one with other `sets`")
+
+    __setitem__ = __delitem__ = __ior__ = _fixed
+    clear = pop = popitem = setdefault = update = _fixed
+
+    def __hash__(self) -> int:  # type: ignore[override]
+        """Return a hash that, like `==`, does not depend on the order of the names."""
+        return hash(frozenset(self.items()))
+
+    def __reduce__(self) -> tuple[type[Named[_V]], tuple[dict[str, _V]]]:
+        """Copy and pickle as a plain table would."""
+        return (type(self), (dict(self),))
+
+    def __repr__(self) -> str:
+        """Return text that builds the same table again."""
+        return f"Named({dict(self)!r})"
+
+
+def _as_name(value: object) -> str:
+    if isinstance(value, str) and _NAME.fullmatch(value):
+        return value
+    shown = repr(value)[:80]
+    refuse(
+        "bad-name",
+        f"{shown} is no name; a name has letters, digits, '-' and '_', begins with a letter or a digit, "
+        "and is at most 64 long.",
+    )
+
+
+def _as_tuple(value: object) -> object:
+    return (value,) if isinstance(value, str) else value
+
+
+def _as_duration(value: object, info: ValidationInfo) -> Duration:
+    if isinstance(value, Duration):
+        return value
+    if isinstance(value, bool) or not isinstance(value, str | int | float):
+        refuse("bad-time", f'found {_kind(value)}; write a time with its unit, such as "61 s".')
+    if not isinstance(value, str):
+        shown = repr(value)[:40]
+        refuse(
+            "bare-number", f'found {shown} without a unit; write a time with its unit, such as "{shown} s".'
+        )
+    shift_s = (info.context or {}).get("shift_s", SHIFT_S)
+    try:
+        return parse_duration(value, shift_s=shift_s)
+    except ValueError as error:
+        code = "negative-time" if value.lstrip().startswith("-") and "negative" in str(error) else "bad-time"
+        refuse(code, f"{error}.")
+
+
+def _kind(value: object) -> str:
+    """Return the TOML word for a value's kind."""
+    if isinstance(value, bool):
+        return "true or false"
+    if isinstance(value, Mapping):
+        return "a table"
+    if isinstance(value, list | tuple):
+        return "a list"
+    return {"str": "text", "int": "a whole number", "float": "a number"}.get(
+        type(value).__name__, f"a value of kind {type(value).__name__}"
+    )
+
+
+Name = Annotated[
+    str, PlainValidator(_as_name), WithJsonSchema({"type": "string", "pattern": r"^[^\W_][\w-]{0,63}$"})
+]
+"""Name of a thing on the line."""
+
+Names = Annotated[
+    tuple[Name, ...], BeforeValidator(_as_tuple, json_schema_input_type=Name | tuple[Name, ...])
+]
+"""One name, or a list of names."""
+
+Texts = Annotated[tuple[str, ...], BeforeValidator(_as_tuple, json_schema_input_type=str | tuple[str, ...])]
+"""One text, or a list of texts."""
+
+Dur = Annotated[
+    Duration,
+    PlainValidator(_as_duration),
+    PlainSerializer(str, return_type=str),
+    WithJsonSchema(
+        {
+            "type": "string",
+            "pattern": r"^\s*\+?(\d+(\.\d*)?|\.\d+)\s*(s|min|h|shifts?)\s*$",
+            "examples": ["61 s", "2 min", "1.5 h", "5 shifts"],
+        }
+    ),
+]
+"""A time as text with a unit."""
+
+Count = Annotated[int, Field(strict=True, ge=0, le=MOST)]
+Count1 = Annotated[int, Field(strict=True, ge=1, le=MOST)]
+Number = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=-1e12, le=1e12)]
+Share = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, le=1)]
+Flag = Annotated[bool, Field(strict=True)]
+
+Table = Annotated[dict[Name, _V], AfterValidator(Named)]
+"""A table of tables by name; reads as a mapping, cannot be changed."""
+
+
+def default_table() -> Any:
+    """Return an empty named table."""
+    return Named()

@@ -1,0 +1,39 @@
+"""Breakdowns: what interrupts a robot, a conveyor, a station or the plant around the line."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from linesim.scenario.base import MOST, Count1, Name, refuse
+from linesim.scenario.times import Time, Weighed
+
+Jobs = Annotated[int, Field(strict=True, ge=1, le=MOST)]
+
+
+class Breakdown(Weighed):
+    """One way to fail: how often, for how long, and who mends it."""
+
+    every: Time | Jobs = Field(
+        description='Time from the end of one to the beginning of the next; with `per = "jobs"` a whole number of jobs.',
+        union_mode="left_to_right",
+    )
+    lasts: Time = Field(description="How long it lasts once somebody works on it.")
+    per: Literal["running", "calendar", "jobs"] = Field(
+        "running",
+        description="What `every` counts: `running` (time in operation), `calendar` (all time), `jobs` (jobs done).",
+    )
+    repaired_by: Name | None = Field(
+        None, description="Crew whose people are needed for the repair; default: it mends without them."
+    )
+    people: Count1 = Field(1, description="People of `repaired_by` that one repair needs.")
+
+    @model_validator(mode="after")
+    def _counts_what_it_says(self) -> Breakdown:
+        if (self.per == "jobs") != isinstance(self.every, int):
+            right = (
+                "a whole number of jobs" if self.per == "jobs" else 'a time, such as "3 h", or per = "jobs"'
+            )
+            refuse("one-of", f'with per = "{self.per}", `every` must be {right}.')
+        return self

@@ -1,0 +1,112 @@
+"""The line itself: sections, stations, buffers, carriers, and what feeds into it."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from linesim.scenario.base import Count, Count1, Dur, Name, Names, Record, Share, Table, default_table
+from linesim.scenario.breakdowns import Breakdown
+from linesim.scenario.work import Task
+from linesim.ticks import Duration
+
+NO_TIME = Duration(0.0, "s", 0.0)
+Reach = Annotated[float, Field(strict=True, ge=0, le=10)]
+
+
+class Section(Record):
+    """Stations that share one conveyor and stop together."""
+
+    pacing: Literal["moving", "indexed", "free"] = Field(
+        description="How jobs move: `moving` (continuous conveyor), `indexed` (all jobs step together), "
+        "`free` (each station hands on by itself)."
+    )
+    stations: Names = Field(description="Names of the stations, in line order.")
+    takt: Dur | None = Field(
+        None, description="Planned time between two jobs leaving this section; default: the takt of the line."
+    )
+    transfer: Dur = Field(
+        NO_TIME,
+        description="Time of one move, part of the takt, in which no task runs; `indexed` sections only.",
+    )
+    on_gap: Literal["pass", "wait"] = Field(
+        "pass",
+        description="When no job waits at a pitch mark: `pass` leaves an empty place, `wait` stops the section "
+        "until a job comes.",
+    )
+    calendar: Name | None = Field(None, description="Calendar of this section; default: that of the run.")
+    failure: Table[Breakdown] = Field(
+        default_factory=default_table,
+        description="Ways in which the conveyor fails; stops have cause `breakdown`.",
+    )
+    disturbance: Table[Breakdown] = Field(
+        default_factory=default_table,
+        description="Other ways in which the section stops; the name is the cause.",
+    )
+
+
+class Station(Record):
+    """A work area that holds one job (in a free section: `places` jobs)."""
+
+    early: Share = Field(
+        0.0,
+        description="How far before its border the crew may begin, as a share of a takt, 0 to 1; "
+        "`moving` sections only.",
+    )
+    late: Reach = Field(
+        0.0,
+        description="How far past its far border the crew may finish, as a share of a takt; `moving` sections only.",
+    )
+    on_limit: Literal["stop", "pass"] = Field(
+        "stop",
+        description="At the limit with work still open: `stop` halts the section until it is done, `pass` lets the "
+        "job go with open work.",
+    )
+    open_to: Name | None = Field(
+        None,
+        description='Station or bay that does the open work of jobs passed on (`on_limit = "pass"`); default: the '
+        "first bay downstream.",
+    )
+    places: Count1 = Field(1, description="Jobs that can be worked on side by side; `free` sections only.")
+    call_at: Share | None = Field(
+        None,
+        description="Share of the station's window, 0 to 1, at which it calls for help if the expected remaining "
+        "work does not fit; default: it never calls.",
+    )
+    disturbance: Table[Breakdown] = Field(
+        default_factory=default_table,
+        description="Ways in which work here is interrupted, such as `parts`; the name is the cause of the stop.",
+    )
+    task: Table[Task] = Field(default_factory=default_table, description="Tasks of the station, by name.")
+
+
+class Buffer(Record):
+    """Places between two sections, first in, first out."""
+
+    capacity: Count = Field(description="Places; 0 is direct handover (then `travel` does not apply).")
+    travel: Dur = Field(
+        NO_TIME, description="Time from entering to being ready to leave; a job takes a place meanwhile."
+    )
+    level: Count | None = Field(
+        None,
+        description='Jobs in it at the beginning if `run.start = "full"`; default: half its places, rounded down.',
+    )
+
+
+class Carrier(Record):
+    """Skillets, hangers or trays that travel with the jobs and return empty."""
+
+    count: Count1 = Field(description="How many there are.")
+    boards: Name = Field(description="Section whose first station takes a carrier for each job.")
+    leaves: Name = Field(description="Section at whose end the carrier is released.")
+    returns: Dur = Field(description="Time from release until the carrier can board again.")
+
+
+class Feeder(Record):
+    """A short line of its own that delivers one unit for each job of the main line."""
+
+    flow: Names = Field(description="Sections and buffers of the feeder, in its line order.")
+    joins: Name = Field(
+        description="Section (its first station) or station of the main line that takes one unit for each job."
+    )

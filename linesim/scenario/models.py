@@ -1,0 +1,56 @@
+"""The whole scenario, checked and frozen."""
+
+from __future__ import annotations
+
+from pydantic import Field
+
+from linesim.scenario.base import Dur, Name, Names, Record, Table, Texts, default_table
+from linesim.scenario.calendar import Calendar
+from linesim.scenario.ends import Bay, Removal, Supply
+from linesim.scenario.equipment import Robot, Tool
+from linesim.scenario.line import Buffer, Carrier, Feeder, Section, Station
+from linesim.scenario.orders import Model, Option, Orders, Package
+from linesim.scenario.people import Crew, Zone
+from linesim.scenario.run import Cost, Run, Study, Target
+
+
+class Scenario(Record):
+    """A piece of line and how it is run: everything to simulate it, nothing to look up.
+
+    Every table is keyed by name. `station` holds every station of every section, in line order
+    (feeders after the main line); `model` holds at least one model.
+    """
+
+    title: str = Field("", description="One line that says what this is.", max_length=200)
+    note: str = Field("", description="Anything a reader should know.", max_length=10_000)
+    takt: Dur = Field(description="Planned time between two jobs leaving the line.")
+    flow: Names = Field(description="Sections and buffers in line order.")
+    extends: str | None = Field(
+        None, description="Scenario over which this one is laid, table by table; in the same folder or below."
+    )
+    tasks: Texts = Field((), description="Task tables (CSV or Excel), in the same folder or below.")
+    study: Study = Field(default_factory=Study, description="The question behind the study.")
+    target: Target = Field(default_factory=Target, description="What the plan asks.")
+    run: Run = Field(description="Length, warm-up, replications, seed.")
+    calendar: Table[Calendar] = Field(default_factory=default_table, description="Calendars, by name.")
+    model: Table[Model] = Field(
+        default_factory=default_table, description="Models; default: one, `standard`."
+    )
+    option: Table[Option] = Field(default_factory=default_table, description="Options, by name.")
+    package: Table[Package] = Field(
+        default_factory=default_table, description="Packages of options, by name."
+    )
+    orders: Orders = Field(default_factory=Orders, description="Sequence of jobs.")
+    section: Table[Section] = Field(default_factory=default_table, description="Sections, by name.")
+    station: Table[Station] = Field(default_factory=default_table, description="Stations, by name.")
+    buffer: Table[Buffer] = Field(default_factory=default_table, description="Buffers, by name.")
+    carrier: Table[Carrier] = Field(default_factory=default_table, description="Carrier loops, by name.")
+    crew: Table[Crew] = Field(default_factory=default_table, description="Crews, by name.")
+    robot: Table[Robot] = Field(default_factory=default_table, description="Robots, by name.")
+    tool: Table[Tool] = Field(default_factory=default_table, description="Shared tools, by name.")
+    zone: Table[Zone] = Field(default_factory=default_table, description="Zones of the job, by name.")
+    bay: Table[Bay] = Field(default_factory=default_table, description="Rework bays, by name.")
+    supply: Supply = Field(default_factory=Supply, description="How jobs come to the first section.")
+    removal: Removal = Field(default_factory=Removal, description="How jobs leave the last section.")
+    feeder: Table[Feeder] = Field(default_factory=default_table, description="Feeders, by name.")
+    cost: Cost = Field(default_factory=Cost, description="Money.")
