@@ -70,7 +70,7 @@ class ScenarioError(LinesimError):
         return (type(self), (self.problems,))
 
 
-class LineStuck(LinesimError):
+class LineStuck(LinesimError):  # noqa: N818 - what the line is, not what failed
     """A line can no longer move although jobs are on it and time is left.
 
     Attributes:

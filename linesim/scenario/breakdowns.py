@@ -16,13 +16,15 @@ class Breakdown(Weighed):
     """One way to fail: how often, for how long, and who mends it."""
 
     every: Time | Jobs = Field(
-        description='Time from the end of one to the beginning of the next; with `per = "jobs"` a whole number of jobs.',
+        description='Time from the end of one to the beginning of the next; with `per = "jobs"` a whole '
+        "number of jobs.",
         union_mode="left_to_right",
     )
     lasts: Time = Field(description="How long it lasts once somebody works on it.")
     per: Literal["running", "calendar", "jobs"] = Field(
         "running",
-        description="What `every` counts: `running` (time in operation), `calendar` (all time), `jobs` (jobs done).",
+        description="What `every` counts: `running` (time in operation), `calendar` (all time), `jobs` "
+        "(jobs done).",
     )
     repaired_by: Name | None = Field(
         None, description="Crew whose people are needed for the repair; default: it mends without them."

@@ -17,7 +17,8 @@ class Calendar(Record):
     """Shifts with breaks. Day 1 is a Monday; a shift may cross midnight."""
 
     shifts: tuple[Span, ...] = Field(
-        description='Shifts as `"06:00-14:00"`, in the order of the day; `"22:00-06:00"` crosses midnight and '
+        description='Shifts as `"06:00-14:00"`, in the order of the day; `"22:00-06:00"` crosses '
+        "midnight and "
         "belongs to the day on which it begins.",
         min_length=1,
     )

@@ -56,7 +56,8 @@ class Bay(Record):
     )
     on_full: Literal["hold", "carry on"] = Field(
         "hold",
-        description="When the bay is full: `hold` (the job blocks the section's end) or `carry on` (the fault leaves "
+        description="When the bay is full: `hold` (the job blocks the section's end) or `carry on` (the "
+        "fault leaves "
         "with the job and is counted).",
     )
     success: Odds = Field(

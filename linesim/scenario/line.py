@@ -32,7 +32,8 @@ class Section(Record):
     )
     on_gap: Literal["pass", "wait"] = Field(
         "pass",
-        description="When no job waits at a pitch mark: `pass` leaves an empty place, `wait` stops the section "
+        description="When no job waits at a pitch mark: `pass` leaves an empty place, `wait` stops the "
+        "section "
         "until a job comes.",
     )
     calendar: Name | None = Field(None, description="Calendar of this section; default: that of the run.")
@@ -56,27 +57,32 @@ class Station(Record):
     )
     late: Reach = Field(
         0.0,
-        description="How far past its far border the crew may finish, as a share of a takt; `moving` sections only.",
+        description="How far past its far border the crew may finish, as a share of a takt; `moving` "
+        "sections only.",
     )
     on_limit: Literal["stop", "pass"] = Field(
         "stop",
-        description="At the limit with work still open: `stop` halts the section until it is done, `pass` lets the "
+        description="At the limit with work still open: `stop` halts the section until it is done, "
+        "`pass` lets the "
         "job go with open work.",
     )
     open_to: Name | None = Field(
         None,
-        description='Station or bay that does the open work of jobs passed on (`on_limit = "pass"`); default: the '
+        description='Station or bay that does the open work of jobs passed on (`on_limit = "pass"`); '
+        "default: the "
         "first bay downstream.",
     )
     places: Count1 = Field(1, description="Jobs that can be worked on side by side; `free` sections only.")
     call_at: Share | None = Field(
         None,
-        description="Share of the station's window, 0 to 1, at which it calls for help if the expected remaining "
+        description="Share of the station's window, 0 to 1, at which it calls for help if the expected "
+        "remaining "
         "work does not fit; default: it never calls.",
     )
     disturbance: Table[Breakdown] = Field(
         default_factory=default_table,
-        description="Ways in which work here is interrupted, such as `parts`; the name is the cause of the stop.",
+        description="Ways in which work here is interrupted, such as `parts`; the name is the cause of "
+        "the stop.",
     )
     task: Table[Task] = Field(default_factory=default_table, description="Tasks of the station, by name.")
 
@@ -90,7 +96,8 @@ class Buffer(Record):
     )
     level: Count | None = Field(
         None,
-        description='Jobs in it at the beginning if `run.start = "full"`; default: half its places, rounded down.',
+        description='Jobs in it at the beginning if `run.start = "full"`; default: half its places, '
+        "rounded down.",
     )
 
 
@@ -108,5 +115,6 @@ class Feeder(Record):
 
     flow: Names = Field(description="Sections and buffers of the feeder, in its line order.")
     joins: Name = Field(
-        description="Section (its first station) or station of the main line that takes one unit for each job."
+        description="Section (its first station) or station of the main line that takes one unit for "
+        "each job."
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pydantic import Field
 
-from linesim.scenario.base import Dur, Name, Names, Record, Table, Texts, default_table
+from linesim.scenario.base import Dur, Names, Record, Table, Texts, default_table
 from linesim.scenario.calendar import Calendar
 from linesim.scenario.ends import Bay, Removal, Supply
 from linesim.scenario.equipment import Robot, Tool

@@ -77,7 +77,8 @@ class Orders(Record):
 
     sequence: Literal["random", "levelled", "listed"] = Field(
         "random",
-        description="`random` draws each job by the shares; `levelled` spreads the models and options evenly (goal "
+        description="`random` draws each job by the shares; `levelled` spreads the models and options "
+        "evenly (goal "
         "chasing); `listed` takes the order of `list` or `file`.",
     )
     file: str | None = Field(
@@ -86,7 +87,8 @@ class Orders(Record):
     listed: tuple[OrderText, ...] = Field(
         (),
         alias="list",
-        description="Orders in sequence, each a model or `model+option+option`; filled from `file` if that is given.",
+        description="Orders in sequence, each a model or `model+option+option`; filled from `file` if "
+        "that is given.",
     )
     after_last: Literal["repeat", "end"] = Field(
         "repeat", description="After the last listed order: `repeat` from the first, or `end` the supply."

@@ -16,7 +16,8 @@ class Crew(Record):
     walk: Dur = Field(NO_TIME, description="Time to turn to another job or station; or give `walk_speed`.")
     walk_speed: float | None = Field(
         None,
-        description="Walking speed as a multiple of the conveyor's speed, more than 1; only where every station "
+        description="Walking speed as a multiple of the conveyor's speed, more than 1; only where every "
+        "station "
         "covered is in a `moving` section.",
         strict=True,
         gt=1,

@@ -26,11 +26,13 @@ class Run(Record):
     )
     start: Literal["empty", "full"] = Field(
         "empty",
-        description="State at the beginning: `empty`, or `full` (a job in each pitch, buffers at their level).",
+        description="State at the beginning: `empty`, or `full` (a job in each pitch, buffers at their "
+        "level).",
     )
     calendar: Name | None = Field(
         None,
-        description="Calendar of everything that names none of its own; default: the only calendar of the scenario, or "
+        description="Calendar of everything that names none of its own; default: the only calendar of "
+        "the scenario, or "
         "uninterrupted working time if there is none.",
     )
 

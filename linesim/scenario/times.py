@@ -28,7 +28,8 @@ class Weighed(Record):
     )
     range: tuple[Positive, Positive] | None = Field(
         None,
-        description="Lowest and highest factor on the figure that somebody would defend, such as `[0.8, 1.3]`; "
+        description="Lowest and highest factor on the figure that somebody would defend, such as `[0.8, "
+        "1.3]`; "
         "read by studies of doubt.",
     )
 

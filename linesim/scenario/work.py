@@ -27,7 +27,8 @@ class Fault(Weighed):
     )
     tries: Count1 = Field(
         1,
-        description='With `found = "at once"`: the task is redone up to this many times; a fault left after that goes '
+        description='With `found = "at once"`: the task is redone up to this many times; a fault left '
+        "after that goes "
         "to `right`.",
     )
     right: Name = Field(
