@@ -1,0 +1,100 @@
+"""What each job is: its model and its options, drawn from shares and take rates."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from linesim.draws.streams import Streams
+from linesim.plan.orders import Order, Orders
+
+_KEPT = 2  #: Blocks of orders remembered.
+
+
+class Mix:
+    """The orders that customers place, before anyone arranges them.
+
+    Job ``j`` takes one number from the stream of the models and one from the stream of every option
+    and every package, each keyed by its name. It takes an option where the number is below the take
+    rate for its model. So another take rate, or an option more, changes no model, no other option and
+    no task time; and a rate that rises adds jobs with the option and takes none away.
+
+    An option may be taken alone or as part of a package: its share is then higher than its own take
+    rate. What an option needs comes along. Then exclusions are applied pair by pair, the pair whose
+    first option stands first in the file first: of two options on one job that exclude each other,
+    the one first in the file stays; the other goes, and with it the packages it came in and the
+    options that need it.
+
+    Args:
+        orders: The order book.
+        streams: The streams of the replication.
+    """
+
+    __slots__ = ("_blocks", "_edges", "_models", "_needs", "_orders", "_rows", "_sheets")
+
+    def __init__(self, orders: Orders, streams: Streams) -> None:
+        self._orders = orders
+        self._rows = streams.block
+        self._models = streams.sheet("model", "")
+        self._edges = np.cumsum(orders.model_share)[:-1] / sum(orders.model_share)
+        self._needs = _closures(len(orders.option_names), orders.needs)
+        choices = [("option", name) for name in orders.option_names]
+        choices += [("package", package.name) for package in orders.packages]
+        self._sheets = [streams.sheet(kind, name) for kind, name in choices]
+        self._blocks: dict[int, list[Order]] = {}
+
+    def __getitem__(self, job: int) -> Order:
+        """Return what job ``job`` (counted from 0) was ordered as."""
+        b, row = divmod(job, self._rows)
+        if b not in self._blocks:
+            if len(self._blocks) >= _KEPT:
+                del self._blocks[next(iter(self._blocks))]
+            self._blocks[b] = self._draw(b)
+        return self._blocks[b][row]
+
+    def _draw(self, b: int) -> list[Order]:
+        """Return the orders of block ``b``."""
+        models: NDArray[np.int64] = np.searchsorted(self._edges, self._models.block(b), side="right")
+        rates = [*self._orders.option_take, *(package.take for package in self._orders.packages)]
+        taken = [
+            sheet.block(b) < np.asarray(rate)[models] for sheet, rate in zip(self._sheets, rates, strict=True)
+        ]
+        picks = np.array(taken, dtype=bool).reshape(len(taken), self._rows).T
+        seen: dict[tuple[int, bytes], Order] = {}  # the few combinations that occur, resolved once each
+        block = []
+        for model, pick in zip(models.tolist(), picks, strict=True):
+            key = (model, pick.tobytes())
+            if key not in seen:
+                seen[key] = Order(model, self._resolve(np.flatnonzero(pick).tolist()))
+            block.append(seen[key])
+        return block
+
+    def _resolve(self, choices: list[int]) -> int:
+        """Return as bits the options that stand after needs and exclusions."""
+        n_options = len(self._orders.option_names)
+        sets = []
+        for choice in choices:
+            options = (choice,) if choice < n_options else self._orders.packages[choice - n_options].options
+            sets.append(_union([self._needs[option] for option in options]))
+        for first, second in sorted((min(pair), max(pair)) for pair in self._orders.excludes):
+            both = 1 << first | 1 << second
+            if _union(sets) & both == both:
+                sets = [options for options in sets if not options >> second & 1]
+        return _union(sets)
+
+
+def _union(sets: list[int]) -> int:
+    """Return the options that are in any of ``sets``, as bits."""
+    union = 0
+    for options in sets:
+        union |= options
+    return union
+
+
+def _closures(n_options: int, needs: tuple[tuple[int, int], ...]) -> list[int]:
+    """Return for each option, as bits, itself and all that it brings along, directly or not."""
+    bits = [1 << option for option in range(n_options)]
+    for _ in range(n_options):
+        for option, brings in needs:
+            bits[option] |= bits[brings]
+    return bits

@@ -1,0 +1,126 @@
+"""Streams of uniform numbers that belong to things, and the rounding of seconds to ticks."""
+
+from __future__ import annotations
+
+import hashlib
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from linesim.plan.arrays import FloatArray, IntArray
+
+BLOCK = 256  #: Rows drawn at a time; changes speed, never a number.
+TICKS_PER_SECOND = 1000
+MOST_TICKS = 2**52  #: Longest time a draw may have, 142 808 years; keeps sums far from the end of int64.
+
+_KEPT = 2  #: Blocks a sheet remembers: the one in use and one for jobs that come late.
+_STEP = 4  #: Numbers that Philox makes from one value of its counter.
+
+
+def stream_key(seed: int, replication: int, kind: str, name: str, attempt: int = 0) -> int:
+    """Return the 128-bit key of one stream.
+
+    Every part is brought to a fixed width before the parts are joined (numbers to 8 bytes, texts to
+    the 32 bytes of their own SHA-256), so no two different tuples are written alike: ``("ab", "c")``
+    is not ``("a", "bc")``, and a seed of 1 beside a replication of 2 is not one long number.
+
+    Args:
+        seed: Seed of the run, 0 <= seed < 2**64.
+        replication: Number of the replication, within the same limits.
+        kind: What is drawn, such as ``"task"``.
+        name: Whose it is, such as ``"K1.bolt-cab"``.
+        attempt: 0 for the first time a job meets it, then 1, 2, …
+
+    Raises:
+        ValueError: If a number is outside its limits.
+    """
+    for word, number in (("seed", seed), ("replication", replication), ("attempt", attempt)):
+        if not 0 <= number < 2**64:
+            raise ValueError(f"{word} must be >= 0 and < 2**64, got {number}")
+    parts = [int(number).to_bytes(8, "big") for number in (seed, replication, attempt)]
+    parts += [hashlib.sha256(text.encode()).digest() for text in (kind, name)]
+    return int.from_bytes(hashlib.sha256(b"".join(parts)).digest()[:16], "big")
+
+
+def to_ticks(seconds: ArrayLike) -> IntArray:
+    """Return times [s] as whole ticks of 1 ms, rounded to the nearest, halves to even.
+
+    Below 0 becomes 0; above `MOST_TICKS` becomes `MOST_TICKS`.
+
+    >>> to_ticks([0.0004, 57.6, -1.0])
+    array([    0, 57600,     0])
+    """
+    ticks = np.rint(np.asarray(seconds, dtype=np.float64) * TICKS_PER_SECOND)
+    return np.clip(ticks, 0, MOST_TICKS).astype(np.int64)
+
+
+class Sheet:
+    """The uniform numbers of one stream, one row a job (or a count).
+
+    ``sheet[job]`` does not depend on what was read before it. Two scenarios that share a seed
+    therefore give job 17 the same number at the same task, whatever else differs between them
+    (common random numbers). Philox is a counter turned through a cipher: number ``i`` follows from
+    key and ``i`` alone, so a block is reached in one step however far down it lies, and only the last
+    few blocks are kept. Source: Salmon, Moraes, Dror, Shaw, "Parallel random numbers: as easy as
+    1, 2, 3", SC11 (2011).
+
+    The numbers are multiples of 2**-53 in [0, 1): the upper 53 bits of each 64-bit word. They are
+    taken from the raw words, which numpy never changes, and not from its `Generator`, which it may.
+
+    Args:
+        key: 128-bit key, from `stream_key`.
+        block: Rows drawn at a time, a positive multiple of 4.
+    """
+
+    __slots__ = ("_blocks", "_key", "_rows")
+
+    def __init__(self, key: int, *, block: int = BLOCK) -> None:
+        if block <= 0 or block % _STEP:
+            raise ValueError(f"block must be a positive multiple of {_STEP}, got {block}")
+        self._key = key
+        self._rows = block
+        self._blocks: dict[int, FloatArray] = {}
+
+    def block(self, b: int) -> FloatArray:
+        """Return rows ``b * block`` to ``(b + 1) * block - 1``, shape ``(block,)``, read-only."""
+        if (kept := self._blocks.get(b)) is not None:
+            return kept
+        if b < 0:
+            raise IndexError(f"block must be >= 0, got {b}")
+        words: NDArray[np.uint64] = np.random.Philox(
+            key=self._key, counter=b * (self._rows // _STEP)
+        ).random_raw(self._rows)
+        numbers = (words >> np.uint64(11)).astype(np.float64) * 2.0**-53
+        numbers.flags.writeable = False
+        if len(self._blocks) >= _KEPT:
+            del self._blocks[next(iter(self._blocks))]
+        self._blocks[b] = numbers
+        return numbers
+
+    def __getitem__(self, job: int) -> float:
+        """Return the number of ``job`` (counted from 0), in [0, 1)."""
+        if job < 0:
+            raise IndexError(f"job must be >= 0, got {job}")
+        b, row = divmod(job, self._rows)
+        return float(self.block(b)[row])
+
+
+class Streams:
+    """All streams of one replication.
+
+    Args:
+        seed: Seed of the run, 0 <= seed < 2**64.
+        replication: Number of the replication, counted from 1.
+        block: Rows that sheets draw at a time.
+    """
+
+    __slots__ = ("block", "replication", "seed")
+
+    def __init__(self, seed: int, replication: int, *, block: int = BLOCK) -> None:
+        self.seed = seed
+        self.replication = replication
+        self.block = block
+
+    def sheet(self, kind: str, name: str, attempt: int = 0) -> Sheet:
+        """Return the sheet of ``(kind, name, attempt)``; see `stream_key`."""
+        return Sheet(stream_key(self.seed, self.replication, kind, name, attempt), block=self.block)
