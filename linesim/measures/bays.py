@@ -1,0 +1,27 @@
+"""The rework bays."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from linesim.ledger.ledger import Ledger
+from linesim.measures.clock import minutes_per_shift, shifts_worked
+from linesim.measures.value import Value, share
+from linesim.plan.plan import Plan
+
+
+def bays(plan: Plan, ledger: Ledger) -> Iterator[Value]:
+    """Yield what goes through each bay, how it copes, and what it costs the line when it is full."""
+    clock = ledger.end - ledger.start
+    for index, name in enumerate(plan.names.bay):
+        visits, good = int(ledger.bay_jobs[index]), int(ledger.bay_good[index])
+        finished = ledger.jobs_out + ledger.jobs_scrapped
+        yield Value("reworked", name, "", "share", share(int(ledger.bay_seen[index]), finished))
+        yield Value("bay_visits", name, "", "1/shift", share(visits, shifts_worked(plan, ledger)))
+        yield Value("bay_good", name, "", "share", share(good, visits))
+        yield Value("bay_waiting", name, "", "jobs", share(int(ledger.bay_waiting[index]), clock))
+        yield Value("bay_working", name, "", "jobs", share(int(ledger.bay_working[index]), clock))
+        held = minutes_per_shift(int(ledger.bay_hold[index]), plan, ledger)
+        yield Value("bay_hold", name, "", "min/shift", held)
+        passed = int(ledger.bay_carried_on[index])
+        yield Value("bay_carried_on", name, "", "1/100 jobs", share(100 * passed, finished))

@@ -1,0 +1,159 @@
+"""What each measure means, in a sentence that stands beside the figure."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import NamedTuple
+
+
+class Definition(NamedTuple):
+    """What a measure means.
+
+    Attributes:
+        unit: Unit of its values, as in the table of measures.
+        where: What its rows stand for.
+        says: One sentence; complete without the table.
+    """
+
+    unit: str
+    where: str
+    says: str
+
+
+#: Every measure that a row can carry, in the order of the table.
+DEFINITIONS: Mapping[str, Definition] = MappingProxyType(
+    {
+        "throughput": Definition(
+            "jobs/h", "segment", "Finished jobs per hour of working time, stops included."
+        ),
+        "jobs_per_shift": Definition("jobs", "segment", "Finished jobs in a whole shift, on average."),
+        "jobs_per_shift_p10": Definition(
+            "jobs",
+            "segment",
+            "One single shift in ten makes fewer jobs than this (10th percentile over shifts).",
+        ),
+        "jobs_per_shift_p90": Definition(
+            "jobs",
+            "segment",
+            "One single shift in ten makes more jobs than this (90th percentile over shifts).",
+        ),
+        "plan_met": Definition(
+            "share", "segment", "Share of whole shifts that make at least the planned jobs."
+        ),
+        "line_stop": Definition(
+            "min/shift",
+            "section, station",
+            "Time in which the section should run by its calendar and stands, booked once, to the place and "
+            "cause that began the stop; the row without a cause is the section's total.",
+        ),
+        "line_stops": Definition(
+            "1/shift", "section, station", "Number of stops, booked like their minutes."
+        ),
+        "availability": Definition(
+            "share", "section", "Time in which the section runs, as a share of the time in which it should."
+        ),
+        "station_state": Definition(
+            "share", "station", "Time the station is in this state, as a share of its working hours."
+        ),
+        "overruns": Definition(
+            "1/100 jobs", "station", "Jobs that reached the station's limit with work open."
+        ),
+        "overload": Definition(
+            "s/job", "station", "Work left when a job reached the station's limit, averaged over all jobs."
+        ),
+        "unfinished": Definition(
+            "1/100 jobs", "station", "Jobs that went on from the station with open work."
+        ),
+        "calls": Definition("1/100 jobs", "station", "Calls for help that the station made."),
+        "calls_answered": Definition("share", "station", "Share of the station's calls that help reached."),
+        "calls_stopped": Definition(
+            "share", "station", "Share of the station's calls that became a line stop."
+        ),
+        "call_response": Definition(
+            "s", "station", "Time from call to help, over the calls that help reached."
+        ),
+        "crew_busy": Definition(
+            "share",
+            "crew",
+            "Time in which the crew's people work, walk, help or repair, as a share of their duty.",
+        ),
+        "operator_state": Definition(
+            "share", "crew", "Time the crew's people are in this state, as a share of their duty."
+        ),
+        "robot_state": Definition(
+            "share", "robot", "Time the robot is in this state, as a share of its working hours."
+        ),
+        "tool_busy": Definition(
+            "share", "tool", "Time in which a piece of this tool is taken, breaks included."
+        ),
+        "carrier_busy": Definition(
+            "share", "carrier", "Time in which a carrier is with a job or on its way back, breaks included."
+        ),
+        "buffer_level": Definition("jobs", "buffer", "Jobs in the buffer, averaged over time."),
+        "buffer_full": Definition("share", "buffer", "Share of time in which the buffer has no place left."),
+        "buffer_empty": Definition("share", "buffer", "Share of time in which the buffer holds no job."),
+        "buffer_at": Definition("share", "buffer", "Share of time in which the buffer holds this many jobs."),
+        "lead_time": Definition(
+            "min", "segment", "Time from line-on to line-off of a finished job, on the clock."
+        ),
+        "in_progress": Definition("jobs", "segment", "Jobs inside the segment, averaged over time."),
+        "out_of_sequence": Definition(
+            "share", "segment", "Share of finished jobs that a later one overtook."
+        ),
+        "first_time_through": Definition(
+            "share",
+            "segment",
+            "Share of finished jobs with no fault found and nothing redone, repaired or left open.",
+        ),
+        "reworked": Definition(
+            "share", "segment, bay", "Share of finished jobs that a bay or a later station put right."
+        ),
+        "scrapped": Definition("share", "segment", "Share of jobs that were given up."),
+        "escaped": Definition(
+            "share",
+            "segment",
+            "Share of finished jobs that left with a fault nobody found or with open work.",
+        ),
+        "bay_visits": Definition("1/shift", "bay", "Jobs put through the bay, each visit counted."),
+        "bay_good": Definition("share", "bay", "Share of visits that put everything right."),
+        "bay_waiting": Definition("jobs", "bay", "Jobs that wait at the bay, averaged over time."),
+        "bay_working": Definition("jobs", "bay", "Jobs in work in the bay, averaged over time."),
+        "bay_hold": Definition(
+            "min/shift", "bay", "Time in which the full bay held up the end of its section."
+        ),
+        "bay_carried_on": Definition("1/100 jobs", "bay", "Jobs that passed the bay by because it was full."),
+        "faults_made": Definition("1/100 jobs", "fault", "Faults that the task left."),
+        "faults_found": Definition("1/100 jobs", "fault", "Faults of the task that were found."),
+        "faults_escaped": Definition(
+            "1/100 jobs", "fault", "Faults of the task that left the segment unfound."
+        ),
+        "fault_grid": Definition(
+            "1/100 jobs",
+            "station",
+            "Faults by the station that made them (where) and the place that found them.",
+        ),
+        "units_started": Definition("units/h", "feeder", "Units that came onto the feeder."),
+        "units_merged": Definition(
+            "units/h", "feeder", "Units of the feeder that joined a job of the main line."
+        ),
+    }
+)
+
+#: Words that people on a paced line tell apart, for the foot of a page.
+GLOSSARY: Mapping[str, str] = MappingProxyType(
+    {
+        "takt": "planned time between two jobs leaving a section: what is asked for",
+        "pitch time": "time in which the running conveyor carries a job one place on: the speed",
+        "cycle": "time that the work on a job takes at a station: what it needs",
+        "gross jobs per hour": "one job per takt, as if nothing ever stood",
+        "net jobs per hour": "jobs that really came out per hour of working time",
+        "working": "a task is in progress",
+        "waiting": "a job is there with open work, and what the work needs is not",
+        "down": "robot or conveyor is failed and nothing is in progress",
+        "spare": "the job is finished before the mark",
+        "stopped": "ready, but the section is held by another place",
+        "blocked": "ready, but what follows has no room",
+        "starved": "no job, though the section could bring one",
+    }
+)

@@ -1,0 +1,35 @@
+"""Robots, shared tools and carriers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from linesim.ledger.ledger import Ledger
+from linesim.measures.value import Value, share
+from linesim.plan.plan import Plan
+from linesim.plan.words import R_OFF, ROBOT_STATES
+
+
+def robots(plan: Plan, ledger: Ledger) -> Iterator[Value]:
+    """Yield each robot's time by state, as shares of the time in which its calendar works."""
+    for index, name in enumerate(plan.names.robot):
+        row = ledger.robot_state[index]
+        on = int(row.sum()) - int(row[R_OFF])
+        for state, word in enumerate(ROBOT_STATES):
+            if state != R_OFF:
+                yield Value("robot_state", name, word, "share", share(int(row[state]), on))
+
+
+def tools_and_carriers(plan: Plan, ledger: Ledger) -> Iterator[Value]:
+    """Yield the share of the clock in which a piece of each tool, or a carrier, was taken.
+
+    They have no calendar and a break does not free them, so the share is of all time,
+    nights and breaks included.
+    """
+    clock = ledger.end - ledger.start
+    for index, name in enumerate(plan.names.tool):
+        pieces = int(plan.equipment.tool_count[index])
+        yield Value("tool_busy", name, "", "share", share(int(ledger.tool_busy[index]), clock * pieces))
+    for index, name in enumerate(plan.names.carrier):
+        pieces = int(plan.carriers.count[index])
+        yield Value("carrier_busy", name, "", "share", share(int(ledger.carrier_busy[index]), clock * pieces))

@@ -1,0 +1,50 @@
+"""Everything that one replication says, in one fixed order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from linesim.ledger.ledger import Ledger
+from linesim.measures.bays import bays
+from linesim.measures.buffers import buffers
+from linesim.measures.faults import faults
+from linesim.measures.feeders import feeders
+from linesim.measures.jobs import quality, way_through
+from linesim.measures.machines import robots, tools_and_carriers
+from linesim.measures.output import output
+from linesim.measures.people import crew_time
+from linesim.measures.stations import station_limits, station_states
+from linesim.measures.stops import line_stops
+from linesim.measures.value import Value
+from linesim.plan.plan import Plan
+
+#: The families of measures, in the order of every table. A new family is a new file and a line here.
+FAMILIES = (
+    output,
+    line_stops,
+    station_states,
+    station_limits,
+    crew_time,
+    robots,
+    tools_and_carriers,
+    buffers,
+    way_through,
+    quality,
+    bays,
+    faults,
+    feeders,
+)
+
+
+def measure(plan: Plan, ledger: Ledger) -> tuple[Value, ...]:
+    """Return the figures of one replication.
+
+    Which rows there are, and their order, follows from the plan alone: every replication of
+    a plan has the same ones, so that the k-th row of one belongs with the k-th of another.
+    """
+    return tuple(_all(plan, ledger))
+
+
+def _all(plan: Plan, ledger: Ledger) -> Iterator[Value]:
+    for family in FAMILIES:
+        yield from family(plan, ledger)
