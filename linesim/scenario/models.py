@@ -5,7 +5,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from linesim.scenario.base import Dur, Names, Record, Table, Texts, default_table
-from linesim.scenario.calendar import Calendar
+from linesim.scenario.shifts import Calendar
 from linesim.scenario.ends import Bay, Removal, Supply
 from linesim.scenario.equipment import Robot, Tool
 from linesim.scenario.line import Buffer, Carrier, Feeder, Section, Station
