@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from linesim.ledger.ledger import Ledger
+from linesim.measures.value import share
 from linesim.plan.plan import Plan
 
 TICKS_PER_MINUTE = 60_000
@@ -26,7 +27,6 @@ def shifts_worked(plan: Plan, ledger: Ledger) -> float:
     return ledger.working_time / shift_ticks(plan)
 
 
-def minutes_per_shift(ticks: float, plan: Plan, ledger: Ledger) -> float:
-    """Return an amount of time in the accounts as minutes in an average shift."""
-    shifts = shifts_worked(plan, ledger)
-    return ticks / TICKS_PER_MINUTE / shifts if shifts else float("nan")
+def minutes_per_shift(ticks: int, plan: Plan, ledger: Ledger) -> float | None:
+    """Return an amount of time in the accounts as minutes in an average shift; None in no working time."""
+    return share(ticks / TICKS_PER_MINUTE, shifts_worked(plan, ledger))

@@ -15,21 +15,21 @@ class Value(NamedTuple):
         where: Section, station, crew … that it speaks of, or ``segment``.
         cause: Cause or state that it is booked to; empty where there is none.
         unit: Unit of ``value``.
-        value: The figure; not a number where the replication gives none (a share of no jobs).
+        value: The figure; None where the replication gives none (a share of no jobs).
     """
 
     measure: str
     where: str
     cause: str
     unit: str
-    value: float
+    value: float | None
 
 
-def share(part: float, whole: float) -> float:
-    """Return ``part / whole``, or not-a-number where there is no whole to speak of.
+def share(part: float, whole: float) -> float | None:
+    """Return ``part / whole``, or None where there is no whole to speak of.
 
     Examples:
         >>> share(1, 4), share(1, 0)
-        (0.25, nan)
+        (0.25, None)
     """
-    return float(part) / float(whole) if whole else float("nan")
+    return float(part) / float(whole) if whole else None
