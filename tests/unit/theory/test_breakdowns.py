@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from linesim.theory.breakdowns import (
@@ -89,11 +91,12 @@ def test_flow_limit() -> None:
     assert flowing_pair(100, 10, 0) == pytest.approx(0.83333333, abs=6e-9)
     limit = flowing_pair(100, 10, 10)
     assert limit == pytest.approx(0.85872576, abs=6e-9)  # recomputed: closed form; Gershwin and Schick 1980
-    found = [
-        slotted_pair((0.1 * d, 0.01 * d), (0.1 * d, 0.01 * d), round(10 / d)).efficiency
-        for d in (1, 0.5, 0.25)
-    ]
-    assert found == pytest.approx([0.8562, 0.8575, 0.8581], abs=5e-5)  # slots as in slotted_pair
+    # Slots of 1, 0.5 and 0.25: chances 1 - exp(-rate * slot), one place more for the job in hand.
+    found = []
+    for slot in (1, 0.5, 0.25):
+        machine = (-math.expm1(-0.1 * slot), -math.expm1(-0.01 * slot))
+        found.append(slotted_pair(machine, machine, round(10 / slot) + 1).efficiency)
+    assert found == pytest.approx([0.8517, 0.8553, 0.8570], abs=5e-5)  # recomputed: transition matrix
     assert found[0] < found[1] < found[2] < limit
 
 
