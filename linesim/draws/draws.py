@@ -5,6 +5,7 @@ from __future__ import annotations
 from linesim.draws.orders import JobSequence
 from linesim.draws.shapes import distribution_of
 from linesim.draws.shapes.distribution import inside
+from linesim.draws.spacing import SpacingCheck
 from linesim.draws.streams import BLOCK, Sheet, Streams, to_ticks
 from linesim.plan.orders import Order
 from linesim.plan.plan import Plan
@@ -71,6 +72,10 @@ class Draws:
         """Return what job ``job`` is, counted from 0; None after the last order of a list that ends."""
         return self._sequence[job]
 
+    def spacing_checks(self, n_jobs: int) -> tuple[SpacingCheck, ...]:
+        """Return how the first ``n_jobs`` jobs keep each spacing rule of the scenario."""
+        return self._sequence.spacing_checks(n_jobs)
+
     def task_ticks(self, t: int, job: int, attempt: int, shape: int) -> int:
         """Return the ticks of task ``t`` on ``job`` by ``shape``; the first ``attempt`` is 0."""
         ticks = self._constant[shape]
@@ -86,7 +91,7 @@ class Draws:
         return self._ticks("repair", name, shape, job, attempt)
 
     def mode_every(self, m: int, k: int) -> int:
-        """Return the ticks from the end of failure ``k - 1`` of mode ``m`` to failure ``k``, counted from 0.
+        """Return the ticks, as mode ``m`` counts them, that lie before its failure ``k``, counted from 0.
 
         Raises:
             ValueError: If the mode counts jobs, so that no time is drawn.

@@ -2,24 +2,44 @@
 
 from __future__ import annotations
 
+from linesim.draws.arrange import arrange
 from linesim.draws.mix import Mix
+from linesim.draws.spacing import SpacingCheck, violations
 from linesim.draws.streams import Streams
 from linesim.plan.orders import Order, Orders
+
+POOL = 100  #: Orders arranged at a time, about a shift's; a rule that looks further back makes it longer.
+
+_KEPT = 3  #: Pools remembered.
 
 
 class JobSequence:
     """The jobs of one replication in the order in which they come onto the segment.
+
+    - ``random`` without spacing rules: job ``j`` is the ``j``-th order drawn (see `Mix`).
+    - ``levelled``, or ``random`` with spacing rules: as a planner does, orders are collected in pools of
+      100 and each pool is put in sequence (see `arrange`), by goal chasing or near the order as drawn.
+      The next pool minds the end of the one before. The number of each option in a pool is as drawn.
+    - ``listed``: as written, from the start again after the last where the list repeats. Spacing rules
+      don't move a listed job; they are only checked.
+
+    ``sequence[job]`` doesn't depend on what was read before. Only a few pools are kept; an old one is
+    arranged anew when it is asked for (with spacing rules from the first pool on, which takes time).
 
     Args:
         orders: The order book.
         streams: The streams of the replication.
     """
 
-    __slots__ = ("_mix", "_orders")
+    __slots__ = ("_is_pooled", "_mix", "_orders", "_pools", "_reach", "_size")
 
     def __init__(self, orders: Orders, streams: Streams) -> None:
         self._orders = orders
         self._mix = Mix(orders, streams)
+        self._is_pooled = orders.sequence == "levelled" or bool(orders.spacings)
+        self._reach = max((spacing.in_any for spacing in orders.spacings), default=1) - 1
+        self._size = max(POOL, self._reach)
+        self._pools: dict[int, list[Order]] = {}
 
     def __getitem__(self, job: int) -> Order | None:
         """Return job ``job`` (counted from 0), or None after the last order of a list that ends."""
@@ -30,4 +50,38 @@ class JobSequence:
             if job < len(listed) or (self._orders.repeats and listed):
                 return listed[job % len(listed)]
             return None
-        return self._mix[job]
+        if not self._is_pooled:
+            return self._mix[job]
+        number, place = divmod(job, self._size)
+        return self._pool(number)[place]
+
+    def spacing_checks(self, n_jobs: int) -> tuple[SpacingCheck, ...]:
+        """Return how the first ``n_jobs`` jobs keep each spacing rule, in the order of the rules.
+
+        A rule that the generator could not keep has ``broken > 0``; ``is_hopeless`` tells that no other
+        sequence of these jobs would have kept it either.
+        """
+        jobs = (self[job] for job in range(n_jobs))
+        return violations((order for order in jobs if order is not None), self._orders.spacings)
+
+    def _pool(self, number: int) -> list[Order]:
+        """Return pool ``number`` in sequence, arranging those it depends on where they are not kept."""
+        if number in self._pools:
+            return self._pools[number]
+        first = number
+        if self._reach:
+            while first > 0 and first - 1 not in self._pools:
+                first -= 1
+        pool = self._pools.get(first - 1, [])
+        for b in range(first, number + 1):
+            drawn = [self._mix[b * self._size + place] for place in range(self._size)]
+            pool = arrange(
+                drawn,
+                levelled=self._orders.sequence == "levelled",
+                spacings=self._orders.spacings,
+                before=pool[len(pool) - self._reach :] if pool and self._reach else [],
+            )
+            if len(self._pools) >= _KEPT:
+                del self._pools[next(iter(self._pools))]
+            self._pools[b] = pool
+        return pool

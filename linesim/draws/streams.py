@@ -8,10 +8,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from linesim.plan.arrays import FloatArray, IntArray
+from linesim.ticks import LONGEST_S, TICKS_PER_SECOND, ticks
 
 BLOCK = 256  #: Rows drawn at a time; changes speed, never a number.
-TICKS_PER_SECOND = 1000
-MOST_TICKS = 2**52  #: Longest time a draw may have, 142 808 years; keeps sums far from the end of int64.
+MOST_TICKS = ticks(LONGEST_S)  #: Longest time a draw may have, as for written times.
 
 _KEPT = 2  #: Blocks a sheet remembers: the one in use and one for jobs that come late.
 _STEP = 4  #: Numbers that Philox makes from one value of its counter.
@@ -50,8 +50,8 @@ def to_ticks(seconds: ArrayLike) -> IntArray:
     >>> to_ticks([0.0004, 57.6, -1.0])
     array([    0, 57600,     0])
     """
-    ticks = np.rint(np.asarray(seconds, dtype=np.float64) * TICKS_PER_SECOND)
-    return np.clip(ticks, 0, MOST_TICKS).astype(np.int64)
+    rounded = np.rint(np.asarray(seconds, dtype=np.float64) * TICKS_PER_SECOND)
+    return np.clip(rounded, 0, MOST_TICKS).astype(np.int64)
 
 
 class Sheet:
