@@ -17,7 +17,8 @@ AVOIDED = re.compile(
 )
 #: Places where such a word is a library's own, or not said of the line at all.
 NOT_OURS = re.compile(
-    r"`[^`]*`|simpy\.\w+|\bimport\b.*|https?://\S+|\bresource (?:module|limits?)\b|\bhuman resources\b",
+    r"`[^`]*`|simpy\.\w+|\bimport\b.*|https?://\S+|\bresource (?:module|limits?)\b"
+    r"|\b(?:ACM|AIIE|IEEE|IIE) Transactions\b",
     re.IGNORECASE,
 )
 
@@ -66,7 +67,7 @@ _MACHINE_PATH = re.compile(r"(?<![\w.\-~])/(?:home|root|Users|tmp|work|mnt|opt)/
 
 
 def test_the_check_sees_addresses_and_machine_paths() -> None:
-    """An address of a registry and a path of one machine are found, an ordinary link and a relative path are not."""
+    """A registry's address and a machine's path are found, an ordinary link and a relative path are not."""
     assert _ADDRESS.search("https://" + "registry.example.org/simple")
     assert _MACHINE_PATH.search("see /" + "home/jo/line.toml")
     assert not _ADDRESS.search("https://doi.org/10.1000/1")

@@ -1,0 +1,27 @@
+"""The examples in docstrings are true."""
+
+import doctest
+import importlib
+
+import pytest
+
+from tests.house.tree import package_modules
+
+WITH_EXAMPLES = tuple(
+    module.name
+    for module in package_modules()
+    if ">>>" in module.path.read_text(encoding="utf-8") and module.path.name != "__main__.py"
+)
+
+
+def test_there_are_examples() -> None:
+    """The package shows examples in its docstrings."""
+    assert len(WITH_EXAMPLES) >= 10
+
+
+@pytest.mark.parametrize("name", WITH_EXAMPLES)
+def test_examples_are_true(name: str) -> None:
+    """Every example of a docstring prints what it says."""
+    found = doctest.testmod(importlib.import_module(name), optionflags=doctest.NORMALIZE_WHITESPACE)
+    assert found.attempted > 0
+    assert found.failed == 0
