@@ -1,0 +1,70 @@
+"""A block: some replications of one plan, the piece of work that travels to a worker."""
+
+from __future__ import annotations
+
+import pickle
+import time
+from dataclasses import dataclass
+from functools import lru_cache
+
+from linesim.errors import LinesimError
+from linesim.plan.plan import Plan
+from linesim.studies.replication import Label, Replication, run_replication
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Replications to run.
+
+    Attributes:
+        plan: The plan, pickled once however many blocks it is sent with.
+        seed: Seed of the run.
+        numbers: Which replications, counted from 1.
+    """
+
+    plan: bytes
+    seed: int
+    numbers: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BlockResult:
+    """What came of a block.
+
+    Attributes:
+        labels: Names of the figures; empty if no replication was finished.
+        replications: The finished ones, in the order of the block.
+        error: What stopped the replication after them; None if all are finished.
+        seconds: Time the block took [s]; decides the size of later blocks, never a number.
+    """
+
+    labels: tuple[Label, ...]
+    replications: tuple[Replication, ...]
+    error: LinesimError | None
+    seconds: float
+
+
+def run_block(block: Block) -> BlockResult:
+    """Run the replications of a block one after the other, up to the first that cannot go on."""
+    began = time.perf_counter()
+    plan = _unpacked(block.plan)
+    labels: tuple[Label, ...] = ()
+    done: list[Replication] = []
+    error: LinesimError | None = None
+    for number in block.numbers:
+        try:
+            labels, replication = run_replication(plan, block.seed, number)
+        except LinesimError as problem:
+            problem.add_note(f"replication {number} of seed {block.seed}")
+            error = problem
+            break
+        done.append(replication)
+    return BlockResult(labels, tuple(done), error, time.perf_counter() - began)
+
+
+@lru_cache(maxsize=4)
+def _unpacked(plan: bytes) -> Plan:
+    """Return the plan of a block; blocks of one plan that follow each other unpack it once."""
+    found = pickle.loads(plan)
+    assert isinstance(found, Plan)
+    return found

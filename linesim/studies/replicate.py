@@ -1,0 +1,87 @@
+"""Replications of one plan or many: the same numbers, whoever runs them and in whatever order."""
+
+from __future__ import annotations
+
+import pickle
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+
+from linesim.plan.plan import Plan
+from linesim.studies.blocks import Block, run_block
+from linesim.studies.replication import Label, Replication
+from linesim.studies.workers import Deliver, Job, run_in_workers
+
+Progress = Callable[[int, int], None]  #: Called with how many replications are done, and of how many.
+
+
+@dataclass(frozen=True, slots=True)
+class Replications:
+    """Replications of one plan.
+
+    Attributes:
+        labels: Names of the figures of each.
+        finished: The finished ones, in ascending order of their numbers.
+        lost: Numbers of those whose worker process died whenever they ran.
+    """
+
+    labels: tuple[Label, ...]
+    finished: tuple[Replication, ...]
+    lost: tuple[int, ...] = ()
+
+
+def replicate(
+    plan: Plan,
+    numbers: Iterable[int],
+    *,
+    seed: int,
+    workers: int = 1,
+    progress: Progress | None = None,
+) -> Replications:
+    """Run replications of a plan.
+
+    Args:
+        plan: The line.
+        numbers: Which replications, counted from 1; replication k is the same alone and among many.
+        seed: Seed of the run, >= 0.
+        workers: Number of processes; 1 runs here, without starting any. The result does not depend on it.
+        progress: Told how many are done, here and not in a worker.
+
+    Raises:
+        LineStuck: If the line can no longer move in one of them: the one of the lowest number.
+        ValueError: If a number or ``workers`` is below 1, or no number is given.
+    """
+    wanted = sorted(set(numbers))
+    if not wanted or wanted[0] < 1:
+        raise ValueError(f"numbers must be at least one number, each >= 1, got {wanted[:5]}")
+    if workers < 1:
+        raise ValueError(f"workers must be >= 1, got {workers}")
+    found: dict[int, Replication] = {}
+    names: list[tuple[Label, ...]] = []
+
+    def deliver(job: Job, labels: tuple[Label, ...], replication: Replication) -> None:
+        if not names:
+            names.append(labels)
+        assert labels == names[0], "the rows of a plan must not depend on the replication"
+        found[job.number] = replication
+        if progress is not None:
+            progress(len(found), len(wanted))
+
+    if progress is not None:
+        progress(0, len(wanted))
+    packed, jobs = pickle.dumps(plan), [Job(0, number) for number in wanted]
+    if min(workers, len(jobs)) == 1:
+        lost = run_here([packed], jobs, seed=seed, deliver=deliver)
+    else:
+        lost = run_in_workers([packed], jobs, seed=seed, workers=min(workers, len(jobs)), deliver=deliver)
+    finished = tuple(found[number] for number in wanted if number in found)
+    return Replications(names[0] if names else (), finished, tuple(job.number for job in lost))
+
+
+def run_here(plans: Sequence[bytes], jobs: Sequence[Job], *, seed: int, deliver: Deliver) -> tuple[Job, ...]:
+    """Run ``jobs`` in this process, one after the other; like `run_in_workers`, but nothing can be lost."""
+    for job in jobs:
+        result = run_block(Block(plans[job.plan], seed, (job.number,)))
+        if result.error is not None:
+            raise result.error
+        deliver(job, result.labels, result.replications[0])
+    return ()
