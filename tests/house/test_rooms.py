@@ -49,6 +49,7 @@ LODGERS = MappingProxyType(
         "distributed": frozenset({"studies"}),
         "multiprocessing": frozenset({"studies", "commands"}),
         "concurrent": frozenset({"studies"}),
+        "pickle": frozenset({"studies"}),  # between its own processes only
         "time": frozenset({"studies", "commands"}),
         "datetime": frozenset({"scenario", "studies", "report", "commands"}),
     }
@@ -58,7 +59,7 @@ SLOW = frozenset(
     {"pandas", "matplotlib", "jinja2", "openpyxl", "python_calamine", "rich", "shtab", "dask", "distributed"}
 )
 #: Nobody's: luck comes from keyed streams, and nothing in a file is ever executed.
-NOBODY = frozenset({"random", "secrets", "uuid", "pickle", "shelve", "marshal", "yaml", "scipy.stats"})
+NOBODY = frozenset({"random", "secrets", "uuid", "shelve", "marshal", "yaml", "scipy.stats"})
 
 MODULES = package_modules()
 everywhere = pytest.mark.parametrize("module", MODULES, ids=str)
