@@ -31,11 +31,11 @@ def opening(path: Path) -> list[str]:
 def test_shipped_scenarios_load(path: Path) -> None:
     """Every shipped scenario loads, has a title, and becomes a plan."""
     import linesim
-    from linesim.plan.build import build_plan
+    from linesim.plan.build import build
 
     scenario = linesim.load(path)
     assert scenario.title
-    plan = build_plan(scenario)
+    plan = build(scenario)
     assert len(plan.names.station) == len(scenario.station)
 
 
