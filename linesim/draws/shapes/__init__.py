@@ -1,8 +1,9 @@
 """Shapes of time: one file a shape, each through its quantile function.
 
 One uniform number in, one time out: no shape redraws or uses a second number. A quantile rises with
-its number, with every mean, end, mode and scale, so a changed input moves each draw one way. (A wider
-spread moves draws away from the middle: short ones down, long ones up.)
+its number and with every mean, mode, scale and end, so a changed input moves each draw one way. (The
+ends of a PERT are the exception, as moving one alone changes how the mode is weighed. A wider spread
+moves draws away from the middle: short ones down, long ones up.)
 
 A new shape is a file with one class (see `Distribution`) and its line in `distribution_of`.
 """
@@ -31,6 +32,8 @@ from linesim.plan.shapes import Shape
 def distribution_of(shape: Shape) -> Distribution:
     """Return the distribution that ``shape`` describes.
 
+    A mean or scale of 0 leaves no spread whatever the shape is: always 0 s.
+
     Raises:
         ValueError: If the kind is unknown, or its numbers are too few, too many or out of bounds.
     """
@@ -53,6 +56,8 @@ def distribution_of(shape: Shape) -> Distribution:
     wanted, family = families[shape.kind]
     if len(shape.params) != wanted:
         raise ValueError(f"{shape.kind}: the number of params must be {wanted}, got {len(shape.params)}")
+    if shape.kind in ("lognormal", "exponential", "erlang", "gamma", "weibull") and shape.params[0] == 0:
+        return Constant(0.0)
     return family(*shape.params)
 
 

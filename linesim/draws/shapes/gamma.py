@@ -20,15 +20,19 @@ class Gamma:
 
     Args:
         mean_s: Mean [s], > 0.
-        cv: Standard deviation over mean; 0 (no spread) or 0.0001 to 10, where the quantile is exact.
+        cv: Standard deviation over mean, 0 to 100; below 1e-9 it counts as no spread at all.
     """
 
     mean_s: float
     cv: float
 
     def __post_init__(self) -> None:
-        ok = 0 < self.mean_s < inf and (self.cv == 0 or 1e-4 <= self.cv <= 10)
-        require(ok, "gamma", "mean must be > 0 and cv 0 or from 0.0001 to 10", mean=self.mean_s, cv=self.cv)
+        ok = 0 < self.mean_s < inf and 0 <= self.cv <= 100
+        require(ok, "gamma", "mean must be > 0 and cv from 0 to 100", mean=self.mean_s, cv=self.cv)
+
+    @property
+    def _is_flat(self) -> bool:
+        return self.cv < 1e-9
 
     @property
     def sd_s(self) -> float:
@@ -38,22 +42,22 @@ class Gamma:
     @property
     def least_s(self) -> float:
         """Shortest time [s]."""
-        return 0.0 if self.cv else self.mean_s
+        return self.mean_s if self._is_flat else 0.0
 
     @property
     def most_s(self) -> float:
         """Longest time [s]: no end."""
-        return inf if self.cv else self.mean_s
+        return self.mean_s if self._is_flat else inf
 
     def quantile(self, u: FloatArray) -> FloatArray:
         """Return the inverse of the regularised lower incomplete gamma function, scaled."""
-        if not self.cv:
+        if self._is_flat:
             return np.full(u.shape, self.mean_s)
         return self.mean_s * self.cv**2 * array(special.gammaincinv(1 / self.cv**2, u))
 
     def cumulative(self, x: FloatArray) -> FloatArray:
         """Return the share of times up to ``x`` [s]."""
-        if not self.cv:
+        if self._is_flat:
             return (x >= self.mean_s).astype(np.float64)
         return array(special.gammainc(1 / self.cv**2, np.maximum(x, 0.0) / (self.mean_s * self.cv**2)))
 

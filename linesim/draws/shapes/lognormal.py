@@ -58,6 +58,8 @@ class Lognormal:
 
     def quantile(self, u: FloatArray) -> FloatArray:
         """Return ``exp(mu + sigma z)`` with ``z`` the normal quantile of ``u``."""
+        if not self.cv:
+            return np.full(u.shape, self.mean_s)
         return array(np.exp(self.mu + self.sigma * array(special.ndtri(u))))
 
     def cumulative(self, x: FloatArray) -> FloatArray:

@@ -18,16 +18,16 @@ class Weibull:
 
     Args:
         scale_s: Time that 36.8 % outlive [s], > 0.
-        power: Form: above 1 it wears out, below 1 it fails early; 0.1 to 10 000.
+        power: Form: above 1 it wears out, below 1 it fails early; 0.05 to a million.
     """
 
     scale_s: float
     power: float
 
     def __post_init__(self) -> None:
-        ok = 0 < self.scale_s < inf and 0.1 <= self.power <= 1e4
+        ok = 0 < self.scale_s < inf and 0.05 <= self.power <= 1e6
         found = {"scale": self.scale_s, "power": self.power}
-        require(ok, "weibull", "scale must be > 0 and power from 0.1 to 10000", **found)
+        require(ok, "weibull", "scale must be > 0 and power from 0.05 to 1000000", **found)
 
     @property
     def mean_s(self) -> float:
