@@ -7,7 +7,6 @@ of the problem; the loader adds file, line and place.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
 from typing import Annotated, Any, NoReturn, TypeVar
 
 from pydantic import (
@@ -23,6 +22,7 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
+from linesim.scenario.near import shown
 from linesim.ticks import SHIFT_S, Duration, parse_duration
 
 MOST = 1_000_000  #: Largest count (people, places, jobs) that a scenario may ask for.
@@ -66,10 +66,9 @@ class Named(dict[str, _V]):
 def _as_name(value: object) -> str:
     if isinstance(value, str) and _NAME.fullmatch(value):
         return value
-    shown = repr(value)[:80]
     refuse(
         "bad-name",
-        f"{shown} is no name; a name has letters, digits, '-' and '_', begins with a letter or a digit, "
+        f"{shown(value)} is no name; a name has letters, digits, '-' and '_', begins with a letter or a digit, "
         "and is at most 64 long.",
     )
 
@@ -82,11 +81,11 @@ def _as_duration(value: object, info: ValidationInfo) -> Duration:
     if isinstance(value, Duration):
         return value
     if isinstance(value, bool) or not isinstance(value, str | int | float):
-        refuse("bad-time", f'found {_kind(value)}; write a time with its unit, such as "61 s".')
+        refuse("bad-time", f'found {shown(value)}; write a time with its unit, such as "61 s".')
     if not isinstance(value, str):
-        shown = repr(value)[:40]
         refuse(
-            "bare-number", f'found {shown} without a unit; write a time with its unit, such as "{shown} s".'
+            "bare-number",
+            f'found {shown(value)} without a unit; write a time with its unit, such as "{shown(value)} s".',
         )
     shift_s = (info.context or {}).get("shift_s", SHIFT_S)
     try:
@@ -94,19 +93,6 @@ def _as_duration(value: object, info: ValidationInfo) -> Duration:
     except ValueError as error:
         code = "negative-time" if value.lstrip().startswith("-") and "negative" in str(error) else "bad-time"
         refuse(code, f"{error}.")
-
-
-def _kind(value: object) -> str:
-    """Return the TOML word for a value's kind."""
-    if isinstance(value, bool):
-        return "true or false"
-    if isinstance(value, Mapping):
-        return "a table"
-    if isinstance(value, list | tuple):
-        return "a list"
-    return {"str": "text", "int": "a whole number", "float": "a number"}.get(
-        type(value).__name__, f"a value of kind {type(value).__name__}"
-    )
 
 
 Name = Annotated[

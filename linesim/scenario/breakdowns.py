@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Discriminator, Field, Tag, model_validator
 
 from linesim.scenario.base import MOST, Count1, Name, refuse
 from linesim.scenario.times import Time, Weighed
@@ -12,13 +12,20 @@ from linesim.scenario.times import Time, Weighed
 Jobs = Annotated[int, Field(strict=True, ge=1, le=MOST)]
 
 
+def _time_or_jobs(value: Any) -> str:
+    return "jobs" if isinstance(value, int) and not isinstance(value, bool) else "time"
+
+
+Every = Annotated[Annotated[Time, Tag("time")] | Annotated[Jobs, Tag("jobs")], Discriminator(_time_or_jobs)]
+"""A time, or a whole number of jobs."""
+
+
 class Breakdown(Weighed):
     """One way to fail: how often, for how long, and who mends it."""
 
-    every: Time | Jobs = Field(
+    every: Every = Field(
         description='Time from the end of one to the beginning of the next; with `per = "jobs"` a whole '
         "number of jobs.",
-        union_mode="left_to_right",
     )
     lasts: Time = Field(description="How long it lasts once somebody works on it.")
     per: Literal["running", "calendar", "jobs"] = Field(

@@ -267,6 +267,12 @@ class Empirical(Shape):
         description="The measured times themselves [s]; filled from `file`, or written here instead of it.",
     )
 
+    @model_validator(mode="after")
+    def _has_values(self) -> Empirical:
+        if not self.values_s:
+            refuse("missing-field", "measured times need `file` and `column`, or `values_s`.")
+        return self
+
     @property
     def mean_s(self) -> float:
         """Mean of the measured times [s]."""
@@ -276,6 +282,8 @@ class Empirical(Shape):
 SHAPES: tuple[type[Shape], ...] = (
     Constant, Lognormal, Normal, Triangular, Pert, Uniform, Exponential, Erlang, Gamma, Weibull, Empirical,
 )  # fmt: skip
+#: Figures that say nothing without the name of a shape.
+_NEED_SHAPE = frozenset({"low", "mode", "high", "sd", "stages", "scale", "power", "file", "column", "values_s"})
 SHAPE_NAMES: tuple[str, ...] = tuple(kind.model_fields["shape"].default for kind in SHAPES)
 
 
@@ -294,6 +302,11 @@ def _shape_of(value: Any) -> str | None:
 def _open_time(value: Any) -> Any:
     if isinstance(value, str | int | float | Duration):
         return {"mean": value}
+    if isinstance(value, Mapping) and "shape" not in value and (other := _NEED_SHAPE.intersection(value)):
+        refuse(
+            "missing-field",
+            f"`shape` is missing beside `{min(other)}`; write one of {', '.join(SHAPE_NAMES)}.",
+        )
     return value
 
 

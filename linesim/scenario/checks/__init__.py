@@ -1,0 +1,42 @@
+"""The rules of the line that a scenario must keep, one family a file."""
+
+from __future__ import annotations
+
+from linesim.scenario.checks.advice import advise
+from linesim.scenario.checks.breakdowns import check_breakdowns, check_ends
+from linesim.scenario.checks.desk import Desk, names_in
+from linesim.scenario.checks.faults import check_bays, check_faults
+from linesim.scenario.checks.flow import check_buffers, check_carriers, check_flow, check_stations
+from linesim.scenario.checks.hours import check_calendars, check_run
+from linesim.scenario.checks.mix import check_mix, check_orders, check_spacing
+from linesim.scenario.checks.pacing import check_reaches, check_sections
+from linesim.scenario.checks.people import check_crews, check_staff
+from linesim.scenario.checks.work import check_order, check_tasks
+
+__all__ = ["Desk", "advise", "check_rules", "names_in"]
+
+
+def check_rules(desk: Desk) -> None:
+    """Note everything that breaks a rule of the line."""
+    for check in (
+        check_run,
+        check_calendars,
+        check_flow,
+        check_stations,
+        check_sections,
+        check_reaches,
+        check_buffers,
+        check_carriers,
+        check_mix,
+        check_orders,
+        check_spacing,
+        check_tasks,
+        check_order,
+        check_faults,
+        check_bays,
+        check_crews,
+        check_staff,
+        check_breakdowns,
+        check_ends,
+    ):
+        check(desk)

@@ -1,0 +1,157 @@
+"""What is worth saying about a scenario that is right: things nobody uses, guesses, an empty question."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from linesim.scenario.checks.breakdowns import breakdowns_of
+from linesim.scenario.checks.desk import Desk
+from linesim.scenario.mix import option_shares
+from linesim.scenario.near import shown
+from linesim.scenario.origins import Path, dotted
+from linesim.scenario.weighed import weighed_in
+
+_FEW = 10  #: Fewer replications than this give intervals that say little.
+
+
+def advise(desk: Desk) -> None:
+    """Note every warning."""
+    _unused(desk)
+    _options(desk)
+    _spacing_broken(desk)
+    _constant_breakdowns(desk)
+    scenario = desk.scenario
+    if not scenario.study.question:
+        desk.warn(
+            ("study", "question"),
+            "no-question",
+            "the study has no question; say in [study] what is asked, and reports begin with it.",
+        )
+    if scenario.run.replications < _FEW:
+        desk.warn(
+            ("run", "replications"),
+            "few-replications",
+            f"{scenario.run.replications} replications give wide intervals; {_FEW} or more are usual.",
+        )
+    guesses = [dotted(path) for path, input_ in weighed_in(scenario) if input_.confidence == "guess"]
+    if guesses:
+        listed = ", ".join(guesses[:5]) + (f" and {len(guesses) - 5} more" if len(guesses) > 5 else "")
+        one = len(guesses) == 1
+        desk.warn(
+            (),
+            "guesses",
+            f"{len(guesses)} input{' is a guess' if one else 's are guesses'}: {listed}; measure what the answer hangs on.",
+        )
+
+
+def _unused(desk: Desk) -> None:
+    scenario = desk.scenario
+    tasks = [(place, task) for place, table in scenario.station.items() for task in table.task.values()]
+    menders = {breakdown.repaired_by for _, breakdown in breakdowns_of(desk)}
+    for name, crew in scenario.crew.items():
+        if crew.people == 0 or name in menders:
+            continue
+        works = any(
+            place in crew.covers and task.people > 0 and (crew.floater or not task.crew or name in task.crew)
+            for place, task in tasks
+        )
+        calls = any(
+            scenario.station[place].call_at is not None for place in crew.covers if place in scenario.station
+        )
+        if crew.floater and not calls:
+            desk.warn(
+                ("crew", name),
+                "unused-crew",
+                f"nobody calls the floaters {shown(name)}; give a station they cover a `call_at`.",
+            )
+        elif not works and not any(place in scenario.bay for place in crew.covers):
+            desk.warn(("crew", name), "unused-crew", f"no task, bay or repair uses the crew {shown(name)}.")
+    _say_unused(desk, "robot", (robot for _, task in tasks for robot in task.robot))
+    _say_unused(desk, "tool", (tool for _, task in tasks for tool in task.tool))
+    _say_unused(desk, "zone", (task.zone for _, task in tasks if task.zone))
+    _say_unused(desk, "calendar", _calendars(desk))
+    _say_unused(desk, "bay", _bays(desk))
+
+
+def _say_unused(desk: Desk, kind: str, used: Iterable[str]) -> None:
+    names = set(used)
+    for name in getattr(desk.scenario, kind):
+        if name not in names:
+            desk.warn((kind, name), f"unused-{kind}", f"nothing uses the {kind} {shown(name)}.")
+
+
+def _calendars(desk: Desk) -> Iterator[str]:
+    scenario = desk.scenario
+    things = [*scenario.section.values(), *scenario.crew.values(), *scenario.robot.values(), scenario.run]
+    for thing in things:
+        if thing.calendar is not None:
+            yield thing.calendar
+
+
+def _bays(desk: Desk) -> Iterator[str]:
+    for station in desk.scenario.station.values():
+        if station.on_limit == "pass":
+            yield from desk.scenario.bay if station.open_to is None else (station.open_to,)
+        for task in station.task.values():
+            for fault in task.fault.values():
+                yield fault.right
+
+
+def _options(desk: Desk) -> None:
+    scenario = desk.scenario
+    ordered = {option for order in scenario.orders.jobs for option in order.options}
+    shares = [option_shares(scenario, model) for model in scenario.model]
+    offered = {
+        name
+        for name in scenario.option
+        if name in ordered or any(row[name] > 0 for row in shares) or _is_needed(desk, name)
+    }
+    for station, table in scenario.station.items():
+        for name, task in table.task.items():
+            for option in task.options:
+                if option not in offered:
+                    desk.warn(
+                        ("station", station, "task", name, "options"),
+                        "option-never-taken",
+                        f"no model offers the option {shown(option)}, so this task is never done.",
+                    )
+            never = [model for model in task.models if scenario.model[model].share == 0]
+            if task.models and len(never) == len(task.models) and scenario.orders.sequence != "listed":
+                desk.warn(
+                    ("station", station, "task", name, "models"),
+                    "option-never-taken",
+                    f"no job is a {' or '.join(never)}, so this task is never done.",
+                )
+
+
+def _is_needed(desk: Desk, name: str) -> bool:
+    return any(name in option.needs for option in desk.scenario.option.values())
+
+
+def _spacing_broken(desk: Desk) -> None:
+    """Count the runs of a listed sequence that break a spacing rule; only whole runs count."""
+    orders = desk.scenario.orders
+    if orders.sequence != "listed":
+        return
+    for name, rule in orders.spacing.items():
+        marks = [rule.of == order.model or rule.of in order.options for order in orders.jobs]
+        runs = range(len(marks) - rule.in_any + 1)
+        broken = sum(sum(marks[at : at + rule.in_any]) > rule.at_most for at in runs)
+        if broken:
+            desk.warn(
+                ("orders", "spacing", name),
+                "spacing-broken",
+                f"the listed orders break this rule in {broken} of {len(runs)} runs of {rule.in_any} jobs.",
+            )
+
+
+def _constant_breakdowns(desk: Desk) -> None:
+    for path, breakdown in breakdowns_of(desk):
+        every: object = breakdown.every
+        if getattr(every, "shape", None) == "constant" and path[-2] == "failure":
+            where: Path = (*path, "every")
+            desk.warn(
+                where,
+                "clockwork",
+                "failures come at fixed times, like clockwork; most have shape = \"exponential\".",
+            )

@@ -1,0 +1,86 @@
+"""What every check works with: the scenario, the names it knows, and a way to say what is wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from typing import Any
+
+from linesim.scenario.layout import Layout
+from linesim.scenario.models import Scenario
+from linesim.scenario.near import has, shown
+from linesim.scenario.notes import Notes
+from linesim.scenario.origins import Origins, Path
+
+
+class Desk:
+    """One scenario on the table, with everything the checks need.
+
+    Attributes:
+        scenario: The scenario, without the parts that are known to be wrong.
+        layout: Where things stand along the line.
+    """
+
+    def __init__(
+        self, scenario: Scenario, names: Mapping[str, frozenset[str]], origins: Origins, notes: Notes
+    ) -> None:
+        self.scenario = scenario
+        self.layout = Layout.of(scenario)
+        self._names = names
+        self._origins = origins
+        self._notes = notes
+
+    def say(self, path: Path, code: str, message: str) -> None:
+        """Note a problem, unless the value is already known to be wrong."""
+        if not self._notes.is_failed(path):
+            self._notes.at_path(self._origins, path, code, message)
+
+    def warn(self, path: Path, code: str, message: str) -> None:
+        """Note something worth saying that does not refuse the scenario."""
+        self._notes.at_path(self._origins, path, code, message, "warning")
+
+    def is_whole(self, *path: str) -> bool:
+        """Return whether nothing in the table at `path` is known to be wrong."""
+        return not any(failed[: len(path)] == path for failed in self._notes.failed)
+
+    def known(self, kind: str) -> Collection[str]:
+        """Return the names of a kind as they were written, also those of wrong tables."""
+        return self._names.get(kind, frozenset())
+
+    def expect(self, path: Path, word: str, kind: str, *, also: Iterable[str] = ()) -> bool:
+        """Return whether a name of a kind is known; say so if not.
+
+        Args:
+            path: Where the name was used.
+            word: The name.
+            kind: Table that should hold it: `tool`, `crew`, ...
+            also: Further words that are right here.
+        """
+        names = [*also, *self.known(kind)]
+        if word in names:
+            return True
+        in_order = [*also, *getattr(self.scenario, kind)] if kind != "place" else sorted(names)
+        thing = "station or bay" if kind == "place" else kind
+        self.say(
+            path,
+            f"unknown-{kind}",
+            f"{shown(word)} is not a {thing} of this scenario; {has(in_order, word, thing)}.",
+        )
+        return False
+
+
+def names_in(raw: Mapping[str, Any]) -> dict[str, frozenset[str]]:
+    """Return the names of every kind of table as they were written, however wrong the tables are."""
+    found: dict[str, frozenset[str]] = {}
+    for kind, table in raw.items():
+        if isinstance(table, Mapping):
+            found[kind] = frozenset(str(name) for name in table)
+    sections = raw.get("section")
+    listed: set[str] = set(found.get("station", ()))
+    for section in sections.values() if isinstance(sections, Mapping) else ():
+        stations = section.get("stations") if isinstance(section, Mapping) else None
+        stations = [stations] if isinstance(stations, str) else stations
+        if isinstance(stations, list | tuple):
+            listed.update(name for name in stations if isinstance(name, str))
+    found["station"] = frozenset(listed)
+    found["place"] = found["station"] | found.get("bay", frozenset())
+    return found

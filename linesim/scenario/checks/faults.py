@@ -1,0 +1,92 @@
+"""Whether faults are found and put right somewhere that the job still passes."""
+
+from __future__ import annotations
+
+from linesim.scenario.checks.desk import Desk
+from linesim.scenario.checks.pacing import check_after
+from linesim.scenario.checks.work import check_variants, find_task
+from linesim.scenario.near import shown
+from linesim.scenario.origins import Path
+from linesim.scenario.work import Fault
+
+AT_ONCE = "at once"
+THERE = "there"
+
+
+def check_faults(desk: Desk) -> None:
+    """Check every fault of every task."""
+    for station, table in desk.scenario.station.items():
+        for task_name, task in table.task.items():
+            for name, fault in task.fault.items():
+                path: Path = ("station", station, "task", task_name, "fault")
+                _check_fault(desk, path if name == "fault" else (*path, name), station, fault)
+
+
+def _check_fault(desk: Desk, path: Path, station: str, fault: Fault) -> None:
+    check_variants(desk, (*path, "chance_for"), fault.chance_for)
+    found_at = _found_at(desk, (*path, "found"), station, fault.found)
+    if fault.found == AT_ONCE:
+        if fault.right != THERE and fault.repair is None:
+            _needs_repair(desk, path)
+    else:
+        if fault.tries > 1:
+            desk.say(
+                (*path, "tries"),
+                "needs-other-key",
+                'a task is only tried again where the fault is found = "at once"; write that or remove `tries`.',
+            )
+        if fault.repair is None:
+            _needs_repair(desk, path)
+    if fault.right not in (THERE, found_at):
+        _check_right(desk, (*path, "right"), found_at or station, fault.right)
+
+
+def _needs_repair(desk: Desk, path: Path) -> None:
+    desk.say(
+        (*path, "repair"),
+        "missing-field",
+        '`repair` is missing: how long it takes to put the fault right, such as repair = "3 min".',
+    )
+
+
+def _found_at(desk: Desk, path: Path, station: str, found: str) -> str | None:
+    """Return the station at which a fault is found; `None` if it cannot be told."""
+    if found == AT_ONCE:
+        return station
+    if "." in found:
+        task = find_task(desk, path, found, station)
+        place = task[0] if task is not None else None
+    else:
+        place = found if desk.expect(path, found, "station", also=(AT_ONCE,)) else None
+    if place is not None and place != station:
+        check_after(desk, path, station, place, "the fault")
+    return place
+
+
+def _check_right(desk: Desk, path: Path, start: str, right: str) -> None:
+    if right in desk.known("place"):
+        check_after(desk, path, start, right, "the fault")
+    else:
+        desk.expect(path, right, "place", also=(THERE,))
+
+
+def check_bays(desk: Desk) -> None:
+    """Check where bays stand and where their jobs go on."""
+    for name, bay in desk.scenario.bay.items():
+        path: Path = ("bay", name)
+        desk.expect((*path, "section"), bay.section, "section")
+        if bay.rejoin != "out" and desk.expect((*path, "rejoin"), bay.rejoin, "buffer", also=("out",)):
+            buffer = desk.scenario.buffer.get(bay.rejoin)
+            if buffer is not None and buffer.capacity == 0:
+                desk.say(
+                    (*path, "rejoin"),
+                    "no-room",
+                    f"the buffer {shown(bay.rejoin)} has no place for a job to rejoin; give it at least one.",
+                )
+            elif desk.layout.line_of.get(bay.rejoin, 0) != desk.layout.line_of.get(bay.section, 0):
+                desk.say(
+                    (*path, "rejoin"),
+                    "not-in-flow",
+                    f"the buffer {shown(bay.rejoin)} is not on the line of section {shown(bay.section)}; "
+                    "a job rejoins its own line.",
+                )

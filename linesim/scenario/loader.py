@@ -1,0 +1,160 @@
+"""From a scenario file to a scenario: read, put together, check, freeze."""
+
+from __future__ import annotations
+
+import copy
+import os
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path as FilePath
+from typing import Any
+
+from linesim.errors import Problem, ScenarioError
+from linesim.scenario.assemble import SETS, Assembly
+from linesim.scenario.checks import Desk, advise, check_rules, names_in
+from linesim.scenario.checks.pacing import first_bay_after
+from linesim.scenario.complete import complete, shift_length
+from linesim.scenario.files import Folder, Found, InputFile, Unreadable, open_scenario
+from linesim.scenario.models import Scenario
+from linesim.scenario.origins import Origin, Origins
+from linesim.scenario.validate import validate
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A scenario with what was noticed while it was read.
+
+    Attributes:
+        scenario: The checked scenario.
+        warnings: What is worth saying although nothing is wrong.
+        files: Every file that was read, with its hash.
+        origins: Where each part was written.
+    """
+
+    scenario: Scenario
+    warnings: tuple[Problem, ...]
+    files: tuple[InputFile, ...]
+    origins: Origins
+
+
+def read(path: str | os.PathLike[str], sets: Sequence[str] = ()) -> Reading:
+    """Read and check a scenario file, and everything that it names.
+
+    Args:
+        path: The TOML file.
+        sets: Lines of the same TOML that are laid over the file, the last one on top.
+
+    Raises:
+        ScenarioError: With everything that is wrong.
+    """
+    name = os.fspath(path)
+    assembly = Assembly(name)
+    try:
+        found = open_scenario(name)
+    except Unreadable as error:
+        assembly.notes.of_file(name, error)
+        raise ScenarioError(assembly.notes.sorted([name])) from None
+    return _read(assembly, found, sets)
+
+
+def load(path: str | os.PathLike[str], sets: Sequence[str] = ()) -> Scenario:
+    """Return the scenario of a file; see `read`.
+
+    Raises:
+        ScenarioError: With everything that is wrong.
+    """
+    return read(path, sets).scenario
+
+
+def read_text(
+    text: str | bytes, folder: str | os.PathLike[str] = ".", *, name: str = "scenario.toml", sets: Sequence[str] = ()
+) -> Reading:
+    """Read and check the text of a scenario as if it stood in `folder` under `name`.
+
+    Raises:
+        ScenarioError: With everything that is wrong.
+    """
+    data = text.encode("utf-8", "surrogatepass") if isinstance(text, str) else text
+    home = FilePath(folder).resolve()
+    return _read(Assembly(name), Found(name, home / name, data), sets)
+
+
+def load_text(
+    text: str | bytes, folder: str | os.PathLike[str] = ".", *, name: str = "scenario.toml", sets: Sequence[str] = ()
+) -> Scenario:
+    """Return the scenario of a text; see `read_text`.
+
+    Raises:
+        ScenarioError: With everything that is wrong.
+    """
+    return read_text(text, folder, name=name, sets=sets).scenario
+
+
+def from_dict(raw: Mapping[str, Any], sets: Sequence[str] = ()) -> Scenario:
+    """Return the scenario of tables in memory, as `tomllib` or `Scenario.as_dict` give them.
+
+    Such a scenario stands in no folder and can name no files.
+
+    Raises:
+        ScenarioError: With everything that is wrong.
+    """
+    name = "scenario"
+    assembly = Assembly(name)
+    plain = _plain(raw)
+    if "extends" in plain:
+        error = Unreadable("no-folder", "`extends` cannot be followed: this scenario stands in no folder.")
+        assembly.notes.at_path(Origins(name), ("extends",), error.code, error.message)
+    assembly.lay(plain, Origins(name, {("takt",): Origin(name)}))
+    assembly.add_sets(sets, None)
+    return _finish(assembly).scenario
+
+
+def _plain(value: Any) -> Any:
+    """Return a deep copy of tables and lists as `dict` and `list`."""
+    if isinstance(value, Mapping):
+        return {key: _plain(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(item) for item in value]
+    return copy.copy(value)
+
+
+def _read(assembly: Assembly, found: Found, sets: Sequence[str]) -> Reading:
+    is_whole = assembly.add_file(found)
+    assembly.add_sets(sets, found.folder)
+    if not is_whole:
+        # With a part missing, most of what could be said of the rest would be wrong.
+        raise ScenarioError(assembly.notes.sorted([file.name for file in assembly.files]))
+    return _finish(assembly)
+
+
+def _finish(assembly: Assembly) -> Reading:
+    assembly.add_tasks()
+    assembly.add_columns()
+    raw, origins, notes = assembly.raw, assembly.origins, assembly.notes
+    complete(raw)
+    names = names_in(raw)
+    scenario = validate(raw, origins, notes, shift_s=shift_length(raw))
+    files = [file.name for file in assembly.files]
+    order = [SETS, *files] if not files else [*files, SETS]
+    if scenario is not None:
+        desk = Desk(scenario, names, origins, notes)
+        check_rules(desk)
+        if not notes.has_errors:
+            scenario = _with_bays(desk)
+            advise(Desk(scenario, names, origins, notes))
+            return Reading(scenario, notes.sorted(order), tuple(assembly.files), origins)
+    raise ScenarioError(notes.sorted(order))
+
+
+def _with_bays(desk: Desk) -> Scenario:
+    """Return the scenario with the bay named for the open work of stations that name none."""
+    scenario = desk.scenario
+    from linesim.scenario.base import Named
+
+    stations = {
+        name: station.model_copy(update={"open_to": first_bay_after(desk, name)})
+        if station.on_limit == "pass" and station.open_to is None
+        else station
+        for name, station in scenario.station.items()
+    }
+    return scenario.model_copy(update={"station": Named(stations)})

@@ -1,0 +1,135 @@
+"""Task tables: one row a task, as plants keep them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from linesim.scenario import cells
+from linesim.scenario.grid import Cell, Grid
+from linesim.scenario.near import shown
+from linesim.scenario.notes import Notes
+from linesim.scenario.origins import Origin, Origins, Path
+
+_TIMES: tuple[tuple[str, Path], ...] = (
+    ("mean", ("time", "mean")),
+    ("low", ("time", "low")),
+    ("mode", ("time", "mode")),
+    ("high", ("time", "high")),
+    ("fault_repair", ("fault", "repair")),
+)
+#: Column, path inside the task, kind of content.
+_OTHERS: tuple[tuple[str, Path, str], ...] = (
+    ("cv", ("time", "cv"), "number"),
+    ("shape", ("time", "shape"), "text"),
+    ("crew", ("crew",), "list"),
+    ("people", ("people",), "whole"),
+    ("robot", ("robot",), "list"),
+    ("tool", ("tool",), "list"),
+    ("zone", ("zone",), "text"),
+    ("after", ("after",), "list"),
+    ("options", ("options",), "list"),
+    ("unless", ("unless",), "list"),
+    ("models", ("models",), "list"),
+    ("again", ("again",), "flag"),
+    ("fault_chance", ("fault", "chance"), "number"),
+    ("fault_found", ("fault", "found"), "text"),
+    ("fault_tries", ("fault", "tries"), "whole"),
+    ("fault_right", ("fault", "right"), "text"),
+    ("fault_detect", ("fault", "detect"), "number"),
+    ("source", ("source",), "text"),
+    ("confidence", ("confidence",), "text"),
+)
+
+#: Every heading that a task table may have.
+COLUMNS: tuple[str, ...] = (
+    "station",
+    "task",
+    *(f"{name}_{unit}" for name, _ in _TIMES for unit in cells.UNITS),
+    *(name for name, _, _ in _OTHERS),
+)
+
+
+def read_tasks(grid: Grid, notes: Notes) -> tuple[dict[str, Any], Origins]:
+    """Return the tasks of a table as a raw scenario, and where its cells stand.
+
+    Args:
+        grid: The table; columns as in `COLUMNS`, blank cells mean the default.
+        notes: Where problems go.
+    """
+    found = cells.columns(grid, COLUMNS, ("station", "task"), notes)
+    if not any(f"mean_{unit}" in found or f"low_{unit}" in found for unit in cells.UNITS):
+        notes.at_cell(
+            grid.file,
+            Cell("", grid.heading[0].line, "headings"),
+            "missing-column",
+            'there is no column of times; name it "mean_s" for seconds.',
+        )
+    stations: dict[str, Any] = {}
+    spots: dict[Path, Origin] = {}
+    if "station" not in found or "task" not in found:
+        return {}, Origins(grid.file, spots)
+    for row in grid.rows:
+        station, task = row[found["station"]], row[found["task"]]
+        if not (station.text and task.text):
+            empty = task if station.text else station
+            notes.at_cell(grid.file, empty, "missing-field", "this cell is empty; every row names a station and a task.")
+            continue
+        tasks = stations.setdefault(station.text, {"task": {}})["task"]
+        if task.text in tasks:
+            notes.at_cell(
+                grid.file,
+                task,
+                "name-twice",
+                f"the task {shown(task.text)} stands at station {shown(station.text)} twice; rename one.",
+            )
+            continue
+        path: Path = ("station", station.text, "task", task.text)
+        spots.setdefault(path[:2], Origin(grid.file, station.line, station.place))
+        spots[path] = Origin(grid.file, task.line, task.place)
+        tasks[task.text] = _task(grid, row, found, path, spots, notes)
+    return {"station": stations}, Origins(grid.file, spots)
+
+
+def _task(
+    grid: Grid,
+    row: tuple[Cell, ...],
+    found: dict[str, int],
+    path: Path,
+    spots: dict[Path, Origin],
+    notes: Notes,
+) -> dict[str, Any]:
+    raw: dict[str, Any] = {"time": {}}
+
+    def put(inside: Path, cell: Cell, value: Any) -> None:
+        if value is None:
+            notes.fail((*path, *inside))
+        table = raw.setdefault(inside[0], {}) if len(inside) > 1 else raw
+        if inside[-1] in table:
+            notes.at_cell(grid.file, cell, "one-of", "the row has this time in two units; fill one column.")
+        elif value is not None:
+            table[inside[-1]] = value
+
+    for name, inside in _TIMES:
+        for unit in cells.UNITS:
+            if (at := found.get(f"{name}_{unit}")) is not None:
+                spots.setdefault((*path, *inside), Origin(grid.file, row[at].line, row[at].place))
+                spots.setdefault((*path, inside[0]), Origin(grid.file, row[at].line, row[at].place))
+                if row[at].text:
+                    spots[(*path, *inside)] = Origin(grid.file, row[at].line, row[at].place)
+                    put(inside, row[at], cells.duration(grid, row[at], unit, notes))
+    for name, inside, kind in _OTHERS:
+        if (at := found.get(name)) is not None:
+            spots[(*path, *inside)] = Origin(grid.file, row[at].line, row[at].place)
+            if row[at].text:
+                put(inside, row[at], _content(grid, row[at], kind, notes))
+    return raw
+
+
+def _content(grid: Grid, cell: Cell, kind: str, notes: Notes) -> Any:
+    if kind == "number":
+        return cells.number(grid, cell, notes)
+    if kind == "whole":
+        return cells.whole(grid, cell, notes)
+    if kind == "flag":
+        return cells.yes_or_no(grid, cell, notes)
+    return cells.listed(cell) if kind == "list" else cell.text

@@ -1,0 +1,160 @@
+"""From raw tables to models, with every problem in the user's words.
+
+The model checker stops at the first layer of problems: rules between fields and between tables
+only run on what is whole. So what is wrong is noted, taken out, and the rest is checked again,
+until the rest is whole and the rules of the line can be checked on it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Any
+
+from pydantic import ValidationError
+from pydantic_core import ErrorDetails
+
+from linesim.scenario.kinds import Spot, fields_of, spot_of
+from linesim.scenario.models import Scenario
+from linesim.scenario.near import nearest, shown
+from linesim.scenario.notes import Notes
+from linesim.scenario.origins import Origins, Path, dotted, value_at
+
+_ROUNDS = 30
+#: Stand-ins for required fields that are missing or wrong, so that the other checks can go on.
+_STAND_INS: Mapping[str, Any] = MappingProxyType(
+    {
+        "takt": "60 s", "length": "1 h", "run": MappingProxyType({"length": "1 h"}), "flow": (), "stations": (),
+        "pacing": "free", "time": "1 s", "every": "1 h", "lasts": "1 s", "capacity": 1, "count": 1, "people": 1,
+        "chance": 0.0, "take": 0.0, "mean": "1 s", "cv": 0.0, "covers": (), "returns": "0 s",
+    }
+)  # fmt: skip
+
+
+def validate(raw: dict[str, Any], origins: Origins, notes: Notes, *, shift_s: float) -> Scenario | None:
+    """Return the scenario in `raw`, or what is left of it without its wrong parts.
+
+    Args:
+        raw: Merged tables; wrong parts are taken out of it.
+        origins: Where its parts stand.
+        notes: Where problems go.
+        shift_s: Gross length of a shift [s].
+
+    Returns:
+        The scenario; `None` if not even a rest of it is whole.
+    """
+    for _ in range(_ROUNDS):
+        try:
+            return Scenario.model_validate(raw, context={"shift_s": shift_s})
+        except ValidationError as error:
+            wrong = [(found, spot_of(found["loc"], raw)) for found in error.errors(include_url=False)]
+        for found, spot in wrong:
+            if not notes.is_failed(spot.path):
+                code, message = _said(found, spot)
+                notes.at_path(origins, spot.path, code, message)
+        for path in sorted({spot.path for _, spot in wrong}, key=_from_the_end, reverse=True):
+            _take_out(raw, path, notes)
+    return None
+
+
+def _from_the_end(path: Path) -> tuple[tuple[bool, int, str], ...]:
+    """Return a sort key by which later items of a list come after earlier ones."""
+    return tuple((isinstance(part, int), part if isinstance(part, int) else 0, str(part)) for part in path)
+
+
+def _take_out(raw: dict[str, Any], path: Path, notes: Notes) -> None:
+    """Remove a wrong value; put a stand-in where one is needed; without one, remove the table around it."""
+    if not path:
+        return
+    table = value_at(raw, path[:-1])
+    key = path[-1]
+    was_failed = path in notes.failed
+    notes.fail(path)
+    if isinstance(table, list) and isinstance(key, int):
+        if key < len(table):
+            del table[key]
+        notes.fail(path[:-1])
+    elif isinstance(table, tuple):
+        _take_out(raw, path[:-1], notes)
+    elif isinstance(table, dict):
+        if key in table and not was_failed:
+            del table[key]
+        elif key in _STAND_INS and not isinstance(table.get(key), dict) and table.get(key) != _STAND_INS[key]:
+            stand_in = _STAND_INS[key]
+            table[key] = dict(stand_in) if isinstance(stand_in, Mapping) else stand_in
+        else:
+            _take_out(raw, path[:-1], notes)
+    else:
+        _take_out(raw, path[:-1], notes)
+
+
+def _said(found: ErrorDetails, spot: Spot) -> tuple[str, str]:
+    """Return code and message of a problem of the model checker."""
+    kind = found["type"]
+    context: Mapping[str, Any] = found.get("ctx", {})
+    value = shown(found.get("input"))
+    if "said" in context:
+        return kind, str(context["said"])
+    if kind == "unknown-shape":
+        word = found["input"].get("shape") if isinstance(found["input"], Mapping) else found["input"]
+        return kind, f"{shown(word)} is no shape; {found['msg']}"
+    if kind == "missing":
+        about = spot.field.description if spot.field is not None else ""
+        return "missing-field", f"`{dotted(spot.path[-1:])}` is missing. {about or ''}".rstrip()
+    if kind == "extra_forbidden":
+        return "unknown-key", _unknown_key(spot)
+    if kind == "literal_error":
+        return "unknown-word", f"found {value}; write {context['expected']}."
+    if kind in _BOUNDS:
+        return "out-of-range", f"found {value}; write {_BOUNDS[kind]} {context[_BOUND_KEY[kind]]}."
+    if kind in _LENGTHS:
+        return "out-of-range", _LENGTHS[kind].format(**context)
+    if kind == "finite_number":
+        return "out-of-range", f"found {value}; write an ordinary number."
+    if kind in _KINDS:
+        return "wrong-kind", f"found {value}; write {_KINDS[kind]}."
+    return "wrong-kind", f"found {value}; {found['msg'][:200]}."
+
+
+_BOUNDS = MappingProxyType(
+    {
+        "greater_than": "more than",
+        "greater_than_equal": "at least",
+        "less_than": "less than",
+        "less_than_equal": "at most",
+    }
+)
+_BOUND_KEY = MappingProxyType(
+    {"greater_than": "gt", "greater_than_equal": "ge", "less_than": "lt", "less_than_equal": "le"}
+)
+_LENGTHS = MappingProxyType(
+    {
+        "too_short": "found {actual_length} items; write at least {min_length}.",
+        "too_long": "found {actual_length} items; write at most {max_length}.",
+        "string_too_long": "the text is longer than {max_length} characters; shorten it.",
+    }
+)
+_KINDS = MappingProxyType(
+    {
+        "int_type": "a whole number",
+        "int_from_float": "a whole number",
+        "int_parsing_size": "a smaller number",
+        "float_type": "a number",
+        "string_type": "text in quotes",
+        "bool_type": "true or false",
+        "tuple_type": "a list",
+        "dict_type": "a table",
+        "model_type": "a table",
+        "model_attributes_type": "a table",
+    }
+)
+
+
+def _unknown_key(spot: Spot) -> str:
+    word = str(spot.path[-1]) if spot.path else ""
+    around = dotted(spot.path[:-1])
+    where = f"[{around}]" if around else "the top of a scenario"
+    known = list(fields_of(spot.table)) if spot.table is not None else []
+    near = nearest(word, known)
+    right = f"did you mean {' or '.join(near[:2])}?" if near else f"it may have {', '.join(known)}."
+    return f"{shown(word)} is no key of {where}; {right}"
