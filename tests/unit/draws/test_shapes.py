@@ -1,126 +1,16 @@
-"""Every shape gives the published figures, agrees with a second library, and never a time that is none."""
+"""Published figures of each shape, measured times, and impossible numbers."""
 
 import math
 
-import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy import integrate, stats
+from scipy import integrate
 
-from linesim.draws.shapes import cumulative, distribution_of, least_s, mean_s, most_s, quantile, sd_s
+from linesim.draws.shapes import cumulative, distribution_of, mean_s, quantile, sd_s
 from linesim.draws.shapes.distribution import HIGHEST, LOWEST, inside
 from linesim.plan.shapes import Shape
-
-MEASURED = (41.0, 44.5, 44.5, 47.0, 52.0, 60.5)
-
-
-def lognormal(mean, cv):
-    """Return the second library's lognormal of a mean and a coefficient of variation."""
-    sigma = math.sqrt(math.log(1 + cv * cv))
-    return stats.lognorm(sigma, scale=mean * math.exp(-sigma * sigma / 2))
-
-
-def pert(a, m, b):
-    """Return the second library's beta-PERT."""
-    return stats.beta(1 + 4 * (m - a) / (b - a), 1 + 4 * (b - m) / (b - a), loc=a, scale=b - a)
-
-
-def triangular(a, m, b):
-    """Return the second library's triangular distribution."""
-    return stats.triang((m - a) / (b - a), loc=a, scale=b - a)
-
-
-def cut_normal(mean, sd):
-    """Return the second library's normal distribution without its part below 0."""
-    return stats.truncnorm(-mean / sd, np.inf, loc=mean, scale=sd)
-
-
-#: Our shape beside the same distribution in scipy.stats.
-PAIRS = (
-    (Shape("lognormal", (60.0, 0.1)), lognormal(60, 0.1)),
-    (Shape("lognormal", (45.0, 0.3)), lognormal(45, 0.3)),
-    (Shape("lognormal", (360.0, 2.0)), lognormal(360, 2.0)),
-    (Shape("normal", (60.0, 9.0)), cut_normal(60, 9)),
-    (Shape("normal", (1.0, 0.5)), cut_normal(1, 0.5)),
-    (Shape("normal", (0.0, 2.0)), cut_normal(0, 2)),
-    (Shape("triangular", (40.0, 50.0, 75.0)), triangular(40, 50, 75)),
-    (Shape("triangular", (40.0, 40.0, 75.0)), triangular(40, 40, 75)),
-    (Shape("triangular", (40.0, 75.0, 75.0)), triangular(40, 75, 75)),
-    (Shape("pert", (40.0, 50.0, 75.0)), pert(40, 50, 75)),
-    (Shape("pert", (10.0, 12.0, 20.0)), pert(10, 12, 20)),
-    (Shape("pert", (10.0, 10.0, 20.0)), pert(10, 10, 20)),
-    (Shape("uniform", (30.0, 90.0)), stats.uniform(30, 60)),
-    (Shape("exponential", (300.0,)), stats.expon(scale=300)),
-    (Shape("erlang", (60.0, 4.0)), stats.gamma(4, scale=15)),
-    (Shape("erlang", (60.0, 1.0)), stats.expon(scale=60)),
-    (Shape("gamma", (60.0, 0.2)), stats.gamma(25, scale=2.4)),
-    (Shape("gamma", (60.0, 1.5)), stats.gamma(1 / 2.25, scale=60 * 2.25)),
-    (Shape("weibull", (338.51375013, 2.0)), stats.weibull_min(2, scale=338.51375013)),
-    (Shape("weibull", (100.0, 0.7)), stats.weibull_min(0.7, scale=100)),
-)
-FLAT = (
-    Shape("constant", (61.0,)),
-    Shape("constant", (0.0,)),
-    Shape("lognormal", (60.0, 0.0)),
-    Shape("normal", (60.0, 0.0)),
-    Shape("triangular", (50.0, 50.0, 50.0)),
-    Shape("pert", (50.0, 50.0, 50.0)),
-    Shape("uniform", (50.0, 50.0)),
-    Shape("gamma", (60.0, 0.0)),
-    Shape("lognormal", (0.0, 0.2)),
-    Shape("exponential", (0.0,)),
-    Shape("erlang", (0.0, 3.0)),
-    Shape("gamma", (0.0, 0.5)),
-    Shape("weibull", (0.0, 2.0)),
-    Shape("empirical", values=(50.0,)),
-    Shape("empirical", values=(50.0, 50.0)),
-)
-EXTREME = (
-    Shape("lognormal", (60.0, 5.0)),
-    Shape("normal", (1.0, 50.0)),
-    Shape("normal", (60.0, 1e-6)),
-    Shape("gamma", (60.0, 1e-6)),
-    Shape("gamma", (60.0, 100.0)),
-    Shape("erlang", (60.0, 1000000.0)),
-    Shape("weibull", (60.0, 0.05)),
-    Shape("weibull", (60.0, 1e6)),
-    Shape("exponential", (1e9,)),
-    Shape("empirical", values=MEASURED),
-)
-EVERY = (*(shape for shape, _ in PAIRS), *FLAT, *EXTREME)
-#: Without those whose mean is made by times so rare that no sum over a grid sees them.
-SUMMABLE = tuple(shape for shape in EVERY if sd_s(shape) <= 3 * mean_s(shape))
-GRID = np.concatenate([[2.0**-53, 1e-12, 1e-6], np.linspace(0.001, 0.999, 999), [1 - 1e-6, 1 - 1e-12]])
-pairs = pytest.mark.parametrize(("shape", "other"), PAIRS, ids=lambda x: str(getattr(x, "params", "")))
-every = pytest.mark.parametrize("shape", EVERY, ids=lambda shape: f"{shape.kind}{shape.params}")
-
-
-@pairs
-def test_quantile_agrees_with_a_second_library(shape, other):
-    """Quantiles equal those of scipy.stats from one end to the other (the upper half by the share above)."""
-    theirs = np.where(GRID < 0.5, other.ppf(GRID), other.isf(1 - GRID))
-    np.testing.assert_allclose(quantile(shape, GRID), theirs, rtol=1e-8, atol=1e-10)
-
-
-@pairs
-def test_cumulative_agrees_with_a_second_library(shape, other):
-    """The share of times up to x equals that of scipy.stats, below, inside and above the range."""
-    x = np.concatenate([[-5.0, 0.0], other.ppf(np.linspace(0.01, 0.99, 99)), [other.ppf(0.999) * 2]])
-    np.testing.assert_allclose(cumulative(shape, x), other.cdf(x), rtol=1e-9, atol=1e-12)
-
-
-@pairs
-def test_moments_agree_with_a_second_library(shape, other):
-    """Mean and standard deviation equal those of scipy.stats."""
-    assert mean_s(shape) == pytest.approx(other.mean(), rel=1e-9)
-    assert sd_s(shape) == pytest.approx(other.std(), rel=1e-8)
-
-
-@pairs
-def test_ends_agree_with_a_second_library(shape, other):
-    """Shortest and longest time equal the ends of the other library's range."""
-    assert (least_s(shape), most_s(shape)) == pytest.approx(other.support())
+from tests.unit.draws.samples import MEASURED
 
 
 @pytest.mark.parametrize(
@@ -186,81 +76,6 @@ def test_normal_is_cut_and_made_whole():
     shape = Shape("normal", (1.0, 0.5))
     assert mean_s(shape) == pytest.approx(1.02762393, abs=5e-9)
     assert sd_s(shape) == pytest.approx(0.47075789, abs=5e-9)
-
-
-@pytest.mark.parametrize("shape", SUMMABLE, ids=lambda shape: f"{shape.kind}{shape.params}")
-def test_moments_are_those_of_the_quantile(shape):
-    """Mean and deviation equal the integrals of the quantile function: no formula stands alone."""
-    grid = (np.arange(400_000) + 0.5) / 400_000
-    times = quantile(shape, grid)
-    assert times.mean() == pytest.approx(mean_s(shape), rel=3e-3, abs=1e-9)
-    assert times.std() == pytest.approx(sd_s(shape), rel=3e-2, abs=1e-5 * mean_s(shape) + 1e-9)
-
-
-@every
-def test_every_number_gives_a_time(shape):
-    """0, 1, their neighbours and all between give finite times >= 0 within the shape's own ends."""
-    u = np.concatenate([[0.0, 2.0**-54, 2.0**-53, 2.0**-52], GRID, [1 - 2.0**-53, 1.0]])
-    times = quantile(shape, u)
-    assert np.isfinite(times).all()
-    assert (times >= max(0.0, least_s(shape))).all()
-    assert (times <= most_s(shape)).all()
-
-
-@every
-def test_time_rises_with_the_number(shape):
-    """A larger uniform number never gives a shorter time (but for the last digits of rounding)."""
-    times = quantile(shape, np.sort(np.concatenate([GRID, np.linspace(0, 1, 5001)])))
-    assert (np.diff(times) >= -1e-12 * times[1:]).all()
-
-
-@every
-def test_cumulative_turns_the_quantile_back(shape):
-    """The share of times up to the quantile of u is u, or more where one time has a share of its own."""
-    if least_s(shape) == most_s(shape):
-        assert cumulative(shape, [least_s(shape) - 1e-6, least_s(shape)]).tolist() == [0.0, 1.0]
-        return
-    u = np.linspace(0.02, 0.98, 97)
-    u = u[quantile(shape, u) > 0]  # with a cv of 100 most gamma times are too small for a float
-    assert u.size >= 5
-    share = cumulative(shape, quantile(shape, u))
-    assert (share >= u - 1e-6).all()
-    if shape.kind != "empirical":
-        np.testing.assert_allclose(share, u, atol=1e-6)
-
-
-RISING = {
-    "lognormal": ((60.0, 0.2), (0,)),
-    "normal": ((60.0, 20.0), (0,)),
-    "triangular": ((40.0, 50.0, 75.0), (0, 1, 2)),
-    "pert": ((40.0, 50.0, 75.0), (1,)),  # an end moved alone also changes how the mode is weighed
-    "uniform": ((40.0, 75.0), (0, 1)),
-    "exponential": ((60.0,), (0,)),
-    "erlang": ((60.0, 3.0), (0,)),
-    "gamma": ((60.0, 0.4), (0,)),
-    "weibull": ((60.0, 1.5), (0,)),
-    "constant": ((60.0,), (0,)),
-}
-
-
-@pytest.mark.parametrize("kind", RISING)
-def test_time_rises_with_means_ends_modes_and_scales(kind):
-    """Every single draw gets longer, or stays, when a mean, a mode, a scale or (but for PERT) an end does."""
-    params, places = RISING[kind]
-    for place in places:
-        more = list(params)
-        more[place] += 4.0
-        base, moved = quantile(Shape(kind, params), GRID), quantile(Shape(kind, tuple(more)), GRID)
-        assert (moved >= base * (1 - 1e-12)).all()
-        assert moved[500] > base[500]
-
-
-@pytest.mark.parametrize("kind", ["lognormal", "gamma"])
-def test_spread_moves_draws_away_from_the_middle(kind):
-    """With a wider spread the short tenth of the draws gets shorter, the long tenth longer."""
-    u = np.array([0.001, 0.01, 0.1, 0.9, 0.99, 0.999])
-    narrow, wide = quantile(Shape(kind, (60.0, 0.2)), u), quantile(Shape(kind, (60.0, 0.3)), u)
-    assert (wide < narrow).tolist() == [True, True, True, False, False, False]
 
 
 def test_empirical_keeps_the_measured_mean_and_range():
