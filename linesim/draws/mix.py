@@ -65,12 +65,16 @@ class Mix:
         for model, pick in zip(models.tolist(), picks, strict=True):
             key = (model, pick.tobytes())
             if key not in seen:
-                seen[key] = Order(model, self._resolve(np.flatnonzero(pick).tolist()))
+                seen[key] = Order(model, self.resolve(np.flatnonzero(pick).tolist()))
             block.append(seen[key])
         return block
 
-    def _resolve(self, choices: list[int]) -> int:
-        """Return as bits the options that stand after needs and exclusions."""
+    def resolve(self, choices: list[int]) -> int:
+        """Return as bits the options that stand after needs and exclusions.
+
+        Args:
+            choices: What was taken: options by index, then packages counted on from the last option.
+        """
         n_options = len(self._orders.option_names)
         sets = []
         for choice in choices:

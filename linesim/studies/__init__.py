@@ -4,7 +4,7 @@ from linesim.studies.replicate import Replications, replicate
 from linesim.studies.replication import Label, Replication, Shift
 from linesim.studies.result import Result, RunCard, ScenarioCard
 from linesim.studies.rows import Row
-from linesim.studies.simulate import simulate
+from linesim.studies.simulation import simulate
 
 __all__ = [
     "Label",

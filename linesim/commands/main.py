@@ -1,0 +1,99 @@
+"""The program: finds the command, runs it, and turns what went wrong into a message and an exit status."""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import os
+import sys
+from collections.abc import Sequence
+from types import ModuleType
+
+from linesim import __version__
+from linesim.commands.parser import PURPOSE, Parser
+from linesim.commands.status import DONE, FAILED, INTERRUPTED, WRONG_INPUT
+
+#: The commands, in the order of the help page; each is a file of this folder with `add` and `main`.
+COMMANDS = ("run", "check", "explain", "new", "schema")
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command.
+
+    Args:
+        argv: Words after the program's name; None takes them from the command line.
+
+    Returns:
+        Exit status: 0 done, 1 the run or a check failed, 2 the input was wrong, 130 interrupted.
+    """
+    try:
+        args = parser().parse_args(argv)
+        status = _run(args)
+        sys.stdout.flush()
+    except SystemExit as end:  # argparse has said what is to be said
+        return end.code if isinstance(end.code, int) else WRONG_INPUT
+    except KeyboardInterrupt:
+        _say("interrupted; nothing half-written is left behind")
+        return INTERRUPTED
+    except BrokenPipeError:
+        # Whoever read our output wanted no more of it. Python would complain when it flushes at the end.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return DONE
+    return status
+
+
+def parser() -> argparse.ArgumentParser:
+    """Return the parser of the whole program."""
+    whole = Parser(
+        prog="linesim",
+        description=PURPOSE,
+        epilog="Each command explains itself with examples: linesim run --help",
+    )
+    whole.add_argument(
+        "--version", action=_Version, help="versions of the program and of what can move a digit"
+    )
+    commands = whole.add_subparsers(
+        title="commands", metavar="COMMAND", required=True, parser_class=Parser, dest="command"
+    )
+    for name in COMMANDS:
+        module(name).add(commands)
+    return whole
+
+
+def module(name: str) -> ModuleType:
+    """Return the file of a command."""
+    return importlib.import_module(f"linesim.commands.{name}")
+
+
+def _run(args: argparse.Namespace) -> int:
+    from linesim.errors import LinesimError, ScenarioError
+
+    try:
+        status = module(args.command).main(args)
+        assert isinstance(status, int)
+    except ScenarioError as error:
+        _say(error.rendered())
+        return WRONG_INPUT
+    except LinesimError as error:
+        _say("\n".join([str(error), *getattr(error, "__notes__", ())]))
+        return getattr(error, "status", FAILED)
+    return status
+
+
+def _say(text: str) -> None:
+    print(text, file=sys.stderr)
+
+
+class _Version(argparse.Action):
+    """Prints the versions; looks them up only when asked."""
+
+    def __init__(self, option_strings: Sequence[str], dest: str, help: str | None = None) -> None:
+        super().__init__(option_strings, dest, nargs=0, help=help)
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> None:
+        from linesim.studies.provenance import versions
+
+        found = versions()
+        others = ", ".join(f"{name} {version}" for name, version in found.items() if name != "linesim")
+        print(f"linesim {__version__} ({others})")
+        parser.exit()

@@ -1,0 +1,92 @@
+"""Options that several commands share, each with its limits."""
+
+from __future__ import annotations
+
+import argparse
+
+
+def add_scenario(parser: argparse.ArgumentParser) -> None:
+    """Add the scenario file and the lines that are laid over it."""
+    parser.add_argument("file", metavar="FILE", help="scenario, a TOML file")
+    parser.add_argument(
+        "--set",
+        dest="sets",
+        metavar="LINE",
+        action="append",
+        default=[],
+        help="a line of TOML laid over the file, such as 'buffer.lane.capacity = 5'; may be repeated",
+    )
+
+
+def add_run_options(parser: argparse.ArgumentParser) -> None:
+    """Add how often and with which luck to simulate, and with how many processes."""
+    parser.add_argument(
+        "--replications",
+        metavar="N",
+        type=count,
+        help="independent repetitions (default: what the file says)",
+    )
+    parser.add_argument(
+        "--seed",
+        metavar="N",
+        type=seed,
+        help="number that all luck follows from (default: what the file says)",
+    )
+    parser.add_argument(
+        "--confidence",
+        metavar="P",
+        type=confidence,
+        default=0.95,
+        help="confidence of the intervals: 0.95, 95 and 95%% are the same (default: 95)",
+    )
+    parser.add_argument(
+        "--workers",
+        metavar="N",
+        type=count,
+        help="processes to share the work (default: one a processor); changes no figure",
+    )
+
+
+def add_output_options(parser: argparse.ArgumentParser) -> None:
+    """Add where the answer goes."""
+    parser.add_argument("--json", action="store_true", help="print one JSON object instead of a page")
+    parser.add_argument("--out", metavar="DIR", help="write tables and the JSON object into this folder")
+    parser.add_argument(
+        "--force", action="store_true", help="replace files that --out or --events finds there"
+    )
+    parser.add_argument("--quiet", action="store_true", help="no progress and no notes on stderr")
+
+
+def count(text: str) -> int:
+    """Read a number of things: whole, >= 1."""
+    number = _whole(text)
+    if not 1 <= number <= 1_000_000:
+        raise argparse.ArgumentTypeError(f"found {text}; write a whole number from 1 to 1000000")
+    return number
+
+
+def seed(text: str) -> int:
+    """Read a seed: whole, from 0 to 2**64 - 1."""
+    number = _whole(text)
+    if not 0 <= number < 2**64:
+        raise argparse.ArgumentTypeError(f"found {text}; write a whole number from 0 to 2**64 - 1")
+    return number
+
+
+def confidence(text: str) -> float:
+    """Read a confidence, as a share or in percent, and return the share."""
+    try:
+        number = float(text.removesuffix("%"))
+    except ValueError:
+        number = float("nan")
+    share = number / 100 if text.endswith("%") or number > 1 else number
+    if not 0.5 <= share < 1:
+        raise argparse.ArgumentTypeError(f"found {text}; write a confidence such as 0.95 or 95%")
+    return share
+
+
+def _whole(text: str) -> int:
+    try:
+        return int(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"found {text!r}; write a whole number") from None

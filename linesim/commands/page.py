@@ -1,0 +1,103 @@
+"""A page on the terminal: headings, sentences, tables; fits 80 columns, a pipe and no colour."""
+
+from __future__ import annotations
+
+import codecs
+import sys
+import textwrap
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+WIDEST, USUAL = 100, 80
+_PLAIN = str.maketrans(
+    {"±": "~", "–": "-", "·": ".", "─": "-", "█": "#", "▒": "+", "│": "|", "×": "x", "≤": "<"}
+)
+
+
+class Page:
+    """Writes one page to stdout.
+
+    A terminal gets bold headings and its own width up to 100 columns; a pipe or a file gets plain
+    text of 80 columns. No meaning hangs on colour.
+    """
+
+    def __init__(self) -> None:
+        from rich.console import Console
+
+        tolerate_old_encodings()
+        is_terminal = sys.stdout.isatty()
+        self._console: Console = Console(
+            highlight=False, markup=False, emoji=False, width=None if is_terminal else USUAL
+        )
+        self.width = min(self._console.width, WIDEST)
+
+    def title(self, text: str) -> None:
+        """Write the first line."""
+        for line in textwrap.wrap(text, self.width) or [""]:
+            self._console.print(line, style="bold")
+
+    def heading(self, text: str) -> None:
+        """Write a heading with a line to the right edge."""
+        from rich.text import Text
+
+        rule = "─" * max(0, self.width - len(text) - 1)
+        self._console.print()
+        self._console.print(Text.assemble((text, "bold"), " ", (rule, "dim")), no_wrap=True, crop=True)
+
+    def say(self, text: str, *, indent: int = 0) -> None:
+        """Write a paragraph."""
+        room = max(20, self.width - indent)
+        for line in textwrap.wrap(text, room, break_on_hyphens=False):
+            self._console.print(" " * indent + line)
+
+    def verbatim(self, text: str) -> None:
+        """Write lines as they are."""
+        self._console.print(text, soft_wrap=True)
+
+    def gap(self) -> None:
+        """Leave a line free."""
+        self._console.print()
+
+    def table(self, columns: Sequence[str], rows: Sequence[Sequence[str]], *, left: int = 1) -> None:
+        """Write a table: the first ``left`` columns flush left, figures flush right, nothing around it.
+
+        Rows that are too wide for the page lose letters of their first column, never a figure.
+        """
+        if not rows:
+            return
+        cells = [list(columns), *[list(row) for row in rows]]
+        widths = [max(len(row[i]) for row in cells) for i in range(len(columns))]
+        over = sum(widths) + 2 * len(widths) - self.width
+        if over > 0:
+            widths[0] = max(6, widths[0] - over)
+        for number, row in enumerate(cells):
+            parts = [
+                _cut(text, width).ljust(width) if i < left else text.rjust(width)
+                for i, (text, width) in enumerate(zip(row, widths, strict=True))
+            ]
+            line = "  " + "  ".join(parts).rstrip()
+            self._console.print(line, style="dim" if number == 0 else None, no_wrap=True, crop=False)
+
+
+def _cut(text: str, width: int) -> str:
+    return text if len(text) <= width else text[: width - 2] + ".."
+
+
+def tolerate_old_encodings() -> None:
+    """Let a terminal that lacks a sign show a plain one instead of failing."""
+    encoding = (getattr(sys.stdout, "encoding", None) or "ascii").lower()
+    if encoding.startswith("utf"):
+        return
+    codecs.register_error("plain", _plain)
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="plain")
+
+
+def _plain(error: UnicodeError) -> tuple[str, int]:
+    assert isinstance(error, UnicodeEncodeError)
+    text = error.object[error.start : error.end].translate(_PLAIN)
+    return text.encode("ascii", errors="replace").decode("ascii"), error.end

@@ -1,0 +1,115 @@
+"""`linesim run`: what the line makes, what stops it, where it waits, how sure we are."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from linesim.commands.options import add_output_options, add_run_options, add_scenario, count
+from linesim.commands.parser import add_command
+from linesim.commands.status import DONE, FAILED
+
+if TYPE_CHECKING:
+    from linesim.commands.parser import Commands
+    from linesim.plan.plan import Plan
+    from linesim.studies import Result
+
+NAMES = ("measures.csv", "replications.csv", "shifts.csv", "result.json")  #: What ``--out`` writes
+
+
+def add(commands: Commands) -> None:
+    """Add the command to the program."""
+    parser = add_command(
+        commands,
+        "run",
+        "Simulate a line and say what it makes, what stops it and how sure that is",
+        examples=(
+            (
+                "linesim run scenarios/tractor/line.toml",
+                "the page for people: output, stops, waits, intervals",
+            ),
+            (
+                "linesim run line.toml --set 'buffer.lane.capacity = 5' --replications 50",
+                "one thing changed, and more replications for narrower intervals",
+            ),
+            (
+                "linesim run line.toml --json --out results/may",
+                "the table of measures for programs, and CSV files for a spreadsheet",
+            ),
+        ),
+        more="The same file and seed give the same figures, whatever the number of workers.",
+    )
+    add_scenario(parser)
+    add_run_options(parser)
+    parser.add_argument(
+        "--only-replication",
+        metavar="K",
+        type=count,
+        help="run replication K alone: the same as the K-th of many",
+    )
+    parser.add_argument(
+        "--events",
+        metavar="FILE",
+        help="write everything that happens in the first replication that is run, one line an event (CSV)",
+    )
+    add_output_options(parser)
+
+
+def main(args: argparse.Namespace) -> int:
+    """Run the command."""
+    from linesim.commands.files import require_folder, require_free, write_file, write_folder
+    from linesim.commands.progress import progress
+    from linesim.plan.build import build
+    from linesim.scenario import read
+    from linesim.studies import simulate
+    from linesim.studies.workers import usable_cores
+
+    if args.out:
+        require_folder("--out", Path(args.out), NAMES, force=args.force)
+    if args.events:
+        require_free({"--events": Path(args.events)}, force=args.force)
+    reading = read(args.file, args.sets)
+    if not args.quiet:
+        for warning in reading.warnings:
+            print(warning.rendered(), file=sys.stderr)
+    plan = build(reading.scenario)
+    with progress("replications", quiet=args.quiet) as tell:
+        result = simulate(
+            reading.scenario,
+            replications=args.replications,
+            numbers=None if args.only_replication is None else [args.only_replication],
+            seed=args.seed,
+            workers=args.workers or usable_cores(),
+            confidence=args.confidence,
+            file=Path(args.file).name,
+            changes=args.sets,
+            progress=tell,
+        )
+    if args.events:
+        write_file("--events", Path(args.events), _events(plan, result))
+    if args.out:
+        write_folder("--out", Path(args.out), _texts(result))
+    if args.json:
+        sys.stdout.write(result.to_json())
+    else:
+        from linesim.commands.page import Page
+        from linesim.commands.summary.whole import show
+
+        show(Page(), plan, result)
+    return FAILED if result.run.lost else DONE
+
+
+def _texts(result: Result) -> dict[str, str]:
+    from linesim.studies.tables import measures_csv, replications_csv, shifts_csv
+
+    texts = (measures_csv(result), replications_csv(result), shifts_csv(result), result.to_json())
+    return dict(zip(NAMES, texts, strict=True))
+
+
+def _events(plan: Plan, result: Result) -> str:
+    """Return the log of the first replication, run once more with its eyes open."""
+    from linesim.studies.events import events_csv
+
+    return events_csv(plan, result.run.seed, result.run.numbers[0])
