@@ -1,0 +1,1 @@
+"""The ledger: what happened, and how long everything was in each state."""

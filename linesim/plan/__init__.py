@@ -1,0 +1,1 @@
+"""The plan: names become indices, tables become read-only arrays."""

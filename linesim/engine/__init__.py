@@ -1,0 +1,1 @@
+"""The engine: what happens on the line, instant by instant."""

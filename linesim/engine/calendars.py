@@ -1,0 +1,47 @@
+"""Working time: when sections, crews and robots are on."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+
+from linesim.plan.tables import Calendar
+
+
+class WorkingTime:
+    """One calendar, read from tick to tick."""
+
+    __slots__ = ("_changes", "_edges", "_period", "is_on")
+
+    def __init__(self, calendar: Calendar) -> None:
+        self._period = calendar.period
+        self._edges = [edge for span in joined(calendar.on) for edge in span]
+        turns = {edge % self._period for edge in self._edges}
+        self._changes = sorted(
+            edge for edge in turns if self.on_at(edge) != self.on_at(edge + self._period - 1)
+        )
+        self.is_on = self.on_at(0)
+
+    def on_at(self, tick: int) -> bool:
+        """Return whether ``tick`` is working time."""
+        return bisect_right(self._edges, tick % self._period) % 2 == 1
+
+    def next_change(self, tick: int) -> int | None:
+        """Return the first tick after ``tick`` at which working time begins or ends; None if it never does."""
+        if not self._changes:
+            return None
+        turn, phase = divmod(tick, self._period)
+        later = bisect_right(self._changes, phase)
+        if later < len(self._changes):
+            return turn * self._period + self._changes[later]
+        return (turn + 1) * self._period + self._changes[0]
+
+
+def joined(spans: tuple[tuple[int, int], ...]) -> list[tuple[int, int]]:
+    """Return ``spans`` in order, with those that touch made one."""
+    result: list[tuple[int, int]] = []
+    for start, stop in sorted(spans):
+        if result and result[-1][1] == start:
+            result[-1] = (result[-1][0], stop)
+        elif stop > start:
+            result.append((start, stop))
+    return result

@@ -1,0 +1,86 @@
+"""Calls for help, and the floaters who answer them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from linesim.engine.order import HELP
+
+if TYPE_CHECKING:
+    from linesim.engine.crews import Operator
+    from linesim.engine.jobs import Visit
+    from linesim.engine.line import Line
+
+
+class Calls:
+    """The open calls. Floaters go to the one nearest its limit and stay until that job is finished there."""
+
+    __slots__ = ("asked", "line", "open")
+
+    def __init__(self, line: Line) -> None:
+        self.line = line
+        self.open: list[Visit] = []
+        self.asked: dict[Visit, int] = {}  #: when each call was made
+
+    def call(self, visit: Visit) -> None:
+        """Call for help at ``visit``."""
+        visit.is_called = True
+        self.open.append(visit)
+        self.asked[visit] = self.line.clock.now
+        self.line.books.counts.calls[visit.station.index] += 1
+        self.line.note("call", job=visit.job.number, station=visit.station.index)
+        self.line.freed_people = True
+
+    def answer(self) -> None:
+        """Send idle floaters to open calls."""
+        if not self.open:
+            return
+        line = self.line
+        urgent = sorted(
+            self.open,
+            key=lambda v: (v.station.to_limit(v), -v.station.depth, v.station.index, v.job.number),
+        )
+        for visit in urgent:
+            crew = next((c for c in visit.station.floaters if c.is_on and c.free), None)
+            if crew is None:
+                continue
+            operator = crew.free.pop(0)
+            operator.helps = visit
+            operator.is_coming = True
+            operator.serial = line.clock.serial()
+            self.open.remove(visit)
+            line.dirty_crews.add(crew.index)
+            tick = line.clock.now + crew.response
+            line.clock.at(tick, (HELP, operator.index, 0, operator.serial, operator))
+
+    def arrive(self, operator: Operator, serial: int) -> None:
+        """Let ``operator`` count as the station's crew."""
+        if serial != operator.serial or operator.helps is None:
+            return
+        visit, line = operator.helps, self.line
+        operator.is_coming = False
+        operator.last_job = visit.job.number
+        visit.helpers.append(operator)
+        line.dirty_crews.add(operator.crew.index)
+        line.to_dispatch.add(visit.station.index)
+        station, counts = visit.station.index, line.books.counts
+        counts.calls_answered[station] += 1
+        counts.call_response[station] += line.clock.now - self.asked[visit]
+        line.note("help", job=visit.job.number, station=station, who=(operator.index,))
+
+    def finish(self, visit: Visit) -> None:
+        """Close the call of ``visit`` and let its helpers go."""
+        line = self.line
+        if visit in self.open:
+            self.open.remove(visit)
+        self.asked.pop(visit, None)
+        for crew in visit.station.floaters:
+            for operator in crew.operators:
+                if operator.helps is visit:
+                    operator.helps = None
+                    operator.is_coming = False
+                    operator.serial = 0
+                    crew.give_back(operator, line.clock.now)
+                    line.dirty_crews.add(crew.index)
+        visit.helpers.clear()
+        line.freed_people = True

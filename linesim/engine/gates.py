@@ -1,0 +1,154 @@
+"""The two ends of the segment: supply brings jobs, removal takes them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from linesim.engine.order import GATE
+from linesim.engine.sections import Element
+from linesim.plan.tables import NONE, Gate
+
+if TYPE_CHECKING:
+    from linesim.engine.jobs import Job
+    from linesim.engine.line import Line
+
+
+class End(Element):
+    """What supply and removal share: a rate or a schedule, and outages in which the gate is shut."""
+
+    __slots__ = ("due", "gate", "kind", "n_opened", "shut")
+
+    def __init__(self, line: Line, gate: Gate, kind: int) -> None:
+        super().__init__(line)
+        self.gate = gate
+        self.kind = kind
+        self.due = 0  #: openings not yet used
+        self.n_opened = 0
+        self.shut = 0  #: outages that go on
+
+    @property
+    def is_rated(self) -> bool:
+        """Return whether it opens only at times of its own."""
+        return self.gate.every != NONE or len(self.gate.schedule) > 0
+
+    def start(self) -> None:
+        """Set the first opening."""
+        if self.is_rated:
+            self._set_next()
+
+    def _set_next(self) -> None:
+        clock, k = self.line.clock, self.n_opened
+        if self.gate.every != NONE:
+            tick = clock.now + self.line.draws.gate_every(self.name, k)
+        elif k < len(self.gate.schedule):
+            tick = max(clock.now, int(self.gate.schedule[k]))
+        else:
+            return
+        clock.at(tick, (GATE, self.kind, 0, clock.serial(), self))
+
+    @property
+    def name(self) -> str:
+        """The word by which its draws are keyed."""
+        return "removal" if self.kind else "supply"
+
+    @property
+    def has_more(self) -> bool:
+        """Return whether it will open again."""
+        return self.gate.every != NONE or self.n_opened < len(self.gate.schedule)
+
+    def open(self) -> None:
+        """Let one more job through."""
+        self.n_opened += 1
+        self.due += 1
+        self._set_next()
+        self.wake()
+        self.wake_inlets()
+
+    @property
+    def _lets_through(self) -> bool:
+        return self.shut == 0 and (not self.is_rated or self.due > 0)
+
+    def _count(self) -> None:
+        if self.is_rated:
+            self.due -= 1
+
+
+class SupplyEnd(End):
+    """Jobs before the line: as many as it takes, or one each time the gate opens."""
+
+    __slots__ = ("_next", "feeder", "next_number")
+
+    def __init__(self, line: Line, gate: Gate, feeder: int = NONE) -> None:
+        super().__init__(line, gate, 0)
+        self.feeder = feeder
+        self.next_number = 0
+        self._next: Job | None = None
+
+    def _prepared(self) -> Job | None:
+        """Return the next job, not yet on the line; None when no more are ordered."""
+        if self._next is None:
+            self._next = self.line.prepare_job(self.next_number, self.feeder)
+        return self._next
+
+    def accepts(self, job: Job) -> bool:
+        return False
+
+    def take(self, job: Job, origin: Element) -> None:
+        raise AssertionError("nothing passes up the line")
+
+    def offers(self, to: Element) -> bool:
+        return self._lets_through and self._prepared() is not None
+
+    def give(self, to: Element) -> Job:
+        job = self._prepared()
+        assert job is not None
+        self._count()
+        self._next = None
+        self.next_number += 1
+        self.line.line_on(job)
+        return job
+
+    def move(self) -> None:
+        assert self.below is not None
+        if self.below.pulls_from(self):
+            if self.offers(self.below):
+                self.below.wake()
+            return
+        while self._lets_through:
+            job = self._prepared()
+            if job is None or not self.below.accepts(job):
+                return
+            self.below.take(self.give(self.below), self)
+
+    def is_dry(self) -> bool:
+        if self._prepared() is None:
+            return True
+        return self.is_rated and self.due == 0 and not self.has_more
+
+
+class RemovalEnd(End):
+    """The way out: at once, or one job each time the gate opens."""
+
+    __slots__ = ()
+
+    def __init__(self, line: Line, gate: Gate) -> None:
+        super().__init__(line, gate, 1)
+
+    def accepts(self, job: Job) -> bool:
+        return self._lets_through
+
+    def take(self, job: Job, origin: Element) -> None:
+        self._count()
+        self.line.finish(job)
+
+    def offers(self, to: Element) -> bool:
+        return False
+
+    def give(self, to: Element) -> Job:
+        raise AssertionError("nothing comes back")
+
+    def move(self) -> None:
+        return
+
+    def is_dry(self) -> bool:
+        return False

@@ -1,0 +1,168 @@
+"""What travels: a job, its stay at a station, and the pieces of work done there."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from linesim.plan.tables import NONE
+
+if TYPE_CHECKING:
+    from linesim.engine.crews import Operator
+    from linesim.engine.robots import Robot
+    from linesim.engine.stations import Station
+    from linesim.engine.variants import Need, StationWork, Variant
+
+#: What a piece of work is for.
+TASK, PUT_RIGHT, OPEN_WORK = range(3)
+#: How far it has come.
+READY, COMING, RUNNING, PAUSED, DONE = range(5)
+
+
+class Piece:
+    """One piece of work on one job at one station: a task, a fault put right, or work left open before."""
+
+    __slots__ = (
+        "attempt",
+        "blocks",
+        "end",
+        "fault",
+        "kind",
+        "local",
+        "need",
+        "people",
+        "remaining",
+        "robots",
+        "serial",
+        "since",
+        "state",
+        "task",
+        "visit",
+    )
+
+    def __init__(
+        self, visit: Visit, local: int, task: int, need: Need, kind: int = TASK, remaining: int = NONE
+    ) -> None:
+        self.visit = visit
+        self.local = local  #: place in the visit's list of tasks, or NONE
+        self.task = task
+        self.need = need
+        self.kind = kind
+        self.remaining = remaining  #: ticks of work left; NONE until it is first begun
+        self.state = READY
+        self.attempt = 0
+        self.fault: CarriedFault | None = None
+        self.people: list[Operator] = []
+        self.robots: list[Robot] = []
+        self.blocks = 0  #: how many things keep it paused: people off, robots down
+        self.since = 0
+        self.end = 0
+        self.serial = 0
+
+
+class CarriedFault:
+    """A fault that travels with its job until it is found."""
+
+    __slots__ = ("fault", "flagged")
+
+    def __init__(self, fault: int) -> None:
+        self.fault = fault
+        self.flagged = False  #: found, and waiting to be put right
+
+
+class OpenWork:
+    """Work that a job carries on: left at a limit, or a fault to be put right elsewhere."""
+
+    __slots__ = ("fault", "need", "remaining", "task")
+
+    def __init__(self, task: int, remaining: int, need: Need | None, fault: CarriedFault | None) -> None:
+        self.task = task
+        self.remaining = remaining
+        self.need = need
+        self.fault = fault
+
+
+class Job:
+    """One unit being built, or one unit of a feeder."""
+
+    __slots__ = (
+        "attempts",
+        "bay_visits",
+        "boarded",
+        "carriers",
+        "done",
+        "faults",
+        "feeder",
+        "for_bay",
+        "for_station",
+        "left_open",
+        "number",
+        "on",
+        "reworked",
+        "unclean",
+        "variant",
+        "visits",
+        "zones",
+    )
+
+    def __init__(self, number: int, variant: Variant, on: int, feeder: int = NONE) -> None:
+        self.number = number
+        self.variant = variant
+        self.on = on  #: tick of line-on
+        self.feeder = feeder
+        self.done: set[int] = set()
+        self.visits: dict[int, Visit] = {}  #: by station
+        self.attempts: dict[int, int] = {}  #: times each task was begun, where more than once
+        self.faults: list[CarriedFault] = []
+        self.for_station: dict[int, list[OpenWork]] = {}
+        self.for_bay: dict[int, list[OpenWork]] = {}
+        self.zones: dict[int, int] = {}  #: people in each zone of the job
+        self.carriers: list[int] = []
+        self.boarded = 0  #: clock of its section when it came on
+        self.bay_visits = 0
+        self.left_open = False  #: work was left that nobody will do
+        self.reworked = False
+        self.unclean = False  #: something was found, redone, repaired or left open
+
+    @property
+    def has_open_work(self) -> bool:
+        """Return whether work is open that belongs to a station or a bay."""
+        return bool(self.for_station or self.for_bay)
+
+
+class Visit:
+    """The work on one job at one station, from the moment the crew can reach it."""
+
+    __slots__ = (
+        "entered",
+        "extra",
+        "helpers",
+        "is_called",
+        "is_open",
+        "job",
+        "left",
+        "limit",
+        "pieces",
+        "pred_left",
+        "redone",
+        "station",
+        "status",
+        "stopped",
+        "work",
+    )
+
+    def __init__(self, job: Job, station: Station, work: StationWork, limit: int) -> None:
+        self.job = job
+        self.station = station
+        self.work = work
+        self.limit = limit  #: conveyor clock at which the work must be over, or NO_LIMIT
+        self.left = len(work.tasks)  #: pieces not yet done
+        self.pred_left = work.n_pred.copy()
+        self.status = bytearray(self.left)  #: by task: 0 waits for earlier work, 1 ready or begun, 2 done
+        self.pieces: list[Piece] = []  #: ready or begun, not done
+        self.extra = 0  #: pieces beyond the tasks: open work and faults to put right
+        self.entered = False
+        self.is_open = True
+        self.is_called = False
+        self.redone = False
+        self.stopped = False  #: its unfinished work stopped the section
+        self.helpers: list[Operator] = []

@@ -1,0 +1,138 @@
+"""What happens at a station's limit: the section stops, or the work left is carried on. And calls before it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from linesim.engine import work
+from linesim.engine.jobs import COMING, OPEN_WORK, PAUSED, READY, RUNNING, TASK, Job, OpenWork, Piece, Visit
+from linesim.plan.tables import NONE
+from linesim.plan.words import BREAKDOWN, OVERRUN, REPEAT, S_DOWN, WAITING
+
+if TYPE_CHECKING:
+    from linesim.engine.line import Line
+    from linesim.engine.stations import Station
+
+
+def meet_limit(line: Line, job: Job, station: Station) -> None:
+    """Deal with work on ``job`` that is still open when ``station`` reaches its limit for it."""
+    visit = job.visits.get(station.index)
+    if visit is None:
+        return
+    job.unclean = True
+    counts = line.books.counts
+    counts.overruns[station.index] += 1
+    counts.overload[station.index] += work_left(line, visit)
+    if station.stops_at_limit:
+        visit.stopped = True
+        if visit.is_called:
+            counts.calls_stopped[station.index] += 1
+        station.section.hold(station.index, cause_of(visit))
+    else:
+        break_off(line, visit)
+
+
+def work_left(line: Line, visit: Visit) -> int:
+    """Return the work left on ``visit`` [ticks], summed over its tasks whoever does them."""
+    now, job = line.clock.now, visit.job
+    left = 0
+    for piece in visit.pieces:
+        left += left_of(line, piece, now)
+    for local, task in enumerate(visit.work.tasks):
+        if visit.status[local] == 0:
+            attempt = job.attempts.get(task, 0)
+            left += line.draws.task_ticks(task, job.number, attempt, visit.work.shapes[local])
+    return left
+
+
+def left_of(line: Line, piece: Piece, now: int) -> int:
+    """Return the work left of one piece [ticks]."""
+    if piece.state == RUNNING:
+        return piece.end - now
+    if piece.remaining != NONE:
+        return piece.remaining
+    job = piece.visit.job
+    attempt = job.attempts.get(piece.task, 0)
+    return line.draws.task_ticks(piece.task, job.number, attempt, piece.visit.work.shapes[piece.local])
+
+
+def cause_of(visit: Visit) -> int:
+    """Return the cause of a stop that ``visit`` begins."""
+    if any(piece.state == RUNNING for piece in visit.pieces):
+        return REPEAT if visit.redone else OVERRUN
+    station = visit.station
+    if station.disturbed:
+        return station.disturbed[0]
+    return BREAKDOWN if station.why_waiting() == S_DOWN else WAITING
+
+
+def break_off(line: Line, visit: Visit) -> None:
+    """Let the job of ``visit`` go: what is left of its work becomes open work."""
+    station, job = visit.station, visit.job
+    now = line.clock.now
+    rest: list[OpenWork] = []
+    for piece in visit.pieces.copy():
+        left = left_of(line, piece, now)
+        need = piece.need if piece.kind == TASK else None
+        rest.append(OpenWork(piece.task, left, need, piece.fault))
+        drop(line, piece)
+    for local, task in enumerate(visit.work.tasks):
+        if visit.status[local] == 0:
+            attempt = job.attempts.get(task, 0)
+            left = line.draws.task_ticks(task, job.number, attempt, visit.work.shapes[local])
+            rest.append(OpenWork(task, left, line.task_need[task], None))
+    line.books.counts.unfinished[station.index] += 1
+    line.note("open work", job=job.number, station=station.index)
+    if station.open_station != NONE:
+        later = job.visits.get(station.open_station)
+        for item in rest:
+            if later is not None:
+                work.add_open_work(line, later, item)
+            else:
+                job.for_station.setdefault(station.open_station, []).append(item)
+    elif station.open_bay != NONE:
+        job.for_bay.setdefault(station.open_bay, []).extend(rest)
+    else:
+        job.left_open = True
+    visit.left = 0
+    work.close_visit(line, visit)
+
+
+def drop(line: Line, piece: Piece) -> None:
+    """Take ``piece`` out of its station, whatever it is doing."""
+    visit = piece.visit
+    if piece.state == READY:
+        visit.station.waiting.remove(piece)
+    elif piece.state == RUNNING:
+        work.halt(line, piece)
+    if piece.state in (COMING, RUNNING, PAUSED):
+        piece.serial = 0
+        work.let_go(line, piece)
+    visit.pieces.remove(piece)
+
+
+def consider_call(line: Line, job: Job, station: Station) -> None:
+    """Call for help if the work left on ``job`` is not expected to fit before the limit."""
+    visit = job.visits.get(station.index)
+    if visit is None or visit.is_called:
+        return
+    if expected_work(line, visit) > station.to_limit(visit) * station.present_people(visit):
+        line.calls.call(visit)
+
+
+def expected_work(line: Line, visit: Visit) -> float:
+    """Return the person-ticks of work expected on ``visit``: mean times, less what was worked already."""
+    now = line.clock.now
+    expected = 0.0
+    for piece in visit.pieces:
+        people = max(1, piece.need.people)
+        if piece.kind == OPEN_WORK:
+            expected += people * left_of(line, piece, now)
+        else:
+            mean = line.shape_mean[visit.work.shapes[piece.local]]
+            worked = now - piece.since if piece.state == RUNNING else 0
+            expected += people * max(0.0, mean - worked)
+    for local, task in enumerate(visit.work.tasks):
+        if visit.status[local] == 0:
+            expected += max(1, line.task_need[task].people) * line.shape_mean[visit.work.shapes[local]]
+    return expected

@@ -1,0 +1,289 @@
+"""The line while it runs: everything on it, and what happens at one instant."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import simpy
+
+from linesim.draws.draws import Draws
+from linesim.draws.shapes import mean_s
+from linesim.engine import states, work
+from linesim.engine.bays import Bay, BayJob
+from linesim.engine.breakdowns import Mode
+from linesim.engine.buffers import Buffer, Carrier
+from linesim.engine.calendars import WorkingTime
+from linesim.engine.calls import Calls
+from linesim.engine.clock import Clock, Entry
+from linesim.engine.crews import Crew
+from linesim.engine.gates import End, RemovalEnd, SupplyEnd
+from linesim.engine.jobs import Job, Piece
+from linesim.engine.order import NO_LIMIT, start_key
+from linesim.engine.robots import Robot, Tool
+from linesim.engine.sections import Element, Section
+from linesim.engine.stations import Station
+from linesim.engine.variants import Need, Variants
+from linesim.ledger.books import Books
+from linesim.ledger.events import Event
+from linesim.plan.plan import Plan
+from linesim.plan.tables import AT_TASK, NONE, SUPPLY
+from linesim.plan.words import BLOCKED, STARVED
+from linesim.ticks import TICKS_PER_SECOND
+
+
+class Line:
+    """All that stands, moves and waits on one segment.
+
+    `settle` lets one instant happen, in the order written down in `linesim.engine.order`.
+    """
+
+    def __init__(
+        self,
+        plan: Plan,
+        draws: Draws,
+        events: list[Event] | None = None,
+        environment: simpy.Environment | None = None,
+    ) -> None:
+        self.plan = plan
+        self.draws = draws
+        self.events = events
+        self.books = Books(plan)
+        self.clock = Clock(self.settle, environment)
+        self.ends: list[Callable[[Entry], None]] = []
+
+        # What stands on the line; filled by `linesim.engine.build`.
+        self.sections: list[Section] = []
+        self.stations: list[Station] = []
+        self.buffers: list[Buffer] = []
+        self.bays: list[Bay] = []
+        self.carriers: list[Carrier] = []
+        self.elements: list[Element] = []
+        self.supply: SupplyEnd
+        self.removal: RemovalEnd
+        self.supplies: list[SupplyEnd] = []
+        self.crews: list[Crew] = []
+        self.robots: list[Robot] = []
+        self.tools: list[Tool] = []
+        self.modes: list[Mode] = []
+        self.calendars: list[WorkingTime] = []
+        self.calls = Calls(self)
+
+        # Tables read in the inner loop.
+        tasks, faults = plan.tasks, plan.faults
+        n_tasks = len(tasks.station)
+        people, zone = tasks.people.tolist(), tasks.zone.tolist()
+        crews, robots, tools = tasks.crews.tolists(), tasks.robots.tolists(), tasks.tools.tolists()
+        self.task_need = [
+            Need(people[t], tuple(crews[t]), tuple(robots[t]), tuple(tools[t]), zone[t])
+            for t in range(n_tasks)
+        ]
+        self.task_again = [bool(again) for again in tasks.again.tolist()]
+        self.task_faults = tasks.faults.tolists()
+        self.fault_names = plan.names.fault
+        self.has_faults = len(plan.names.fault) > 0
+        seeing = {int(a) for a, kind in zip(faults.found_at, faults.found, strict=True) if kind == AT_TASK}
+        self.inspects = [t in seeing for t in range(n_tasks)]
+        self.zone_people = plan.equipment.zone_people.tolist()
+        self.shape_mean = [mean_s(shape) * TICKS_PER_SECOND for shape in plan.shapes]
+        station_tasks: list[list[int]] = [[] for _ in plan.names.station]
+        for t, s in enumerate(tasks.station.tolist()):
+            station_tasks[s].append(t)
+        self.variants = Variants(plan, station_tasks)
+        self.crew_stations: list[list[int]] = []
+        self.station_crews: list[list[int]] = []
+        self.robot_stations: list[list[int]] = []
+        self.tool_stations: list[list[int]] = []
+
+        # What this instant has touched.
+        self.moves: set[int] = set()
+        self.to_dispatch: set[int] = set()
+        self.repairs: list[Mode] = []
+        self.freed_people = False
+        self.bay_people: dict[int, BayJob] = {}
+        self.touched_sections: set[int] = set()
+        self.dirty_stations: set[int] = set()
+        self.dirty_crews: set[int] = set()
+        self.dirty_robots: set[int] = set()
+        self.down_count: list[dict[int, int]] = [
+            dict.fromkeys(range(len(plan.names.cause)), 0) for _ in plan.names.section
+        ]
+        self.last_out = NONE
+
+    # One instant
+
+    def settle(self, due: list[Entry]) -> None:
+        """Let everything due at this instant end, begin what can begin, and write the accounts."""
+        ends = self.ends
+        for entry in due:
+            ends[entry[0]](entry)
+        self.begin()
+        if self.touched_sections:
+            self._regulate()
+        states.write(self)
+
+    def begin(self) -> None:
+        """Begin what can begin, until nothing changes."""
+        moves, elements = self.moves, self.elements
+        while True:
+            while moves:
+                order = max(moves)
+                moves.discard(order)
+                elements[order].move()
+            if self.repairs:
+                waiting = sorted(self.repairs, key=lambda mode: mode.index)
+                self.repairs = [mode for mode in waiting if not mode.try_repair()]
+            if self.calls.open:
+                self.calls.answer()
+            if self.to_dispatch:
+                self.dispatch()
+            if self.bays:
+                for bay in self.bays:
+                    bay.start_work()
+            if not moves and not self.to_dispatch:
+                return
+
+    def dispatch(self) -> None:
+        """Start the ready tasks of the stations to look at, the most urgent first."""
+        touched, self.to_dispatch = self.to_dispatch, set()
+        self.dirty_stations |= touched
+        stations = self.stations
+        pieces = [piece for s in sorted(touched) for piece in stations[s].waiting]
+        if len(pieces) > 1:
+            pieces.sort(key=self.start_order)
+        for piece in pieces:
+            work.try_start(self, piece)
+
+    def start_order(self, piece: Piece) -> tuple[int, int, int, int]:
+        """Return the place of ``piece`` among those that wait for people and equipment."""
+        visit = piece.visit
+        station, limit = visit.station, visit.limit
+        if limit != NO_LIMIT:
+            limit -= station.section.conveyor_clock(self.clock.now)
+        return start_key(limit, station.depth, piece.task, visit.job.number)
+
+    def _regulate(self) -> None:
+        now, books = self.clock.now, self.books
+        for s in sorted(self.touched_sections):
+            section = self.sections[s]
+            section.regulate()
+            books.sections.switch(s, states.section_state(section), now)
+            hold = next(iter(section.holds)) if section.is_stopped else None
+            books.book_stop(s, hold, now)
+        self.touched_sections.clear()
+
+    # What elements ask of the line
+
+    def has_room(self, piece: Piece) -> bool:
+        """Return whether the zone of ``piece`` has room for its people on its job."""
+        zone = piece.need.zone
+        inside = piece.visit.job.zones.get(zone, 0)
+        return inside + piece.need.people <= int(self.zone_people[zone])
+
+    def conveyor_changed(self, section: Section) -> None:
+        """Note that ``section`` starts, halts or is on and off: its stations' states and failure modes follow."""
+        self.dirty_stations.update(station.index for station in section.stations)
+        for mode in section.modes:
+            if section.is_moving(self.clock.now):
+                mode.run()
+            else:
+                mode.rest()
+
+    def section_ran_jobs(self, section: Section, job_left: bool) -> None:
+        """Count a job that left ``section`` for the failure modes that count jobs."""
+        if job_left:
+            for mode in section.modes:
+                mode.count_job()
+
+    def station_did_job(self, station: Station) -> None:
+        """Count a job whose work at ``station`` is over."""
+        self.books.counts.station_jobs[station.index] += 1
+        for mode in station.modes:
+            mode.count_job()
+
+    def release_station(self, station: Station) -> None:
+        """Let the section go as far as ``station`` was what held it."""
+        section = station.section
+        own = [h for h in section.holds if h[0] == station.index and h[1] not in (BLOCKED, STARVED)]
+        for hold in own:
+            section.release(*hold)
+
+    def gate_of(self, owner_kind: int) -> End:
+        """Return the gate that a failure mode befalls."""
+        return self.supply if owner_kind == SUPPLY else self.removal
+
+    # Jobs come and go
+
+    def prepare_job(self, number: int, feeder: int) -> Job | None:
+        """Return the job (or feeder unit) with ``number`` as ordered; None after the last order."""
+        order = self.draws.order(number)
+        if order is None:
+            return None
+        return Job(number, self.variants.get(order.model, order.options), 0, feeder)
+
+    def line_on(self, job: Job) -> None:
+        """Let ``job`` come onto the segment."""
+        job.on = self.clock.now
+        self.books.job_in(self.clock.now, job.feeder)
+        self.note("line-on", job=job.number, where=job.feeder)
+
+    def finish(self, job: Job) -> None:
+        """Let ``job`` leave the segment as finished."""
+        now, counts = self.clock.now, self.books.counts
+        self._leave(job)
+        counts.jobs_out += 1
+        counts.lead_time += now - job.on
+        is_left_open = job.left_open or job.has_open_work
+        counts.first_time += not (job.unclean or job.reworked or is_left_open)
+        counts.reworked += job.reworked
+        counts.escaped += bool(job.faults) or is_left_open
+        for carried in job.faults:
+            counts.faults_escaped[carried.fault] += 1
+        counts.out_of_sequence += job.number < self.last_out
+        self.last_out = max(self.last_out, job.number)
+        self.note("line-off", job=job.number)
+
+    def scrap(self, job: Job) -> None:
+        """Take ``job`` off the segment for good."""
+        self._leave(job)
+        self.books.counts.jobs_scrapped += 1
+        self.note("scrap", job=job.number)
+
+    def _leave(self, job: Job) -> None:
+        for k in job.carriers.copy():
+            self.carriers[k].release(job)
+        self.books.job_gone(self.clock.now)
+
+    def merge(self, unit: Job, job: Job) -> None:
+        """Let the feeder's ``unit`` become part of ``job``."""
+        self.books.counts.units_merged[unit.feeder] += 1
+        job.faults += unit.faults
+        self.note("merge", job=job.number, where=unit.feeder)
+
+    # The event log
+
+    def note(self, what: str, **details: Any) -> None:
+        """Write one row of the event log, if somebody reads it."""
+        if self.events is not None:
+            self.events.append(Event(self.clock.now, what, **details))
+
+    def note_found(self, job: Job, fault: int, station: int) -> None:
+        """Count a fault that was found, and write it down."""
+        self.books.counts.faults_found[fault] += 1
+        self.note("found", job=job.number, station=station, where=fault)
+
+    def note_piece(self, what: str, piece: Piece) -> None:
+        """Write one row about a piece of work."""
+        if self.events is not None:
+            station = piece.visit.station
+            self.events.append(
+                Event(
+                    self.clock.now,
+                    what,
+                    job=piece.visit.job.number,
+                    section=station.section.index,
+                    station=station.index,
+                    task=piece.task,
+                    who=tuple(operator.index for operator in piece.people),
+                )
+            )

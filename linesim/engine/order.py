@@ -1,0 +1,54 @@
+"""The order within an instant, written down once. A second engine must keep it.
+
+**First, what ends, ends**, sorted by (rank, first index, second index):
+
+| rank | what | first index | second index |
+| --- | --- | --- | --- |
+| SHIFT | accounts are opened or closed | | |
+| TASK | a piece of work ends | task | job |
+| WALK | people arrive at a piece of work | task | job |
+| REPAIR | a repair ends | failure mode | |
+| HELP | a floater arrives | operator | |
+| BAY | work in a bay ends | bay | job |
+| TRAVEL | a job arrives at a buffer's far end | buffer | |
+| CARRIER | a carrier is back | carrier | |
+| GATE | supply brings or removal takes | 0 supply, 1 removal | |
+| CALENDAR | working time begins or ends | calendar | |
+| FAILURE | something fails | failure mode | |
+| CONVEYOR | a moving or indexed section reaches reach, call, limit or mark | section | |
+
+A failure after the end of the task that it might have met, a limit after the work that just made it.
+
+**Then, what can begin, begins**, again and again until nothing changes:
+
+1. moves, from the downstream end upward (`MOVE`: the element furthest down the line first; a bay stands
+   just below the section whose end it serves, removal lowest, supply highest);
+2. repairs, by failure mode;
+3. help, to the call nearest its limit;
+4. task starts, by `start_key`;
+5. work in bays, by bay and then by arrival.
+
+**Last, the accounts** are written: what a thing is now, it is until some later instant says otherwise.
+"""
+
+from __future__ import annotations
+
+(SHIFT, TASK, WALK, REPAIR, HELP, BAY, TRAVEL, CARRIER, GATE, CALENDAR, FAILURE, CONVEYOR) = range(12)
+
+#: What a conveyor meets at one clock time, in this order.
+REACH, CALL, LIMIT = range(3)
+
+#: Time to the limit of work that has none.
+NO_LIMIT = 1 << 60
+
+
+def start_key(to_limit: int, depth: int, task: int, job: int) -> tuple[int, int, int, int]:
+    """Return the place of a ready task in the queue for people and equipment.
+
+    Args:
+        to_limit: Conveyor running time left until the station's limit [ticks]; `NO_LIMIT` where there is none.
+        depth: How far down the line the station stands; the furthest is served first.
+        task: Place in file order.
+        job: Job number; the older job first.
+    """
+    return (to_limit, -depth, task, job)

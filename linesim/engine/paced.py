@@ -1,0 +1,292 @@
+"""Moving and indexed sections: a clock of running time, and marks at which all jobs pass on."""
+
+from __future__ import annotations
+
+from heapq import heappop, heappush
+from typing import TYPE_CHECKING
+
+from linesim.engine import limits
+from linesim.engine.order import CALL, CONVEYOR, LIMIT, REACH
+from linesim.engine.sections import Element, Section
+from linesim.engine.work import open_visit
+from linesim.plan.tables import NONE
+from linesim.plan.words import BLOCKED, S_SPARE, S_STARVED, STARVED
+
+if TYPE_CHECKING:
+    from linesim.engine.bays import Bay
+    from linesim.engine.jobs import Job, Visit
+    from linesim.engine.line import Line
+    from linesim.engine.stations import Station
+
+
+class PacedSection(Section):
+    """One job a station; at a mark every job passes on at once.
+
+    Its clock counts running time. A mark is due every takt of it; the clock then stands until the mark
+    can be passed: no station holds it, the last job can leave and, where a gap is not let through,
+    a job waits. An indexed section first reaches its move, ``transfer`` before the mark, and stays there
+    until all its jobs are finished.
+    """
+
+    __slots__ = (
+        "agenda",
+        "clock_at",
+        "lets_gaps_pass",
+        "mark_due",
+        "move_due",
+        "next_mark",
+        "next_move",
+        "places",
+        "runs",
+        "serial",
+        "since",
+        "takt",
+        "timed",
+        "transfer",
+    )
+
+    def __init__(self, index: int, line: Line) -> None:
+        super().__init__(index, line)
+        sections = line.plan.sections
+        self.takt = int(sections.takt[index])
+        self.transfer = int(sections.transfer[index])
+        self.lets_gaps_pass = not sections.waits_on_gap[index]
+        self.places: list[Job | None] = []
+        self.runs = False
+        self.clock_at = 0  #: conveyor clock at ``since``
+        self.since = 0
+        self.next_mark = 0
+        self.next_move = NONE  #: before the first mark there is no move
+        self.mark_due = False
+        self.move_due = False
+        self.agenda: list[tuple[int, int, int, int, Job]] = []
+        self.serial = 0
+        self.timed = NONE  #: conveyor clock for which the timer is set
+
+    # The clock
+
+    def conveyor_clock(self, now: int) -> int:
+        return self.clock_at + (now - self.since if self.runs else 0)
+
+    def is_moving(self, now: int) -> bool:
+        return self.runs and self.is_on and not (self.holds or self.mark_due or self.move_due)
+
+    def ring(self, serial: int) -> None:
+        """Meet what the conveyor has reached: reaches, calls, limits, the move, the mark."""
+        if serial != self.serial:
+            return
+        self.clock_at, self.since, self.timed = self.timed, self.line.clock.now, NONE
+        clock, agenda = self.clock_at, self.agenda
+        while agenda and agenda[0][0] <= clock:
+            _, kind, position, _, job = heappop(agenda)
+            station = self.stations[position]
+            if kind == REACH:
+                self.reach(job, station)
+            elif kind == CALL:
+                limits.consider_call(self.line, job, station)
+            else:
+                limits.meet_limit(self.line, job, station)
+        if self.transfer and clock == self.next_move:
+            self.move_due = True
+            self._meet_limits(clock)
+        if clock == self.next_mark:
+            self.mark_due = True
+            self._meet_limits(clock)
+        self.line.touched_sections.add(self.index)
+        self.wake()
+
+    def _meet_limits(self, clock: int) -> None:
+        for station in reversed(self.stations):
+            for visit in station.visits.copy():
+                if visit.limit == clock:
+                    limits.meet_limit(self.line, visit.job, station)
+
+    def regulate(self) -> None:
+        now = self.line.clock.now
+        if self.mark_due or self.move_due:
+            self._note_ends()
+        should_run = self.is_on and not self.holds and not self.mark_due and not self.move_due
+        if self.runs and not should_run:
+            self.clock_at = self.conveyor_clock(now)
+            self.runs, self.since = False, now
+            self.serial, self.timed = 0, NONE
+            self.line.conveyor_changed(self)
+        elif should_run and not self.runs:
+            self.runs, self.since = True, now
+            self.line.conveyor_changed(self)
+        if should_run:
+            target = min(self.next_mark, self.next_move) if self.next_move > self.clock_at else self.next_mark
+            if self.agenda and self.agenda[0][0] < target:
+                target = self.agenda[0][0]
+            if target != self.timed:
+                self.timed = target
+                self.serial = self.line.clock.serial()
+                tick = now + target - self.conveyor_clock(now)
+                self.line.clock.at(tick, (CONVEYOR, self.index, 0, self.serial, self))
+
+    def _note_ends(self) -> None:
+        """Note whether the end is blocked and whether a job is missing, at a mark or move that is due."""
+        last, now_blocked, now_starved = self.places[-1], False, False
+        if last is not None and not self._is_coupled(last):
+            now_blocked = not self.outlet(last).accepts(last)
+        elif last is not None:
+            now_blocked = self.mark_due
+        if self.mark_due and not self.lets_gaps_pass:
+            now_starved = not self._job_waits() and not self._no_more_come()
+        for present, hold in (
+            (now_blocked, (self.stations[-1].index, BLOCKED)),
+            (now_starved, (self.stations[0].index, STARVED)),
+        ):
+            if present:
+                self.hold(*hold)
+            elif hold in self.holds:
+                self.holds.pop(hold)
+
+    def _is_coupled(self, job: Job) -> bool:
+        """Return whether ``job`` passes straight into another section that pulls it at its own mark."""
+        return self.outlet(job).pulls_from(self)
+
+    def _job_waits(self) -> bool:
+        return self.inlets[0].offers(self) and self.can_board()
+
+    def _no_more_come(self) -> bool:
+        return all(inlet.is_dry() for inlet in self.inlets)
+
+    # Marks
+
+    def _may_pass(self) -> bool:
+        """Return whether nothing but its two ends could keep a due mark from being passed."""
+        ends = ((self.stations[-1].index, BLOCKED), (self.stations[0].index, STARVED))
+        return self.mark_due and self.is_on and all(hold in ends for hold in self.holds)
+
+    def _gap_is_fine(self) -> bool:
+        return self.lets_gaps_pass or self._job_waits() or self._no_more_come()
+
+    def offers(self, to: Element) -> bool:
+        last = self.places[-1]
+        return last is not None and self._may_pass() and self.outlet(last) is to and self._gap_is_fine()
+
+    def give(self, to: Element) -> Job:
+        job = self._pass_mark()
+        assert job is not None
+        return job
+
+    def accepts(self, job: Job) -> bool:
+        return False
+
+    def pulls_from(self, giver: Element) -> bool:
+        return True
+
+    def move(self) -> None:
+        if self.move_due and self.is_on and self._may_start_move():
+            self.move_due = False
+            self.holds.pop((self.stations[-1].index, BLOCKED), None)
+            self.line.touched_sections.add(self.index)
+        if not self._may_pass() or not self._gap_is_fine():
+            return
+        last = self.places[-1]
+        if last is None:
+            self._pass_mark()
+        elif self._is_coupled(last):
+            self.outlet(last).wake()
+        else:
+            outlet = self.outlet(last)
+            if outlet.accepts(last):
+                self._pass_mark()
+                outlet.take(last, self)
+
+    def _may_start_move(self) -> bool:
+        end = (self.stations[-1].index, BLOCKED)
+        if any(hold != end for hold in self.holds):
+            return False
+        last = self.places[-1]
+        return last is None or self._is_coupled(last) or self.outlet(last).accepts(last)
+
+    def _pass_mark(self) -> Job | None:
+        """Let every job pass into the next station; return the one that leaves."""
+        mark = self.next_mark
+        self.mark_due = False
+        self.next_mark += self.takt
+        self.next_move = self.next_mark - self.transfer
+        self.holds.pop((self.stations[-1].index, BLOCKED), None)
+        self.holds.pop((self.stations[0].index, STARVED), None)
+        self.line.touched_sections.add(self.index)
+        self.line.note("mark", section=self.index)
+        places = self.places
+        leaving = places.pop()
+        if leaving is not None:
+            self.line.note("leave", job=leaving.number, station=self.stations[-1].index)
+            self.part(leaving)
+        boarding = None
+        if self._job_waits():
+            boarding = self.inlets[0].give(self)
+            boarding.boarded = mark
+            self.board(boarding)
+        places.insert(0, boarding)
+        for position in range(len(places) - 1, -1, -1):
+            job = places[position]
+            if job is not None:
+                self.enter(job, position, mark)
+        self.line.dirty_stations.update(station.index for station in self.stations)
+        self.line.section_ran_jobs(self, leaving is not None)
+        self.wake_inlets()
+        return leaving
+
+    def enter(self, job: Job, position: int, mark: int, *, at_start: bool = False) -> None:
+        """Let ``job`` pass the upstream border of the station at ``position`` at clock ``mark``.
+
+        Where the station reaches upstream its visit is open already, unless the run starts with the job here.
+        """
+        station = self.stations[position]
+        visit = job.visits.get(station.index)
+        if visit is None and (at_start or not (station.early and position)):
+            visit = self._open(job, station, mark)
+        self.line.note("enter", job=job.number, station=station.index)
+        if visit is not None:
+            visit.entered = True
+            if station.late:
+                heappush(self.agenda, (visit.limit, LIMIT, position, job.number, job))
+            if station.call_at != NONE:
+                heappush(self.agenda, (mark + station.call_at, CALL, position, job.number, job))
+        following = position + 1
+        if following < len(self.stations) and self.stations[following].early:
+            start = mark + self.takt - self.stations[following].early
+            heappush(self.agenda, (start, REACH, following, job.number, job))
+
+    def reach(self, job: Job, station: Station) -> None:
+        """Open work on ``job``, which has come within reach of ``station`` ahead of its border."""
+        self._open(job, station, job.boarded + station.position * self.takt)
+
+    def _open(self, job: Job, station: Station, entry: int) -> Visit | None:
+        return open_visit(self.line, job, station, entry + self.takt - self.transfer + station.late)
+
+    def fill(self, job: Job, position: int) -> None:
+        """Put ``job`` at ``position`` at the start of a run that starts full, as if a mark had just passed."""
+        self.places[position] = job
+        job.boarded = -position * self.takt
+        self.next_mark, self.next_move = self.takt, self.takt - self.transfer
+        self.enter(job, position, 0, at_start=True)
+
+    # What stands where
+
+    def job_at(self, position: int) -> Job | None:
+        return self.places[position]
+
+    def jobs_inside(self) -> list[Job]:
+        return [job for job in reversed(self.places) if job is not None]
+
+    def is_held_by(self, bay: Bay) -> bool:
+        last = self.places[-1]
+        return (self.mark_due or self.move_due) and last is not None and self.outlet(last) is bay
+
+    def is_dry(self) -> bool:
+        return not self.jobs_inside() and self._no_more_come()
+
+    def state_without_work(self, position: int) -> int:
+        if self.holds:
+            return self.held_state()
+        return S_STARVED if self.places[position] is None else S_SPARE
+
+    def work_done(self, station: Station, job: Job) -> None:
+        if self.mark_due or self.move_due or self.holds:
+            self.wake()

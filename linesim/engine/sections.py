@@ -1,0 +1,220 @@
+"""What all sections share: stations, holds, and the places where jobs come and go."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from linesim.plan.tables import NONE
+from linesim.plan.words import BLOCKED, S_BLOCKED, S_DOWN, S_STARVED, S_STOPPED, STARVED
+
+if TYPE_CHECKING:
+    from linesim.engine.bays import Bay
+    from linesim.engine.breakdowns import Mode
+    from linesim.engine.jobs import Job
+    from linesim.engine.line import Line
+    from linesim.engine.stations import Station
+
+
+class Element:
+    """Anything on the way of a job: it takes jobs from above and passes them on below.
+
+    Jobs are pushed from the downstream end upward; only a moving or indexed section, which takes a job
+    at its marks, reaches up and pulls.
+    """
+
+    __slots__ = ("below", "inlets", "line", "order")
+
+    def __init__(self, line: Line) -> None:
+        self.line = line
+        self.order = 0  #: place down the line, larger further down
+        self.inlets: list[Element] = []
+        self.below: Element | None = None
+
+    def accepts(self, job: Job) -> bool:
+        """Return whether ``job`` could be pushed in now."""
+        raise NotImplementedError
+
+    def take(self, job: Job, origin: Element) -> None:
+        """Take ``job``, which ``origin`` pushes in."""
+        raise NotImplementedError
+
+    def pulls_from(self, giver: Element) -> bool:
+        """Return whether jobs are taken straight out of ``giver`` at a mark, and never pushed in."""
+        return False
+
+    def offers(self, to: Element) -> bool:
+        """Return whether a job could be pulled out by ``to`` now."""
+        raise NotImplementedError
+
+    def give(self, to: Element) -> Job:
+        """Hand the offered job to ``to``."""
+        raise NotImplementedError
+
+    def move(self) -> None:
+        """Push on what can go."""
+        raise NotImplementedError
+
+    def is_dry(self) -> bool:
+        """Return whether nothing is in here and nothing will ever come."""
+        raise NotImplementedError
+
+    def wake(self) -> None:
+        """Have `move` called before this instant is over."""
+        self.line.moves.add(self.order)
+
+    def wake_inlets(self) -> None:
+        """Have everything that passes jobs to here look again: there may be room."""
+        for inlet in self.inlets:
+            inlet.wake()
+
+
+class Join(Element):
+    """Where a feeder meets a section: its units are pulled, one with each job that boards."""
+
+    __slots__ = ("entrance",)
+
+    def __init__(self, line: Line, entrance: Element) -> None:
+        super().__init__(line)
+        self.entrance = entrance
+
+    def accepts(self, job: Job) -> bool:
+        return False
+
+    def pulls_from(self, giver: Element) -> bool:
+        return True
+
+    def has_unit(self) -> bool:
+        """Return whether a unit waits."""
+        return self.inlets[0].offers(self)
+
+    def take_unit(self) -> Job:
+        """Take the unit that waits."""
+        return self.inlets[0].give(self)
+
+    def wake(self) -> None:
+        self.entrance.wake()
+        self.entrance.wake_inlets()
+
+
+class Section(Element):
+    """Stations that stop together.
+
+    ``holds`` are the reasons for which it stands, (station, cause), oldest first: the first has the
+    minutes until it clears, then the next. A failed conveyor is a hold of no station (NONE); a blocked
+    end is one of the last station, a missing job one of the first.
+    """
+
+    __slots__ = (
+        "bays",
+        "carriers_in",
+        "carriers_out",
+        "feeders",
+        "holds",
+        "index",
+        "is_on",
+        "modes",
+        "stations",
+    )
+
+    def __init__(self, index: int, line: Line) -> None:
+        super().__init__(line)
+        self.index = index
+        self.is_on = True
+        self.stations: list[Station] = []
+        self.bays: list[Bay] = []
+        self.feeders: list[Join] = []
+        self.carriers_in: list[int] = []
+        self.carriers_out: list[int] = []
+        self.holds: dict[tuple[int, int], None] = {}
+        self.modes: list[Mode] = []
+
+    @property
+    def is_stopped(self) -> bool:
+        """Return whether it should run and stands."""
+        return self.is_on and bool(self.holds)
+
+    @property
+    def is_down(self) -> bool:
+        """Return whether its conveyor is failed."""
+        return any(station == NONE for station, _ in self.holds)
+
+    def conveyor_clock(self, now: int) -> int:
+        """Return the running time of the conveyor [ticks]; 0 where there is none."""
+        raise NotImplementedError
+
+    def is_moving(self, now: int) -> bool:
+        """Return whether the conveyor runs at this moment."""
+        raise NotImplementedError
+
+    def job_at(self, position: int) -> Job | None:
+        """Return the job at a station, or the oldest where there are several."""
+        raise NotImplementedError
+
+    def jobs_inside(self) -> list[Job]:
+        """Return the jobs on the section, the furthest first."""
+        raise NotImplementedError
+
+    def regulate(self) -> None:
+        """Start or halt the conveyor as what has happened demands."""
+        raise NotImplementedError
+
+    def state_without_work(self, position: int) -> int:
+        """Return the state of a station at which no work is open."""
+        raise NotImplementedError
+
+    def work_done(self, station: Station, job: Job) -> None:
+        """Note that the work on ``job`` at ``station`` is finished."""
+        raise NotImplementedError
+
+    def is_held_by(self, bay: Bay) -> bool:
+        """Return whether the job at the end is ready to go into ``bay``."""
+        raise NotImplementedError
+
+    def held_state(self) -> int:
+        """Return the state of a station that is ready while the section stands."""
+        cause = next(iter(self.holds))[1]
+        return {BLOCKED: S_BLOCKED, STARVED: S_STARVED}.get(cause, S_DOWN if self.is_down else S_STOPPED)
+
+    def hold(self, station: int, cause: int) -> None:
+        """Let the section stand for one more reason."""
+        self.holds.setdefault((station, cause))
+        self.line.touched_sections.add(self.index)
+
+    def release(self, station: int, cause: int) -> None:
+        """Drop a reason to stand."""
+        self.holds.pop((station, cause), None)
+        self.line.touched_sections.add(self.index)
+        self.wake()
+
+    def outlet(self, job: Job) -> Element:
+        """Return where ``job`` goes from the end of this section."""
+        if job.for_bay:
+            for bay in self.bays:
+                if bay.wants(job):
+                    return bay
+        assert self.below is not None
+        return self.below
+
+    def has_carriers(self) -> bool:
+        """Return whether every carrier that boards here has one free."""
+        return all(self.line.carriers[k].free for k in self.carriers_in)
+
+    def can_board(self) -> bool:
+        """Return whether a job that waits could come on: carriers are free, feeders have their units."""
+        return self.has_carriers() and all(feeder.has_unit() for feeder in self.feeders)
+
+    def board(self, job: Job) -> None:
+        """Give ``job`` its carriers and the feeders' units."""
+        for k in self.carriers_in:
+            self.line.carriers[k].take(job)
+        for feeder in self.feeders:
+            self.line.merge(feeder.take_unit(), job)
+
+    def part(self, job: Job) -> None:
+        """Take the carriers off ``job``, which leaves the section, and its hopes of a bay that is full."""
+        for k in self.carriers_out:
+            self.line.carriers[k].release(job)
+        if job.for_bay:
+            for bay in self.bays:
+                if bay.index in job.for_bay and not bay.wants(job):
+                    bay.pass_by(job)

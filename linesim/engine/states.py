@@ -1,0 +1,107 @@
+"""What everything is at the end of an instant, written into the books."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from linesim.engine.crews import Crew, Operator, idle_state
+from linesim.engine.jobs import COMING, PAUSED, RUNNING
+from linesim.plan.tables import NONE
+from linesim.plan.words import (
+    C_OFF,
+    C_RUNNING,
+    C_STOPPED,
+    O_HELPING,
+    O_OFF,
+    O_REPAIRING,
+    O_WAIT_JOB,
+    O_WAIT_TOOL,
+    O_WALKING,
+    O_WORKING,
+    R_DOWN,
+    R_OFF,
+    R_WAITING,
+    R_WORKING,
+)
+
+if TYPE_CHECKING:
+    from linesim.engine.line import Line
+    from linesim.engine.robots import Robot
+    from linesim.engine.sections import Section
+
+
+def write(line: Line) -> None:
+    """Book the states of everything that this instant has touched."""
+    now, books = line.clock.now, line.books
+    if line.dirty_stations:
+        stations, account = line.stations, books.stations
+        for s in line.dirty_stations:
+            state = stations[s].state()
+            if account.state[s] != state:
+                account.switch(s, state, now)
+            line.dirty_crews.update(line.station_crews[s])
+        line.dirty_stations.clear()
+    if line.dirty_crews:
+        for c in line.dirty_crews:
+            write_crew(line, line.crews[c])
+        line.dirty_crews.clear()
+    if line.dirty_robots:
+        for r in line.dirty_robots:
+            books.robots.switch(r, robot_state(line.robots[r]), now)
+        line.dirty_robots.clear()
+    for bay in line.bays:
+        books.bay_holding.switch(bay.index, int(bay.is_holding()), now)
+
+
+def write_crew(line: Line, crew: Crew) -> None:
+    """Book the states of the people of ``crew``."""
+    now, account = line.clock.now, line.books.operators
+    idle = NONE
+    for operator in crew.operators:
+        state = busy_state(line, operator)
+        if state == NONE:
+            if idle == NONE:
+                idle = idle_state(crew)
+            state = idle
+        if account.state[operator.index] != state:
+            account.switch(operator.index, state, now)
+
+
+def busy_state(line: Line, operator: Operator) -> int:
+    """Return the state of an operator who is at something, or NONE."""
+    if operator.mode != NONE:
+        return O_REPAIRING
+    piece = operator.piece
+    if piece is not None:
+        if piece.state == RUNNING:
+            return O_WORKING if operator.helps is None else O_HELPING
+        if piece.state == COMING:
+            return O_WALKING
+        if piece.state == PAUSED:
+            return O_WAIT_TOOL if operator.crew.is_on else O_OFF
+    if operator.is_coming:
+        return O_WALKING
+    if operator.helps is not None:
+        return O_WAIT_JOB if operator.crew.is_on else O_OFF
+    bay_job = line.bay_people.get(operator.index)
+    if bay_job is not None:
+        if bay_job.runs:
+            return O_WORKING
+        return O_WAIT_JOB if operator.crew.is_on else O_OFF
+    return NONE
+
+
+def robot_state(robot: Robot) -> int:
+    """Return what ``robot`` is now, as an index of `ROBOT_STATES`."""
+    if robot.down:
+        return R_DOWN
+    if robot.piece is not None:
+        return R_WORKING if robot.piece.state == RUNNING else R_WAITING
+    return R_WAITING if robot.is_on else R_OFF
+
+
+def section_state(section: Section) -> int:
+    """Return what ``section`` is now, as an index of `SECTION_STATES`."""
+    if not section.is_on:
+        return C_OFF
+    return C_STOPPED if section.holds else C_RUNNING
