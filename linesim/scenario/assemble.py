@@ -7,7 +7,7 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from linesim.scenario import columns, toml
-from linesim.scenario.files import TABLE_LIMIT, TEXT_LIMIT, Folder, Found, InputFile, Unreadable
+from linesim.scenario.files import TABLE_LIMIT, TEXT_LIMIT, Folder, Found, InputFile, UnreadableError
 from linesim.scenario.grid import Grid, read_grid
 from linesim.scenario.near import shown
 from linesim.scenario.notes import Notes
@@ -51,12 +51,14 @@ class Assembly:
         self._folders[found.name] = found.folder
         try:
             raw, origins = toml.parse(found.text(), found.name)
-        except Unreadable as error:
+        except UnreadableError as error:
             self.notes.of_file(found.name, error)
             return False
         return self.add_raw(raw, origins, found, (*seen, found.path))
 
-    def add_raw(self, raw: dict[str, Any], origins: Origins, found: Found, seen: tuple[FilePath, ...]) -> bool:
+    def add_raw(
+        self, raw: dict[str, Any], origins: Origins, found: Found, seen: tuple[FilePath, ...]
+    ) -> bool:
         """Lay a parsed scenario over what is there, after everything that it extends."""
         base = raw.get("extends")
         is_whole = True
@@ -64,8 +66,11 @@ class Assembly:
             try:
                 below = found.folder.read(base, limit=TEXT_LIMIT)
                 if below.path in seen or len(seen) > _DEEPEST:
-                    raise Unreadable("extends-circle", f"{shown(base)} leads back to this file; a scenario extends another.")
-            except Unreadable as error:
+                    raise UnreadableError(
+                        "extends-circle",
+                        f"{shown(base)} leads back to this file; a scenario extends another.",
+                    )
+            except UnreadableError as error:
                 self.notes.at_path(origins, ("extends",), error.code, error.message)
                 is_whole = False
             else:
@@ -81,9 +86,13 @@ class Assembly:
             try:
                 raw, origins = toml.parse(line, SETS, first_line=number)
                 if "extends" in raw:
-                    raise Unreadable("set-extends", "`extends` belongs in a file; lay other values over it one by one.")
-            except Unreadable as error:
-                self.notes.of_file(SETS, Unreadable(error.code, f"{shown(line)}: {error.message}", number))
+                    raise UnreadableError(
+                        "set-extends", "`extends` belongs in a file; lay other values over it one by one."
+                    )
+            except UnreadableError as error:
+                self.notes.of_file(
+                    SETS, UnreadableError(error.code, f"{shown(line)}: {error.message}", number)
+                )
             else:
                 self.lay(raw, origins)
 
@@ -101,11 +110,16 @@ class Assembly:
                 continue
             raw, spots = read_tasks(grid, self.notes)
             for station, table in raw.get("station", {}).items():
-                for task in table["task"].keys() & tables.get("station", {}).get(station, {"task": {}})["task"].keys():
+                for task in (
+                    table["task"].keys() & tables.get("station", {}).get(station, {"task": {}})["task"].keys()
+                ):
                     path = ("station", station, "task", task)
                     first = origins.find(path).file
                     self.notes.at_path(
-                        spots, path, "name-twice", f"the task {shown(task)} stands in {first} too; keep one of the two."
+                        spots,
+                        path,
+                        "name-twice",
+                        f"the task {shown(task)} stands in {first} too; keep one of the two.",
                     )
             tables, replaced = merged(tables, raw)
             origins = origins.under(spots, replaced)
@@ -165,7 +179,9 @@ class Assembly:
 
     def _is_double(self, table: dict[str, Any], path: Path, key: str) -> bool:
         if key in table:
-            self.notes.at_path(self.origins, (*path, "file"), "one-of", f"found `file` and `{key}`; keep one of them.")
+            self.notes.at_path(
+                self.origins, (*path, "file"), "one-of", f"found `file` and `{key}`; keep one of them."
+            )
         return key in table
 
     def _grid(self, name: Any, path: Path, prefer: str) -> Grid | None:
@@ -175,16 +191,18 @@ class Assembly:
         folder = self._folders.get(self.origins.find(path).file)
         try:
             if folder is None:
-                raise Unreadable("no-folder", f"{shown(name)} cannot be read: this scenario stands in no folder.")
+                raise UnreadableError(
+                    "no-folder", f"{shown(name)} cannot be read: this scenario stands in no folder."
+                )
             found = folder.read(name, limit=TABLE_LIMIT)
-        except Unreadable as error:
+        except UnreadableError as error:
             self.notes.at_path(self.origins, path, error.code, error.message)
             return None
         if found.path not in self._grids:
             self.files.append(found.as_input)
             try:
                 self._grids[found.path] = read_grid(found, prefer=prefer)
-            except Unreadable as error:
+            except UnreadableError as error:
                 self.notes.of_file(found.name, error)
                 self._grids[found.path] = None
         return self._grids[found.path]

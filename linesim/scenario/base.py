@@ -68,7 +68,8 @@ def _as_name(value: object) -> str:
         return value
     refuse(
         "bad-name",
-        f"{shown(value)} is no name; a name has letters, digits, '-' and '_', begins with a letter or a digit, "
+        f"{shown(value)} is no name; a name has letters, digits, '-' and '_', begins with a letter or a "
+        "digit, "
         "and is at most 64 long.",
     )
 

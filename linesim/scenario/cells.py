@@ -77,7 +77,9 @@ def columns(grid: Grid, known: Iterable[str], needed: Iterable[str], notes: Note
     found: dict[str, int] = {}
     for at, cell in enumerate(grid.heading):
         if not cell.text:
-            notes.at_cell(grid.file, cell, "unknown-column", "this column has no heading; write one or remove it.")
+            notes.at_cell(
+                grid.file, cell, "unknown-column", "this column has no heading; write one or remove it."
+            )
         elif cell.text not in names:
             near = nearest(cell.text, names)
             said = f"did you mean {near[0]}?" if near else f"a table here has {', '.join(names)}."

@@ -24,7 +24,9 @@ def read_orders(grid: Grid, notes: Notes) -> tuple[list[str], Origins]:
         for row in grid.rows:
             model = row[found["model"]]
             if not model.text:
-                notes.at_cell(grid.file, model, "missing-field", "this cell is empty; every order names a model.")
+                notes.at_cell(
+                    grid.file, model, "missing-field", "this cell is empty; every order names a model."
+                )
                 continue
             spots["orders", "list", len(orders)] = Origin(grid.file, model.line, model.place)
             orders.append("+".join((model.text, *cells.listed(row[found["options"]]))))
@@ -49,7 +51,8 @@ def read_times(grid: Grid, column: str, notes: Notes) -> list[float] | None:
             grid.file,
             grid.heading[at],
             "no-unit",
-            f'the heading "{column[:60]}" names no unit; end it in _s, _min or _h, such as "{column[:60]}_s".',
+            f'the heading "{column[:60]}" names no unit; end it in _s, _min or _h, such as '
+            f'"{column[:60]}_s".',
         )
         return None
     read = [cells.duration(grid, row[at], unit, notes) for row in grid.rows if row[at].text]

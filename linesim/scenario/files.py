@@ -18,7 +18,7 @@ TEXT_LIMIT = 2_000_000  #: Largest scenario file [bytes].
 TABLE_LIMIT = 30_000_000  #: Largest table file [bytes].
 
 
-class Unreadable(Exception):
+class UnreadableError(Exception):
     """A file cannot be read; says what was found and what would be right, and the problem's code."""
 
     def __init__(self, code: str, message: str, line: int | None = None) -> None:
@@ -69,15 +69,17 @@ class Found:
         """Return the text of a UTF-8 file; a byte-order mark at its beginning is left out.
 
         Raises:
-            Unreadable: If the bytes are not UTF-8.
+            UnreadableError: If the bytes are not UTF-8.
         """
         try:
             return self.data.decode("utf-8-sig")
         except UnicodeDecodeError as error:
             line = self.data.count(b"\n", 0, error.start) + 1
             byte = self.data[error.start]
-            raise Unreadable(
-                "not-utf-8", f"found the byte 0x{byte:02x}, which is not UTF-8; save the file as UTF-8 text.", line
+            raise UnreadableError(
+                "not-utf-8",
+                f"found the byte 0x{byte:02x}, which is not UTF-8; save the file as UTF-8 text.",
+                line,
             ) from None
 
 
@@ -101,17 +103,18 @@ class Folder:
             limit: Largest size that is accepted [bytes].
 
         Raises:
-            Unreadable: If the file lies outside the folder, is missing, is no ordinary file,
+            UnreadableError: If the file lies outside the folder, is missing, is no ordinary file,
                 is too large or may not be read.
         """
         try:
             place = (self.path / named).resolve()
         except (OSError, ValueError, RuntimeError):
-            raise Unreadable("no-file", f"{shown(named)} is no name of a file.") from None
+            raise UnreadableError("no-file", f"{shown(named)} is no name of a file.") from None
         if os.path.isabs(named) or not place.is_relative_to(self.path):
-            raise Unreadable(
+            raise UnreadableError(
                 "outside-folder",
-                f"{shown(named)} lies outside the scenario's folder; put the file there or below and name it from there.",
+                f"{shown(named)} lies outside the scenario's folder; put the file there or below and "
+                "name it from there.",
             )
         data = read_ordinary(place, shown(named), limit=limit)
         return Found(os.path.join(self.name, named), place, data)
@@ -121,13 +124,13 @@ def open_scenario(path: str | os.PathLike[str]) -> Found:
     """Return the scenario file that a user named on the command line or in Python.
 
     Raises:
-        Unreadable: If it is missing, is no ordinary file, is too large or may not be read.
+        UnreadableError: If it is missing, is no ordinary file, is too large or may not be read.
     """
     name = os.fspath(path)
     try:
         folder = Path(os.path.dirname(name)).resolve()
     except (OSError, ValueError, RuntimeError):
-        raise Unreadable("no-file", f"{shown(name)} is no name of a file.") from None
+        raise UnreadableError("no-file", f"{shown(name)} is no name of a file.") from None
     data = read_ordinary(folder / os.path.basename(name), "the scenario", limit=TEXT_LIMIT)
     return Found(name, folder / os.path.basename(name), data)
 
@@ -141,23 +144,23 @@ def read_ordinary(place: Path, said: str, *, limit: int) -> bytes:
         limit: Largest size that is accepted [bytes].
 
     Raises:
-        Unreadable: If it is missing, is no ordinary file, is too large or may not be read.
+        UnreadableError: If it is missing, is no ordinary file, is too large or may not be read.
     """
     try:
         kind = place.stat().st_mode
         if stat.S_ISDIR(kind):
-            raise Unreadable("not-a-file", f"{said} is a folder; name the file inside it.")
+            raise UnreadableError("not-a-file", f"{said} is a folder; name the file inside it.")
         if not stat.S_ISREG(kind):
-            raise Unreadable("not-a-file", f"{said} is no ordinary file.")
+            raise UnreadableError("not-a-file", f"{said} is no ordinary file.")
         with place.open("rb") as stream:
             data = stream.read(limit + 1)
     except FileNotFoundError:
-        raise Unreadable("no-file", f"{said} does not exist{_instead(place)}.") from None
+        raise UnreadableError("no-file", f"{said} does not exist{_instead(place)}.") from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or "the name cannot be used"
-        raise Unreadable("cannot-read", f"{said} cannot be read: {reason.lower()}.") from None
+        raise UnreadableError("cannot-read", f"{said} cannot be read: {reason.lower()}.") from None
     if len(data) > limit:
-        raise Unreadable("too-large", f"{said} is larger than {limit:,} bytes, the most that is read.")
+        raise UnreadableError("too-large", f"{said} is larger than {limit:,} bytes, the most that is read.")
     return data
 
 

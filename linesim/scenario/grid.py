@@ -9,7 +9,7 @@ import zipfile
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from linesim.scenario.files import Found, Unreadable
+from linesim.scenario.files import Found, UnreadableError
 
 ROWS_LIMIT = 200_000  #: Most rows of a table.
 COLUMNS_LIMIT = 200  #: Most columns of a table.
@@ -55,7 +55,7 @@ def read_grid(found: Found, *, prefer: str) -> Grid:
         prefer: Sheet that is read if the workbook has one of this name; otherwise the first.
 
     Raises:
-        Unreadable: If the file is no such table, or too large.
+        UnreadableError: If the file is no such table, or too large.
     """
     if found.data.startswith(b"PK\x03\x04") or found.name.lower().endswith(".xlsx"):
         lines, sheet = _workbook(found, prefer), True
@@ -63,7 +63,7 @@ def read_grid(found: Found, *, prefer: str) -> Grid:
         lines, sheet = _text(found), False
     filled = [(number, row) for number, row in lines if any(row)]
     if not filled:
-        raise Unreadable("empty-table", "the table is empty; the first row must hold the headings.")
+        raise UnreadableError("empty-table", "the table is empty; the first row must hold the headings.")
     number, names = filled[0]
     width = max((at + 1 for at, name in enumerate(names) if name), default=0)
     heading = tuple(_cell(name, number, at, name, sheet) for at, name in enumerate(names[:width]))
@@ -71,7 +71,7 @@ def read_grid(found: Found, *, prefer: str) -> Grid:
     for number, row in filled[1:]:
         if any(row[width:]):
             place = _cell("", number, width, f"column {width + 1}", sheet).place
-            raise Unreadable(
+            raise UnreadableError(
                 "ragged-row",
                 f"{place}: this row has more cells than there are headings; text with a comma needs quotes.",
                 None if sheet else number,
@@ -103,11 +103,12 @@ def _letters(column: int) -> str:
 
 
 def _limited(rows: Iterable[tuple[int, list[str]]]) -> list[tuple[int, list[str]]]:
-    kept = []
+    kept: list[tuple[int, list[str]]] = []
     for number, row in rows:
         if len(kept) >= ROWS_LIMIT or len(row) > COLUMNS_LIMIT:
-            raise Unreadable(
-                "too-large", f"a table may have {ROWS_LIMIT:,} rows and {COLUMNS_LIMIT} columns, this one has more."
+            raise UnreadableError(
+                "too-large",
+                f"a table may have {ROWS_LIMIT:,} rows and {COLUMNS_LIMIT} columns, this one has more.",
             )
         kept.append((number, row))
     return kept
@@ -128,9 +129,10 @@ def _text(found: Found) -> list[tuple[int, list[str]]]:
     try:
         return _limited(rows())
     except csv.Error as error:
-        raise Unreadable(
+        raise UnreadableError(
             "no-table",
-            f"this is no CSV ({error}); cells are separated by commas, text with a comma or a quote stands in quotes.",
+            f"this is no CSV ({error}); cells are separated by commas, text with a comma or a quote "
+            "stands in quotes.",
             reader.line_num,
         ) from None
 
@@ -143,16 +145,18 @@ def _workbook(found: Found, prefer: str) -> list[tuple[int, list[str]]]:
         book = CalamineWorkbook.from_filelike(io.BytesIO(found.data))
         names = book.sheet_names
         if not names:
-            raise Unreadable("no-table", "the workbook has no sheet.")
+            raise UnreadableError("no-table", "the workbook has no sheet.")
         sheet = book.get_sheet_by_name(prefer if prefer in names else names[0])
         table = sheet.to_python(skip_empty_area=False)
-    except Unreadable:
+    except UnreadableError:
         raise
     except BaseException as error:
         # The reader is compiled code: what it cannot read may come as a panic, which is no Exception.
         if isinstance(error, KeyboardInterrupt | SystemExit | MemoryError):
             raise
-        raise Unreadable("no-table", "this is no Excel workbook that can be read; save it as .xlsx or CSV.") from None
+        raise UnreadableError(
+            "no-table", "this is no Excel workbook that can be read; save it as .xlsx or CSV."
+        ) from None
     return _limited((number, [_plain(value) for value in row]) for number, row in enumerate(table, start=1))
 
 
@@ -162,15 +166,19 @@ def _refuse_huge(found: Found) -> None:
         with zipfile.ZipFile(io.BytesIO(found.data)) as packed:
             parts = packed.infolist()
             if sum(part.file_size for part in parts) > _UNPACKED_LIMIT:
-                raise Unreadable("too-large", f"unpacked, the workbook has more than {_UNPACKED_LIMIT:,} bytes.")
+                raise UnreadableError(
+                    "too-large", f"unpacked, the workbook has more than {_UNPACKED_LIMIT:,} bytes."
+                )
             for part in parts:
                 if "worksheets/" in part.filename:
                     with packed.open(part) as stream:
                         _refuse_wide(stream.read(_UNPACKED_LIMIT + 1))
-    except Unreadable:
+    except UnreadableError:
         raise
     except Exception:
-        raise Unreadable("no-table", "this is no Excel workbook that can be read; save it as .xlsx or CSV.") from None
+        raise UnreadableError(
+            "no-table", "this is no Excel workbook that can be read; save it as .xlsx or CSV."
+        ) from None
 
 
 def _refuse_wide(sheet: bytes) -> None:
@@ -179,7 +187,7 @@ def _refuse_wide(sheet: bytes) -> None:
         for letter in letters[:6]:
             column = 26 * column + letter - ord("A") + 1
         if column > COLUMNS_LIMIT or len(digits) > 9 or int(digits) > ROWS_LIMIT:
-            raise Unreadable(
+            raise UnreadableError(
                 "too-large",
                 f"a table may have {ROWS_LIMIT:,} rows and {COLUMNS_LIMIT} columns; this sheet has the cell "
                 f"{(letters + digits)[:20].decode()}.",

@@ -25,7 +25,7 @@ _PLAIN = re.compile(r"[^,\]}\s#]+(?: [0-9][^,\]}\s#]*)?")
 _ESCAPE = re.compile(r"\\(?:u([0-9A-Fa-f]{4})|U([0-9A-Fa-f]{8})|(.))")
 
 
-class TooDeep(ValueError):
+class TooDeepError(ValueError):
     """Tables, lists or dotted keys are nested deeper than `DEEPEST`."""
 
     def __init__(self, line: int) -> None:
@@ -34,16 +34,16 @@ class TooDeep(ValueError):
 
 
 def line_map(text: str) -> dict[Path, int]:
-    """Return the line of every table, key and list item of a TOML text, counted from 1.
+    r"""Return the line of every table, key and list item of a TOML text, counted from 1.
 
     Args:
         text: Any text; what cannot be read is skipped.
 
     Raises:
-        TooDeep: If something is nested deeper than `DEEPEST`.
+        TooDeepError: If something is nested deeper than `DEEPEST`.
 
     Examples:
-        >>> line_map('takt = "95 s"\\n[crew.cab]\\npeople = 2')
+        >>> line_map('takt = "95 s"\n[crew.cab]\npeople = 2')
         {('takt',): 1, ('crew',): 2, ('crew', 'cab'): 2, ('crew', 'cab', 'people'): 3}
     """
     return _Scanner(text).scan()
@@ -133,7 +133,7 @@ class _Scanner:
             else:
                 return ()
             if len(parts) > DEEPEST:
-                raise TooDeep(self._here())
+                raise TooDeepError(self._here())
             self._match(_BLANK)
             if not self.text.startswith(".", self.at):
                 return tuple(parts)
@@ -154,7 +154,7 @@ class _Scanner:
 
     def _value(self, path: Path, depth: int) -> None:
         if depth > DEEPEST or len(path) > 2 * DEEPEST:
-            raise TooDeep(self._here())
+            raise TooDeepError(self._here())
         letter = self.text[self.at : self.at + 1]
         if letter in ('"', "'"):
             if not any(self._match(kind) for kind in (_LONG_BASIC, _LONG_LITERAL, _BASIC, _LITERAL)):

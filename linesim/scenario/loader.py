@@ -11,10 +11,11 @@ from typing import Any
 
 from linesim.errors import Problem, ScenarioError
 from linesim.scenario.assemble import SETS, Assembly
+from linesim.scenario.base import Named
 from linesim.scenario.checks import Desk, advise, check_rules, names_in
 from linesim.scenario.checks.pacing import first_bay_after
 from linesim.scenario.complete import complete, shift_length
-from linesim.scenario.files import Folder, Found, InputFile, Unreadable, open_scenario
+from linesim.scenario.files import Found, InputFile, UnreadableError, open_scenario
 from linesim.scenario.models import Scenario
 from linesim.scenario.origins import Origin, Origins
 from linesim.scenario.validate import validate
@@ -51,7 +52,7 @@ def read(path: str | os.PathLike[str], sets: Sequence[str] = ()) -> Reading:
     assembly = Assembly(name)
     try:
         found = open_scenario(name)
-    except Unreadable as error:
+    except UnreadableError as error:
         assembly.notes.of_file(name, error)
         raise ScenarioError(assembly.notes.sorted([name])) from None
     return _read(assembly, found, sets)
@@ -67,7 +68,11 @@ def load(path: str | os.PathLike[str], sets: Sequence[str] = ()) -> Scenario:
 
 
 def read_text(
-    text: str | bytes, folder: str | os.PathLike[str] = ".", *, name: str = "scenario.toml", sets: Sequence[str] = ()
+    text: str | bytes,
+    folder: str | os.PathLike[str] = ".",
+    *,
+    name: str = "scenario.toml",
+    sets: Sequence[str] = (),
 ) -> Reading:
     """Read and check the text of a scenario as if it stood in `folder` under `name`.
 
@@ -80,7 +85,11 @@ def read_text(
 
 
 def load_text(
-    text: str | bytes, folder: str | os.PathLike[str] = ".", *, name: str = "scenario.toml", sets: Sequence[str] = ()
+    text: str | bytes,
+    folder: str | os.PathLike[str] = ".",
+    *,
+    name: str = "scenario.toml",
+    sets: Sequence[str] = (),
 ) -> Scenario:
     """Return the scenario of a text; see `read_text`.
 
@@ -102,7 +111,9 @@ def from_dict(raw: Mapping[str, Any], sets: Sequence[str] = ()) -> Scenario:
     assembly = Assembly(name)
     plain = _plain(raw)
     if "extends" in plain:
-        error = Unreadable("no-folder", "`extends` cannot be followed: this scenario stands in no folder.")
+        error = UnreadableError(
+            "no-folder", "`extends` cannot be followed: this scenario stands in no folder."
+        )
         assembly.notes.at_path(Origins(name), ("extends",), error.code, error.message)
     assembly.lay(plain, Origins(name, {("takt",): Origin(name)}))
     assembly.add_sets(sets, None)
@@ -149,8 +160,6 @@ def _finish(assembly: Assembly) -> Reading:
 def _with_bays(desk: Desk) -> Scenario:
     """Return the scenario with the bay named for the open work of stations that name none."""
     scenario = desk.scenario
-    from linesim.scenario.base import Named
-
     stations = {
         name: station.model_copy(update={"open_to": first_bay_after(desk, name)})
         if station.on_limit == "pass" and station.open_to is None

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from pydantic import Field
 
 from linesim.scenario.base import Dur, Names, Record, Table, Texts, default_table
-from linesim.scenario.shifts import Calendar
 from linesim.scenario.ends import Bay, Removal, Supply
 from linesim.scenario.equipment import Robot, Tool
 from linesim.scenario.line import Buffer, Carrier, Feeder, Section, Station
 from linesim.scenario.orders import Model, Option, Orders, Package
 from linesim.scenario.people import Crew, Zone
 from linesim.scenario.run import Cost, Run, Study, Target
+from linesim.scenario.shifts import Calendar
 
 
 class Scenario(Record):
@@ -54,3 +56,24 @@ class Scenario(Record):
     removal: Removal = Field(default_factory=Removal, description="How jobs leave the last section.")
     feeder: Table[Feeder] = Field(default_factory=default_table, description="Feeders, by name.")
     cost: Cost = Field(default_factory=Cost, description="Money.")
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the scenario as tables of text and numbers that `from_dict` reads back.
+
+        Everything is in it that was read from other files; their names are left out.
+        """
+        from linesim.scenario.content import as_dict
+
+        return as_dict(self)
+
+    def fingerprint(self) -> str:
+        """Return a hash of all that decides the figures, 64 hexadecimal digits.
+
+        Scenarios with the same fingerprint give the same replication for the same seed: it covers
+        the merged content with defaults, tables, orders and measured times, but not title, note,
+        study, seed and number of replications, names of files, how a time is written, nor the
+        order of keys where it means nothing.
+        """
+        from linesim.scenario.content import fingerprint
+
+        return fingerprint(self)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Literal
 
 from linesim.errors import Problem
-from linesim.scenario.files import Unreadable
+from linesim.scenario.files import UnreadableError
 from linesim.scenario.grid import Cell
 from linesim.scenario.origins import Origins, Path, dotted
 
@@ -39,7 +39,7 @@ class Notes:
         """Keep a problem of one cell of a table."""
         self.add(Problem(file, cell.line, cell.place, message, code))
 
-    def of_file(self, file: str, error: Unreadable) -> None:
+    def of_file(self, file: str, error: UnreadableError) -> None:
         """Keep a problem of a file as a whole, or of one of its lines."""
         self.add(Problem(file, error.line, "", error.message, error.code))
 

@@ -96,10 +96,13 @@ def _other_shape(low: Mapping[str, Any], high: Mapping[str, Any]) -> bool:
 def value_at(raw: Any, path: Path) -> Any:
     """Return the value at a path of a raw scenario, or `None` if there is none."""
     for part in path:
-        if isinstance(raw, Mapping) and part in raw:
-            raw = raw[part]
-        elif isinstance(raw, list | tuple) and isinstance(part, int) and 0 <= part < len(raw):
-            raw = raw[part]
-        else:
-            return None
+        raw = _below(raw, part)
     return raw
+
+
+def _below(raw: Any, part: str | int) -> Any:
+    if isinstance(raw, Mapping):
+        return raw.get(part)
+    if isinstance(raw, list | tuple) and isinstance(part, int) and 0 <= part < len(raw):
+        return raw[part]
+    return None

@@ -72,7 +72,9 @@ def read_tasks(grid: Grid, notes: Notes) -> tuple[dict[str, Any], Origins]:
         station, task = row[found["station"]], row[found["task"]]
         if not (station.text and task.text):
             empty = task if station.text else station
-            notes.at_cell(grid.file, empty, "missing-field", "this cell is empty; every row names a station and a task.")
+            notes.at_cell(
+                grid.file, empty, "missing-field", "this cell is empty; every row names a station and a task."
+            )
             continue
         tasks = stations.setdefault(station.text, {"task": {}})["task"]
         if task.text in tasks:
@@ -103,11 +105,12 @@ def _task(
     def put(inside: Path, cell: Cell, value: Any) -> None:
         if value is None:
             notes.fail((*path, *inside))
-        table = raw.setdefault(inside[0], {}) if len(inside) > 1 else raw
-        if inside[-1] in table:
+        table = raw.setdefault(str(inside[0]), {}) if len(inside) > 1 else raw
+        key = str(inside[-1])
+        if key in table:
             notes.at_cell(grid.file, cell, "one-of", "the row has this time in two units; fill one column.")
         elif value is not None:
-            table[inside[-1]] = value
+            table[key] = value
 
     for name, inside in _TIMES:
         for unit in cells.UNITS:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Discriminator, Field, Tag, model_validator
+from pydantic import BeforeValidator, ConfigDict, Discriminator, Field, Tag, model_validator
 
 from linesim.scenario.base import Dur, Record, Share, refuse
 from linesim.ticks import Duration
@@ -46,8 +46,20 @@ class Chance(Weighed):
     value: Share = Field(description="Chance, 0 to 1.")
 
 
+def _shape_is_needed(schema: dict[str, Any], kind: type[Shape]) -> None:
+    """Say in the schema which shapes may go without their name, and that `value` is a word for `mean`."""
+    if kind is Constant:
+        schema["properties"]["value"] = schema["properties"]["mean"]
+        schema["required"] = [name for name in schema["required"] if name != "mean"]
+        schema["oneOf"] = [{"required": ["mean"]}, {"required": ["value"]}]
+    elif kind is not Lognormal:
+        schema["required"] = ["shape", *schema.get("required", ())]
+
+
 class Shape(Weighed):
     """Base of the shapes that a time can have."""
+
+    model_config = ConfigDict(json_schema_extra=_shape_is_needed)
 
     @property
     def mean_s(self) -> float:
@@ -283,7 +295,9 @@ SHAPES: tuple[type[Shape], ...] = (
     Constant, Lognormal, Normal, Triangular, Pert, Uniform, Exponential, Erlang, Gamma, Weibull, Empirical,
 )  # fmt: skip
 #: Figures that say nothing without the name of a shape.
-_NEED_SHAPE = frozenset({"low", "mode", "high", "sd", "stages", "scale", "power", "file", "column", "values_s"})
+_NEED_SHAPE = frozenset(
+    {"low", "mode", "high", "sd", "stages", "scale", "power", "file", "column", "values_s"}
+)
 SHAPE_NAMES: tuple[str, ...] = tuple(kind.model_fields["shape"].default for kind in SHAPES)
 
 
@@ -314,7 +328,7 @@ def _open_chance(value: Any) -> Any:
     return {"value": value} if isinstance(value, int | float) and not isinstance(value, bool) else value
 
 
-Time = Annotated[
+_AnyShape = Annotated[
     Annotated[Constant, Tag("constant")]
     | Annotated[Lognormal, Tag("lognormal")]
     | Annotated[Normal, Tag("normal")]
@@ -329,11 +343,12 @@ Time = Annotated[
     Discriminator(
         _shape_of,
         custom_error_type="unknown-shape",
-        custom_error_message=f"this shape is not known; the shapes are {', '.join(SHAPE_NAMES)}.",
+        custom_error_message=f"the shapes are {', '.join(SHAPE_NAMES)}.",
     ),
-    BeforeValidator(_open_time),
 ]
+
+Time = Annotated[_AnyShape, BeforeValidator(_open_time, json_schema_input_type=Dur | _AnyShape)]
 """A time: text for a constant one, or a table with a shape."""
 
-Odds = Annotated[Chance, BeforeValidator(_open_chance)]
+Odds = Annotated[Chance, BeforeValidator(_open_chance, json_schema_input_type=Share | Chance)]
 """A chance: a bare number, or a table with `value`."""

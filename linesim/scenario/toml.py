@@ -6,8 +6,8 @@ import re
 import tomllib
 from typing import Any
 
-from linesim.scenario.files import Unreadable
-from linesim.scenario.lines import DEEPEST, TooDeep, line_map
+from linesim.scenario.files import UnreadableError
+from linesim.scenario.lines import DEEPEST, TooDeepError, line_map
 from linesim.scenario.origins import Origin, Origins
 
 _AT = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
@@ -22,21 +22,23 @@ def parse(text: str, file: str, *, first_line: int | None = None) -> tuple[dict[
         first_line: Line that all of the text counts as, for a line of the command line.
 
     Raises:
-        Unreadable: If the text is no TOML, or is nested too deep.
+        UnreadableError: If the text is no TOML, or is nested too deep.
     """
     try:
         lines = line_map(text)
-    except TooDeep as error:
-        raise Unreadable(
-            "too-deep", f"tables or lists are nested deeper than {DEEPEST}; a scenario needs no more than 8.", error.line
+    except TooDeepError as error:
+        raise UnreadableError(
+            "too-deep",
+            f"tables or lists are nested deeper than {DEEPEST}; a scenario needs no more than 8.",
+            error.line,
         ) from None
     try:
         raw = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         message, line = _said(str(error), text)
-        raise Unreadable("no-toml", message, line) from None
+        raise UnreadableError("no-toml", message, line) from None
     except (ValueError, RecursionError, OverflowError):
-        raise Unreadable("no-toml", "a number or a value is too long to be read.") from None
+        raise UnreadableError("no-toml", "a number or a value is too long to be read.") from None
     spots = {path: Origin(file, first_line or line) for path, line in lines.items()}
     return raw, Origins(file, spots)
 

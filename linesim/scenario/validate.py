@@ -22,13 +22,27 @@ from linesim.scenario.origins import Origins, Path, dotted, value_at
 
 _ROUNDS = 30
 #: Stand-ins for required fields that are missing or wrong, so that the other checks can go on.
-_STAND_INS: Mapping[str, Any] = MappingProxyType(
+_STAND_INS: Mapping[str | int, Any] = MappingProxyType(
     {
-        "takt": "60 s", "length": "1 h", "run": MappingProxyType({"length": "1 h"}), "flow": (), "stations": (),
-        "pacing": "free", "time": "1 s", "every": "1 h", "lasts": "1 s", "capacity": 1, "count": 1, "people": 1,
-        "chance": 0.0, "take": 0.0, "mean": "1 s", "cv": 0.0, "covers": (), "returns": "0 s",
+        "run": MappingProxyType({"length": "1 h"}),
+        "takt": "60 s",
+        "length": "1 h",
+        "flow": (),
+        "stations": (),
+        "pacing": "free",
+        "time": "1 s",
+        "mean": "1 s",
+        "cv": 0.0,
+        "every": "1 h",
+        "lasts": "1 s",
+        "returns": "0 s",
+        "capacity": 1,
+        "count": 1,
+        "people": 1,
+        "chance": 0.0,
+        "take": 0.0,
     }
-)  # fmt: skip
+)
 
 
 def validate(raw: dict[str, Any], origins: Origins, notes: Notes, *, shift_s: float) -> Scenario | None:
@@ -104,9 +118,10 @@ def _said(found: ErrorDetails, spot: Spot) -> tuple[str, str]:
     if kind == "extra_forbidden":
         return "unknown-key", _unknown_key(spot)
     if kind == "literal_error":
-        return "unknown-word", f"found {value}; write {context['expected']}."
+        right = str(context["expected"]).replace("'", '"')
+        return "unknown-word", f"found {value}; write {right}."
     if kind in _BOUNDS:
-        return "out-of-range", f"found {value}; write {_BOUNDS[kind]} {context[_BOUND_KEY[kind]]}."
+        return "out-of-range", f"found {value}; write {_BOUNDS[kind]} {context[_BOUND_KEY[kind]]:g}."
     if kind in _LENGTHS:
         return "out-of-range", _LENGTHS[kind].format(**context)
     if kind == "finite_number":

@@ -52,7 +52,8 @@ def _name_faults(value: Any) -> Any:
     return value
 
 
-Faults = Annotated[Table[Fault], BeforeValidator(_name_faults)]
+Faults = Annotated[Table[Fault], BeforeValidator(_name_faults, json_schema_input_type=Fault | Table[Fault])]
+"""Faults by name; one alone may stand without a name and is called `fault`."""
 
 
 class Task(Record):

@@ -40,7 +40,8 @@ def advise(desk: Desk) -> None:
         desk.warn(
             (),
             "guesses",
-            f"{len(guesses)} input{' is a guess' if one else 's are guesses'}: {listed}; measure what the answer hangs on.",
+            f"{len(guesses)} input{' is a guess' if one else 's are guesses'}: {listed}; measure what "
+            "the answer hangs on.",
         )
 
 
@@ -82,10 +83,11 @@ def _say_unused(desk: Desk, kind: str, used: Iterable[str]) -> None:
 
 def _calendars(desk: Desk) -> Iterator[str]:
     scenario = desk.scenario
-    things = [*scenario.section.values(), *scenario.crew.values(), *scenario.robot.values(), scenario.run]
-    for thing in things:
-        if thing.calendar is not None:
-            yield thing.calendar
+    followed = [scenario.run.calendar]
+    followed += [section.calendar for section in scenario.section.values()]
+    followed += [crew.calendar for crew in scenario.crew.values()]
+    followed += [robot.calendar for robot in scenario.robot.values()]
+    yield from (name for name in followed if name is not None)
 
 
 def _bays(desk: Desk) -> Iterator[str]:
@@ -153,5 +155,5 @@ def _constant_breakdowns(desk: Desk) -> None:
             desk.warn(
                 where,
                 "clockwork",
-                "failures come at fixed times, like clockwork; most have shape = \"exponential\".",
+                'failures come at fixed times, like clockwork; most have shape = "exponential".',
             )

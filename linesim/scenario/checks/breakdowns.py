@@ -35,7 +35,9 @@ def check_breakdowns(desk: Desk) -> None:
     scenario = desk.scenario
     for path, breakdown in breakdowns_of(desk):
         if not isinstance(breakdown.every, int) and not breakdown.every.mean_s > 0:
-            desk.say((*path, "every"), "out-of-range", "found a mean of 0 s; the time between two is more than 0.")
+            desk.say(
+                (*path, "every"), "out-of-range", "found a mean of 0 s; the time between two is more than 0."
+            )
         if path[-2] == "disturbance" and path[-1] in OWN_CAUSES:
             desk.say(
                 path,
@@ -44,11 +46,17 @@ def check_breakdowns(desk: Desk) -> None:
                 f'"{path[-1]}-parts".',
             )
         if path[-2] == "outage" and breakdown.per == "running":
-            desk.say((*path, "per"), "unknown-word", 'an outage counts all time; write per = "calendar" or leave it out.')
+            desk.say(
+                (*path, "per"),
+                "unknown-word",
+                'an outage counts all time; write per = "calendar" or leave it out.',
+            )
         if breakdown.repaired_by is None:
             if breakdown.people > 1:
                 desk.say(
-                    (*path, "people"), "needs-other-key", "`people` only means something with `repaired_by`; add that."
+                    (*path, "people"),
+                    "needs-other-key",
+                    "`people` only means something with `repaired_by`; add that.",
                 )
             continue
         if desk.expect((*path, "repaired_by"), breakdown.repaired_by, "crew"):
@@ -59,14 +67,16 @@ def check_breakdowns(desk: Desk) -> None:
                 desk.say(
                     (*path, "repaired_by"),
                     "crew-not-here",
-                    f"the crew {shown(breakdown.repaired_by)} are floaters, who only come when a station calls; name "
+                    f"the crew {shown(breakdown.repaired_by)} are floaters, who only come when a "
+                    "station calls; name "
                     "another one.",
                 )
             elif crew.people < breakdown.people:
                 desk.say(
                     (*path, "people"),
                     "too-few-people",
-                    f"a repair needs {breakdown.people} at once and {breakdown.repaired_by} has {crew.people}; ask for fewer "
+                    f"a repair needs {breakdown.people} at once and {breakdown.repaired_by} has "
+                    f"{crew.people}; ask for fewer "
                     "or give the crew more people.",
                 )
 

@@ -33,7 +33,8 @@ def _check_fault(desk: Desk, path: Path, station: str, fault: Fault) -> None:
             desk.say(
                 (*path, "tries"),
                 "needs-other-key",
-                'a task is only tried again where the fault is found = "at once"; write that or remove `tries`.',
+                'a task is only tried again where the fault is found = "at once"; write that or remove '
+                "`tries`.",
             )
         if fault.repair is None:
             _needs_repair(desk, path)

@@ -21,7 +21,8 @@ def check_flow(desk: Desk) -> None:
                 desk.say(
                     (kind, name),
                     "not-in-flow",
-                    f"the {kind} {shown(name)} is in no flow; name it in `flow` or in that of a feeder, or remove it.",
+                    f"the {kind} {shown(name)} is in no flow; name it in `flow` or in that of a feeder, "
+                    "or remove it.",
                 )
 
 
@@ -53,9 +54,15 @@ def _check_row(desk: Desk, row: tuple[str, ...], path: Path, used: dict[str, Pat
             continue
         here = (*path, number)
         if number == 0:
-            desk.say(here, "flow-order", f"the flow begins with the buffer {shown(name)}; it begins with a section.")
+            desk.say(
+                here,
+                "flow-order",
+                f"the flow begins with the buffer {shown(name)}; it begins with a section.",
+            )
         elif number == len(row) - 1 and not is_feeder:
-            desk.say(here, "flow-order", f"the flow ends with the buffer {shown(name)}; it ends with a section.")
+            desk.say(
+                here, "flow-order", f"the flow ends with the buffer {shown(name)}; it ends with a section."
+            )
         elif row[number - 1] in buffers:
             desk.say(
                 here,
@@ -68,7 +75,11 @@ def _check_row(desk: Desk, row: tuple[str, ...], path: Path, used: dict[str, Pat
 def _check_join(desk: Desk, name: str) -> None:
     feeder = desk.scenario.feeder[name]
     path: Path = ("feeder", name, "joins")
-    main_line = [place for place, line in desk.layout.line_of.items() if line == 0 and place not in desk.known("buffer")]
+    main_line = [
+        place
+        for place, line in desk.layout.line_of.items()
+        if line == 0 and place not in desk.known("buffer")
+    ]
     if feeder.joins not in main_line and feeder.joins not in feeder.flow:
         if feeder.joins in desk.known("section") or feeder.joins in desk.known("station"):
             desk.say(
@@ -129,7 +140,11 @@ def _check_names(desk: Desk, home: dict[str, str]) -> None:
         for name in names:
             if name in taken:
                 path: Path = ("section", home[name], "stations") if kind == "station" else (kind, name)
-                desk.say(path, "name-twice", f"{shown(name)} is the name of a {taken[name]} and of a {kind}; rename one.")
+                desk.say(
+                    path,
+                    "name-twice",
+                    f"{shown(name)} is the name of a {taken[name]} and of a {kind}; rename one.",
+                )
             taken.setdefault(name, kind)
 
 
@@ -151,9 +166,15 @@ def check_carriers(desk: Desk) -> None:
         path: Path = ("carrier", name)
         boards = desk.expect((*path, "boards"), loop.boards, "section")
         leaves = desk.expect((*path, "leaves"), loop.leaves, "section")
-        if boards and leaves and loop.boards != loop.leaves and not layout.is_before(loop.boards, loop.leaves):
+        if (
+            boards
+            and leaves
+            and loop.boards != loop.leaves
+            and not layout.is_before(loop.boards, loop.leaves)
+        ):
             desk.say(
                 (*path, "leaves"),
                 "not-downstream",
-                f"the section {shown(loop.leaves)} does not come after {shown(loop.boards)}, where the carriers board.",
+                f"the section {shown(loop.leaves)} does not come after {shown(loop.boards)}, where the "
+                "carriers board.",
             )

@@ -21,9 +21,14 @@ def check_calendars(desk: Desk) -> None:
                 desk.say((*path, "days", number), "name-twice", f"{shown(day)} is named twice; keep one.")
         shifts = [span for text in calendar.shifts if (span := minutes_of(text))]
         for number, text in enumerate(calendar.shifts):
-            if any(_meet(calendar, shifts[number], other, number == at) for at, other in enumerate(shifts[: number + 1])):
+            if any(
+                _meet(calendar, shifts[number], other, number == at)
+                for at, other in enumerate(shifts[: number + 1])
+            ):
                 desk.say(
-                    (*path, "shifts", number), "shifts-overlap", f"the shift {shown(text)} overlaps another one; move it."
+                    (*path, "shifts", number),
+                    "shifts-overlap",
+                    f"the shift {shown(text)} overlaps another one; move it.",
                 )
         breaks: list[Span] = []
         for number, text in enumerate(calendar.breaks):
@@ -31,7 +36,9 @@ def check_calendars(desk: Desk) -> None:
                 continue
             here = (*path, "breaks", number)
             if not any(_inside(span, shift) for shift in shifts):
-                desk.say(here, "break-outside", f"the break {shown(text)} lies inside no shift; move it into one.")
+                desk.say(
+                    here, "break-outside", f"the break {shown(text)} lies inside no shift; move it into one."
+                )
             elif any(_overlap(span, (other[0] + day, other[1] + day)) for other in breaks for day in _AROUND):
                 desk.say(here, "shifts-overlap", f"the break {shown(text)} overlaps another one; join them.")
             breaks.append(span)

@@ -20,7 +20,9 @@ def check_mix(desk: Desk) -> None:
     for name in scenario.option:
         if name in scenario.model:
             desk.say(
-                ("option", name), "name-twice", f"{shown(name)} is the name of a model and of an option; rename one."
+                ("option", name),
+                "name-twice",
+                f"{shown(name)} is the name of a model and of an option; rename one.",
             )
     for name, option in scenario.option.items():
         path: Path = ("option", name)
@@ -29,12 +31,16 @@ def check_mix(desk: Desk) -> None:
             for number, other in enumerate(getattr(option, key)):
                 here = (*path, key, number)
                 if other == name:
-                    desk.say(here, "mix-impossible", f"the option {shown(name)} {key} itself; remove it here.")
+                    desk.say(
+                        here, "mix-impossible", f"the option {shown(name)} {key} itself; remove it here."
+                    )
                 else:
                     desk.expect(here, other, "option")
         for both in sorted(set(option.excludes) & set(option.needs)):
             desk.say(
-                (*path, "needs"), "mix-impossible", f"the option {shown(both)} is needed and excluded; keep one of the two."
+                (*path, "needs"),
+                "mix-impossible",
+                f"the option {shown(both)} is needed and excluded; keep one of the two.",
             )
     for name, package in scenario.package.items():
         _check_take(desk, ("package", name), package)
@@ -45,7 +51,8 @@ def check_mix(desk: Desk) -> None:
                 desk.say(
                     ("package", name, "options"),
                     "mix-impossible",
-                    f"the options {shown(one)} and {shown(two)} exclude each other and cannot share a package.",
+                    f"the options {shown(one)} and {shown(two)} exclude each other and cannot share a "
+                    "package.",
                 )
     _check_pairs(desk)
 
@@ -78,7 +85,8 @@ def _check_pairs(desk: Desk) -> None:
                 desk.say(
                     ("option", one, "take"),
                     "mix-impossible",
-                    f"{shown(one)} and {shown(two)} exclude each other, yet {shares[one]:.3g} and {shares[two]:.3g} of "
+                    f"{shown(one)} and {shown(two)} exclude each other, yet {shares[one]:.3g} and "
+                    f"{shares[two]:.3g} of "
                     f"{shown(model)} have them; together at most 1.",
                 )
 
@@ -89,13 +97,16 @@ def check_orders(desk: Desk) -> None:
     orders = scenario.orders
     if orders.sequence == "listed" and not orders.listed:
         desk.say(
-            ("orders", "sequence"), "needs-other-key", "a listed sequence needs `list` or `file` with the orders."
+            ("orders", "sequence"),
+            "needs-other-key",
+            "a listed sequence needs `list` or `file` with the orders.",
         )
     elif orders.sequence != "listed" and orders.listed:
         desk.say(
             ("orders", "sequence"),
             "needs-other-key",
-            f'there is a list of orders, but the sequence is {orders.sequence}; write sequence = "listed" or remove it.',
+            f"there is a list of orders, but the sequence is {orders.sequence}; write sequence = "
+            '"listed" or remove it.',
         )
     excluded = _excluded_pairs(desk)
     for number, order in enumerate(orders.jobs):
@@ -105,7 +116,11 @@ def check_orders(desk: Desk) -> None:
             desk.expect(path, option, "option")
         for one, two in excluded:
             if one in order.options and two in order.options:
-                desk.say(path, "mix-impossible", f"the order has {shown(one)} and {shown(two)}, which exclude each other.")
+                desk.say(
+                    path,
+                    "mix-impossible",
+                    f"the order has {shown(one)} and {shown(two)}, which exclude each other.",
+                )
 
 
 def check_spacing(desk: Desk) -> None:
@@ -119,14 +134,16 @@ def check_spacing(desk: Desk) -> None:
             desk.say(
                 (*path, "of"),
                 "unknown-option",
-                f"{shown(rule.of)} is neither an option nor a model of this scenario; {has(known, rule.of, 'option')}.",
+                f"{shown(rule.of)} is neither an option nor a model of this scenario; "
+                f"{has(known, rule.of, 'option')}.",
             )
             continue
         if rule.at_most >= rule.in_any:
             desk.say(
                 (*path, "at_most"),
                 "out-of-range",
-                f"at most {rule.at_most} in any {rule.in_any} forbids nothing; `at_most` is less than `in_any`.",
+                f"at most {rule.at_most} in any {rule.in_any} forbids nothing; `at_most` is less than "
+                "`in_any`.",
             )
             continue
         if scenario.orders.sequence == "listed" or total <= 0:
@@ -138,7 +155,8 @@ def check_spacing(desk: Desk) -> None:
             desk.say(
                 path,
                 "spacing-impossible",
-                f"{shown(rule.of)} is on {share:.3g} of all jobs, and at most {rule.at_most} in any {rule.in_any} allows "
+                f"{shown(rule.of)} is on {share:.3g} of all jobs, and at most {rule.at_most} in any "
+                f"{rule.in_any} allows "
                 f"{rule.at_most / rule.in_any:.3g}; loosen the rule or lower the share.",
             )
 
@@ -148,5 +166,6 @@ def _share_of(desk: Desk, name: str, total: float) -> float:
     if name in models:
         return models[name].share / total
     return sum(
-        model.share / total * option_shares(desk.scenario, label).get(name, 0.0) for label, model in models.items()
+        model.share / total * option_shares(desk.scenario, label).get(name, 0.0)
+        for label, model in models.items()
     )

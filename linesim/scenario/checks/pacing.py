@@ -14,6 +14,8 @@ def check_sections(desk: Desk) -> None:
     if scenario.takt.ticks == 0:
         desk.say(("takt",), "out-of-range", f'found "{scenario.takt}"; a takt is more than 0.')
     for name, section in scenario.section.items():
+        if not desk.is_whole("section", name, "pacing"):
+            continue
         path: Path = ("section", name)
         takt = section.takt or scenario.takt
         if section.takt is not None and section.takt.ticks == 0:
@@ -48,7 +50,8 @@ def _check_ends(desk: Desk, name: str, section: Section) -> None:
             desk.say(
                 ("station", station, key),
                 "reach-past-end",
-                f"{shown(station)} is the {edge} station of section {shown(name)}, and the reach goes past the section's "
+                f"{shown(station)} is the {edge} station of section {shown(name)}, and the reach goes "
+                "past the section's "
                 f"end; add an empty station {side} it.",
             )
 
@@ -57,13 +60,15 @@ def check_reaches(desk: Desk) -> None:
     """Check that stations only have what the pacing of their section knows."""
     for name, station in desk.scenario.station.items():
         home = desk.scenario.section.get(desk.layout.section_of.get(name, ""))
-        if home is None:
+        if home is None or not desk.is_whole("section", desk.layout.section_of[name], "pacing"):
             continue
         path: Path = ("station", name)
         if home.pacing != "moving":
             for key in ("early", "late"):
                 if getattr(station, key) > 0:
-                    _misfit(desk, (*path, key), home, "only in a moving section can a crew reach past its border")
+                    _misfit(
+                        desk, (*path, key), home, "only in a moving section can a crew reach past its border"
+                    )
         if home.pacing == "free":
             if station.call_at is not None:
                 _misfit(desk, (*path, "call_at"), home, "a free section has no limit to call before")
@@ -77,7 +82,8 @@ def check_reaches(desk: Desk) -> None:
             desk.say(
                 (*path, "on_limit"),
                 "nowhere-to-go",
-                "jobs may pass with open work, but no bay stands downstream; add one, or name a later station in `open_to`.",
+                "jobs may pass with open work, but no bay stands downstream; add one, or name a later "
+                "station in `open_to`.",
             )
 
 
@@ -96,7 +102,11 @@ def first_bay_after(desk: Desk, station: str) -> str | None:
 def _check_open_to(desk: Desk, name: str, target: str) -> None:
     path: Path = ("station", name, "open_to")
     if desk.scenario.station[name].on_limit != "pass":
-        desk.say(path, "needs-other-key", '`open_to` only means something with on_limit = "pass"; add that or remove it.')
+        desk.say(
+            path,
+            "needs-other-key",
+            '`open_to` only means something with on_limit = "pass"; add that or remove it.',
+        )
     if desk.expect(path, target, "place"):
         check_after(desk, path, name, target, "the open work")
 
@@ -120,5 +130,6 @@ def check_after(desk: Desk, path: Path, start: str, target: str, what: str) -> N
         desk.say(
             path,
             "not-downstream",
-            f"{shown(target)} does not come after {shown(start)}, so {what} would never get there; name one further down.",
+            f"{shown(target)} does not come after {shown(start)}, so {what} would never get there; name "
+            "one further down.",
         )

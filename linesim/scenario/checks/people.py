@@ -19,11 +19,14 @@ def check_crews(desk: Desk) -> None:
                 continue
             desk.expect(here, place, "place")
             home = scenario.section.get(desk.layout.section_of.get(place, ""))
+            if home is not None and not desk.is_whole("section", desk.layout.section_of[place], "pacing"):
+                continue
             if crew.walk_speed is not None and home is not None and home.pacing != "moving":
                 desk.say(
                     (*path, "walk_speed"),
                     "wrong-pacing",
-                    f"{shown(place)} is in a section that is {home.pacing}; a walking speed needs a moving one, "
+                    f"{shown(place)} is in a section that is {home.pacing}; a walking speed needs a "
+                    "moving one, "
                     "write `walk` as a time.",
                 )
         if crew.walk_speed is not None and not any(place in desk.layout.section_of for place in crew.covers):
@@ -69,7 +72,9 @@ def check_staff(desk: Desk) -> None:
                 if named or not task.crew:
                     _check_number(desk, (*path, "people"), named, task.people, f"the task {shown(name)}")
     for name, bay in desk.scenario.bay.items():
-        _check_number(desk, ("bay", name, "people"), crews_at(desk, name), bay.people, f"the bay {shown(name)}")
+        _check_number(
+            desk, ("bay", name, "people"), crews_at(desk, name), bay.people, f"the bay {shown(name)}"
+        )
 
 
 def _check_number(desk: Desk, path: Path, crews: tuple[str, ...], people: int, who: str) -> None:
@@ -88,6 +93,7 @@ def _check_number(desk: Desk, path: Path, crews: tuple[str, ...], people: int, w
         desk.say(
             path,
             "too-few-people",
-            f"{who} needs {people} at once and {' and '.join(crews)} {'has' if len(crews) == 1 else 'have'} {there}; "
+            f"{who} needs {people} at once and {' and '.join(crews)} "
+            f"{'has' if len(crews) == 1 else 'have'} {there}; "
             "ask for fewer or give the crew more people.",
         )

@@ -23,7 +23,8 @@ def check_tasks(desk: Desk) -> None:
                     desk.say(
                         (*path, "zone"),
                         "zone-too-small",
-                        f"the task needs {task.people} people at once and the zone {shown(task.zone)} has room for "
+                        f"the task needs {task.people} people at once and the zone {shown(task.zone)} "
+                        "has room for "
                         f"{zone.people}; ask for fewer or widen the zone.",
                     )
             _check_when(desk, path, task)
@@ -67,7 +68,8 @@ def check_variants(desk: Desk, path: Path, names: dict[str, object] | object) ->
             desk.say(
                 (*path, name),
                 "unknown-option",
-                f"{shown(name)} is neither an option nor a model of this scenario; {has(known, name, 'option')}.",
+                f"{shown(name)} is neither an option nor a model of this scenario; "
+                f"{has(known, name, 'option')}.",
             )
 
 
