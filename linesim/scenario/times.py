@@ -67,6 +67,17 @@ class Shape(Weighed):
         raise NotImplementedError
 
 
+class _MoreThanZero(Shape):
+    """A shape that has no sense at a mean of 0."""
+
+    @model_validator(mode="after")
+    def _takes_time(self) -> _MoreThanZero:
+        if not self.mean_s > 0:
+            name = getattr(self, "shape", "varying")
+            refuse("out-of-range", f'found a mean of 0; a {name} time has more, or write "0 s" alone.')
+        return self
+
+
 class Constant(Shape):
     """Always the same time. A bare text such as `"48 s"` means this."""
 
@@ -86,7 +97,7 @@ class Constant(Shape):
         return self.mean.seconds
 
 
-class Lognormal(Shape):
+class Lognormal(_MoreThanZero):
     """Skewed to the right, never negative: the usual shape of manual work, and the default with `cv`."""
 
     shape: Literal["lognormal"] = Field("lognormal", description="`lognormal`")
@@ -193,7 +204,7 @@ class Uniform(Shape):
         return (self.low.seconds + self.high.seconds) / 2
 
 
-class Exponential(Shape):
+class Exponential(_MoreThanZero):
     """No memory: the usual shape of times between failures."""
 
     shape: Literal["exponential"] = Field("exponential", description="`exponential`")
@@ -205,7 +216,7 @@ class Exponential(Shape):
         return self.mean.seconds
 
 
-class Erlang(Shape):
+class Erlang(_MoreThanZero):
     """Sum of `stages` exponential times of equal mean."""
 
     shape: Literal["erlang"] = Field("erlang", description="`erlang`")
@@ -218,7 +229,7 @@ class Erlang(Shape):
         return self.mean.seconds
 
 
-class Gamma(Shape):
+class Gamma(_MoreThanZero):
     """Skewed to the right with a lighter tail than lognormal."""
 
     shape: Literal["gamma"] = Field("gamma", description="`gamma`")
@@ -231,7 +242,7 @@ class Gamma(Shape):
         return self.mean.seconds
 
 
-class Weibull(Shape):
+class Weibull(_MoreThanZero):
     """Times to wear-out (`power` > 1) or to early failure (`power` < 1)."""
 
     shape: Literal["weibull"] = Field("weibull", description="`weibull`")
@@ -253,6 +264,8 @@ class Weibull(Shape):
         given = [name for name in ("mean", "cv", "scale", "power") if getattr(self, name) is not None]
         if given not in (["mean", "cv"], ["scale", "power"]):
             refuse("one-of", "a weibull time takes either `mean` and `cv` or `scale` and `power`.")
+        if self.cv is not None and 0 < self.cv < 0.001:
+            refuse("out-of-range", f"found a cv of {self.cv:g}; write 0, or at least 0.001.")
         return self
 
     @property
