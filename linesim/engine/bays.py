@@ -123,8 +123,7 @@ class Bay(Element):
         return job
 
     def move(self) -> None:
-        assert self.below is not None
-        while self.done:
+        while self.done and self.below is not None:
             job = self.done[0]
             if self.below.pulls_from(self):
                 self.below.wake()

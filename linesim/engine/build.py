@@ -154,7 +154,6 @@ def _staff(line: Line) -> None:
         for crew in station.crews:
             crew.stations.append(station)
             line.crew_stations[crew.index].append(k)
-    line.station_crews = [[c.index for c in station.crews] for station in line.stations]
     for t, k in enumerate(plan.tasks.station.tolist()):
         for r in line.task_need[t].robots:
             if k not in line.robot_stations[r]:

@@ -7,9 +7,11 @@ later; then the whole instant is handed over at once, in an order of our own.
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import count
 from typing import Any
 
 import simpy
+from simpy.events import Timeout
 
 #: (rank, first index, second index, serial, whatever the handler needs). The first four decide the
 #: order within an instant; serials never repeat, so the last is never compared.
@@ -17,9 +19,14 @@ Entry = tuple[int, int, int, int, Any]
 
 
 class Clock:
-    """Time in whole ticks, and the entries due at each instant."""
+    """Time in whole ticks, and the entries due at each instant.
 
-    __slots__ = ("_due", "_environment", "_serial", "_settle", "now")
+    Attributes:
+        now: The present tick.
+        serial: Call it for a number that was never given out before.
+    """
+
+    __slots__ = ("_callbacks", "_due", "_environment", "_settle", "now", "serial")
 
     def __init__(
         self,
@@ -29,19 +36,14 @@ class Clock:
         self._environment = environment if environment is not None else simpy.Environment()
         self._settle = settle
         self._due: list[Entry] = []
-        self._serial = 0
+        self._callbacks: list[Any] = [self._ring]  #: one list for all timeouts; SimPy only reads it
         self.now = 0
-
-    def serial(self) -> int:
-        """Return a number that was never given out before."""
-        self._serial += 1
-        return self._serial
+        self.serial: Callable[[], int] = count(1).__next__
 
     def at(self, tick: int, entry: Entry) -> None:
         """Have ``entry`` handed over at ``tick``, which must not lie in the past."""
-        timeout = simpy.Timeout(self._environment, tick - self.now, entry)
-        assert timeout.callbacks is not None
-        timeout.callbacks.append(self._ring)
+        timeout = Timeout(self._environment, tick - self.now, entry)
+        timeout.callbacks = self._callbacks
 
     def run(self, until: int) -> None:
         """Let instants pass up to, and without, the tick ``until``."""
@@ -50,10 +52,12 @@ class Clock:
 
     def _ring(self, timeout: simpy.Event) -> None:
         entry: Entry = timeout.value  # type: ignore[assignment]
-        self._due.append(entry)
-        environment = self._environment
-        if environment.peek() > environment.now:
-            self.now = int(environment.now)
-            due, self._due = self._due, []
-            due.sort()
+        due, environment = self._due, self._environment
+        due.append(entry)
+        now = environment.now
+        if environment.peek() > now:
+            self.now = int(now)
+            self._due = []
+            if len(due) > 1:
+                due.sort()
             self._settle(due)

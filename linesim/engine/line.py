@@ -91,7 +91,6 @@ class Line:
             station_tasks[s].append(t)
         self.variants = Variants(plan, station_tasks)
         self.crew_stations: list[list[int]] = []
-        self.station_crews: list[list[int]] = []
         self.robot_stations: list[list[int]] = []
         self.tool_stations: list[list[int]] = []
 
@@ -147,8 +146,18 @@ class Line:
         """Start the ready tasks of the stations to look at, the most urgent first."""
         touched, self.to_dispatch = self.to_dispatch, set()
         self.dirty_stations |= touched
-        stations = self.stations
-        pieces = [piece for s in sorted(touched) for piece in stations[s].waiting]
+        stations, crews = self.stations, self.crews
+        pieces = []
+        for s in touched:
+            for piece in stations[s].waiting:
+                need = piece.need
+                if need.people == 0 or piece.visit.helpers:
+                    pieces.append(piece)
+                    continue
+                for c in need.crews:
+                    if crews[c].free:
+                        pieces.append(piece)
+                        break
         if len(pieces) > 1:
             pieces.sort(key=self.start_order)
         for piece in pieces:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 import simpy
@@ -80,12 +81,6 @@ def _handlers(line: Line) -> list[Any]:
             line.books.end_shift(now)
             check_moves(line)
 
-    def task(entry: Entry) -> None:
-        work.end(line, entry[4], entry[3])
-
-    def walk(entry: Entry) -> None:
-        work.arrive(line, entry[4], entry[3])
-
     def repair(entry: Entry) -> None:
         entry[4].repaired()
 
@@ -113,4 +108,5 @@ def _handlers(line: Line) -> list[Any]:
     def conveyor(entry: Entry) -> None:
         entry[4].ring(entry[3])
 
+    task, walk = partial(work.end, line), partial(work.arrive, line)
     return [shift, task, walk, repair, help_comes, bay, travel, carrier, gate, calendar, failure, conveyor]

@@ -22,6 +22,7 @@ from linesim.plan.words import (
     R_OFF,
     R_WAITING,
     R_WORKING,
+    S_WORKING,
 )
 
 if TYPE_CHECKING:
@@ -36,10 +37,13 @@ def write(line: Line) -> None:
     if line.dirty_stations:
         stations, account = line.stations, books.stations
         for s in line.dirty_stations:
-            state = stations[s].state()
+            station = stations[s]
+            state = S_WORKING if station.n_running else station.state()
             if account.state[s] != state:
                 account.switch(s, state, now)
-            line.dirty_crews.update(line.station_crews[s])
+            for crew in station.crews:
+                if crew.free:
+                    line.dirty_crews.add(crew.index)
         line.dirty_stations.clear()
     if line.dirty_crews:
         for c in line.dirty_crews:
@@ -58,7 +62,11 @@ def write_crew(line: Line, crew: Crew) -> None:
     now, account = line.clock.now, line.books.operators
     idle = NONE
     for operator in crew.operators:
-        state = busy_state(line, operator)
+        piece = operator.piece
+        if piece is not None and piece.state == RUNNING:
+            state = O_WORKING if operator.helps is None else O_HELPING
+        else:
+            state = busy_state(line, operator)
         if state == NONE:
             if idle == NONE:
                 idle = idle_state(crew)
@@ -68,13 +76,11 @@ def write_crew(line: Line, crew: Crew) -> None:
 
 
 def busy_state(line: Line, operator: Operator) -> int:
-    """Return the state of an operator who is at something, or NONE."""
+    """Return the state of an operator who is at something that does not run at the moment, or NONE."""
     if operator.mode != NONE:
         return O_REPAIRING
     piece = operator.piece
     if piece is not None:
-        if piece.state == RUNNING:
-            return O_WORKING if operator.helps is None else O_HELPING
         if piece.state == COMING:
             return O_WALKING
         if piece.state == PAUSED:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from linesim.engine import faults
+from linesim.engine.clock import Entry
 from linesim.engine.crews import walk_ticks
 from linesim.engine.jobs import (
     COMING,
@@ -162,11 +163,12 @@ def begin(line: Line, piece: Piece) -> None:
         line.books.tools.change(k, 1, now)
     if need.zone != NONE:
         visit.job.zones[need.zone] = visit.job.zones.get(need.zone, 0) + need.people
-    walk = 0
+    walk, job = 0, visit.job.number
     for operator in piece.people:
         operator.piece = piece
-        walk = max(walk, walk_ticks(operator, visit, now))
-        operator.last_job = visit.job.number
+        if operator.last_job != job:
+            walk = max(walk, walk_ticks(operator, visit, now))
+            operator.last_job = job
         line.dirty_crews.add(operator.crew.index)
     line.dirty_stations.add(station.index)
     if walk:
@@ -178,8 +180,9 @@ def begin(line: Line, piece: Piece) -> None:
         start(line, piece)
 
 
-def arrive(line: Line, piece: Piece, serial: int) -> None:
-    """Start ``piece``: its people are there."""
+def arrive(line: Line, entry: Entry) -> None:
+    """Start the piece of ``entry``: its people are there."""
+    serial, piece = entry[3], entry[4]
     if serial == piece.serial and piece.state == COMING:
         line.dirty_crews.update(operator.crew.index for operator in piece.people)
         start(line, piece)
@@ -194,11 +197,18 @@ def start(line: Line, piece: Piece) -> None:
         job.attempts[task] = attempt + 1
         piece.attempt = attempt
         piece.remaining = line.draws.task_ticks(task, job.number, attempt, visit.work.shapes[piece.local])
-    line.note_piece("task start", piece)
-    piece.blocks = sum(not operator.crew.is_on for operator in piece.people)
-    piece.blocks += sum(robot.down > 0 for robot in piece.robots)
+    if line.events is not None:
+        line.note_piece("task start", piece)
+    blocks = 0
+    for operator in piece.people:
+        if not operator.crew.is_on:
+            blocks += 1
+    for robot in piece.robots:
+        if robot.down:
+            blocks += 1
+    piece.blocks = blocks
     piece.state = PAUSED
-    if piece.blocks == 0:
+    if blocks == 0:
         run(line, piece)
 
 
@@ -297,13 +307,15 @@ def let_go(line: Line, piece: Piece) -> None:
         to_dispatch.update(visit.job.visits)
 
 
-def end(line: Line, piece: Piece, serial: int) -> None:
-    """End ``piece``, whose time is over."""
-    if serial != piece.serial:
+def end(line: Line, entry: Entry) -> None:
+    """End the piece of ``entry``, whose time is over."""
+    piece: Piece = entry[4]
+    if entry[3] != piece.serial:
         return
     halt(line, piece)
     piece.state = DONE
-    line.note_piece("task end", piece)
+    if line.events is not None:
+        line.note_piece("task end", piece)
     robots = piece.robots
     let_go(line, piece)
     visit = piece.visit
