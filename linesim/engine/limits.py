@@ -19,7 +19,6 @@ def meet_limit(line: Line, job: Job, station: Station) -> None:
     visit = job.visits.get(station.index)
     if visit is None:
         return
-    job.unclean = True
     counts = line.books.counts
     counts.overruns[station.index] += 1
     counts.overload[station.index] += work_left(line, visit)
@@ -29,6 +28,7 @@ def meet_limit(line: Line, job: Job, station: Station) -> None:
             counts.calls_stopped[station.index] += 1
         station.section.hold(station.index, cause_of(visit))
     else:
+        job.unclean = True
         break_off(line, visit)
 
 
