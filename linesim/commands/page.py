@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
 WIDEST, USUAL = 100, 80
+LONGEST_BAR, SHORTEST_BAR = 18, 6
 _PLAIN = str.maketrans(
     {"±": "~", "–": "-", "·": ".", "─": "-", "█": "#", "▒": "+", "│": "|", "×": "x", "≤": "<"}
 )
@@ -61,25 +62,43 @@ class Page:
         """Leave a line free."""
         self._console.print()
 
-    def table(self, columns: Sequence[str], rows: Sequence[Sequence[str]], *, left: int = 1) -> None:
+    def table(
+        self,
+        columns: Sequence[str],
+        rows: Sequence[Sequence[str]],
+        *,
+        left: int = 1,
+        bars: Sequence[float] = (),
+    ) -> None:
         """Write a table: the first ``left`` columns flush left, figures flush right, nothing around it.
 
         Rows that are too wide for the page lose letters of their first column, never a figure.
+
+        Args:
+            columns: Headings.
+            rows: Cells, as many in each row as there are headings.
+            left: Columns that hold text.
+            bars: Lengths relative to each other, one a row, drawn at its end as far as there is room.
         """
         if not rows:
             return
         cells = [list(columns), *[list(row) for row in rows]]
         widths = [max(len(row[i]) for row in cells) for i in range(len(columns))]
-        over = sum(widths) + 2 * len(widths) - self.width
-        if over > 0:
-            widths[0] = max(6, widths[0] - over)
+        room = self.width - sum(widths) - 2 * len(widths)
+        if room < 0:
+            widths[0] = max(8, widths[0] + room)
+        longest = min(LONGEST_BAR, room - 2) if bars else 0
+        most = max(bars, default=0.0)
         for number, row in enumerate(cells):
             parts = [
                 _cut(text, width).ljust(width) if i < left else text.rjust(width)
                 for i, (text, width) in enumerate(zip(row, widths, strict=True))
             ]
+            if longest >= SHORTEST_BAR and number and most > 0:
+                parts.append("█" * max(1, round(longest * bars[number - 1] / most)))
             line = "  " + "  ".join(parts).rstrip()
-            self._console.print(line, style="dim" if number == 0 else None, no_wrap=True, crop=False)
+            style = "dim" if number == 0 else None
+            self._console.print(line, style=style, no_wrap=True, overflow="ignore", crop=False)
 
 
 def _cut(text: str, width: int) -> str:

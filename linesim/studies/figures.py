@@ -9,16 +9,18 @@ from linesim.studies.rows import Row
 
 
 def decimals(mean: float, half_width: float | None) -> int:
-    """Return how many decimals a figure deserves: two digits of its uncertainty, no more.
+    """Return how many decimals a figure deserves: one digit of its uncertainty, two if it begins low.
 
-    Without an interval, or with one of no width, three digits of the figure itself.
+    Two digits from 10 to 35, one from 36 to 99, as in physics tables. Without an interval, or with
+    one of no width, three digits of the figure itself.
 
     Examples:
-        >>> decimals(412.31, 3.2), decimals(412.31, 0.082), decimals(412.31, 31), decimals(0.75, 0.0)
-        (1, 3, 0, 2)
+        >>> decimals(412.31, 2.9), decimals(412.31, 0.082), decimals(412.31, 31), decimals(0.75, 0.0)
+        (1, 2, 0, 2)
     """
     if half_width:
-        return max(0, min(4, 1 - math.floor(math.log10(half_width))))
+        order = math.floor(math.log10(half_width))
+        return max(0, min(4, (1 if half_width / 10.0**order <= 3.5 else 0) - order))
     if mean == 0 or float(mean).is_integer():
         return 0
     return max(0, min(4, 2 - math.floor(math.log10(abs(mean)))))
@@ -51,9 +53,17 @@ def span(row: Row, *, scale: float = 1.0) -> str:
 
 
 def with_span(row: Row, *, scale: float = 1.0) -> str:
-    """Return estimate and interval, such as ``412 (409 to 415)``."""
-    bounds = span(row, scale=scale)
+    """Return estimate and interval, such as ``412 (409 to 415)``; without one that has no width."""
+    bounds = span(row, scale=scale) if row.low != row.high else ""
     return f"{estimate(row, scale=scale)} ({bounds})" if bounds else estimate(row, scale=scale)
+
+
+def plus_minus(row: Row, *, scale: float = 1.0) -> str:
+    """Return estimate and half width, such as ``1.85±0.02``; the estimate alone where that is 0."""
+    half = _half(row, scale)
+    if row.mean is None or not half:
+        return estimate(row, scale=scale)
+    return f"{estimate(row, scale=scale)}±{number(half, decimals(row.mean * scale, half))}"
 
 
 def give_or_take(row: Row, *, scale: float = 1.0) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from linesim.commands.page import Page
 from linesim.plan.plan import Plan
-from linesim.studies.figures import with_span
+from linesim.studies.figures import plus_minus
 from linesim.studies.result import Result
 
 
@@ -19,9 +19,9 @@ def buffers(page: Page, plan: Plan, result: Result) -> None:
             (
                 name,
                 str(int(plan.buffers.capacity[index])),
-                with_span(result.row("buffer_level", name)),
-                with_span(result.row("buffer_empty", name), scale=100),
-                with_span(result.row("buffer_full", name), scale=100),
+                plus_minus(result.row("buffer_level", name)),
+                plus_minus(result.row("buffer_empty", name), scale=100),
+                plus_minus(result.row("buffer_full", name), scale=100),
             )
             for index, name in enumerate(plan.names.buffer)
         ],

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from linesim.commands.page import Page
 from linesim.plan.plan import Plan
-from linesim.studies.figures import give_or_take, with_span
+from linesim.studies.figures import plus_minus
 from linesim.studies.result import Result
 
-MOST_LINES = 10
+MOST_LINES = 6
 
 
 def limits(page: Page, plan: Plan, result: Result) -> None:
@@ -17,14 +17,20 @@ def limits(page: Page, plan: Plan, result: Result) -> None:
     if over:
         page.heading("Where does work not fit? Of a hundred jobs")
         over = sorted(over, key=lambda row: -(row.mean or 0.0))[:MOST_LINES]
+        has_open_work = any(row.mean for row in result.rows("unfinished"))
         page.table(
-            ("station", "reach the limit with work open", "seconds over, per job", "go on with work open"),
+            (
+                "station",
+                "overruns",
+                "seconds over, per job",
+                *(["go on unfinished"] if has_open_work else []),
+            ),
             [
                 (
                     row.where,
-                    with_span(row),
-                    with_span(result.row("overload", row.where)),
-                    with_span(result.row("unfinished", row.where)),
+                    plus_minus(row),
+                    plus_minus(result.row("overload", row.where)),
+                    *([plus_minus(result.row("unfinished", row.where))] if has_open_work else []),
                 )
                 for row in over
             ],
@@ -36,10 +42,10 @@ def limits(page: Page, plan: Plan, result: Result) -> None:
             [
                 (
                     row.where,
-                    with_span(row),
-                    give_or_take(result.row("calls_answered", row.where), scale=100),
-                    give_or_take(result.row("call_response", row.where)),
-                    give_or_take(result.row("calls_stopped", row.where), scale=100),
+                    plus_minus(row),
+                    plus_minus(result.row("calls_answered", row.where), scale=100),
+                    plus_minus(result.row("call_response", row.where)),
+                    plus_minus(result.row("calls_stopped", row.where), scale=100),
                 )
                 for row in calls
             ],

@@ -5,7 +5,7 @@ from __future__ import annotations
 from linesim.commands.page import Page
 from linesim.plan.plan import Plan
 from linesim.plan.words import R_OFF, ROBOT_STATES
-from linesim.studies.figures import give_or_take, number, with_span
+from linesim.studies.figures import give_or_take, number, plus_minus
 from linesim.studies.result import Result
 
 
@@ -24,7 +24,7 @@ def machines(page: Page, plan: Plan, result: Result) -> None:
             ],
         )
     shared = [
-        (name, str(int(count)), with_span(result.row(measure, name), scale=100))
+        (name, str(int(count)), plus_minus(result.row(measure, name), scale=100))
         for measure, names, counts in (
             ("tool_busy", plan.names.tool, plan.equipment.tool_count),
             ("carrier_busy", plan.names.carrier, plan.carriers.count),

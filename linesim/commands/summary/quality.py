@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from linesim.commands.page import Page
 from linesim.plan.plan import Plan
-from linesim.studies.figures import with_span
+from linesim.studies.figures import plus_minus, with_span
 from linesim.studies.result import Result
 
 
@@ -12,7 +12,7 @@ def quality(page: Page, plan: Plan, result: Result) -> None:
     """Write quality at line-off and what the bays do; nothing for a line that cannot make a fault."""
     if not plan.names.fault and not plan.names.bay:
         return
-    page.heading("How good is it? Of a hundred jobs")
+    page.heading("How good is it? Of a hundred finished jobs")
     names = (
         ("right first time", "first_time_through"),
         ("put right later on", "reworked"),
@@ -20,7 +20,7 @@ def quality(page: Page, plan: Plan, result: Result) -> None:
         ("gone with a fault or open work", "escaped"),
         ("overtaken by a later job", "out_of_sequence"),
     )
-    page.table(("", ""), [(says, with_span(result.row(name), scale=100)) for says, name in names])
+    page.table(("jobs", ""), [(says, with_span(result.row(name), scale=100)) for says, name in names])
     if plan.names.bay:
         page.gap()
         page.table(
@@ -28,11 +28,11 @@ def quality(page: Page, plan: Plan, result: Result) -> None:
             [
                 (
                     name,
-                    with_span(result.row("bay_visits", name)),
-                    with_span(result.row("bay_good", name), scale=100),
-                    with_span(result.row("bay_waiting", name)),
-                    with_span(result.row("bay_working", name)),
-                    with_span(result.row("bay_hold", name)),
+                    plus_minus(result.row("bay_visits", name)),
+                    plus_minus(result.row("bay_good", name), scale=100),
+                    plus_minus(result.row("bay_waiting", name)),
+                    plus_minus(result.row("bay_working", name)),
+                    plus_minus(result.row("bay_hold", name)),
                 )
                 for name in plan.names.bay
             ],

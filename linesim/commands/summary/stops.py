@@ -10,7 +10,6 @@ from linesim.studies.result import Result
 from linesim.studies.rows import Row
 
 MOST_LINES = 12  #: Places and causes that get a line of their own.
-BAR = 18  #: Letters of the longest bar.
 
 
 def stops(page: Page, plan: Plan, result: Result) -> None:
@@ -25,11 +24,11 @@ def stops(page: Page, plan: Plan, result: Result) -> None:
         page.say("Nothing stopped in any replication.", indent=2)
         return
     page.gap()
-    longest = max(row.mean or 0.0 for row in found)
     page.table(
-        ("at", "because", "min", "interval", "stops", ""),
-        [_place(result, row, longest) for row in found[:MOST_LINES]],
+        ("at", "because", "min", "interval", "stops"),
+        [_place(result, row) for row in found[:MOST_LINES]],
         left=2,
+        bars=[row.mean or 0.0 for row in found[:MOST_LINES]],
     )
     if rest := found[MOST_LINES:]:
         page.say(
@@ -50,8 +49,7 @@ def _section(result: Result, name: str) -> tuple[str, ...]:
     return name, estimate(total), span(total), estimate(count), with_span(running, scale=100)
 
 
-def _place(result: Result, row: Row, longest: float) -> tuple[str, ...]:
+def _place(result: Result, row: Row) -> tuple[str, ...]:
     count = result.row("line_stops", row.where, row.cause)
-    bar = "█" * max(1, round(BAR * (row.mean or 0.0) / longest))
     why = cause_in_words(row.cause, of_section=row.where in result.run.sections)
-    return row.where, why, estimate(row), span(row), estimate(count), bar.ljust(BAR)
+    return row.where, why, estimate(row), span(row), estimate(count)

@@ -38,9 +38,9 @@ def sure(page: Page, plan: Plan, result: Result) -> None:
         indent=2,
     )
     page.gap()
-    for word, says in GLOSSARY.items():
-        page.say(f"{word}: {says}", indent=2)
-    page.say(f"line stop: {_lower(DEFINITIONS['line_stop'].says)}", indent=2)
+    words = [f"{word}: {says}" for word, says in GLOSSARY.items()]
+    stop = DEFINITIONS["line_stop"].says.partition(";")[0]
+    page.say("; ".join([*words, f"line stop: {_lower(stop)}"]) + ".", indent=2)
     page.gap()
     page.say(CAUTION, indent=2)
     page.say(f"{result.scenario.file or 'scenario'} {result.scenario.fingerprint[:12]}", indent=2)
