@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+import numpy as np
 import pytest
 
+from linesim.theory.departures import departure_times
 from linesim.theory.tandem import line_throughput, solve_line
+from tests.statistical import assert_mean_agrees, assert_mean_differs
 
 # Hillier and Boling 1966/1967, Hunt 1956 (citations from memory). Numbers recomputed: Markov chain
 # solved exactly, exact fractions by rational elimination, departure recursion with random times.
@@ -194,3 +197,21 @@ def test_wrong_input_is_named(call: object, words: str) -> None:
     assert callable(call)
     with pytest.raises(ValueError, match=words):
         call()
+
+
+@pytest.mark.parametrize(
+    ("times", "places", "stages"), [((1, 1, 1), (0, 0), 1), ((0.8, 1.2, 1.0), (1, 2), 2)]
+)
+def test_recursion_with_drawn_times(times: tuple[float, ...], places: tuple[int, ...], stages: int) -> None:
+    """Drawn times through the recursion must give the exact throughput, but not with a place more."""
+    luck = np.random.default_rng(12)
+    work = luck.gamma(stages, 1 / stages, size=(40, 10_000, 3)) * np.asarray(times)
+
+    def rates(gaps: tuple[int, ...]) -> list[float]:
+        out = departure_times(work, places=gaps)[..., -1]
+        rate: list[float] = (9500 / (out[:, -1] - out[:, 499])).tolist()  # the first 500 jobs fill the line
+        return rate
+
+    exact = line_throughput(times, places, stages=stages)
+    assert_mean_agrees(rates(places), exact, must_see=0.01 * exact)
+    assert_mean_differs(rates((places[0] + 1, places[1])), exact, must_see=0.01 * exact)
