@@ -26,7 +26,7 @@ class WorkingTime:
         return bisect_right(self._edges, tick % self._period) % 2 == 1
 
     def next_change(self, tick: int) -> int | None:
-        """Return the first tick after ``tick`` at which working time begins or ends; None if it never does."""
+        """Return the first tick after ``tick`` at which working time begins or ends, or None."""
         if not self._changes:
             return None
         turn, phase = divmod(tick, self._period)

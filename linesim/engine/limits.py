@@ -1,4 +1,4 @@
-"""What happens at a station's limit: the section stops, or the work left is carried on. And calls before it."""
+"""A station's limit: the section stops, or the work left is carried on. And the calls before it."""
 
 from __future__ import annotations
 

@@ -178,7 +178,9 @@ class Line:
             section.regulate()
             books.sections.switch(s, states.section_state(section), now)
             hold = next(iter(section.holds)) if section.is_stopped else None
-            books.book_stop(s, hold, now)
+            if books.book_stop(s, hold, now):
+                station, cause = hold if hold is not None else (NONE, NONE)
+                self.note("stop" if hold is not None else "restart", section=s, station=station, cause=cause)
         self.touched_sections.clear()
 
     # What elements ask of the line
@@ -190,7 +192,7 @@ class Line:
         return inside + piece.need.people <= int(self.zone_people[zone])
 
     def conveyor_changed(self, section: Section) -> None:
-        """Note that ``section`` starts, halts or is on and off: its stations' states and failure modes follow."""
+        """Note that ``section`` starts, halts, comes on or goes off; stations and failure modes follow."""
         self.dirty_stations.update(station.index for station in section.stations)
         for mode in section.modes:
             if section.is_moving(self.clock.now):

@@ -21,8 +21,8 @@ A failure after the end of the task that it might have met, a limit after the wo
 
 **Then, what can begin, begins**, again and again until nothing changes:
 
-1. moves, from the downstream end upward (`MOVE`: the element furthest down the line first; a bay stands
-   just below the section whose end it serves, removal lowest, supply highest);
+1. moves, from the downstream end upward: removal first, supply last, a bay just before the section
+   whose end it serves;
 2. repairs, by failure mode;
 3. help, to the call nearest its limit;
 4. task starts, by `start_key`;
@@ -46,7 +46,7 @@ def start_key(to_limit: int, depth: int, task: int, job: int) -> tuple[int, int,
     """Return the place of a ready task in the queue for people and equipment.
 
     Args:
-        to_limit: Conveyor running time left until the station's limit [ticks]; `NO_LIMIT` where there is none.
+        to_limit: Conveyor running time left until the station's limit [ticks], or `NO_LIMIT`.
         depth: How far down the line the station stands; the furthest is served first.
         task: Place in file order.
         job: Job number; the older job first.

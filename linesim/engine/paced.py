@@ -261,7 +261,7 @@ class PacedSection(Section):
         return open_visit(self.line, job, station, entry + self.takt - self.transfer + station.late)
 
     def fill(self, job: Job, position: int) -> None:
-        """Put ``job`` at ``position`` at the start of a run that starts full, as if a mark had just passed."""
+        """Put ``job`` at ``position`` when a run starts full, as if a mark had just passed."""
         self.places[position] = job
         job.boarded = -position * self.takt
         self.next_mark, self.next_move = self.takt, self.takt - self.transfer

@@ -80,7 +80,7 @@ def _put(line: Line, supply: SupplyEnd, element: Element, position: int) -> None
 
 
 def _count_as_done(line: Line, job: Job, element: Element, before: int) -> None:
-    """Count the work of the stations of ``element`` as done; ``before`` NONE for all, else those ahead of it."""
+    """Count the work of ``element`` as done: all of it, or that ahead of position ``before``."""
     if isinstance(element, PacedSection):
         stations = element.stations if before == NONE else element.stations[:before]
     elif isinstance(element, Stalls) and before == NONE:

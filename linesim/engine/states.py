@@ -36,17 +36,19 @@ def write(line: Line) -> None:
     now, books = line.clock.now, line.books
     if line.dirty_stations:
         stations, account = line.stations, books.stations
-        for s in line.dirty_stations:
+        for s in sorted(line.dirty_stations) if line.events is not None else line.dirty_stations:
             station = stations[s]
             state = S_WORKING if station.n_running else station.state()
             if account.state[s] != state:
                 account.switch(s, state, now)
+                if line.events is not None:
+                    line.note("station is", station=s, where=state)
             for crew in station.crews:
                 if crew.free:
                     line.dirty_crews.add(crew.index)
         line.dirty_stations.clear()
     if line.dirty_crews:
-        for c in line.dirty_crews:
+        for c in sorted(line.dirty_crews) if line.events is not None else line.dirty_crews:
             write_crew(line, line.crews[c])
         line.dirty_crews.clear()
     if line.dirty_robots:
@@ -73,6 +75,8 @@ def write_crew(line: Line, crew: Crew) -> None:
             state = idle
         if account.state[operator.index] != state:
             account.switch(operator.index, state, now)
+            if line.events is not None:
+                line.note("operator is", who=(operator.index,), where=state)
 
 
 def busy_state(line: Line, operator: Operator) -> int:

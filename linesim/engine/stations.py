@@ -83,7 +83,7 @@ class Station:
         return self.section.job_at(self.position)
 
     def state(self) -> int:
-        """Return what the station is now, as an index of `STATION_STATES` and the disturbances behind them."""
+        """Return what the station is now, as in `STATION_STATES` and the disturbance words behind them."""
         if self.n_running:
             return S_WORKING
         if not self.section.is_on:
@@ -133,7 +133,7 @@ class Station:
         return n + sum(h.piece is None and h.crew.is_on for h in piece.visit.helpers)
 
     def idle_reason(self, crew: Crew) -> int:
-        """Return what keeps an idle operator of ``crew`` from working here, as an index of `OPERATOR_STATES`."""
+        """Return what keeps an idle operator of ``crew`` from working here, as in `OPERATOR_STATES`."""
         reason = O_WAIT_JOB
         for piece in self.waiting:
             if crew.index not in piece.need.crews:

@@ -30,7 +30,7 @@ class StateAccount:
         self._totals = [[0] * self._n_states for _ in self.state]
 
     def totals(self, now: int) -> IntArray:
-        """Return the ticks up to ``now``, shape ``(things, states)``; every row sums to the time accounted for."""
+        """Return the ticks up to ``now``, shape ``(things, states)``; every row sums to the whole time."""
         for i, state in enumerate(self.state):
             self.switch(i, state, now)
         return np.array(self._totals, dtype=np.int64).reshape(len(self.state), self._n_states)

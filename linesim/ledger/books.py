@@ -77,15 +77,19 @@ class Books:
         self._booked_since = [now] * len(self._booked)
         self._stopped = [0] * len(self._booked)
 
-    def book_stop(self, section: int, hold: tuple[int, int] | None, now: int) -> None:
-        """Book the time from ``now`` on to the station and cause of ``hold``; None: the section does not stand."""
+    def book_stop(self, section: int, hold: tuple[int, int] | None, now: int) -> bool:
+        """Book the time from ``now`` on to the station and cause of ``hold``; return whether that is new.
+
+        A ``hold`` of None says that the section does not stand.
+        """
         old = self._booked[section]
         if old == hold:
-            return
+            return False
         self._settle_stop(section, now)
         if hold is not None:
             self._stops[section, hold[0], hold[1]] += 1
         self._booked[section] = hold
+        return True
 
     def _settle_stop(self, section: int, now: int) -> None:
         old = self._booked[section]

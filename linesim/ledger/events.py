@@ -6,19 +6,26 @@ from typing import NamedTuple
 
 from linesim.plan.tables import NONE
 
+#: Everything that a row can say, roughly in the order of a job's life.
+WHAT = (
+    "line-on", "merge", "enter", "leave", "mark", "buffer in", "buffer out", "line-off", "scrap",
+    "walk", "task start", "task pause", "task resume", "task end", "redo", "open work", "put right",
+    "fault", "found", "bay in", "bay out", "call", "help", "fail", "repaired", "stop", "restart",
+    "on", "off", "station is", "operator is",
+)  # fmt: skip
+
 
 class Event(NamedTuple):
     """One thing that happened. Indices are the plan's; NONE where a column says nothing.
 
     Attributes:
         time: Tick.
-        what: ``line-on`` · ``enter`` · ``leave`` · ``line-off`` · ``scrap`` · ``task start`` · ``task end`` ·
-            ``task pause`` · ``task resume`` · ``redo`` · ``walk`` · ``call`` · ``help`` · ``stop`` · ``restart`` ·
-            ``mark`` · ``fail`` · ``repaired`` · ``fault`` · ``found`` · ``open work`` · ``bay in`` · ``bay out`` ·
-            ``buffer in`` · ``buffer out`` · ``off`` · ``on``.
-        job: Job number.
+        what: One of `WHAT`.
+        job: Job number, counted from 0; units of a feeder have the number of their job.
         section, station, task: Where, and at which work.
-        where: Buffer, bay, robot, mode or fault that ``what`` speaks of.
+        where: What else ``what`` speaks of: a buffer (``buffer in``, ``buffer out``), bay (``bay in``, ``bay
+            out``), failure mode (``fail``, ``repaired``), fault (``fault``, ``found``), calendar (``on``,
+            ``off``), feeder (``line-on``, ``merge``), or a state (``station is``, ``operator is``).
         who: Operators, by number.
         cause: Index of a stop's cause.
     """

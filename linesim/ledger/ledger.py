@@ -22,7 +22,7 @@ class Ledger:
         window_reworked: Jobs a bay put right in each shift, shape ``(n_w,)``.
         section_state: Ticks by `SECTION_STATES`, shape ``(sections, 3)``.
         stop: Stopped ticks by the station and cause they are booked to, shape
-            ``(sections, stations + 1, causes)``; the last station column is the section's own (conveyor, ends).
+            ``(sections, stations + 1, causes)``; the last station column is the section's own conveyor.
         stops: Number of stops begun, same shape.
         station_state: Ticks by `STATION_STATES` and then one column per disturbance word ("waiting: <word>"),
             shape ``(stations, states)``.
@@ -30,23 +30,23 @@ class Ledger:
         overruns: Jobs that reached the station's limit with work open.
         overload: Ticks of work left at the limit, summed.
         unfinished: Jobs that went on from the station with open work.
-        calls, calls_answered, call_response, calls_stopped: Calls, those that help reached, ticks from call to
-            help summed over those, and calls that became a stop.
+        calls, calls_answered, call_response, calls_stopped: Calls, those that help reached, ticks from call
+            to help summed over those, and calls that became a stop.
         operator_state: Ticks by `OPERATOR_STATES`, shape ``(operators, 10)``.
         robot_state: Ticks by `ROBOT_STATES`, shape ``(robots, 4)``.
         tool_busy: Ticks in which each piece was held, summed over the pieces, shape ``(tools,)``.
-        carrier_busy: Ticks in which each carrier was away from its rack (travelling with a job or coming back), summed.
+        carrier_busy: Ticks in which carriers were away from their rack, with a job or coming back, summed.
         buffer_level: Per buffer, ticks at each level 0, 1, 2, …
-        bay_waiting, bay_working, bay_jobs, bay_seen, bay_good: Job-ticks waiting and in work, visits ended, different
-            jobs, and visits that put everything right.
-        bay_hold, bay_carried_on: Ticks a full bay held its section's end; jobs that passed it by because it was full.
+        bay_waiting, bay_working, bay_jobs, bay_seen, bay_good: Job-ticks waiting and in work, visits ended,
+            different jobs, and visits that put everything right.
+        bay_hold, bay_carried_on: Ticks a full bay held its section's end; jobs that passed it, full.
         jobs_in, jobs_out, jobs_scrapped: Jobs that came onto the segment, left it as finished, were scrapped.
         inside_start, inside_end: Jobs inside at the start and end of the accounts.
         first_time: Finished jobs on which no fault was found and nothing was redone, repaired or left open.
         reworked: Finished jobs that a bay or a later station put right.
         escaped: Finished jobs that left with a fault nobody found, or with open work.
         out_of_sequence: Finished jobs overtaken by a later one.
-        lead_time: Ticks from line-on to line-off, summed over finished jobs; ``lead_time_square`` in seconds squared.
+        lead_time: Ticks from line-on to line-off, summed over finished jobs.
         job_time: Job-ticks inside, so that Little's law can be checked on the path.
         faults_made, faults_found, faults_escaped: Per fault of the plan.
         units_in, units_merged: Per feeder, units that came on and that joined a job.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -54,4 +55,4 @@ class Ragged:
     def tolists(self) -> list[list[int]]:
         """Return the rows as lists of Python integers, for loops that run in Python."""
         values, starts = self.values.tolist(), self.starts.tolist()
-        return [values[a:b] for a, b in zip(starts[:-1], starts[1:], strict=True)]
+        return [values[a:b] for a, b in pairwise(starts)]

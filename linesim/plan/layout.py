@@ -89,7 +89,7 @@ def _covering(index: Index, name: str, *, floater: bool) -> list[int]:
 
 
 def _open_to(index: Index, s: int, section: int) -> tuple[int, int]:
-    """Return (station, bay) where open work of station ``s`` is done: as said, or the first bay downstream."""
+    """Return (station, bay) where open work of ``s`` is done: as said, or the first bay downstream."""
     scenario = index.scenario
     station = list(scenario.station.values())[s]
     if station.on_limit == "stop":

@@ -97,7 +97,7 @@ class Carriers:
 
 @dataclass(frozen=True, eq=False)
 class Crews:
-    """People. Operators are numbered through all crews: crew ``c`` has ``first[c]`` and the next ``people[c]``."""
+    """People. Operators are numbered through all crews; those of crew ``c`` begin at ``first[c]``."""
 
     people: IntArray
     first: IntArray
@@ -178,7 +178,7 @@ class Gate:
 
 @dataclass(frozen=True, slots=True)
 class Calendar:
-    """Working time that repeats: ``on`` and ``shifts`` are (start, end) within a period of ``period`` ticks."""
+    """Working time that repeats every ``period`` ticks: ``on`` and ``shifts`` are (start, end) in it."""
 
     period: int
     on: tuple[tuple[int, int], ...]
