@@ -63,7 +63,8 @@ class Named(dict[str, _V]):
         return f"Named({dict(self)!r})"
 
 
-def _as_name(value: object) -> str:
+def as_name(value: object) -> str:
+    """Return a value that is a name; refuse any other."""
     if isinstance(value, str) and _NAME.fullmatch(value):
         return value
     refuse(
@@ -97,7 +98,7 @@ def _as_duration(value: object, info: ValidationInfo) -> Duration:
 
 
 Name = Annotated[
-    str, PlainValidator(_as_name), WithJsonSchema({"type": "string", "pattern": r"^[^\W_][\w-]{0,63}$"})
+    str, PlainValidator(as_name), WithJsonSchema({"type": "string", "pattern": r"^[^\W_][\w-]{0,63}$"})
 ]
 """Name of a thing on the line."""
 

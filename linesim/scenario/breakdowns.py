@@ -46,3 +46,11 @@ class Breakdown(Weighed):
             )
             refuse("one-of", f'with per = "{self.per}", `every` must be {right}.')
         return self
+
+
+class Outage(Breakdown):
+    """A time in which supply or removal does not work; it comes by the calendar."""
+
+    per: Literal["calendar"] = Field(
+        "calendar", description="What `every` counts: `calendar` (all time), nothing else."
+    )

@@ -7,7 +7,7 @@ from typing import Literal
 from pydantic import Field
 
 from linesim.scenario.base import Count, Count1, Name, Record, Table, default_table
-from linesim.scenario.breakdowns import Breakdown
+from linesim.scenario.breakdowns import Outage
 from linesim.scenario.times import Chance, Odds, Sample, Time
 
 
@@ -21,7 +21,7 @@ class Supply(Record):
     at_s: tuple[Sample, ...] = Field(
         (), description="Moments at which a job comes [s from the beginning]; filled from `file`."
     )
-    outage: Table[Breakdown] = Field(
+    outage: Table[Outage] = Field(
         default_factory=default_table,
         description="Times in which nothing comes, by name; counted by the calendar.",
     )
@@ -37,7 +37,7 @@ class Removal(Record):
     at_s: tuple[Sample, ...] = Field(
         (), description="Moments at which a job may be taken [s from the beginning]; filled from `file`."
     )
-    outage: Table[Breakdown] = Field(
+    outage: Table[Outage] = Field(
         default_factory=default_table,
         description="Times in which nothing is taken, by name; counted by the calendar.",
     )

@@ -61,7 +61,7 @@ def spot_of(loc: Sequence[str | int], raw: Any) -> Spot:
             field = fields_of(kind).get(str(part))
             if part == "mean" and "mean" not in raw and "value" in raw:
                 part = "value"
-            kind = None if field is None else _annotation(field)
+            kind = None if field is None else annotation_of(field)
         else:
             arguments = get_args(kind)
             table, field = None, None
@@ -80,7 +80,8 @@ def _below(raw: Any, part: str | int) -> Any:
     return raw[part] if isinstance(part, int) and 0 <= part < len(raw) else None
 
 
-def _annotation(field: FieldInfo) -> Any:
+def annotation_of(field: FieldInfo) -> Any:
+    """Return the annotation of a field as it was written, with the notes beside it."""
     kind: Any = field.annotation
     for extra in field.metadata:
         kind = Annotated[kind, extra]

@@ -40,7 +40,8 @@ def minutes_of(span: str) -> tuple[int, int] | None:
     return begin, end if end > begin else end + DAY_MIN
 
 
-def _as_span(value: object) -> str:
+def as_span(value: object) -> str:
+    """Return a text that is a span of a day; refuse any other value."""
     if isinstance(value, str) and minutes_of(value):
         return value
     refuse("bad-span", f'{shown(value)} is no span of a day; write begin and end such as "06:00-14:00".')
@@ -48,7 +49,7 @@ def _as_span(value: object) -> str:
 
 Span = Annotated[
     str,
-    PlainValidator(_as_span),
+    PlainValidator(as_span),
     WithJsonSchema(
         {"type": "string", "pattern": r"^([01]\d|2[0-3]):[0-5]\d-(([01]\d|2[0-3]):[0-5]\d|24:00)$"}
     ),

@@ -8,7 +8,11 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, Field, model_validator
 
 from linesim.scenario.base import Count, Count1, Flag, Name, Names, Record, Table, Texts, default_table
-from linesim.scenario.times import Confidence, Odds, Time, Weighed
+from linesim.scenario.times import Chance, Confidence, Odds, Time, Weighed
+
+
+def _always() -> Chance:
+    return Chance(value=1.0)
 
 
 class Fault(Weighed):
@@ -23,7 +27,7 @@ class Fault(Weighed):
         "at once", description="Where it is found: `at once`, a station, or a task there as `station.task`."
     )
     detect: Odds = Field(
-        default_factory=lambda: _always(), description="Chance that it is found there, 0 to 1; default 1."
+        default_factory=_always, description="Chance that it is found there, 0 to 1; default 1."
     )
     tries: Count1 = Field(
         1,
@@ -35,14 +39,10 @@ class Fault(Weighed):
         "there", description="Where it is put right: `there` (where it was found), a station or a bay."
     )
     repair: Time | None = Field(
-        None, description="Work to put it right; needed unless it is found at once and redone."
+        None,
+        description="Work to put it right. It may only be left out where the fault is found at once and put "
+        "right there: redoing the task is the repair then.",
     )
-
-
-def _always() -> Any:
-    from linesim.scenario.times import Chance
-
-    return Chance(value=1.0)
 
 
 def _name_faults(value: Any) -> Any:

@@ -6,10 +6,10 @@ from collections.abc import Iterable, Iterator
 
 from linesim.scenario.checks.breakdowns import breakdowns_of
 from linesim.scenario.checks.desk import Desk
+from linesim.scenario.inputs import weighed_in
 from linesim.scenario.mix import option_shares
 from linesim.scenario.near import shown
 from linesim.scenario.origins import Path, dotted
-from linesim.scenario.weighed import weighed_in
 
 _FEW = 10  #: Fewer replications than this give intervals that say little.
 

@@ -45,12 +45,6 @@ def check_breakdowns(desk: Desk) -> None:
                 f"{shown(path[-1])} is a cause that the program itself uses; choose another word, such as "
                 f'"{path[-1]}-parts".',
             )
-        if path[-2] == "outage" and breakdown.per == "running":
-            desk.say(
-                (*path, "per"),
-                "unknown-word",
-                'an outage counts all time; write per = "calendar" or leave it out.',
-            )
         if breakdown.repaired_by is None:
             if breakdown.people > 1:
                 desk.say(

@@ -1,0 +1,125 @@
+"""What stands between the tables of the scenario reference."""
+
+from __future__ import annotations
+
+from linesim.scenario.base import Record
+from linesim.scenario.breakdowns import Breakdown, Outage
+from linesim.scenario.ends import Bay, Removal, Supply
+from linesim.scenario.equipment import Robot, Tool
+from linesim.scenario.line import Buffer, Carrier, Feeder, Section, Station
+from linesim.scenario.models import Scenario
+from linesim.scenario.orders import Model, Option, Orders, Package, Spacing
+from linesim.scenario.people import Crew, Zone
+from linesim.scenario.run import Cost, Run, Study, Target
+from linesim.scenario.shifts import Calendar
+from linesim.scenario.work import Fault, Task
+
+HEAD = """# Scenario reference
+
+This page is written from the program; do not edit it by hand. The folder holds shipped scenarios:
+`tractor/` is a compact electric utility tractor from bare frame to test stand (all of its data is
+invented), `textbook/` holds small published lines with known answers, `features/` one small
+scenario a feature.
+
+A scenario is a TOML file. Everything is keyed by name, so that one mechanism serves all changes:
+
+- `extends = "line.toml"` lays a scenario over another one, table by table. Tables are merged, every
+  other value, lists too, is replaced. A time of another `shape`, with figures of its own, replaces the
+  one below.
+- `--set 'crew.cab.people = 4'` lays a line of the same TOML over the scenario; it may be given several
+  times, and the last one is on top.
+- Task tables lie below the scenario: a table `[station.K1.task.bolt-cab]` changes that row of the table.
+
+Names have letters, digits, `-` and `_`. Times carry a unit: `"61 s"`, `"2 min"`, `"1.5 h"`, `"5 shifts"`;
+a bare number is refused. Where a list of names is expected, one name alone will do. Files that a scenario
+names lie in its folder or below, are UTF-8, and are never executed. A shift, as a unit, is as long as
+the first shift of the run's calendar, or else as `run.shift` says.
+
+Check a scenario with `linesim check FILE`, read it back in sentences with `linesim explain FILE`, and get
+the language as JSON Schema from `linesim schema`."""
+
+#: Heading, model and introduction of each table, in the order of the page.
+TABLES: tuple[tuple[str, type[Record], str], ...] = (
+    (
+        "At the top",
+        Scenario,
+        "Text, times and lists stand before the first table; tables are described below.",
+    ),
+    ("`[study]`", Study, "The question in words; printed at the top of every report."),
+    ("`[target]`", Target, "What the plan asks of the line."),
+    ("`[run]`", Run, "How long to simulate, how often, from which state."),
+    (
+        "`[calendar.NAME]`",
+        Calendar,
+        "Working time. Sections, crews and robots may follow different "
+        "ones. Manual work "
+        "pauses in breaks, automatic work finishes its task, repairs go on; planned breaks are never line "
+        "stop.",
+    ),
+    ("`[model.NAME]`", Model, "Kinds of job, with their shares."),
+    ("`[option.NAME]`", Option, "Options, with the share of jobs that have them."),
+    ("`[package.NAME]`", Package, "Options that come together."),
+    ("`[orders]`", Orders, "The sequence in which jobs come."),
+    ("`[orders.spacing.NAME]`", Spacing, "Rules that the sequence keeps."),
+    ("`[section.NAME]`", Section, "Stations that share one conveyor and stop together."),
+    (
+        "`[station.NAME]`",
+        Station,
+        "Only needed where a station differs from the defaults; every station "
+        "is listed in "
+        "the `stations` of its section.",
+    ),
+    (
+        "`[station.NAME.task.NAME]`",
+        Task,
+        "Work. It starts when its predecessors are done, the job is in "
+        "reach, and its "
+        "people, robots, tools and room in its zone are free together.",
+    ),
+    (
+        "`[station.NAME.task.NAME.fault]`",
+        Fault,
+        "A defect that the task may leave. Several stand by name, as `[station.NAME.task.NAME.fault.NAME]`.",
+    ),
+    (
+        "`[buffer.NAME]`",
+        Buffer,
+        "Places between two sections. Without a buffer, the upstream section "
+        "hands over at the "
+        "moment the downstream one takes.",
+    ),
+    ("`[carrier.NAME]`", Carrier, "Carriers that travel with the jobs and return empty."),
+    ("`[crew.NAME]`", Crew, "People."),
+    ("`[robot.NAME]`", Robot, "Automatic equipment."),
+    ("`[tool.NAME]`", Tool, "Shared tools."),
+    ("`[zone.NAME]`", Zone, "Sides or areas of the job."),
+    (
+        "`[….failure.NAME]` and `[….disturbance.NAME]`",
+        Breakdown,
+        "What interrupts a robot, a conveyor or a station: any number of ways, each with its own name.",
+    ),
+    ("`[bay.NAME]`", Bay, "Off-line rework. The repair time is the sum of what is open."),
+    ("`[supply]`", Supply, "How jobs come to the first section."),
+    ("`[removal]`", Removal, "How jobs leave the last section."),
+    ("`[….outage.NAME]`", Outage, "Times in which supply or removal does not work."),
+    ("`[feeder.NAME]`", Feeder, "Short lines that deliver one unit a job."),
+    ("`[cost]`", Cost, "Money, for answers such as what one more operator buys."),
+)
+
+TIMES = """A time is text (`"48 s"`, constant) or a table with a shape: `{ mean = "61 s", cv = 0.15 }`.
+Without `shape`, a table with `mean` and `cv` is lognormal and one with `mean` alone is constant."""
+
+CHANCES = """A chance is a number from 0 to 1, or a table with `value` where something is to be said about it:
+`{ value = 0.02, confidence = "guess" }`."""
+
+WEIGHT = """These may stand in the table of any time, chance, failure or disturbance; `source` and
+`confidence` also in a task itself. `linesim explain` lists the guesses first."""
+
+TASK_TABLES = """`tasks = "tasks.csv"` names a table with one row a task: CSV with commas, semicolons or tabs, or
+the sheet `tasks` (or the first one) of an Excel workbook. Lists are joined by `;`, blank cells
+mean the default, times have their unit in the heading. `station`, `task` and a time are needed;
+these headings are known:"""
+
+OTHER_TABLES = """Orders have the columns `model` and `options` (joined by `;`). Measured times stand in a column
+whose heading ends in `_s`, `_min` or `_h`. Moments of supply and removal stand in a column
+`at_s`, in seconds from the beginning of the run. Other columns of these tables are left alone."""
