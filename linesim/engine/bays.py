@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from typing_extensions import override
+
 from linesim.engine import faults
 from linesim.engine.order import BAY
 from linesim.engine.sections import Element
@@ -98,9 +100,11 @@ class Bay(Element):
         job.left_open = job.left_open or any(item.fault is None for item in items)
         self.line.books.counts.bay_carried_on[self.index] += 1
 
+    @override
     def accepts(self, job: Job) -> bool:
         return self._is_spent(job) or self._has_room()
 
+    @override
     def take(self, job: Job, origin: Element) -> None:
         line = self.line
         items = job.for_bay.pop(self.index)
@@ -114,14 +118,17 @@ class Bay(Element):
         self._count()
         line.note("bay in", job=job.number, where=self.index)
 
+    @override
     def offers(self, to: Element) -> bool:
         return bool(self.done) and self.below is to
 
+    @override
     def give(self, to: Element) -> Job:
         job = self.done.pop(0)
         self.wake_inlets()
         return job
 
+    @override
     def move(self) -> None:
         while self.done and self.below is not None:
             job = self.done[0]
@@ -132,6 +139,7 @@ class Bay(Element):
                 return
             self.below.take(self.give(self.below), self)
 
+    @override
     def is_dry(self) -> bool:
         return not (self.waiting or self.working or self.done)
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections import deque
 from typing import TYPE_CHECKING
 
+from typing_extensions import override
+
 from linesim.engine.order import CARRIER, TRAVEL
 from linesim.engine.sections import Element
 
@@ -30,12 +32,14 @@ class Buffer(Element):
         self.travel = int(buffers.travel[index]) if self.capacity else 0
         self.jobs: deque[tuple[int, Job]] = deque()  #: (tick at which it has arrived, job)
 
+    @override
     def accepts(self, job: Job) -> bool:
         if len(self.jobs) < self.capacity:
             return True
         assert self.below is not None
         return self.capacity == 0 and not self.below.pulls_from(self) and self.below.accepts(job)
 
+    @override
     def take(self, job: Job, origin: Element) -> None:
         assert self.below is not None
         if self.capacity == 0:
@@ -54,6 +58,7 @@ class Buffer(Element):
         else:
             self.wake()
 
+    @override
     def pulls_from(self, giver: Element) -> bool:
         assert self.below is not None
         return self.capacity == 0 and self.below.pulls_from(self)
@@ -67,9 +72,11 @@ class Buffer(Element):
     def _has_arrived(self) -> bool:
         return bool(self.jobs) and self.jobs[0][0] <= self.line.clock.now
 
+    @override
     def offers(self, to: Element) -> bool:
         return self._has_arrived() or self._lets_through() is not None
 
+    @override
     def give(self, to: Element) -> Job:
         inlet = self._lets_through()
         if inlet is not None:
@@ -80,6 +87,7 @@ class Buffer(Element):
         self.wake_inlets()
         return job
 
+    @override
     def move(self) -> None:
         assert self.below is not None
         if self.below.pulls_from(self):
@@ -91,6 +99,7 @@ class Buffer(Element):
         if self.capacity == 0:
             self.wake_inlets()
 
+    @override
     def is_dry(self) -> bool:
         return not self.jobs and all(inlet.is_dry() for inlet in self.inlets)
 

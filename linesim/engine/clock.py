@@ -13,6 +13,8 @@ from typing import Any
 import simpy
 from simpy.events import Timeout
 
+Environment = simpy.Environment  #: what a run may be given as its clock
+
 #: (rank, first index, second index, serial, whatever the handler needs). The first four decide the
 #: order within an instant; serials never repeat, so the last is never compared.
 Entry = tuple[int, int, int, int, Any]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from linesim.engine import work
+from linesim.engine import visits
 from linesim.engine.jobs import CarriedFault, Job, OpenWork, Piece
 from linesim.engine.variants import holds
 from linesim.plan.tables import AT_ONCE, AT_STATION, IN_BAY, IN_STATION, NONE
@@ -87,7 +87,7 @@ def send(line: Line, job: Job, carried: CarriedFault, station: int) -> None:
         if visit is None:
             job.for_station.setdefault(station, []).append(item)
         else:
-            work.add_open_work(line, visit, item)
+            visits.add_open_work(line, visit, item)
 
 
 def settle_open_work(line: Line, job: Job, piece: Piece) -> None:
@@ -98,7 +98,7 @@ def settle_open_work(line: Line, job: Job, piece: Piece) -> None:
         line.note_piece("put right", piece)
     else:
         job.done.add(piece.task)
-        work.work_done_elsewhere(line, job, piece.task)
+        visits.work_done_elsewhere(line, job, piece.task)
 
 
 def settle_in_bay(line: Line, job: Job, items: list[OpenWork]) -> None:
@@ -108,7 +108,7 @@ def settle_in_bay(line: Line, job: Job, items: list[OpenWork]) -> None:
             job.faults.remove(item.fault)
         else:
             job.done.add(item.task)
-            work.work_done_elsewhere(line, job, item.task)
+            visits.work_done_elsewhere(line, job, item.task)
     job.reworked = True
 
 

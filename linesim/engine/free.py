@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from typing_extensions import override
+
 from linesim.engine.order import NO_LIMIT
 from linesim.engine.sections import Element, Section
-from linesim.engine.work import open_visit
+from linesim.engine.visits import open_visit
 from linesim.plan.words import S_BLOCKED, S_STARVED
 
 if TYPE_CHECKING:
@@ -41,11 +43,13 @@ class Stalls(Element):
         assert self.below is not None
         return self.below
 
+    @override
     def accepts(self, job: Job) -> bool:
         if len(self.jobs) >= self.places or not self.section.may_move:
             return False
         return self.section.can_board() if self.is_first else True
 
+    @override
     def take(self, job: Job, origin: Element) -> None:
         if self.is_first:
             self.section.board(job)
@@ -61,9 +65,11 @@ class Stalls(Element):
         if visit is not None:
             visit.entered = True
 
+    @override
     def offers(self, to: Element) -> bool:
         return bool(self.ready) and self.section.may_move and self._outlet(self.ready[0]) is to
 
+    @override
     def give(self, to: Element) -> Job:
         job = self.ready.pop(0)
         self.jobs.remove(job)
@@ -76,6 +82,7 @@ class Stalls(Element):
         self.wake()
         return job
 
+    @override
     def move(self) -> None:
         while self.ready and self.section.may_move:
             job = self.ready[0]
@@ -87,6 +94,7 @@ class Stalls(Element):
                 return
             outlet.take(self.give(outlet), self)
 
+    @override
     def is_dry(self) -> bool:
         return not self.jobs and all(inlet.is_dry() for inlet in self.inlets)
 
@@ -110,38 +118,48 @@ class FreeSection(Section):
         """Return whether jobs may be handed on at this moment."""
         return self.is_on and not self.holds
 
+    @override
     def conveyor_clock(self, now: int) -> int:
         return 0
 
+    @override
     def is_moving(self, now: int) -> bool:
         return False
 
+    @override
     def job_at(self, position: int) -> Job | None:
         jobs = self.stalls[position].jobs
         return jobs[0] if jobs else None
 
+    @override
     def jobs_inside(self) -> list[Job]:
         return [job for stalls in reversed(self.stalls) for job in stalls.jobs]
 
+    @override
     def wake(self) -> None:
         for stalls in self.stalls:
             stalls.wake()
             stalls.wake_inlets()
 
+    @override
     def wake_inlets(self) -> None:
         self.stalls[0].wake_inlets()
 
+    @override
     def is_held_by(self, bay: Bay) -> bool:
         ready = self.stalls[-1].ready
         return bool(ready) and self.outlet(ready[0]) is bay
 
+    @override
     def regulate(self) -> None:
         self.line.conveyor_changed(self)
 
+    @override
     def state_without_work(self, position: int) -> int:
         if self.holds:
             return self.held_state()
         return S_BLOCKED if self.stalls[position].jobs else S_STARVED
 
+    @override
     def work_done(self, station: Station, job: Job) -> None:
         self.stalls[station.position].finished(job)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from typing_extensions import override
+
 from linesim.engine.order import GATE
 from linesim.engine.sections import Element
 from linesim.plan.tables import NONE, Gate
@@ -90,15 +92,19 @@ class SupplyEnd(End):
             self._next = self.line.prepare_job(self.next_number, self.feeder)
         return self._next
 
+    @override
     def accepts(self, job: Job) -> bool:
         return False
 
+    @override
     def take(self, job: Job, origin: Element) -> None:
         raise AssertionError("nothing passes up the line")
 
+    @override
     def offers(self, to: Element) -> bool:
         return self._lets_through and self._prepared() is not None
 
+    @override
     def give(self, to: Element) -> Job:
         job = self._prepared()
         assert job is not None
@@ -108,6 +114,7 @@ class SupplyEnd(End):
         self.line.line_on(job)
         return job
 
+    @override
     def move(self) -> None:
         assert self.below is not None
         if self.below.pulls_from(self):
@@ -120,6 +127,7 @@ class SupplyEnd(End):
                 return
             self.below.take(self.give(self.below), self)
 
+    @override
     def is_dry(self) -> bool:
         if self._prepared() is None:
             return True
@@ -134,21 +142,27 @@ class RemovalEnd(End):
     def __init__(self, line: Line, gate: Gate) -> None:
         super().__init__(line, gate, 1)
 
+    @override
     def accepts(self, job: Job) -> bool:
         return self._lets_through
 
+    @override
     def take(self, job: Job, origin: Element) -> None:
         self._count()
         self.line.finish(job)
 
+    @override
     def offers(self, to: Element) -> bool:
         return False
 
+    @override
     def give(self, to: Element) -> Job:
         raise AssertionError("nothing comes back")
 
+    @override
     def move(self) -> None:
         return
 
+    @override
     def is_dry(self) -> bool:
         return False

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from linesim.engine import work
+from linesim.engine import visits, work
 from linesim.engine.jobs import COMING, OPEN_WORK, PAUSED, READY, RUNNING, TASK, Job, OpenWork, Piece, Visit
 from linesim.plan.tables import NONE
 from linesim.plan.words import BREAKDOWN, OVERRUN, REPEAT, S_DOWN, WAITING
@@ -87,7 +87,7 @@ def break_off(line: Line, visit: Visit) -> None:
         later = job.visits.get(station.open_station)
         for item in rest:
             if later is not None:
-                work.add_open_work(line, later, item)
+                visits.add_open_work(line, later, item)
             else:
                 job.for_station.setdefault(station.open_station, []).append(item)
     elif station.open_bay != NONE:
@@ -95,7 +95,7 @@ def break_off(line: Line, visit: Visit) -> None:
     else:
         job.left_open = True
     visit.left = 0
-    work.close_visit(line, visit)
+    visits.close_visit(line, visit)
 
 
 def drop(line: Line, piece: Piece) -> None:

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-import simpy
-
 from linesim.draws.draws import Draws
 from linesim.draws.shapes import mean_s
 from linesim.engine import states, work
@@ -15,7 +13,7 @@ from linesim.engine.breakdowns import Mode
 from linesim.engine.buffers import Buffer, Carrier
 from linesim.engine.calendars import WorkingTime
 from linesim.engine.calls import Calls
-from linesim.engine.clock import Clock, Entry
+from linesim.engine.clock import Clock, Entry, Environment
 from linesim.engine.crews import Crew
 from linesim.engine.gates import End, RemovalEnd, SupplyEnd
 from linesim.engine.jobs import Job, Piece
@@ -43,7 +41,7 @@ class Line:
         plan: Plan,
         draws: Draws,
         events: list[Event] | None = None,
-        environment: simpy.Environment | None = None,
+        environment: Environment | None = None,
     ) -> None:
         self.plan = plan
         self.draws = draws

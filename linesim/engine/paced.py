@@ -5,10 +5,12 @@ from __future__ import annotations
 from heapq import heappop, heappush
 from typing import TYPE_CHECKING
 
+from typing_extensions import override
+
 from linesim.engine import limits
 from linesim.engine.order import CALL, CONVEYOR, LIMIT, REACH
 from linesim.engine.sections import Element, Section
-from linesim.engine.work import open_visit
+from linesim.engine.visits import open_visit
 from linesim.plan.tables import NONE
 from linesim.plan.words import BLOCKED, S_SPARE, S_STARVED, STARVED
 
@@ -65,9 +67,11 @@ class PacedSection(Section):
 
     # The clock
 
+    @override
     def conveyor_clock(self, now: int) -> int:
         return self.clock_at + (now - self.since if self.runs else 0)
 
+    @override
     def is_moving(self, now: int) -> bool:
         return self.runs and self.is_on and not (self.holds or self.mark_due or self.move_due)
 
@@ -101,6 +105,7 @@ class PacedSection(Section):
                 if visit.limit == clock:
                     limits.meet_limit(self.line, visit.job, station)
 
+    @override
     def regulate(self) -> None:
         now = self.line.clock.now
         if self.mark_due or self.move_due:
@@ -162,21 +167,26 @@ class PacedSection(Section):
     def _gap_is_fine(self) -> bool:
         return self.lets_gaps_pass or self._job_waits() or self._no_more_come()
 
+    @override
     def offers(self, to: Element) -> bool:
         last = self.places[-1]
         return last is not None and self._may_pass() and self.outlet(last) is to and self._gap_is_fine()
 
+    @override
     def give(self, to: Element) -> Job:
         job = self._pass_mark()
         assert job is not None
         return job
 
+    @override
     def accepts(self, job: Job) -> bool:
         return False
 
+    @override
     def pulls_from(self, giver: Element) -> bool:
         return True
 
+    @override
     def move(self) -> None:
         if self.move_due and self.is_on and self._may_start_move():
             self.move_due = False
@@ -269,24 +279,30 @@ class PacedSection(Section):
 
     # What stands where
 
+    @override
     def job_at(self, position: int) -> Job | None:
         return self.places[position]
 
+    @override
     def jobs_inside(self) -> list[Job]:
         return [job for job in reversed(self.places) if job is not None]
 
+    @override
     def is_held_by(self, bay: Bay) -> bool:
         last = self.places[-1]
         return (self.mark_due or self.move_due) and last is not None and self.outlet(last) is bay
 
+    @override
     def is_dry(self) -> bool:
         return not self.jobs_inside() and self._no_more_come()
 
+    @override
     def state_without_work(self, position: int) -> int:
         if self.holds:
             return self.held_state()
         return S_STARVED if self.places[position] is None else S_SPARE
 
+    @override
     def work_done(self, station: Station, job: Job) -> None:
         if self.mark_due or self.move_due or self.holds:
             self.wake()

@@ -5,12 +5,10 @@ from __future__ import annotations
 from functools import partial
 from typing import Any
 
-import simpy
-
 from linesim.draws.draws import Draws
 from linesim.engine import work
 from linesim.engine.build import set_up
-from linesim.engine.clock import Entry
+from linesim.engine.clock import Entry, Environment
 from linesim.engine.line import Line
 from linesim.engine.order import SHIFT
 from linesim.engine.start import start
@@ -28,7 +26,7 @@ def run_line(
     plan: Plan,
     draws: Draws,
     events: list[Event] | None = None,
-    environment: simpy.Environment | None = None,
+    environment: Environment | None = None,
 ) -> Ledger:
     """Run the line of ``plan`` once, with the luck of ``draws``.
 

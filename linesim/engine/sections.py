@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from typing_extensions import override
+
 from linesim.plan.tables import NONE
 from linesim.plan.words import BLOCKED, S_BLOCKED, S_DOWN, S_STARVED, S_STOPPED, STARVED
 
@@ -77,9 +79,11 @@ class Join(Element):
         super().__init__(line)
         self.entrance = entrance
 
+    @override
     def accepts(self, job: Job) -> bool:
         return False
 
+    @override
     def pulls_from(self, giver: Element) -> bool:
         return True
 
@@ -91,6 +95,7 @@ class Join(Element):
         """Take the unit that waits."""
         return self.inlets[0].give(self)
 
+    @override
     def wake(self) -> None:
         self.entrance.wake()
         self.entrance.wake_inlets()

@@ -1,97 +1,27 @@
-"""Work at stations: visits open, pieces of work become ready, start, pause, end."""
+"""Pieces of work: they start when all they need is free together, pause, go on, and end."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from linesim.engine import faults
+from linesim.engine import faults, visits
 from linesim.engine.clock import Entry
 from linesim.engine.crews import walk_ticks
 from linesim.engine.jobs import (
     COMING,
     DONE,
-    OPEN_WORK,
     PAUSED,
     RUNNING,
     TASK,
-    Job,
-    OpenWork,
     Piece,
-    Visit,
 )
 from linesim.engine.order import TASK as TASK_ENDS
 from linesim.engine.order import WALK
-from linesim.engine.variants import Need, StationWork, only
 from linesim.plan.tables import NONE
 
 if TYPE_CHECKING:
     from linesim.engine.crews import Operator
     from linesim.engine.line import Line
-    from linesim.engine.stations import Station
-
-
-def open_visit(line: Line, job: Job, station: Station, limit: int) -> Visit | None:
-    """Open the work on ``job`` at ``station``; return None if there is none to do."""
-    work = job.variant.work[station.index]
-    if job.bay_visits:
-        work = not_yet_done(line, work, job)
-    if line.has_faults:
-        faults.look_for(line, job, station.index, NONE)
-    carried = job.for_station.pop(station.index, None)
-    if not work.tasks and not carried:
-        station.section.work_done(station, job)
-        line.station_did_job(station)
-        return None
-    visit = Visit(job, station, work, limit)
-    job.visits[station.index] = visit
-    station.visits.append(visit)
-    pred_left = visit.pred_left
-    if work.has_outer_pred:
-        for i, outer in enumerate(work.pred):
-            pred_left[i] += sum(p not in job.done for p in outer)
-    for i, n in enumerate(pred_left):
-        if n == 0:
-            make_ready(line, visit, i)
-    for item in carried or ():
-        add_open_work(line, visit, item)
-    line.dirty_stations.add(station.index)
-    return visit
-
-
-def not_yet_done(line: Line, work: StationWork, job: Job) -> StationWork:
-    """Return the part of ``work`` that a job on a later pass still needs."""
-    keep = [line.task_again[t] or t not in job.done for t in work.tasks]
-    if all(keep):
-        return work
-    for i, t in enumerate(work.tasks):
-        if keep[i]:
-            job.done.discard(t)
-    return only(work, keep)
-
-
-def make_ready(line: Line, visit: Visit, local: int) -> None:
-    """Put a task of ``visit`` among those that may start."""
-    task = visit.work.tasks[local]
-    visit.status[local] = 1
-    piece = Piece(visit, local, task, line.task_need[task])
-    visit.pieces.append(piece)
-    visit.station.waiting.append(piece)
-    line.to_dispatch.add(visit.station.index)
-
-
-def add_open_work(line: Line, visit: Visit, item: OpenWork) -> None:
-    """Add work that the job brought along, or a fault to put right, to ``visit``."""
-    station = visit.station
-    crews = tuple(crew.index for crew in station.crews)
-    tools = item.need.tools if item.need is not None else ()
-    people = max(1, item.need.people) if item.need is not None else 1
-    piece = Piece(visit, NONE, item.task, Need(people, crews, (), tools, NONE), OPEN_WORK, item.remaining)
-    piece.fault = item.fault
-    visit.left += 1
-    visit.extra += 1
-    visit.pieces.append(piece)
-    station.waiting.append(piece)
-    line.to_dispatch.add(station.index)
 
 
 # Starting
@@ -333,16 +263,16 @@ def end(line: Line, entry: Entry) -> None:
         for follower in visit.work.then[piece.local]:
             visit.pred_left[follower] -= 1
             if visit.pred_left[follower] == 0:
-                make_ready(line, visit, follower)
+                visits.make_ready(line, visit, follower)
         if visit.work.then_elsewhere[piece.local]:
-            work_done_elsewhere(line, job, piece.task)
+            visits.work_done_elsewhere(line, job, piece.task)
         if line.inspects[piece.task]:
             faults.look_for(line, job, visit.station.index, piece.task)
     else:
         faults.settle_open_work(line, visit.job, piece)
     visit.left -= 1
     if visit.left == 0:
-        close_visit(line, visit)
+        visits.close_visit(line, visit)
 
 
 def redo(line: Line, piece: Piece) -> None:
@@ -355,31 +285,3 @@ def redo(line: Line, piece: Piece) -> None:
     visit.station.waiting.append(again)
     line.to_dispatch.add(visit.station.index)
     line.note_piece("redo", again)
-
-
-def work_done_elsewhere(line: Line, job: Job, task: int) -> None:
-    """Tell the open visits of ``job`` at other stations that ``task`` is done."""
-    for visit in list(job.visits.values()):
-        if not visit.work.has_outer_pred:
-            continue
-        for i, outer in enumerate(visit.work.pred):
-            if task in outer and visit.status[i] == 0:
-                visit.pred_left[i] -= 1
-                if visit.pred_left[i] == 0:
-                    make_ready(line, visit, i)
-                line.dirty_stations.add(visit.station.index)
-
-
-def close_visit(line: Line, visit: Visit) -> None:
-    """Close ``visit``: its work is done, or was broken off."""
-    station, job = visit.station, visit.job
-    visit.is_open = False
-    station.visits.remove(visit)
-    del job.visits[station.index]
-    line.dirty_stations.add(station.index)
-    if visit.helpers or visit.is_called:
-        line.calls.finish(visit)
-    if visit.stopped:
-        line.release_station(station)
-    line.station_did_job(station)
-    station.section.work_done(station, job)
