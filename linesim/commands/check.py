@@ -177,7 +177,7 @@ def _ceiling(page: Page, plan: Plan, loads: Loads) -> None:
         enough = "within" if plan.target <= first.jobs_per_hour * hours else "beyond"
         page.say(f"The plan asks for {plan.target:g} a shift, which is {enough} this ceiling.", indent=2)
     for limit in found[1 : 1 + MOST_LIMITS]:
-        page.say(f"{limit.jobs_per_hour:6.1f}  {limit.what} {limit.name}: {limit.because}", indent=4)
+        page.say(f"{limit.jobs_per_hour:6.1f}  {limit.what} {limit.name}: {limit.because}", indent=4, hang=8)
     page.say(
         "A ceiling from mean times, as if nothing ever waited for anything. What the line really makes is "
         "lower: linesim run says by how much, and why.",

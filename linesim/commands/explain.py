@@ -43,5 +43,5 @@ def main(args: argparse.Namespace) -> int:
     for chapter in walk(scenario):
         page.heading(chapter.title)
         for sentence in chapter.sentences:
-            page.say(sentence.text, indent=2 + 2 * sentence.depth)
+            page.say(sentence.text, indent=2 + 2 * sentence.depth, hang=2)
     return DONE

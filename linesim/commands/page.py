@@ -48,11 +48,20 @@ class Page:
         self._console.print()
         self._console.print(Text.assemble((text, "bold"), " ", (rule, "dim")), no_wrap=True, crop=True)
 
-    def say(self, text: str, *, indent: int = 0) -> None:
-        """Write a paragraph."""
-        room = max(20, self.width - indent)
-        for line in textwrap.wrap(text, room, break_on_hyphens=False):
-            self._console.print(" " * indent + line)
+    def say(self, text: str, *, indent: int = 0, hang: int = 0) -> None:
+        """Write a paragraph.
+
+        Args:
+            text: The paragraph.
+            indent: Spaces before every line.
+            hang: Spaces more before all but the first.
+        """
+        first, later = " " * indent, " " * (indent + hang)
+        lines = textwrap.wrap(
+            text, max(30, self.width), initial_indent=first, subsequent_indent=later, break_on_hyphens=False
+        )
+        for line in lines:
+            self._console.print(line, no_wrap=True, overflow="ignore", crop=False)
 
     def verbatim(self, text: str) -> None:
         """Write lines as they are."""

@@ -88,7 +88,8 @@ class Result:
         finished: tuple[Replication, ...],
     ) -> Result:
         """Return the result of finished replications, at least one."""
-        return cls(scenario, run, labels, finished, rows_of(labels, finished, run.confidence))
+        rows = rows_of(labels, finished, run.confidence, target=run.target)
+        return cls(scenario, run, labels, finished, rows)
 
     def row(self, measure: str, where: str = SEGMENT, cause: str = "") -> Row:
         """Return one row of the table.

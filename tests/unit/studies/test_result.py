@@ -3,11 +3,12 @@
 import json
 import pickle
 
+import numpy as np
 import pytest
 
 from linesim.studies.replication import Label, Replication, Shift
 from linesim.studies.result import Result, RunCard, ScenarioCard
-from linesim.studies.rows import NO_FIGURE, NO_INTERVAL, Row, nearest_rank, rows_of
+from linesim.studies.rows import NO_FIGURE, NO_INTERVAL, Row, nearest_rank, row_of, rows_of
 
 LABELS = (
     Label("jobs_per_shift", "segment", "", "jobs"),
@@ -74,13 +75,13 @@ def test_a_figure_that_no_replication_gives_is_none() -> None:
 
 
 def test_percentiles_are_over_the_shifts_of_all_replications() -> None:
-    """Of the six shifts 10 11 12 12 13 14 the first decile is 10 and the last 14, right below the mean row."""
+    """Of the six shifts 10 11 12 12 13 14 the first decile is 10, the last 14; their rows follow the mean."""
     found = result()
     names = [row.measure for row in found.measures]
     assert names[:3] == ["jobs_per_shift", "jobs_per_shift_p10", "jobs_per_shift_p90"]
     assert found.row("jobs_per_shift_p10").mean == 10
     assert found.row("jobs_per_shift_p90").mean == 14
-    assert found.row("jobs_per_shift_p10").method == "percentile of 6 shifts"
+    assert found.row("jobs_per_shift_p10").method == "bootstrap (BCa)"
 
 
 def test_no_whole_shift_no_percentile() -> None:
@@ -91,8 +92,42 @@ def test_no_whole_shift_no_percentile() -> None:
 
 @pytest.mark.parametrize(("percent", "expected"), [(10, 1), (11, 2), (50, 5), (90, 9), (91, 10), (100, 10)])
 def test_nearest_rank(percent: int, expected: int) -> None:
-    """Of 1 … 10, the value that at least so many percent do not exceed."""
-    assert nearest_rank(list(range(1, 11)), percent) == expected
+    """Of 1 … 10 in any order, the value that at least so many percent do not exceed, row by row."""
+    ascending = np.arange(1, 11)
+    rows = np.array([ascending, ascending[::-1], np.roll(ascending, 3)])
+    assert nearest_rank(rows, percent).tolist() == [expected] * 3
+
+
+def test_an_interval_of_what_cannot_be_negative_stays_above_zero() -> None:
+    """Where Student's t would reach below 0, the bootstrap over replications is used and named."""
+    seldom = [0.0] * 9 + [1.0]  # mean 0.1; Student's t gives 0.1 ± 0.226
+    row = row_of(Label("line_stop", "T1", "breakdown", "min/shift"), seldom, 0.95)
+    assert row.mean == 0.1 and row.method == "bootstrap (BCa)"
+    assert row.low is not None and row.high is not None and row.half_width is None
+    assert 0 <= row.low < 0.1 < row.high
+
+
+def test_few_replications_keep_students_t() -> None:
+    """Of three values nothing can be drawn that deserves the name; the interval may then reach below 0."""
+    row = row_of(Label("line_stop", "T1", "breakdown", "min/shift"), [0.0, 0.0, 1.0], 0.95)
+    assert row.method == "Student t" and row.low is not None and row.low < 0
+
+
+def test_plan_met_is_the_share_of_all_shifts() -> None:
+    """Of the shifts 10 12 11 13 12 14 four make the plan of 12; the interval is drawn over replications."""
+    labels = (Label("plan_met", "segment", "", "share"),)
+    finished = tuple(Replication(r.number, (0.0,), r.shifts) for r in THREE)
+    row = rows_of(labels, finished, 0.95, target=12.0)[0]
+    assert row.mean == pytest.approx(4 / 6) and row.method.startswith("bootstrap")
+
+
+def test_a_plan_that_is_always_met_has_an_exact_bound() -> None:
+    """Six of six shifts make 10: the exact lower bound at 95 % is 0.025 ** (1/6), not 1."""
+    labels = (Label("plan_met", "segment", "", "share"),)
+    finished = tuple(Replication(r.number, (0.0,), r.shifts) for r in THREE)
+    row = rows_of(labels, finished, 0.95, target=10.0)[0]
+    assert (row.mean, row.high) == (1.0, 1.0)
+    assert row.low == pytest.approx(0.025 ** (1 / 6))  # Clopper and Pearson, all of n
 
 
 def test_json_is_one_object_and_repeats_byte_for_byte() -> None:
