@@ -119,7 +119,9 @@ class Carrier:
         self.boards = boards
 
     def take(self, job: Job) -> None:
-        """Put ``job`` on a free carrier."""
+        """Put ``job`` on a free carrier, unless it comes back on the one it had."""
+        if self.index in job.carriers:
+            return
         self.free -= 1
         job.carriers.append(self.index)
         self.line.books.carriers.change(self.index, 1, self.line.clock.now)

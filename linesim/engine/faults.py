@@ -34,8 +34,7 @@ def leaves_to_redo(line: Line, piece: Piece) -> bool:
             job.faults.append(CarriedFault(f))
             continue
         line.note_found(job, f, piece.visit.station.index)
-        tries = piece.attempt % (int(table.tries[f]) + 1)
-        if tries < table.tries[f]:
+        if piece.tries < table.tries[f]:
             to_redo = True
         else:
             carried = CarriedFault(f)

@@ -124,7 +124,7 @@ class FreeSection(Section):
 
     @override
     def is_moving(self, now: int) -> bool:
-        return False
+        return self.may_move
 
     @override
     def job_at(self, position: int) -> Job | None:

@@ -36,6 +36,7 @@ class Piece:
         "since",
         "state",
         "task",
+        "tries",
         "visit",
     )
 
@@ -49,7 +50,8 @@ class Piece:
         self.kind = kind
         self.remaining = remaining  #: ticks of work left; NONE until it is first begun
         self.state = READY
-        self.attempt = 0
+        self.attempt = 0  #: counted over every time the task is done on this job
+        self.tries = 0  #: times it was redone at this visit
         self.fault: CarriedFault | None = None
         self.people: list[Operator] = []
         self.robots: list[Robot] = []

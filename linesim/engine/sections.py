@@ -148,7 +148,7 @@ class Section(Element):
         raise NotImplementedError
 
     def is_moving(self, now: int) -> bool:
-        """Return whether the conveyor runs at this moment."""
+        """Return whether the conveyor runs at this moment; a free section runs while it may hand on."""
         raise NotImplementedError
 
     def job_at(self, position: int) -> Job | None:

@@ -281,6 +281,7 @@ def redo(line: Line, piece: Piece) -> None:
     visit.redone = True
     visit.job.unclean = True
     again = Piece(visit, piece.local, piece.task, piece.need)
+    again.tries = piece.tries + 1
     visit.pieces.append(again)
     visit.station.waiting.append(again)
     line.to_dispatch.add(visit.station.index)
