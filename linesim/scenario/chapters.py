@@ -109,14 +109,14 @@ TABLES: tuple[tuple[str, type[Record], str], ...] = (
 TIMES = """A time is text (`"48 s"`, constant) or a table with a shape: `{ mean = "61 s", cv = 0.15 }`.
 Without `shape`, a table with `mean` and `cv` is lognormal and one with `mean` alone is constant."""
 
-CHANCES = """A chance is a number from 0 to 1, or a table with `value` where something is to be said about it:
-`{ value = 0.02, confidence = "guess" }`."""
+CHANCES = """A chance is a number from 0 to 1, or a table with `value` where something is to be said
+about it: `{ value = 0.02, confidence = "guess" }`."""
 
 WEIGHT = """These may stand in the table of any time, chance, failure or disturbance; `source` and
 `confidence` also in a task itself. `linesim explain` lists the guesses first."""
 
-TASK_TABLES = """`tasks = "tasks.csv"` names a table with one row a task: CSV with commas, semicolons or tabs, or
-the sheet `tasks` (or the first one) of an Excel workbook. Lists are joined by `;`, blank cells
+TASK_TABLES = """`tasks = "tasks.csv"` names a table with one row a task: CSV with commas, semicolons or
+tabs, or the sheet `tasks` (or the first one) of an Excel workbook. Lists are joined by `;`, blank cells
 mean the default, times have their unit in the heading. `station`, `task` and a time are needed;
 these headings are known:"""
 

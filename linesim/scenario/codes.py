@@ -74,7 +74,7 @@ _VALUES = MappingProxyType(
         '`"61 s"`, not `61`.',
         "missing-field": "Something that has no sensible default is not given. The message says what it "
         "means.",
-        "negative-time": "A time is less than 0.",
+        "negative-time": "A time is less than 0, which none can be.",
         "one-of": "Two fields that exclude each other are both given, or neither of two of which one is "
         "needed.",
         "out-of-order": "Figures that must rise do not: `low` is above `mode`, `mode` above `high`, or "
@@ -97,17 +97,17 @@ _NAMES = MappingProxyType(
         "name-twice": "A name is used twice where it can be used once: a station in two sections, a "
         "task twice at one "
         "station, a section and a buffer with the same name.",
-        "unknown-buffer": "A bay rejoins at a buffer that does not exist.",
+        "unknown-buffer": "A bay rejoins at a buffer that the scenario does not have.",
         "unknown-calendar": "A section, crew, robot or the run follows a calendar that does not exist.",
-        "unknown-crew": "A task or repair asks for a crew that does not exist.",
-        "unknown-model": "A model is named that does not exist.",
+        "unknown-crew": "A task or repair asks for a crew that the scenario does not have.",
+        "unknown-model": "A model is named that the scenario does not have.",
         "unknown-option": "An option is named that does not exist. Where a model may be named as well, "
         "it is no model "
         "either.",
         "unknown-place": "A crew covers, or a fault or open work goes to, a place that is neither a "
         "station nor a bay of "
         "the line.",
-        "unknown-robot": "A task asks for a robot that does not exist.",
+        "unknown-robot": "A task asks for a robot that the scenario does not have.",
         "unknown-section": "A section is named that does not exist; in a flow, the name is no buffer either.",
         "unknown-station": "A station is named that stands in no section. Every station is listed in "
         "the `stations` of "
@@ -115,8 +115,8 @@ _NAMES = MappingProxyType(
         "unknown-task": "A task is named that its station does not have. A task of another station is "
         "written as "
         "`station.task`.",
-        "unknown-tool": "A task asks for a tool that does not exist.",
-        "unknown-zone": "A task asks for a zone that does not exist.",
+        "unknown-tool": "A task asks for a tool that the scenario does not have.",
+        "unknown-zone": "A task asks for a zone that the scenario does not have.",
     }
 )
 _LINE = MappingProxyType(
@@ -128,7 +128,7 @@ _LINE = MappingProxyType(
         "crew-not-here": "A task or repair asks for a crew that is not there: it does not cover the "
         "station, or its "
         "people are floaters, who come only when called.",
-        "empty-section": "A section has no station.",
+        "empty-section": "A section has no station, so no job could be in it.",
         "flow-order": "The flow is no row of sections with single buffers between them.",
         "later-station": "A task comes after another one that is done further down the line, or on "
         "another line, so that "
@@ -177,11 +177,11 @@ _WARNINGS = MappingProxyType(
         "spacing-broken": "Warning: a listed sequence of orders breaks a spacing rule. The list is "
         "followed all the same.",
         "unused-bay": "Warning: no fault and no open work goes to a bay.",
-        "unused-calendar": "Warning: nothing follows a calendar.",
+        "unused-calendar": "Warning: no section, crew or robot follows a calendar, nor does the run.",
         "unused-crew": "Warning: no task, bay, repair or call uses a crew.",
-        "unused-robot": "Warning: no task uses a robot.",
-        "unused-tool": "Warning: no task uses a tool.",
-        "unused-zone": "Warning: no task uses a zone.",
+        "unused-robot": "Warning: a robot stands in the scenario and no task uses it.",
+        "unused-tool": "Warning: a tool stands in the scenario and no task uses it.",
+        "unused-zone": "Warning: a zone stands in the scenario and no task uses it.",
     }
 )
 

@@ -63,6 +63,8 @@ def validate(raw: dict[str, Any], origins: Origins, notes: Notes, *, shift_s: fl
         except ValidationError as error:
             wrong = [(found, spot_of(found["loc"], raw)) for found in error.errors(include_url=False)]
         for found, spot in wrong:
+            if found["type"] == "too_short" and any(spot.path == other.path[:-1] for _, other in wrong):
+                continue  # it is only short because of the wrong items in it
             if not notes.is_failed(spot.path):
                 code, message = _said(found, spot)
                 notes.at_path(origins, spot.path, code, message)

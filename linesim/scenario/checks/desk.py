@@ -55,15 +55,16 @@ class Desk:
             kind: Table that should hold it: `tool`, `crew`, ...
             also: Further words that are right here.
         """
-        names = [*also, *self.known(kind)]
-        if word in names:
+        if word in also or word in self.known(kind):
             return True
-        in_order = [*also, *getattr(self.scenario, kind)] if kind != "place" else sorted(names)
+        known = list(getattr(self.scenario, kind)) if kind != "place" else sorted(self.known(kind))
         thing = "station or bay" if kind == "place" else kind
+        article = "an" if kind == "option" else "a"
+        other = "".join(f', or write "{item}"' for item in also)
         self.say(
             path,
             f"unknown-{kind}",
-            f"{shown(word)} is not a {thing} of this scenario; {has(in_order, word, thing)}.",
+            f"{shown(word)} is not {article} {thing} of this scenario; {has(known, word, thing)}{other}.",
         )
         return False
 

@@ -64,14 +64,14 @@ def _check_take(desk: Desk, path: Path, taken: Option | Package) -> None:
 
 
 def _excluded_pairs(desk: Desk) -> list[tuple[str, str]]:
-    options = desk.scenario.option
-    pairs = {
-        (min(name, other), max(name, other))
-        for name, option in options.items()
-        for other in option.excludes
-        if other in options and other != name
-    }
-    return sorted(pairs)
+    """Return pairs of options that exclude each other, in file order."""
+    options = list(desk.scenario.option)
+    return [
+        (one, two)
+        for number, two in enumerate(options)
+        for one in options[:number]
+        if two in desk.scenario.option[one].excludes or one in desk.scenario.option[two].excludes
+    ]
 
 
 def _check_pairs(desk: Desk) -> None:
@@ -83,7 +83,7 @@ def _check_pairs(desk: Desk) -> None:
         for one, two in _excluded_pairs(desk):
             if shares[one] + shares[two] > 1 + _SLACK:
                 desk.say(
-                    ("option", one, "take"),
+                    ("option", two, "take"),
                     "mix-impossible",
                     f"{shown(one)} and {shown(two)} exclude each other, yet {shares[one]:.3g} and "
                     f"{shares[two]:.3g} of "
