@@ -24,7 +24,7 @@ def add(commands: Commands) -> None:
     parser = add_command(
         commands,
         "check",
-        "Check a scenario and set the work against the takt, without simulating",
+        "Check a scenario, and whether its work fits the takt",
         examples=(
             (
                 "linesim check scenarios/tractor/line.toml",
@@ -36,7 +36,7 @@ def add(commands: Commands) -> None:
             ),
             ("linesim check line.toml > /dev/null && echo right", "only whether the file is right"),
         ),
-        more="Problems go to stderr, all at once, each with its place and the mend; exit status 2.",
+        more="Nothing is simulated. Problems go to stderr, all at once, each with its place\nand the mend; the exit status is then 2.",
     )
     add_scenario(parser)
 

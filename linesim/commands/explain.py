@@ -18,7 +18,7 @@ def add(commands: Commands) -> None:
     parser = add_command(
         commands,
         "explain",
-        "Read a scenario back as a walk along the line, with its guesses first",
+        "Read a scenario back as a walk along the line, guesses first",
         examples=(
             ("linesim explain scenarios/tractor/line.toml", "what is assumed, place by place"),
             ("linesim explain line.toml | less", "page by page, for a walk with the people of the line"),

@@ -53,14 +53,15 @@ def require_folder(option: str, folder: Path, names: tuple[str, ...], *, force: 
             f"{option}: {folder} already holds {', '.join(there)}; name another folder, or add --force to "
             "replace these files"
         )
-    if not folder.exists() and not _folder_above(folder).is_dir():
-        raise OutputRefusedError(f"{option}: {_folder_above(folder)} is no folder")
+    for above in folder.absolute().parents:
+        if above.exists() and not above.is_dir():
+            raise OutputRefusedError(f"{option}: {above} is a file; name a folder")
 
 
 def write_folder(option: str, folder: Path, texts: Mapping[str, str]) -> None:
     """Write several files into a folder, each of them whole or not at all.
 
-    A folder that is not there yet appears with all its files at once.
+    A folder that is not there yet appears with all its files at once; folders above it are made.
 
     Raises:
         OutputRefusedError: If the system does not let us, such as on a full disk.
@@ -70,6 +71,7 @@ def write_folder(option: str, folder: Path, texts: Mapping[str, str]) -> None:
             for name, text in texts.items():
                 _write(folder / name, text)
             return
+        _folder_above(folder).mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(prefix=f".{folder.name}-", dir=_folder_above(folder)) as hidden:
             made = Path(hidden) / folder.name
             made.mkdir()

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import sys
-from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -47,4 +46,6 @@ def main(args: argparse.Namespace) -> int:
 
 def starter() -> str:
     """Return the scenario to start from."""
+    from importlib import resources
+
     return (resources.files("linesim.commands") / "starter.toml").read_text(encoding="utf-8")

@@ -24,7 +24,7 @@ def add(commands: Commands) -> None:
     parser = add_command(
         commands,
         "run",
-        "Simulate a line and say what it makes, what stops it and how sure that is",
+        "Simulate a line: what it makes, what stops it, how sure that is",
         examples=(
             (
                 "linesim run scenarios/tractor/line.toml",

@@ -55,11 +55,19 @@ def run_block(block: Block) -> BlockResult:
         try:
             labels, replication = run_replication(plan, block.seed, number)
         except LinesimError as problem:
-            problem.add_note(f"replication {number} of seed {block.seed}")
             error = problem
             break
         done.append(replication)
     return BlockResult(labels, tuple(done), error, time.perf_counter() - began)
+
+
+def told_of(error: LinesimError, seed: int, number: int) -> LinesimError:
+    """Return ``error`` with a note that says in which replication it came up.
+
+    Added after its way from a worker, on which notes are lost.
+    """
+    error.add_note(f"in replication {number} of seed {seed}")
+    return error
 
 
 @lru_cache(maxsize=4)

@@ -7,8 +7,9 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from linesim.plan.plan import Plan
-from linesim.studies.blocks import Block, run_block
+from linesim.studies.blocks import Block, run_block, told_of
 from linesim.studies.replication import Label, Replication
+from linesim.studies.rows import column_of
 from linesim.studies.workers import Deliver, Job, run_in_workers
 
 Progress = Callable[[int, int], None]  #: Called with how many replications are done, and of how many.
@@ -27,6 +28,14 @@ class Replications:
     labels: tuple[Label, ...]
     finished: tuple[Replication, ...]
     lost: tuple[int, ...] = ()
+
+    def column(self, measure: str, where: str, cause: str = "") -> int:
+        """Return the place of a figure among the values of each replication.
+
+        Raises:
+            KeyError: If replications have no such figure; the message lists what there is.
+        """
+        return column_of(self.labels, measure, where, cause)
 
 
 def replicate(
@@ -82,6 +91,6 @@ def run_here(plans: Sequence[bytes], jobs: Sequence[Job], *, seed: int, deliver:
     for job in jobs:
         result = run_block(Block(plans[job.plan], seed, (job.number,)))
         if result.error is not None:
-            raise result.error
+            raise told_of(result.error, seed, job.number)
         deliver(job, result.labels, result.replications[0])
     return ()

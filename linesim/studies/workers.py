@@ -16,7 +16,7 @@ from multiprocessing import connection
 from typing import TypeVar
 
 from linesim.errors import LinesimError
-from linesim.studies.blocks import Block, BlockResult, run_block
+from linesim.studies.blocks import Block, BlockResult, run_block, told_of
 from linesim.studies.replication import Label, Replication
 
 BLOCK_SECONDS = (
@@ -170,7 +170,7 @@ class _Spread:
         if result.error is not None:
             rank = self.rank[jobs[finished]]
             if self.first_error is None or rank < self.first_error[0]:
-                self.first_error = (rank, result.error)
+                self.first_error = (rank, told_of(result.error, self.seed, jobs[finished].number))
             limit = self.first_error[0]
             self.pending = deque(job for job in self.pending if self.rank[job] < limit)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from linesim.commands.page import Page
 from linesim.plan.plan import Plan
-from linesim.studies.answer import HANDED_ON, cause_in_words, stops_by_size
+from linesim.studies.run_answer import HANDED_ON, cause_in_words, stops_by_size
 from linesim.studies.figures import estimate, listed, number, span, with_span
 from linesim.studies.result import Result
 from linesim.studies.rows import Row

@@ -54,7 +54,9 @@ def _precision(result: Result) -> str:
         )
     row = result.row("jobs_per_shift" if result.row("jobs_per_shift").mean else "throughput")
     said = f"Ranges in brackets hold the true mean with {run.confidence * 100:g} % confidence (Student's t)"
-    if row.mean and row.half_width is not None:
+    if row.half_width == 0:
+        said += "; output is the same in every replication"
+    elif row.mean and row.half_width is not None:
         said += f"; output is known to ±{number(100 * row.half_width / row.mean, 2)} %"
     if n < FEW:
         said += f". {n} replications are few: take at least {FEW} before deciding anything"

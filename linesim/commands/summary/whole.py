@@ -13,7 +13,7 @@ from linesim.commands.summary.stops import stops
 from linesim.commands.summary.sure import sure
 from linesim.commands.summary.waits import waits
 from linesim.plan.plan import Plan
-from linesim.studies.answer import answer
+from linesim.studies.run_answer import answer
 from linesim.studies.result import Result
 
 
