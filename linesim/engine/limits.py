@@ -107,6 +107,7 @@ def drop(line: Line, piece: Piece) -> None:
         work.halt(line, piece)
     if piece.state in (COMING, RUNNING, PAUSED):
         piece.serial = 0
+        line.note_piece("task left", piece)
         work.let_go(line, piece)
     visit.pieces.remove(piece)
 

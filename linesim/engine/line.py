@@ -293,6 +293,7 @@ class Line:
                     section=station.section.index,
                     station=station.index,
                     task=piece.task,
+                    where=piece.fault.fault if piece.fault is not None else NONE,
                     who=tuple(operator.index for operator in piece.people),
                 )
             )

@@ -64,11 +64,19 @@ def make_ready(line: Line, visit: Visit, local: int) -> None:
 
 
 def add_open_work(line: Line, visit: Visit, item: OpenWork) -> None:
-    """Add work that the job brought along, or a fault to put right, to ``visit``."""
+    """Add work that the job brought along, or a fault to put right, to ``visit``.
+
+    It takes the people whom the work took where it belongs, at least one and at most all who cover this
+    station, and the same tools. A station that no crew covers, such as a robot's, does it by itself.
+    """
     station = visit.station
     crews = tuple(crew.index for crew in station.crews)
     tools = item.need.tools if item.need is not None else ()
     people = max(1, item.need.people) if item.need is not None else 1
+    people = min(people, sum(len(crew.operators) for crew in station.crews))
+    for k in tools:
+        if station.index not in line.tool_stations[k]:
+            line.tool_stations[k].append(station.index)
     piece = Piece(visit, NONE, item.task, Need(people, crews, (), tools, NONE), OPEN_WORK, item.remaining)
     piece.fault = item.fault
     visit.left += 1

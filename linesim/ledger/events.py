@@ -9,7 +9,8 @@ from linesim.plan.tables import NONE
 #: Everything that a row can say, roughly in the order of a job's life.
 WHAT = (
     "line-on", "merge", "enter", "leave", "mark", "buffer in", "buffer out", "line-off", "scrap",
-    "walk", "task start", "task pause", "task resume", "task end", "redo", "open work", "put right",
+    "walk", "task start", "task pause", "task resume", "task left", "task end", "redo", "open work",
+    "put right",
     "fault", "found", "bay in", "bay out", "call", "help", "fail", "repaired", "stop", "restart",
     "on", "off", "station is", "operator is",
 )  # fmt: skip
@@ -24,8 +25,9 @@ class Event(NamedTuple):
         job: Job number, counted from 0; units of a feeder have the number of their job.
         section, station, task: Where, and at which work.
         where: What else ``what`` speaks of: a buffer (``buffer in``, ``buffer out``), bay (``bay in``, ``bay
-            out``), failure mode (``fail``, ``repaired``), fault (``fault``, ``found``), calendar (``on``,
-            ``off``), feeder (``line-on``, ``merge``), or a state (``station is``, ``operator is``).
+            out``), failure mode (``fail``, ``repaired``), fault (``fault``, ``found``, and ``walk`` and
+            ``task …`` that put one right), calendar (``on``, ``off``), feeder (``line-on``, ``merge``), or a
+            state (``station is``, ``operator is``).
         who: Operators, by number.
         cause: Index of a stop's cause.
     """

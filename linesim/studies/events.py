@@ -39,6 +39,9 @@ def named(plan: Plan, events: list[Event]) -> Iterator[tuple[Cell, ...]]:
         "repaired": names.mode,
         "fault": names.fault,
         "found": names.fault,
+        "walk": names.fault,
+        "task": names.fault,
+        "put": names.fault,
     }
 
     def name(known: tuple[str, ...], index: int) -> Cell:
