@@ -1,95 +1,80 @@
-"""The answer of a run in plain sentences: what the line makes, whether the plan is met, what stops it."""
+"""What every study answers with: plain sentences on top, the tables behind them, and where they come from."""
 
 from __future__ import annotations
 
-from linesim.studies.figures import estimate, number, span, with_span
-from linesim.studies.result import Result
-from linesim.studies.rows import Row
+import html
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
 
-#: Causes that pass on what happened elsewhere; they are told after what a section stops for by itself.
-HANDED_ON = ("blocked", "starved")
+from linesim.studies.answer_table import AnswerTable, by_name
+from linesim.studies.study_card import StudyCard
+
+SCHEMA_VERSION = 1  #: Of the JSON document; rises when a key changes its meaning or goes.
 
 
-def answer(result: Result) -> tuple[str, ...]:
-    """Return the sentences that stand on top of a page about a run."""
-    return tuple(text for text in (_made(result), _plan(result), _stops(result)) if text)
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """The answer of a study. Each study has its own subclass, whose fields say more.
 
-
-def cause_in_words(cause: str, *, of_section: bool = False) -> str:
-    """Return why a section stands, as part of a sentence; a scenario's own word is given as it is.
-
-    Examples:
-        >>> cause_in_words("overrun"), cause_in_words("parts")
-        ('work still open at the limit', 'parts')
+    Attributes:
+        study: The command that asks this question, such as ``"compare"``.
+        sentences: The answer in plain English, the most important first; every number in them comes
+            from the tables and is rounded to what its interval supports.
+        tables_: The tables; read them by name through `tables`.
+        cautions: What a reader should look into before acting on the answer.
+        card: What was simulated and how, to get the same answer again.
     """
-    if cause == "breakdown":
-        return "conveyor failed" if of_section else "failed equipment"
-    known = {
-        "overrun": "work still open at the limit",
-        "waiting": "waiting for people, tool or room",
-        "repeat": "work done again after a fault",
-        "blocked": "no room ahead",
-        "starved": "no job comes",
-    }
-    return known.get(cause, cause)
 
+    study: str
+    sentences: tuple[str, ...]
+    tables_: tuple[AnswerTable, ...]
+    cautions: tuple[str, ...]
+    card: StudyCard
 
-def stops_by_size(result: Result, *, by_itself: bool = False) -> tuple[Row, ...]:
-    """Return the rows of line-stop minutes that have a cause and a figure, the largest first.
+    @property
+    def tables(self) -> Mapping[str, AnswerTable]:
+        """The tables by name."""
+        return by_name(self.tables_)
 
-    Args:
-        result: The run.
-        by_itself: Leave out what a section only passes on (`HANDED_ON`).
-    """
-    rows = [
-        row
-        for row in result.rows("line_stop")
-        if row.cause and row.mean and not (by_itself and row.cause in HANDED_ON)
-    ]
-    return tuple(sorted(rows, key=lambda row: -(row.mean or 0.0)))
+    def table(self, name: str) -> AnswerTable:
+        """Return one table.
 
+        Raises:
+            KeyError: If there is none of this name; the message lists those that there are.
+        """
+        found = self.tables
+        if name not in found:
+            raise KeyError(f"no table {name!r}; there are {', '.join(found) or 'none'}")
+        return found[name]
 
-def _made(result: Result) -> str:
-    made = result.row("jobs_per_shift")
-    if made.mean is None:
-        rate = result.row("throughput")
-        return f"The line makes {with_span(rate)} jobs an hour; the run holds no whole shift."
-    low, high = result.row("jobs_per_shift_p10").mean, result.row("jobs_per_shift_p90").mean
-    assert low is not None and high is not None
-    if low == high:
-        single = f"at least eight single shifts in ten make {low:.0f}"
-    else:
-        single = f"eight single shifts in ten make {low:.0f} to {high:.0f}"
-    if made.low is None:
-        return (
-            f"The line made {estimate(made)} jobs a shift in the one replication that was run, which has no "
-            f"interval; {single}."
-        )
-    return f"The line makes {with_span(made)} jobs a shift; {single}."
+    def as_dict(self) -> dict[str, Any]:
+        """Return what `to_json` writes, as plain dictionaries, lists, texts and numbers."""
+        return {
+            "schema_version": SCHEMA_VERSION,
+            "study": self.study,
+            "sentences": list(self.sentences),
+            "cautions": list(self.cautions),
+            **self.card.as_dict(),
+            "tables": {table.name: table.as_rows() for table in self.tables_},
+        }
 
+    def to_json(self) -> str:
+        """Return the answer as one JSON object; the same input and seed give the same bytes."""
+        return json.dumps(self.as_dict(), indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
-def _plan(result: Result) -> str:
-    if result.run.target is None:
-        return ""
-    met = result.row("plan_met")
-    if met.mean is None:
-        return ""
-    bounds = span(met, scale=100)
-    return (
-        f"The plan asks for {result.run.target:g}: {estimate(met, scale=100)} % of the shifts make it"
-        f"{f' ({bounds})' if bounds else ''}."
-    )
+    def files(self) -> dict[str, str]:
+        """Return what a folder of results holds: each table as CSV, and the JSON object."""
+        texts = {f"{table.name}.csv": table.to_csv() for table in self.tables_}
+        return {**texts, f"{self.study}.json": self.to_json()}
 
+    def __str__(self) -> str:
+        return "\n".join([*self.sentences, *self.cautions])
 
-def _stops(result: Result) -> str:
-    stops = stops_by_size(result, by_itself=True)
-    if not stops:
-        return "No section stops for a reason of its own."
-    worst = stops[0]
-    total = sum(row.mean or 0.0 for row in stops)
-    part = number(100 * (worst.mean or 0.0) / total, 0)
-    is_section = worst.where in result.run.sections
-    return (
-        f"Most of all it is stopped at {worst.where} ({cause_in_words(worst.cause, of_section=is_section)}): "
-        f"{with_span(worst)} min a shift, {part} % of all stops that begin on the line itself."
-    )
+    def _repr_html_(self) -> str:
+        """Show sentences, cautions and tables in a notebook; every text is escaped."""
+        said = "".join(f"<p>{html.escape(text)}</p>" for text in self.sentences)
+        cautions = "".join(f"<li>{html.escape(text)}</li>" for text in self.cautions)
+        tables = "".join(table.to_html() for table in self.tables_)
+        return f"<div>{said}{f'<ul>{cautions}</ul>' if cautions else ''}{tables}</div>"

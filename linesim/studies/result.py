@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from linesim.measures import SEGMENT
 from linesim.studies.replication import Label, Replication
-from linesim.studies.rows import Row, rows_of
+from linesim.studies.rows import Row, column_of, rows_of, unknown
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -101,7 +101,7 @@ class Result:
             if row[:3] == (measure, where, cause):
                 return row
         alike = [row for row in self.measures if row.measure == measure]
-        raise KeyError(_unknown((measure, where, cause), self.measures, alike))
+        raise KeyError(unknown((measure, where, cause), self.measures, alike))
 
     def rows(self, measure: str) -> tuple[Row, ...]:
         """Return all rows of a measure, in the order of the table."""
@@ -113,11 +113,8 @@ class Result:
         Raises:
             KeyError: If replications have no such figure.
         """
-        for column, label in enumerate(self.labels):
-            if label[:3] == (measure, where, cause):
-                return tuple(r.values[column] for r in self.replications)
-        alike = [label for label in self.labels if label.measure == measure]
-        raise KeyError(_unknown((measure, where, cause), self.labels, alike))
+        column = column_of(self.labels, measure, where, cause)
+        return tuple(r.values[column] for r in self.replications)
 
     @property
     def table(self) -> pd.DataFrame:
@@ -159,16 +156,3 @@ class Result:
     def _repr_html_(self) -> str:
         """Show the table in a notebook."""
         return str(self.table.to_html(index=False, na_rep="", float_format=lambda x: f"{x:.4g}"))
-
-
-def _unknown(
-    asked: tuple[str, str, str],
-    known: tuple[Row, ...] | tuple[Label, ...],
-    alike: list[Row] | list[Label],
-) -> str:
-    """Return what is there instead of a row that was asked for."""
-    if not alike:
-        names = ", ".join(dict.fromkeys(item.measure for item in known))
-        return f"no measure {asked[0]!r}; there are {names}"
-    places = [f"{item.where}, {item.cause}" if item.cause else item.where for item in alike]
-    return f"{asked[0]!r} has no row for {asked[1:]}; it has {'; '.join(places[:40])}"

@@ -135,3 +135,29 @@ def _row(label: Label, found: Interval | None, method: str = "") -> Row:
     return Row(
         *label, found.mean, found.low, found.high, found.half_width, found.sd, found.n, method or found.method
     )
+
+
+def column_of(labels: Sequence[Label], measure: str, where: str, cause: str) -> int:
+    """Return the place of a figure among ``labels``.
+
+    Raises:
+        KeyError: If there is no such figure; the message lists what there is.
+    """
+    for column, label in enumerate(labels):
+        if label[:3] == (measure, where, cause):
+            return column
+    alike = [label for label in labels if label.measure == measure]
+    raise KeyError(unknown((measure, where, cause), labels, alike))
+
+
+def unknown(
+    asked: tuple[str, str, str],
+    known: Sequence[Row] | Sequence[Label],
+    alike: Sequence[Row] | Sequence[Label],
+) -> str:
+    """Return what is there instead of a row that was asked for."""
+    if not alike:
+        names = ", ".join(dict.fromkeys(item.measure for item in known))
+        return f"no measure {asked[0]!r}; there are {names}"
+    places = [f"{item.where}, {item.cause}" if item.cause else item.where for item in alike]
+    return f"{asked[0]!r} has no row for {asked[1:]}; it has {'; '.join(places[:40])}"
