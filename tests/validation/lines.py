@@ -103,7 +103,9 @@ def tandem(
     return raw
 
 
-def queue(gap: Raw | None, times: Sequence[Raw], *, length: float, warm_up: float = 0.0, places: int = 1) -> Raw:
+def queue(
+    gap: Raw | None, times: Sequence[Raw], *, length: float, warm_up: float = 0.0, places: int = 1
+) -> Raw:
     """Return jobs that come by themselves to M0, M1, ... with endless room before each.
 
     A door that holds nobody lets each job into the first queue at once.
@@ -211,3 +213,31 @@ def by_job(events: Sequence[Event], what: str, station: int) -> dict[int, float]
         if e.what == what and e.station == station:
             found.setdefault(e.job, e.time / TICKS)
     return found
+
+
+# Given times
+
+
+def given(stations: Sequence[str], table: Sequence[Sequence[float]], raw: Raw) -> Raw:
+    """Give each job its own times [s]: row j of ``table`` is job j, column s is station ``stations[s]``.
+
+    Jobs are models j0, j1, ... and come once each in this order; return ``raw`` itself.
+    """
+    names = [f"j{j}" for j in range(len(table))]
+    listed(raw, names)
+    for s, station in enumerate(stations):
+        raw["station"][station]["task"] = {
+            "work": {
+                "people": 0,
+                "time": constant(0.0),
+                "time_for": {name: constant(row[s]) for name, row in zip(names, table, strict=True)},
+            }
+        }
+    return raw
+
+
+def drawn(line: Line, jobs: int, replication: int = 1, *, seed: int = 1) -> list[list[int]]:
+    """Return what ``jobs`` jobs draw at each task of the plan [ticks]: one time a task, first attempts."""
+    draws, tasks = Draws(line.plan, seed, replication), line.plan.tasks
+    shapes = [int(shapes[0]) for shapes in (tasks.time_shape[t] for t in range(len(tasks.station)))]
+    return [[draws.task_ticks(t, j, 0, shape) for t, shape in enumerate(shapes)] for j in range(jobs)]

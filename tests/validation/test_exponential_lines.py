@@ -51,7 +51,7 @@ def ran(machines: int, places: int) -> tuple[list[float], list[float]]:
 
 @pytest.mark.parametrize(("machines", "places"), PRINTED)
 def test_balanced_line(machines: int, places: int) -> None:
-    """A balanced exponential line has the throughput of its chain; 5 % (jobs) and 2 % (work) would be seen."""
+    """A balanced exponential line has the throughput of its chain, seen to 5 % in jobs and 2 % in work."""
     exact = line_throughput([1.0] * machines, places)
     printed = PRINTED[machines, places]
     assert printed is None or exact == pytest.approx(printed, abs=5e-9)
@@ -62,14 +62,14 @@ def test_balanced_line(machines: int, places: int) -> None:
 
 @pytest.mark.parametrize(("machines", "places"), [line for line in PRINTED if line[1]])
 def test_balanced_line_with_the_machine_place_counted(machines: int, places: int) -> None:
-    """A line that counts the place on the machine as one of the places fails, and so does one place too many."""
+    """A line that counts the place on the machine as a place fails, and so does one place too many."""
     for wrong, right in ((places - 1, places), (places, places - 1)):
         exact = line_throughput([1.0] * machines, right)
         assert_mean_differs(ran(machines, wrong)[1], exact, must_see=0.02 * exact)
 
 
 def test_exact_fractions() -> None:
-    """The chain gives the exact fractions 22/39, 4024/7817, 8529/12721, and (b + 2)/(b + 3) for two machines."""
+    """The chain gives 22/39, 4024/7817, 8529/12721, and (b + 2)/(b + 3) for two machines."""
     for mean_times, places, fraction in (
         ([1.0] * 3, 0, Fraction(22, 39)),
         ([1.0] * 4, 0, Fraction(4024, 7817)),
@@ -84,7 +84,7 @@ def test_exact_fractions() -> None:
     [(1.0, 2.0, 0, 0.85714286), (1.0, 1.25, 3, 0.91118050)],  # closed form below; recomputed: Markov chain
 )
 def test_two_unequal_machines(rate_1: float, rate_2: float, places: int, printed: float) -> None:
-    """Two machines make mu2 (1 - 1/(1 + r + ... + r^(b+2))) with r = mu1/mu2; one place more or less fails."""
+    """Two machines make mu2 (1 - 1/(1 + r + ... + r^(b+2))) with r = mu1/mu2; another number of places fails."""
     r = rate_1 / rate_2
     exact = rate_2 * (1 - 1 / sum(r**k for k in range(places + 3)))
     assert exact == pytest.approx(printed, abs=5e-9)

@@ -36,7 +36,7 @@ REPLICATIONS = 40
     ids=["uniform", "normal", "erlang-2"],
 )  # fmt: skip
 def test_two_machines_of_any_law(law: Law, time: Raw, slower: Raw, printed: float) -> None:
-    """Two machines make 1/E[max]; both 2 % slower, or another law of the same mean, does not pass at 1.5 %."""
+    """Two machines make 1/E[max]; machines that are 2 % slower do not pass, at 1.5 %."""
     exact = two_machine_throughput(law, law)
     assert exact == pytest.approx(printed, abs=5e-9)
     jobs = 350 if law.sd < 0.4 else 2000
