@@ -1,15 +1,15 @@
-"""Moving and indexed sections: a clock of running time, and marks at which all jobs pass on."""
+"""Moving and indexed sections: marks at which all jobs pass on."""
 
 from __future__ import annotations
 
-from heapq import heappop, heappush
+from heapq import heappush
 from typing import TYPE_CHECKING
 
 from typing_extensions import override
 
-from linesim.engine import limits
-from linesim.engine.order import CALL, CONVEYOR, LIMIT, REACH
-from linesim.engine.sections import Element, Section
+from linesim.engine.conveyor import Conveyor
+from linesim.engine.order import CALL, LIMIT, REACH
+from linesim.engine.sections import Element
 from linesim.engine.visits import open_visit
 from linesim.plan.tables import NONE
 from linesim.plan.words import BLOCKED, S_SPARE, S_STARVED, STARVED
@@ -21,116 +21,24 @@ if TYPE_CHECKING:
     from linesim.engine.stations import Station
 
 
-class PacedSection(Section):
+class PacedSection(Conveyor):
     """One job a station; at a mark every job passes on at once.
 
-    Its clock counts running time. A mark is due every takt of it; the clock then stands until the mark
-    can be passed: no station holds it, the last job can leave and, where a gap is not let through,
+    A mark is due every takt of running time; the clock then stands until it can be passed: no station holds it, the last job can leave and, where a gap is not let through,
     a job waits. An indexed section first reaches its move, ``transfer`` before the mark, and stays there
     until all its jobs are finished.
     """
 
-    __slots__ = (
-        "agenda",
-        "clock_at",
-        "lets_gaps_pass",
-        "mark_due",
-        "move_due",
-        "next_mark",
-        "next_move",
-        "places",
-        "runs",
-        "serial",
-        "since",
-        "takt",
-        "timed",
-        "transfer",
-    )
+    __slots__ = ("lets_gaps_pass", "places", "takt")
 
     def __init__(self, index: int, line: Line) -> None:
         super().__init__(index, line)
-        sections = line.plan.sections
-        self.takt = int(sections.takt[index])
-        self.transfer = int(sections.transfer[index])
-        self.lets_gaps_pass = not sections.waits_on_gap[index]
+        self.takt = int(line.plan.sections.takt[index])
+        self.lets_gaps_pass = not line.plan.sections.waits_on_gap[index]
         self.places: list[Job | None] = []
-        self.runs = False
-        self.clock_at = 0  #: conveyor clock at ``since``
-        self.since = 0
-        self.next_mark = 0
-        self.next_move = NONE  #: before the first mark there is no move
-        self.mark_due = False
-        self.move_due = False
-        self.agenda: list[tuple[int, int, int, int, Job]] = []
-        self.serial = 0
-        self.timed = NONE  #: conveyor clock for which the timer is set
-
-    # The clock
 
     @override
-    def conveyor_clock(self, now: int) -> int:
-        return self.clock_at + (now - self.since if self.runs else 0)
-
-    @override
-    def is_moving(self, now: int) -> bool:
-        return self.runs and self.is_on and not (self.holds or self.mark_due or self.move_due)
-
-    def ring(self, serial: int) -> None:
-        """Meet what the conveyor has reached: reaches, calls, limits, the move, the mark."""
-        if serial != self.serial:
-            return
-        self.clock_at, self.since, self.timed = self.timed, self.line.clock.now, NONE
-        clock, agenda = self.clock_at, self.agenda
-        while agenda and agenda[0][0] <= clock:
-            _, kind, position, _, job = heappop(agenda)
-            station = self.stations[position]
-            if kind == REACH:
-                self.reach(job, station)
-            elif kind == CALL:
-                limits.consider_call(self.line, job, station)
-            else:
-                limits.meet_limit(self.line, job, station)
-        if self.transfer and clock == self.next_move:
-            self.move_due = True
-            self._meet_limits(clock)
-        if clock == self.next_mark:
-            self.mark_due = True
-            self._meet_limits(clock)
-        self.line.touched_sections.add(self.index)
-        self.wake()
-
-    def _meet_limits(self, clock: int) -> None:
-        for station in reversed(self.stations):
-            for visit in station.visits.copy():
-                if visit.limit == clock:
-                    limits.meet_limit(self.line, visit.job, station)
-
-    @override
-    def regulate(self) -> None:
-        now = self.line.clock.now
-        if self.mark_due or self.move_due:
-            self._note_ends()
-        should_run = self.is_on and not self.holds and not self.mark_due and not self.move_due
-        if self.runs and not should_run:
-            self.clock_at = self.conveyor_clock(now)
-            self.runs, self.since = False, now
-            self.serial, self.timed = 0, NONE
-            self.line.conveyor_changed(self)
-        elif should_run and not self.runs:
-            self.runs, self.since = True, now
-            self.line.conveyor_changed(self)
-        if should_run:
-            target = min(self.next_mark, self.next_move) if self.next_move > self.clock_at else self.next_mark
-            if self.agenda and self.agenda[0][0] < target:
-                target = self.agenda[0][0]
-            if target != self.timed:
-                self.timed = target
-                self.serial = self.line.clock.serial()
-                tick = now + target - self.conveyor_clock(now)
-                self.line.clock.at(tick, (CONVEYOR, self.index, 0, self.serial, self))
-
-    def _note_ends(self) -> None:
-        """Note whether the end is blocked and whether a job is missing, at a mark or move that is due."""
+    def note_ends(self) -> None:
         last, now_blocked, now_starved = self.places[-1], False, False
         if last is not None and not self._is_coupled(last):
             now_blocked = not self.outlet(last).accepts(last)
@@ -263,8 +171,8 @@ class PacedSection(Section):
             start = mark + self.takt - self.stations[following].early
             heappush(self.agenda, (start, REACH, following, job.number, job))
 
+    @override
     def reach(self, job: Job, station: Station) -> None:
-        """Open work on ``job``, which has come within reach of ``station`` ahead of its border."""
         self._open(job, station, job.boarded + station.position * self.takt)
 
     def _open(self, job: Job, station: Station, entry: int) -> Visit | None:
