@@ -115,11 +115,11 @@ about it: `{ value = 0.02, confidence = "guess" }`."""
 WEIGHT = """These may stand in the table of any time, chance, failure or disturbance; `source` and
 `confidence` also in a task itself. `linesim explain` lists the guesses first."""
 
-TASK_TABLES = """`tasks = "tasks.csv"` names a table with one row a task: CSV with commas, semicolons or
-tabs, or the sheet `tasks` (or the first one) of an Excel workbook. Lists are joined by `;`, blank cells
+TASK_TABLES = """`tasks = "tasks.csv"` names a table with one row a task: CSV with commas, semicolons
+or tabs, or the sheet `tasks` (or the first one) of an Excel workbook. Lists are joined by `;`, blank cells
 mean the default, times have their unit in the heading. `station`, `task` and a time are needed;
 these headings are known:"""
 
-OTHER_TABLES = """Orders have the columns `model` and `options` (joined by `;`). Measured times stand in a column
-whose heading ends in `_s`, `_min` or `_h`. Moments of supply and removal stand in a column
+OTHER_TABLES = """Orders have the columns `model` and `options` (joined by `;`). Measured times stand in a
+column whose heading ends in `_s`, `_min` or `_h`. Moments of supply and removal stand in a column
 `at_s`, in seconds from the beginning of the run. Other columns of these tables are left alone."""

@@ -104,8 +104,6 @@ class _Scanner:
         if is_list:
             number = self.counts[path] = self.counts.get(path, -1) + 1
             path = (*path, number)
-        else:
-            path = self._inside_lists(path)
         self._mark(path)
         self.spots[path] = self._here()
         self._skip_line()

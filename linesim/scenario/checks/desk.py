@@ -70,7 +70,10 @@ class Desk:
 
 
 def names_in(raw: Mapping[str, Any]) -> dict[str, frozenset[str]]:
-    """Return the names of every kind of table as they were written, however wrong the tables are."""
+    """Return the names of every kind of table as they were written, however wrong the tables are.
+
+    Under `task of K1` stand the tasks of station K1, under `place` all stations and bays.
+    """
     found: dict[str, frozenset[str]] = {}
     for kind, table in raw.items():
         if isinstance(table, Mapping):
@@ -82,6 +85,10 @@ def names_in(raw: Mapping[str, Any]) -> dict[str, frozenset[str]]:
         stations = [stations] if isinstance(stations, str) else stations
         if isinstance(stations, list | tuple):
             listed.update(name for name in stations if isinstance(name, str))
+    stations = raw.get("station")
+    for name, station in stations.items() if isinstance(stations, Mapping) else ():
+        tasks = station.get("task") if isinstance(station, Mapping) else None
+        found[f"task of {name}"] = frozenset(map(str, tasks)) if isinstance(tasks, Mapping) else frozenset()
     found["station"] = frozenset(listed)
     found["place"] = found["station"] | found.get("bay", frozenset())
     return found

@@ -122,7 +122,7 @@ def find_task(desk: Desk, path: Path, text: str, station: str) -> Key | None:
     tasks = table.task if table is not None else {}
     if task in tasks:
         return place, task
-    if desk.is_whole("station", place, "task"):
+    if task not in desk.known(f"task of {place}"):
         desk.say(
             path,
             "unknown-task",

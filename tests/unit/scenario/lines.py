@@ -1,0 +1,66 @@
+"""A small line that is right, for tests that change one thing in it."""
+
+from pathlib import Path
+from typing import Any
+
+from linesim.errors import Problem, ScenarioError
+from linesim.scenario import Scenario, from_dict, load_text, read_text
+
+BASE = """\
+takt = "60 s"
+flow = ["main", "lane", "trim"]
+
+[run]
+length = "1 h"
+
+[section.main]
+pacing = "moving"
+stations = ["A1", "A2", "A3"]
+
+[section.trim]
+pacing = "indexed"
+transfer = "5 s"
+stations = ["B1"]
+
+[buffer.lane]
+capacity = 2
+
+[crew.team]
+people = 2
+covers = ["A1", "A2", "A3", "B1"]
+
+[station.A1.task.fit]
+time = "50 s"
+[station.A2.task.seal]
+time = "20 s"
+"""
+
+
+def base(*sets: str) -> Scenario:
+    """Return the small line with lines of TOML laid over it."""
+    return load_text(BASE, sets=sets)
+
+
+def problems(*sets: str, text: str = BASE, folder: Path | str = ".") -> tuple[Problem, ...]:
+    """Return the errors of the small line with lines of TOML laid over it."""
+    try:
+        read_text(text, folder, sets=sets)
+    except ScenarioError as error:
+        return error.problems
+    return ()
+
+
+def codes(*sets: str) -> list[str]:
+    """Return the codes of the errors of the small line with lines of TOML laid over it."""
+    return [problem.code for problem in problems(*sets)]
+
+
+def warnings(*sets: str) -> list[str]:
+    """Return the codes of the warnings of the small line, the missing question left out."""
+    found = read_text(BASE, sets=sets).warnings
+    return [warning.code for warning in found if warning.code != "no-question"]
+
+
+def tables(**changes: Any) -> Scenario:
+    """Return the small line with top-level tables replaced."""
+    return from_dict({**base().as_dict(), **changes})
