@@ -24,9 +24,9 @@ if TYPE_CHECKING:
 class PacedSection(Conveyor):
     """One job a station; at a mark every job passes on at once.
 
-    A mark is due every takt of running time; the clock then stands until it can be passed: no station holds it, the last job can leave and, where a gap is not let through,
-    a job waits. An indexed section first reaches its move, ``transfer`` before the mark, and stays there
-    until all its jobs are finished.
+    A mark is due every takt of running time; the clock then stands until the mark can be passed: no station
+    holds it, the last job can leave and, where a gap is not let through, a job waits. An indexed section
+    first reaches its move, ``transfer`` before the mark, and stays there until all its jobs are finished.
     """
 
     __slots__ = ("lets_gaps_pass", "places", "takt")
