@@ -25,7 +25,8 @@ def add(commands: Commands) -> None:
             ("linesim schema | python -m json.tool --sort-keys", "the fields of every table, sorted"),
             ("linesim schema | grep -c '\"description\"'", "how many fields the language has"),
         ),
-        more="JSON Schema 2020-12. It knows the fields; linesim check knows the rules between them too.",
+        more="JSON Schema 2020-12. It knows the fields; linesim check knows the rules between\n"
+        "them as well.",
     )
 
 
