@@ -64,14 +64,14 @@ def tables(text: str, *, length: str = "", jobs: int | Sequence[str] = ()) -> Ta
     return raw
 
 
-def timed(station: str, times: Sequence[float], more: Mapping[str, Any] = {}) -> Tables:  # noqa: B006
-    """Return the table of a station whose one task takes ``times[j]`` seconds on job ``j`` (model ``j{j}``)."""
+def timed(station: str, times: Sequence[float]) -> Tables:
+    """Return the table of a station whose one task takes ``times[j]`` seconds on the job of model ``j{j}``."""
     special = {f"j{j}": f"{seconds:g} s" for j, seconds in enumerate(times)}
-    return {station: {"task": {"work": {"people": 0, "time": "1 s", "time_for": special}}, **more}}
+    return {station: {"task": {"work": {"people": 0, "time": "1 s", "time_for": special}}}}
 
 
 def tandem(times: Iterable[Sequence[float]], places: Sequence[int], *, length: float = 1000) -> Tables:
-    """Return a plain free line: stations S1, S2, … with known times (a row a job) and buffers between them."""
+    """Return a plain free line: stations S1, S2, … with known times (a row a job), and buffers between."""
     rows = np.asarray(list(times), dtype=float)
     stations = [f"S{k + 1}" for k in range(rows.shape[1])]
     flow: list[str] = []
@@ -178,6 +178,8 @@ def sentence(plan: Plan, event: Event) -> str:
         words.append(names.section[event.section])
     if event.what in _WHERE and event.where != NONE:
         words.append(getattr(names, _WHERE[event.what])[event.where])
+    if event.what.startswith(("walk", "task", "put")) and event.where != NONE:
+        words.append(f"to put right {names.fault[event.where]}")
     if event.what == "station is":
         words.append(station_words(plan)[event.where])
     if event.what == "operator is":
