@@ -12,7 +12,7 @@ from pydantic.fields import FieldInfo
 
 from linesim.scenario.base import Record
 from linesim.scenario.models import Scenario
-from linesim.scenario.origins import Path
+from linesim.scenario.origins import Path, value_at
 from linesim.scenario.work import Fault
 
 
@@ -70,14 +70,8 @@ def spot_of(loc: Sequence[str | int], raw: Any) -> Spot:
             if part == "fault" and _bare(kind) is Fault and set(raw) & set(Fault.model_fields):
                 continue
         path = (*path, part)
-        raw = _below(raw, part)
+        raw = value_at(raw, (part,))
     return Spot(path, table, field)
-
-
-def _below(raw: Any, part: str | int) -> Any:
-    if isinstance(raw, Mapping):
-        return raw.get(part)
-    return raw[part] if isinstance(part, int) and 0 <= part < len(raw) else None
 
 
 def annotation_of(field: FieldInfo) -> Any:

@@ -42,6 +42,11 @@ class Desk:
         """Return whether nothing in the table at `path` is known to be wrong."""
         return not any(failed[: len(path)] == path for failed in self._notes.failed)
 
+    def is_lost(self, kind: str) -> bool:
+        """Return whether the tables of a kind could not be read at all, so that no name of it is known."""
+        sections = (("section",), ("station",)) if kind in ("station", "place") else ()
+        return any(path in self._notes.failed for path in ((kind,), *sections))
+
     def known(self, kind: str) -> Collection[str]:
         """Return the names of a kind as they were written, also those of wrong tables."""
         return self._names.get(kind, frozenset())
@@ -57,6 +62,8 @@ class Desk:
         """
         if word in also or word in self.known(kind):
             return True
+        if self.is_lost(kind):
+            return False
         known = list(getattr(self.scenario, kind)) if kind != "place" else sorted(self.known(kind))
         thing = "station or bay" if kind == "place" else kind
         article = "an" if kind == "option" else "a"

@@ -15,7 +15,7 @@ def check_flow(desk: Desk) -> None:
     for name, feeder in scenario.feeder.items():
         _check_row(desk, feeder.flow, ("feeder", name, "flow"), used)
         _check_join(desk, name)
-    for kind in ("section", "buffer"):
+    for kind in ("section", "buffer") if desk.is_whole("flow") and desk.is_whole("feeder") else ():
         for name in getattr(scenario, kind):
             if name not in used:
                 desk.say(
@@ -29,9 +29,10 @@ def check_flow(desk: Desk) -> None:
 def _check_row(desk: Desk, row: tuple[str, ...], path: Path, used: dict[str, Path]) -> None:
     sections, buffers = desk.known("section"), desk.known("buffer")
     is_feeder = path[0] == "feeder"
+    is_lost = desk.is_lost("section") or desk.is_lost("buffer")
     for number, name in enumerate(row):
         here = (*path, number)
-        if name not in sections and name not in buffers:
+        if name not in sections and name not in buffers and not is_lost:
             known = [*desk.scenario.section, *desk.scenario.buffer]
             desk.say(
                 here,
@@ -42,12 +43,9 @@ def _check_row(desk: Desk, row: tuple[str, ...], path: Path, used: dict[str, Pat
         elif name in used:
             desk.say(here, "name-twice", f"{shown(name)} is in the flow twice; a job passes it once.")
         used.setdefault(name, here)
-    if not any(name in sections for name in row):
-        if not row or not all(name in buffers for name in row):
-            if not row:
-                desk.say(path, "flow-order", "the flow is empty; name the sections in line order.")
-            return
-        desk.say(path, "flow-order", "the flow has no section; name the sections in line order.")
+    if all(name in buffers for name in row):
+        what = "has no section" if row else "is empty"
+        desk.say(path, "flow-order", f"the flow {what}; name the sections in line order.")
         return
     for number, name in enumerate(row):
         if name not in buffers or name in sections:
@@ -116,7 +114,7 @@ def check_stations(desk: Desk) -> None:
                 )
             home.setdefault(station, name)
     for station in scenario.station:
-        if station not in home:
+        if station not in home and desk.is_whole("section"):
             known = sorted(home)
             desk.say(
                 ("station", station),

@@ -53,7 +53,7 @@ def paths(value: object, path: Keys = ()) -> Iterator[Keys]:
 
 
 def test_every_key_has_its_line() -> None:
-    """Quoted keys, strings and lists over several lines, inline tables and lists of tables keep their lines."""
+    """Quoted keys, long strings and lists, inline tables and lists of tables keep their lines."""
     found = line_map(TEXT)
     assert set(found) == set(paths(tomllib.loads(TEXT)))
     assert {path: line for path, line in found.items() if len(path) < 3} == {

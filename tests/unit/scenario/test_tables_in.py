@@ -116,7 +116,7 @@ def test_cell_addresses_keep_their_place() -> None:
 
 
 def test_a_workbook_that_would_unpack_to_too_much() -> None:
-    """A cell far out, or a part that unpacks to more than memory should bear, is refused before it is unpacked."""
+    """A cell far out, or a part that unpacks to far too much, is refused before it is unpacked."""
     book = openpyxl.Workbook()
     book.active["A1"], book.active["XFD1048576"] = "station", "far"
     stream = io.BytesIO()

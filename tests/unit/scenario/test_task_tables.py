@@ -33,9 +33,11 @@ def test_every_column_arrives(tmp_path: Path) -> None:
     """Each column of a task table ends up in the field that it names."""
     row = {
         "station": "A2", "task": "bolt", "low_s": "10", "mode_s": "12.5", "high_min": "0.5", "shape": "pert",
-        "crew": "team", "people": "2", "robot": "R1;R2", "tool": "gun", "after": "A1.fit", "options": "loader",
-        "models": "standard", "again": "yes", "fault_chance": "0.02", "fault_found": "B1", "fault_right": "B1",
-        "fault_repair_min": "3", "fault_detect": "0.9", "source": "method sheet", "confidence": "estimated",
+        "crew": "team",
+        "people": "2", "robot": "R1;R2", "tool": "gun", "after": "A1.fit", "options": "loader",
+        "models": "standard", "again": "yes", "fault_chance": "0.02", "fault_found": "B1",
+        "fault_right": "B1", "fault_repair_min": "3", "fault_detect": "0.9", "source": "method sheet",
+        "confidence": "estimated",
     }  # fmt: skip
     table = "station,task,mean_s\nA1,fit,50\n\n"
     (tmp_path / "more.csv").write_text(",".join(row) + "\n" + ",".join(row.values()) + "\n", encoding="utf-8")
