@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from typing_extensions import override
 
-from linesim.engine import faults
+from linesim.engine import faults, traffic
 from linesim.engine.order import BAY
 from linesim.engine.sections import Element
 from linesim.plan.tables import NONE
@@ -109,7 +109,7 @@ class Bay(Element):
         line = self.line
         items = job.for_bay.pop(self.index)
         if self._is_spent(job):
-            line.scrap(job)
+            traffic.scrap(line, job)
             return
         job.bay_visits += 1
         counts = line.books.counts
@@ -224,4 +224,4 @@ class Bay(Element):
             self.wake()
         else:
             self.wake_inlets()
-            line.finish(job)
+            traffic.finish(line, job)

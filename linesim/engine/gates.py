@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from typing_extensions import override
 
+from linesim.engine import traffic
 from linesim.engine.order import GATE
 from linesim.engine.sections import Element
 from linesim.plan.tables import NONE, Gate
@@ -111,7 +112,7 @@ class SupplyEnd(End):
         self._count()
         self._next = None
         self.next_number += 1
-        self.line.line_on(job)
+        traffic.line_on(self.line, job)
         return job
 
     @override
@@ -149,7 +150,7 @@ class RemovalEnd(End):
     @override
     def take(self, job: Job, origin: Element) -> None:
         self._count()
-        self.line.finish(job)
+        traffic.finish(self.line, job)
 
     @override
     def offers(self, to: Element) -> bool:

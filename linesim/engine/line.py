@@ -144,22 +144,24 @@ class Line:
         """Start the ready tasks of the stations to look at, the most urgent first."""
         touched, self.to_dispatch = self.to_dispatch, set()
         self.dirty_stations |= touched
-        stations, crews = self.stations, self.crews
-        pieces = []
-        for s in touched:
-            for piece in stations[s].waiting:
-                need = piece.need
-                if need.people == 0 or piece.visit.helpers:
-                    pieces.append(piece)
-                    continue
-                for c in need.crews:
-                    if crews[c].free:
-                        pieces.append(piece)
-                        break
-        if len(pieces) > 1:
-            pieces.sort(key=self.start_order)
+        stations = self.stations
+        pieces = [piece for s in touched for piece in stations[s].waiting]
+        if len(pieces) == 1:
+            work.try_start(self, pieces[0])
+            return
+        pieces = [piece for piece in pieces if self._has_people_free(piece)]
+        pieces.sort(key=self.start_order)
         for piece in pieces:
-            work.try_start(self, piece)
+            if self._has_people_free(piece):
+                work.try_start(self, piece)
+
+    def _has_people_free(self, piece: Piece) -> bool:
+        """Return whether ``piece`` might find people; most that wait do not, and need no closer look."""
+        need = piece.need
+        if need.people == 0 or piece.visit.helpers:
+            return True
+        crews = self.crews
+        return any(crews[c].free for c in need.crews)
 
     def start_order(self, piece: Piece) -> tuple[int, int, int, int]:
         """Return the place of ``piece`` among those that wait for people and equipment."""
@@ -221,53 +223,12 @@ class Line:
         """Return the gate that a failure mode befalls."""
         return self.supply if owner_kind == SUPPLY else self.removal
 
-    # Jobs come and go
-
     def prepare_job(self, number: int, feeder: int) -> Job | None:
         """Return the job (or feeder unit) with ``number`` as ordered; None after the last order."""
         order = self.draws.order(number)
         if order is None:
             return None
         return Job(number, self.variants.get(order.model, order.options), 0, feeder)
-
-    def line_on(self, job: Job) -> None:
-        """Let ``job`` come onto the segment."""
-        job.on = self.clock.now
-        self.books.job_in(self.clock.now, job.feeder)
-        self.note("line-on", job=job.number, where=job.feeder)
-
-    def finish(self, job: Job) -> None:
-        """Let ``job`` leave the segment as finished."""
-        now, counts = self.clock.now, self.books.counts
-        self._leave(job)
-        counts.jobs_out += 1
-        counts.lead_time += now - job.on
-        is_left_open = job.left_open or job.has_open_work
-        counts.first_time += not (job.unclean or job.reworked or is_left_open)
-        counts.reworked += job.reworked
-        counts.escaped += bool(job.faults) or is_left_open
-        for carried in job.faults:
-            counts.faults_escaped[carried.fault] += 1
-        counts.out_of_sequence += job.number < self.last_out
-        self.last_out = max(self.last_out, job.number)
-        self.note("line-off", job=job.number)
-
-    def scrap(self, job: Job) -> None:
-        """Take ``job`` off the segment for good."""
-        self._leave(job)
-        self.books.counts.jobs_scrapped += 1
-        self.note("scrap", job=job.number)
-
-    def _leave(self, job: Job) -> None:
-        for k in job.carriers.copy():
-            self.carriers[k].release(job)
-        self.books.job_gone(self.clock.now)
-
-    def merge(self, unit: Job, job: Job) -> None:
-        """Let the feeder's ``unit`` become part of ``job``."""
-        self.books.counts.units_merged[unit.feeder] += 1
-        job.faults += unit.faults
-        self.note("merge", job=job.number, where=unit.feeder)
 
     # The event log
 

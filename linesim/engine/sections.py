@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from typing_extensions import override
 
+from linesim.engine import traffic
 from linesim.plan.tables import NONE
 from linesim.plan.words import BLOCKED, S_BLOCKED, S_DOWN, S_STARVED, S_STOPPED, STARVED
 
@@ -213,7 +214,7 @@ class Section(Element):
         for k in self.carriers_in:
             self.line.carriers[k].take(job)
         for feeder in self.feeders:
-            self.line.merge(feeder.take_unit(), job)
+            traffic.merge(self.line, feeder.take_unit(), job)
 
     def part(self, job: Job) -> None:
         """Take the carriers off ``job``, which leaves the section, and its hopes of a bay that is full."""
