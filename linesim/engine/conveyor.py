@@ -76,36 +76,33 @@ class Conveyor(Section):
             return
         self.clock_at, self.since, self.timed = self.timed, self.line.clock.now, NONE
         clock, agenda = self.clock_at, self.agenda
+        over: list[tuple[int, Job]] = []
         while agenda and agenda[0][0] <= clock:
             _, kind, position, _, job = heappop(agenda)
-            station = self.stations[position]
             if kind == REACH:
-                self.reach(job, station)
+                self.reach(job, self.stations[position])
             elif kind == CALL:
-                limits.consider_call(self.line, job, station)
+                limits.consider_call(self.line, job, self.stations[position])
             else:
-                limits.meet_limit(self.line, job, station)
-        if self.transfer and clock == self.next_move:
-            self.move_due = True
-            self._meet_limits(clock)
-        if clock == self.next_mark:
-            self.mark_due = True
-            self._meet_limits(clock)
+                over.append((position, job))
+        self.move_due = self.transfer > 0 and clock == self.next_move
+        self.mark_due = clock == self.next_mark
+        if self.move_due or self.mark_due:
+            # The limits of late stations stand on the agenda, the others lie at the move or mark.
+            for station in self.stations:
+                if not station.late:
+                    over += [(station.position, v.job) for v in station.visits if v.limit == clock]
+        for position, job in sorted(over, key=lambda item: -item[0]):
+            limits.meet_limit(self.line, job, self.stations[position])
         self.line.touched_sections.add(self.index)
         self.wake()
-
-    def _meet_limits(self, clock: int) -> None:
-        """Meet the limits that lie at the move or mark; those of late stations stand on the agenda."""
-        for station in reversed(self.stations):
-            for visit in station.visits.copy():
-                if visit.limit == clock and not station.late:
-                    limits.meet_limit(self.line, visit.job, station)
 
     @override
     def regulate(self) -> None:
         now = self.line.clock.now
         if self.mark_due or self.move_due:
             self.note_ends()
+        limits.name_causes(self.line, self)
         should_run = self.is_on and not self.holds and not self.mark_due and not self.move_due
         if self.runs and not should_run:
             self.clock_at = self.conveyor_clock(now)

@@ -11,6 +11,7 @@ from linesim.plan.words import BREAKDOWN, OVERRUN, REPEAT, S_DOWN, WAITING
 
 if TYPE_CHECKING:
     from linesim.engine.line import Line
+    from linesim.engine.sections import Section
     from linesim.engine.stations import Station
 
 
@@ -26,10 +27,25 @@ def meet_limit(line: Line, job: Job, station: Station) -> None:
         visit.stopped = True
         if visit.is_called:
             counts.calls_stopped[station.index] += 1
-        station.section.hold(station.index, cause_of(visit))
+        station.section.hold(station.index, OVERRUN)
+        station.section.unnamed.append(visit)
     else:
         job.unclean = True
         break_off(line, visit)
+
+
+def name_causes(line: Line, section: Section) -> None:
+    """Give the stops that begin at this instant their causes, now that all that can begin has begun.
+
+    A task that begins as another ends at the limit makes an overrun: the station works on.
+    """
+    for visit in section.unnamed:
+        here = visit.station.index
+        if not visit.is_open or (here, OVERRUN) not in section.holds:
+            continue
+        named = (here, cause_of(visit))
+        section.holds = {named if hold == (here, OVERRUN) else hold: None for hold in section.holds}
+    section.unnamed.clear()
 
 
 def work_left(line: Line, visit: Visit) -> int:

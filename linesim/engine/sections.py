@@ -13,7 +13,7 @@ from linesim.plan.words import BLOCKED, S_BLOCKED, S_DOWN, S_STARVED, S_STOPPED,
 if TYPE_CHECKING:
     from linesim.engine.bays import Bay
     from linesim.engine.breakdowns import Mode
-    from linesim.engine.jobs import Job
+    from linesim.engine.jobs import Job, Visit
     from linesim.engine.line import Line
     from linesim.engine.stations import Station
 
@@ -120,6 +120,7 @@ class Section(Element):
         "is_on",
         "modes",
         "stations",
+        "unnamed",
     )
 
     def __init__(self, index: int, line: Line) -> None:
@@ -132,6 +133,7 @@ class Section(Element):
         self.carriers_in: list[int] = []
         self.carriers_out: list[int] = []
         self.holds: dict[tuple[int, int], None] = {}
+        self.unnamed: list[Visit] = []  #: visits that stopped it at this instant, cause not yet told
         self.modes: list[Mode] = []
 
     @property
