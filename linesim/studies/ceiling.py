@@ -8,7 +8,18 @@ from dataclasses import dataclass
 
 from linesim.draws.shapes import mean_s
 from linesim.plan.plan import Plan
-from linesim.plan.tables import CALENDAR, CONVEYOR, FREE, INDEXED, JOBS, NONE, ROBOT, RUNNING, STATION
+from linesim.plan.tables import (
+    CALENDAR,
+    CONVEYOR,
+    FREE,
+    INDEXED,
+    JOBS,
+    NONE,
+    ROBOT,
+    RUNNING,
+    SECTION,
+    STATION,
+)
 from linesim.studies.loads import Loads
 from linesim.ticks import seconds
 
@@ -20,7 +31,8 @@ class Limit:
     """One thing that output cannot exceed.
 
     Attributes:
-        what: ``takt`` · ``station`` · ``crew`` · ``robot`` · ``tool`` · ``supply`` · ``removal``.
+        what: ``takt`` · ``station`` · ``crew`` · ``robot`` · ``tool`` · ``carrier`` · ``supply`` ·
+            ``removal``.
         name: Which one; several crews that share their work are joined by ``+``.
         jobs_per_hour: The most it lets through, per hour of the scenario's working time.
         because: Half a sentence that says how it comes about.
@@ -44,6 +56,7 @@ def limits(loads: Loads) -> tuple[Limit, ...]:
         *_crews(loads),
         *_robots(loads),
         *_tools(loads),
+        *_carriers(loads),
         *_gates(loads.plan),
     ]
     return tuple(sorted(found, key=lambda limit: limit.jobs_per_hour))
@@ -132,6 +145,36 @@ def _tools(loads: Loads) -> Iterator[Limit]:
             rate = 3600 * load.count / load.work_s
             pieces = f"{load.count} piece{'' if load.count == 1 else 's'}"
             yield Limit("tool", load.name, rate, f"{load.work_s:.1f} s of use a job for {pieces}")
+
+
+def _carriers(loads: Loads) -> Iterator[Limit]:
+    """Yield what each loop of carriers can carry: each is away at least for the way through and back."""
+    plan, flow = loads.plan, loads.plan.flow
+    for index, name in enumerate(plan.names.carrier):
+        count, boards, leaves = (
+            int(row[index]) for row in (plan.carriers.count, plan.carriers.boards, plan.carriers.leaves)
+        )
+        on_board, away_s = False, seconds(int(plan.carriers.returns[index]))
+        for kind, element in zip(flow.kind.tolist(), flow.index.tolist(), strict=True):
+            if kind == SECTION:
+                on_board = on_board or element == boards
+                away_s += _way_s(loads, element) if on_board else 0.0
+                if element == leaves:
+                    break
+            elif on_board and plan.buffers.capacity[element]:
+                away_s += seconds(int(plan.buffers.travel[element]))
+        if away_s > 0:
+            says = f"{count} of them, each away for at least {away_s:.1f} s"
+            yield Limit("carrier", name, 3600 * count / away_s, says)
+
+
+def _way_s(loads: Loads, section: int) -> float:
+    """Return the shortest time in which a job passes a section [s]."""
+    plan = loads.plan
+    stations = plan.sections.stations[section].tolist()
+    if plan.sections.pacing[section] == FREE:
+        return math.fsum(loads.stations[s].cycle_s for s in stations)
+    return float(len(stations)) * seconds(int(plan.sections.takt[section]))
 
 
 def _gates(plan: Plan) -> Iterator[Limit]:

@@ -159,7 +159,7 @@ def test_the_ceiling_lists_every_limit_by_hand() -> None:
 def test_what_a_station_lets_through_depends_on_the_pacing(
     section: str, station: str, expected: float
 ) -> None:
-    """70 s of work: an indexed section then moves, a reach lets two jobs be in work, two places two as well."""
+    """70 s of work: an indexed section then moves; a reach lets two jobs be in work, as two places do."""
     plan = plan_of(
         f"""
 [section.only]
