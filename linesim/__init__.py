@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 __version__ = "0.1.0"
 
-__all__ = ["Result", "Scenario", "__version__", "load", "simulate"]
+__all__ = ["__version__", "load", "simulate"]
 
 
 def __getattr__(name: str) -> object:

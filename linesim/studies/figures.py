@@ -16,7 +16,7 @@ def decimals(mean: float, half_width: float | None) -> int:
 
     Examples:
         >>> decimals(412.31, 2.9), decimals(412.31, 0.082), decimals(412.31, 31), decimals(0.75, 0.0)
-        (1, 2, 0, 2)
+        (1, 2, 0, 3)
     """
     if half_width:
         order = math.floor(math.log10(half_width))

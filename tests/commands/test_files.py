@@ -23,7 +23,7 @@ def test_a_new_folder_appears_whole(tmp_path: Path) -> None:
 
 
 def test_a_full_disk_leaves_no_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """When the second file cannot be written there is no folder, no rest, and the message names the reason."""
+    """When the second file cannot be written there is no folder and no rest; the message says why."""
     write = Path.write_text
 
     def second_fails(path: Path, text: str, **options: str) -> int:
