@@ -198,6 +198,23 @@ def shares(ledger: Ledger) -> list[tuple[float, float, float]]:
     ]
 
 
+def speeds(
+    raw: Mapping[str, Any], mean_times: Sequence[float], weights: Sequence[float], replications: int
+) -> list[float]:
+    """Return jobs per unit of time, told by the machines' use; one figure per replication.
+
+    In the long run machine i of mean time ``w`` works the share ``w`` times the throughput, so any weighted
+    mean of share / ``w`` has the throughput as its mean. Weighted by how much each machine's speed counts,
+    it loses most of the luck of the times drawn: a run of long times makes fewer jobs but works as much.
+    """
+    total = sum(weights)
+    figures = []
+    for ledger in Line(raw).runs(replications):
+        use = [share(ledger, s, S_WORKING) / w for s, w in enumerate(mean_times)]
+        figures.append(sum(g * u for g, u in zip(weights, use, strict=True)) / total)
+    return figures
+
+
 # Events
 
 

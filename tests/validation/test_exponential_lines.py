@@ -84,7 +84,7 @@ def test_exact_fractions() -> None:
     [(1.0, 2.0, 0, 0.85714286), (1.0, 1.25, 3, 0.91118050)],  # closed form below; recomputed: Markov chain
 )
 def test_two_unequal_machines(rate_1: float, rate_2: float, places: int, printed: float) -> None:
-    """Two machines make mu2 (1 - 1/(1 + r + ... + r^(b+2))) with r = mu1/mu2; another number of places fails."""
+    """Two machines make mu2 (1 - 1/(1 + r + ... + r^(b+2))) with r = mu1/mu2; other places fail."""
     r = rate_1 / rate_2
     exact = rate_2 * (1 - 1 / sum(r**k for k in range(places + 3)))
     assert exact == pytest.approx(printed, abs=5e-9)
