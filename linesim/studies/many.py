@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 from linesim.errors import LinesimError
 from linesim.studies.replicate import Progress, Replications, run_here
 from linesim.studies.replication import Label, Replication
-from linesim.studies.workers import Job, run_in_workers
+from linesim.studies.spread import Job
+from linesim.studies.workers import run_in_workers
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario

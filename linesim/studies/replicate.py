@@ -10,7 +10,8 @@ from linesim.plan.plan import Plan
 from linesim.studies.blocks import Block, run_block, told_of
 from linesim.studies.replication import Label, Replication
 from linesim.studies.rows import column_of
-from linesim.studies.workers import Deliver, Job, run_in_workers
+from linesim.studies.spread import Job
+from linesim.studies.workers import Deliver, run_in_workers
 
 Progress = Callable[[int, int], None]  #: Called with how many replications are done, and of how many.
 

@@ -6,40 +6,23 @@ import multiprocessing
 import os
 import signal
 import threading
-from collections import Counter, deque
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
-from dataclasses import dataclass
 from multiprocessing import connection
 from typing import TypeVar
 
 from linesim.errors import LinesimError
-from linesim.studies.blocks import Block, BlockResult, run_block, told_of
+from linesim.studies.blocks import Block, BlockResult, run_block
 from linesim.studies.replication import Label, Replication
-
-BLOCK_SECONDS = (
-    2.0  #: A block is made about this long: rare enough to cost nothing, short enough to show progress.
-)
-MOST_DEATHS = (
-    3  #: A replication that was there at so many deaths of its worker, the last time alone, is given up.
-)
-
+from linesim.studies.spread import Job, Spread
 
 _R = TypeVar("_R")
 
 
 class WorkersWontStartError(LinesimError):
     """No worker process survives even its start."""
-
-
-@dataclass(frozen=True, slots=True)
-class Job:
-    """One replication to run: number ``number`` of plan ``plan``, a place in the list of packed plans."""
-
-    plan: int
-    number: int
 
 
 Deliver = Callable[[Job, tuple[Label, ...], Replication], None]  #: What to do with a finished replication.
@@ -73,7 +56,6 @@ def run_in_workers(
         seed: Seed of the run.
         workers: Number of processes, >= 1.
         deliver: Called here, not in a worker, with each finished job in order of completion.
-
         work: What a worker does with a block; a function that a new process can import.
 
     Returns:
@@ -84,113 +66,68 @@ def run_in_workers(
             it was delivered; so the number of workers never decides which failure is reported.
         WorkersWontStartError: If not even an idle worker process can be kept alive.
     """
-    return _Spread(plans, jobs, seed, workers, deliver, work).run()
+
+    def hand_over(done: tuple[Job, ...], result: BlockResult) -> None:
+        for job, replication in zip(done, result.replications, strict=True):
+            deliver(job, result.labels, replication)
+
+    spread = Spread(plans, jobs, seed=seed, hand_over=hand_over)
+    return spread_over_workers(spread, workers, work)
 
 
-class _Spread:
-    """The state of one `run_in_workers`."""
+def spread_over_workers(
+    spread: Spread, workers: int, work: Callable[[Block], BlockResult] = run_block
+) -> tuple[Job, ...]:
+    """Run what a spread holds in spawned processes; see `run_in_workers`."""
+    while spread.pending:
+        with _pool(workers) as pool:
+            _until_done_or_broken(spread, pool, workers, work)
+    return spread.outcome()
 
-    def __init__(
-        self,
-        plans: Sequence[bytes],
-        jobs: Sequence[Job],
-        seed: int,
-        workers: int,
-        deliver: Deliver,
-        work: Callable[[Block], BlockResult],
-    ) -> None:
-        self.plans, self.seed, self.workers, self.deliver = plans, seed, workers, deliver
-        self.work = work
-        self.rank = {job: rank for rank, job in enumerate(jobs)}
-        self.pending = deque(jobs)
-        self.deaths: Counter[Job] = Counter()
-        self.lost: list[Job] = []
-        self.size = 1
-        self.has_finished_any = False
-        self.first_error: tuple[int, LinesimError] | None = None
 
-    def run(self) -> tuple[Job, ...]:
-        while self.pending:
-            with _pool(self.workers) as pool:
-                self._until_done_or_broken(pool)
-        if self.first_error is not None:
-            raise self.first_error[1]
-        return tuple(sorted(self.lost, key=self.rank.__getitem__))
+def _until_done_or_broken(
+    spread: Spread, pool: ProcessPoolExecutor, workers: int, work: Callable[[Block], BlockResult]
+) -> None:
+    if spread.has_deaths and not spread.has_finished_any:
+        _probe(pool)
+    flying: dict[Future[BlockResult], tuple[Job, ...]] = {}
+    is_broken = False
+    while not is_broken and (spread.pending or flying):
+        while spread.pending and not is_broken and _may_start(spread, list(flying.values()), workers):
+            jobs = spread.next_block(workers)
+            try:
+                flying[_submitted(pool, work, spread.packed(jobs))] = jobs
+            except BrokenProcessPool:
+                spread.put_back(jobs)
+                is_broken = True
+        done, _ = wait(flying, return_when=FIRST_COMPLETED)
+        is_broken = is_broken or any(isinstance(f.exception(), BrokenProcessPool) for f in done)
+        for future in wait(flying).done if is_broken else done:
+            jobs = flying.pop(future)
+            if isinstance(future.exception(), BrokenProcessPool):
+                spread.bury(jobs)
+            else:
+                spread.take(jobs, future.result())
 
-    def _until_done_or_broken(self, pool: ProcessPoolExecutor) -> None:
-        if self.deaths and not self.has_finished_any:
-            self._probe(pool)
-        flying: dict[Future[BlockResult], tuple[Job, ...]] = {}
-        is_broken = False
-        while not is_broken and (self.pending or flying):
-            while self.pending and not is_broken and self._may_start(list(flying.values())):
-                jobs = self._next_block()
-                block = Block(self.plans[jobs[0].plan], self.seed, tuple(job.number for job in jobs))
-                try:
-                    flying[_submitted(pool, self.work, block)] = jobs
-                except BrokenProcessPool:
-                    self.pending.extendleft(reversed(jobs))
-                    is_broken = True
-            done, _ = wait(flying, return_when=FIRST_COMPLETED)
-            is_broken = is_broken or any(isinstance(f.exception(), BrokenProcessPool) for f in done)
-            for future in wait(flying).done if is_broken else done:
-                jobs = flying.pop(future)
-                if isinstance(future.exception(), BrokenProcessPool):
-                    self._bury(jobs)
-                else:
-                    self._take(jobs, future.result())
 
-    def _may_start(self, flying: Sequence[tuple[Job, ...]]) -> bool:
-        """Return whether another block may go out; a job that saw two deaths has the pool for itself."""
-        last_chance = MOST_DEATHS - 1
-        is_alone = any(self.deaths[job] >= last_chance for jobs in flying for job in jobs)
-        must_be_alone = self.deaths[self.pending[0]] >= last_chance
-        return not flying or (len(flying) < self.workers and not is_alone and not must_be_alone)
+def _may_start(spread: Spread, flying: Sequence[tuple[Job, ...]], workers: int) -> bool:
+    """Return whether another block may go out; a job that saw two deaths has the pool for itself."""
+    is_alone = any(spread.must_be_alone(job) for jobs in flying for job in jobs)
+    return not flying or (
+        len(flying) < workers and not is_alone and not spread.must_be_alone(spread.pending[0])
+    )
 
-    def _next_block(self) -> tuple[Job, ...]:
-        """Take the next jobs off the list: of one plan, and those that saw a death one by one."""
-        jobs = [self.pending.popleft()]
-        while (
-            self.pending
-            and len(jobs) < min(self.size, 1 + len(self.pending) // self.workers)
-            and self.pending[0].plan == jobs[0].plan
-            and not self.deaths[jobs[0]]
-            and not self.deaths[self.pending[0]]
-        ):
-            jobs.append(self.pending.popleft())
-        return tuple(jobs)
 
-    def _take(self, jobs: tuple[Job, ...], result: BlockResult) -> None:
-        self.has_finished_any = True
-        finished = len(result.replications)
-        for job, replication in zip(jobs, result.replications, strict=False):
-            self.deliver(job, result.labels, replication)
-        if finished:
-            self.size = max(1, min(10_000, round(BLOCK_SECONDS * finished / max(1e-6, result.seconds))))
-        if result.error is not None:
-            rank = self.rank[jobs[finished]]
-            if self.first_error is None or rank < self.first_error[0]:
-                self.first_error = (rank, told_of(result.error, self.seed, jobs[finished].number))
-            limit = self.first_error[0]
-            self.pending = deque(job for job in self.pending if self.rank[job] < limit)
-
-    def _bury(self, jobs: tuple[Job, ...]) -> None:
-        """Count a death against jobs that were in flight; put them back in their order, or give them up."""
-        self.deaths.update(jobs)
-        self.lost += [job for job in jobs if self.deaths[job] >= MOST_DEATHS]
-        back = [job for job in jobs if self.deaths[job] < MOST_DEATHS]
-        self.pending = deque(sorted([*back, *self.pending], key=self.rank.__getitem__))
-
-    def _probe(self, pool: ProcessPoolExecutor) -> None:
-        """Find out whether a worker can start at all."""
-        try:
-            _submitted(pool, os.getpid).result()
-        except BrokenProcessPool:
-            raise WorkersWontStartError(
-                "worker processes die while they start; a script that simulates with several workers must "
-                'do so below `if __name__ == "__main__":`, because each worker reads the script again '
-                "(workers=1 needs no other process)"
-            ) from None
+def _probe(pool: ProcessPoolExecutor) -> None:
+    """Find out whether a worker can start at all."""
+    try:
+        _submitted(pool, os.getpid).result()
+    except BrokenProcessPool:
+        raise WorkersWontStartError(
+            "worker processes die while they start; a script that simulates with several workers must "
+            'do so below `if __name__ == "__main__":`, because each worker reads the script again '
+            "(workers=1 needs no other process)"
+        ) from None
 
 
 def _submitted(pool: ProcessPoolExecutor, work: Callable[..., _R], *args: object) -> Future[_R]:

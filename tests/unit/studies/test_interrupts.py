@@ -13,7 +13,8 @@ import pytest
 ROOT = Path(__file__).resolve().parents[3]
 
 SCRIPT = """
-from linesim.studies.workers import Job, run_in_workers
+from linesim.studies.spread import Job
+from linesim.studies.workers import run_in_workers
 from tests.unit.studies.errands import count
 
 def main():

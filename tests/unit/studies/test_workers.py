@@ -7,7 +7,8 @@ import pytest
 
 from linesim.errors import LineStuck
 from linesim.studies.replication import Label, Replication
-from linesim.studies.workers import Job, run_in_workers, usable_cores
+from linesim.studies.spread import Job
+from linesim.studies.workers import run_in_workers, usable_cores
 from tests.unit.studies.errands import LABELS, count
 
 
