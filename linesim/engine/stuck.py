@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from linesim.engine.jobs import COMING, RUNNING, Visit
+from linesim.engine.jobs import COMING, RUNNING, Piece, Visit
 from linesim.engine.line import Line
 from linesim.engine.paced import PacedSection
 from linesim.errors import LineStuck
+from linesim.plan.tables import NONE
 from linesim.plan.words import STATION_STATES, STOP_CAUSES
 
 
@@ -16,34 +17,50 @@ def check_moves(line: Line) -> None:
 
 
 def _is_anything_under_way(line: Line) -> bool:
-    """Return whether some work, way, repair, conveyor, gate or calendar will still change something."""
-    now = line.clock.now
-    if any(
-        piece.state in (COMING, RUNNING)
-        for station in line.stations
-        for visit in station.visits
-        for piece in visit.pieces
-    ):
+    """Return whether some work, way, repair, conveyor, gate or calendar will still change something.
+
+    Looked at is the moment just before this instant: in it everything may be about to end.
+    """
+    return (
+        any(_goes_on(piece) for station in line.stations for v in station.visits for piece in v.pieces)
+        or any(bay_job.runs for bay in line.bays for bay_job in bay.working)
+        or any(mode.failed and not mode.waits for mode in line.modes)
+        or any(buffer.jobs and buffer.jobs[-1][0] >= line.clock.now for buffer in line.buffers)
+        or any(carrier.returning for carrier in line.carriers)
+        or any(operator.is_coming for crew in line.crews for operator in crew.operators)
+        or any(gate.is_rated and gate.has_more and not gate.due for gate in (line.supply, line.removal))
+        or any(isinstance(section, PacedSection) and _runs_on(section) for section in line.sections)
+        or _waits_for_hours(line)
+    )
+
+
+def _goes_on(piece: Piece) -> bool:
+    """Return whether ``piece`` is in progress, or will be once its people are there."""
+    return piece.state in (COMING, RUNNING)
+
+
+def _runs_on(section: PacedSection) -> bool:
+    """Return whether the conveyor of ``section`` runs and carries something, or soon will."""
+    if section.timed == NONE:
+        return False
+    return bool(section.jobs_inside()) or any(inlet.offers(section) for inlet in section.inlets)
+
+
+def _waits_for_hours(line: Line) -> bool:
+    """Return whether something waits for the working time of a section, a crew or a robot to begin."""
+    off = {crew.index for crew in line.crews if not crew.is_on}
+    if any(not section.is_on for section in line.sections):
         return True
-    if any(not calendar.on_at(now) for calendar in line.calendars):
+    if any(mode.waits and mode.crew in off for mode in line.modes):
         return True
-    if any(mode.failed and not mode.waits for mode in line.modes):
+    if any(off.intersection(bay.crews) and (bay.waiting or bay.working) for bay in line.bays):
         return True
-    if any(buffer.jobs and buffer.jobs[-1][0] > now for buffer in line.buffers):
-        return True
-    if any(bay.working for bay in line.bays) or line.bay_people:
-        return True
-    if any(carrier.returning for carrier in line.carriers):
-        return True
-    if any(operator.is_coming for crew in line.crews for operator in crew.operators):
-        return True
-    if any(gate.is_rated and gate.has_more for gate in (line.supply, line.removal)):
-        return True
+    pieces = [piece for station in line.stations for visit in station.visits for piece in visit.pieces]
     return any(
-        isinstance(section, PacedSection)
-        and (section.is_moving(now) or section.timed >= 0)
-        and section.jobs_inside()
-        for section in line.sections
+        off.intersection(piece.need.crews)
+        or any(operator.crew.index in off for operator in piece.people)
+        or any(not line.robots[r].is_on for r in piece.need.robots)
+        for piece in pieces
     )
 
 
