@@ -55,3 +55,44 @@ def test_constant_lines_give_exactly_the_stated_rate(name: str) -> None:
     result = ran(name)
     assert result.values("throughput") == (stated(BOOK / f"{name}.toml"),)
     assert set(result.values("line_stop", "line")) == {0.0}
+
+
+def test_traces_are_exact() -> None:
+    """The three traces give their stated figures without any tolerance but that of the last digit."""
+    stops = ran("line-stop-trace")
+    minutes = 34 / 520 * 480  # 34 s of stop in a run of 520 s, per shift of 8 h
+    assert stops.values("line_stop", "conveyor") == pytest.approx((minutes,), rel=1e-12)
+    assert stops.values("throughput") == pytest.approx((6 * 3600 / 520,), rel=1e-12)
+    drift = ran("displacement")
+    assert drift.values("overload", "S1") == pytest.approx((12 / 10,), rel=1e-12)  # 12 s on ten jobs
+    assert drift.values("unfinished", "S1") == pytest.approx((20.0,), rel=1e-12)  # the fourth and the fifth
+    sequence = ran("two-step-sequence")
+    assert sequence.values("throughput") == pytest.approx((5 * 3600 / 48,), rel=1e-12)
+    order = (5, 11, 42, 46, 47)  # moments at which the jobs leave; they enter when machine A takes them
+    begun = (0, 2, 6, 12, 42)
+    stay_min = sum(out - on for out, on in zip(order, begun, strict=True)) / 5 / 60
+    assert sequence.values("lead_time") == pytest.approx((stay_min,), rel=1e-12)
+
+
+def test_loops_and_queues_agree() -> None:
+    """Rework, repair crew, shared tool and queues agree with their closed forms."""
+    rework = ran("rework-loop")
+    assert_mean_agrees(rework.values("scrapped"), 0.008, must_see=0.004)  # 0.2^3
+    assert_mean_agrees(
+        rework.values("first_time_through"), 0.8 / (1 - 0.008), must_see=0.03
+    )  # of finished jobs
+    crew = ran("repair-crew")
+    assert_mean_agrees(crew.values("crew_busy", "technician"), 0.43604782, must_see=0.04)
+    tool = ran("shared-tool")
+    assert_mean_agrees(tool.values("tool_busy", "press"), 0.6, must_see=0.02)
+    queues = ran("three-queues")
+    assert_mean_agrees(queues.values("in_progress"), 8.5, must_see=3.0)
+
+
+def test_a_wrong_crew_is_noticed() -> None:
+    """The technician's load does not pass for the load of machines that nobody waits for."""
+    alone = 5 * 10 / 110  # each machine down 1/11 of the time without waiting
+    values = [
+        value + 0.05 for value in ran("repair-crew").values("crew_busy", "technician") if value is not None
+    ]
+    assert_mean_differs(values, alone, must_see=0.04)
