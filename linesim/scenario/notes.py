@@ -51,6 +51,10 @@ class Notes:
         """Return whether the value at `path`, or a table around it, is known to be wrong."""
         return any(path[:end] in self.failed for end in range(1, len(path) + 1))
 
+    def has_failed_below(self, path: Path) -> bool:
+        """Return whether a value inside the table at `path` is known to be wrong."""
+        return any(len(failed) > len(path) and failed[: len(path)] == path for failed in self.failed)
+
     def sorted(self, files: Sequence[str]) -> tuple[Problem, ...]:
         """Return the problems by file in the order of `files`, then by line and place."""
         order = {name: number for number, name in enumerate(files)}

@@ -8,6 +8,7 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, Discriminator, Tag
 
 from linesim.scenario.base import Dur, refuse
+from linesim.scenario.near import shown
 from linesim.scenario.shapes import (
     Constant,
     Empirical,
@@ -72,8 +73,10 @@ def _shape_of(value: Any) -> str | None:
 
 
 def _open_time(value: Any) -> Any:
-    if isinstance(value, str | int | float | Duration):
+    if isinstance(value, str | int | float | Duration) and not isinstance(value, bool):
         return {"mean": value}
+    if not isinstance(value, Mapping | Shape):
+        refuse("bad-time", f'found {shown(value)}; write a time such as "61 s", or a table with a shape.')
     if isinstance(value, Mapping) and "shape" not in value and (other := _NEED_SHAPE.intersection(value)):
         refuse(
             "missing-field",

@@ -65,6 +65,8 @@ def validate(raw: dict[str, Any], origins: Origins, notes: Notes, *, shift_s: fl
         for found, spot in wrong:
             if found["type"] == "too_short" and any(spot.path == other.path[:-1] for _, other in wrong):
                 continue  # it is only short because of the wrong items in it
+            if "said" in found.get("ctx", {}) and notes.has_failed_below(spot.path):
+                continue  # a rule about fields of which one is wrong already
             if not notes.is_failed(spot.path):
                 code, message = _said(found, spot)
                 notes.at_path(origins, spot.path, code, message)

@@ -97,7 +97,8 @@ def check_order(desk: Desk) -> None:
                     before[station, name].append(other)
     for circle in _circles(before):
         station, name = circle[0]
-        row = " after ".join(shown(task) for _, task in [*circle, circle[0]])
+        tasks = [shown(task) for _, task in [*circle, circle[0]]]
+        row = " after ".join(tasks if len(tasks) < 9 else [*tasks[:4], "…", *tasks[-3:]])
         desk.say(
             ("station", station, "task", name, "after"),
             "task-circle",
