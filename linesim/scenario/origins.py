@@ -49,7 +49,7 @@ class Origins:
         """Return the origin of a path, or of the nearest table around it, or the file as a whole."""
         for end in range(len(path), 0, -1):
             if (spot := self.spots.get(path[:end])) is not None:
-                return spot if end == len(path) else Origin(spot.file, spot.line, spot.place)
+                return spot
         return Origin(self.main)
 
     def under(self, other: Origins, replaced: Iterable[Path] = ()) -> Origins:

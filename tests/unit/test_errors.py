@@ -4,7 +4,7 @@ import pickle
 
 import pytest
 
-from linesim.errors import LineStuck, LinesimError, Problem, ScenarioError
+from linesim.errors import LinesimError, LineStuck, Problem, ScenarioError
 
 FOUND = Problem("line.toml", 7, "crew.cab.people", "found -1; write at least 0.", "out-of-range")
 

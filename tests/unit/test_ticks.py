@@ -23,7 +23,7 @@ def test_halves_go_to_the_even_tick(value: float, expected: int) -> None:
 
 
 def test_sums_of_ticks_close() -> None:
-    """Two tasks of 19.2 s and 38.4 s fill a takt of 57.6 s exactly, though their floats do not in the 50th cycle."""
+    """Tasks of 19.2 s and 38.4 s fill a takt of 57.6 s exactly in ticks, not in every cycle in floats."""
     assert ticks(19.2) + ticks(38.4) == ticks(57.6)
     assert any(n * 57.6 + 19.2 + 38.4 != (n + 1) * 57.6 for n in range(50))
 

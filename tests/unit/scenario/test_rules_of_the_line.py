@@ -55,7 +55,7 @@ def test_sections_may_follow_each_other_without_a_buffer() -> None:
     ],
 )
 def test_feeders(sets: tuple[str, ...], expected: list[str]) -> None:
-    """A feeder has sections of its own, may end in a buffer, and joins the main line at a section or station."""
+    """A feeder has sections of its own, may end in a buffer, and joins the main line at any section."""
     assert codes(*sets) == expected
 
 
