@@ -25,8 +25,7 @@ def add(commands: Commands) -> None:
             ("linesim schema | python -m json.tool --sort-keys", "the fields of every table, sorted"),
             ("linesim schema | grep -c '\"description\"'", "how many fields the language has"),
         ),
-        more="JSON Schema 2020-12. It knows the fields; linesim check knows the rules between\n"
-        "them as well.",
+        more="JSON Schema 2020-12. It knows the fields; linesim check knows the rules between\nthem as well.",
     )
 
 

@@ -74,7 +74,7 @@ def plus_minus(row: Row, *, scale: float = 1.0) -> str:
 def give_or_take(row: Row, *, scale: float = 1.0) -> str:
     """Return estimate and half width in few letters, such as ``412±3``, for a cell of a wide table.
 
-    One decimal below 10, none above; the half width is rounded up. An exact zero, of what never
+    One decimal where both are below 10, else none; the half width is rounded up. An exact zero, of what never
     happened in any replication, is a dot.
     """
     if row.mean is None:
@@ -82,7 +82,7 @@ def give_or_take(row: Row, *, scale: float = 1.0) -> str:
     half, mean = _half(row, scale), row.mean * scale
     if mean == 0 and not half:
         return "·"
-    places = 1 if abs(mean) < 10 else 0
+    places = 1 if max(abs(mean), half or 0.0) < 10 else 0
     if not half:
         return number(mean, places)
     up = math.ceil(half * 10**places - 1e-9) / 10**places

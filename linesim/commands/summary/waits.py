@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from linesim.commands.page import Page
+from linesim.commands.summary.sums import together
 from linesim.plan.plan import Plan
 from linesim.plan.tables import FREE, INDEXED
 from linesim.plan.words import STATION_STATES
-from linesim.stats import mean_interval
 from linesim.studies.figures import give_or_take, number, with_span
 from linesim.studies.result import Result
-from linesim.studies.rows import Row
 
 MOST_WAITS = 8
 COLUMNS = ("working", "waiting", "down", "spare", "stopped", "blocked", "starved")
@@ -30,7 +29,9 @@ def waits(page: Page, plan: Plan, result: Result) -> None:
                     name,
                     *(
                         give_or_take(
-                            _all_waiting(result, name) if state == "waiting" else found[name, state],
+                            together(result, "station_state", name, _is_waiting)
+                            if state == "waiting"
+                            else found[name, state],
                             scale=shift,
                         )
                         for state in COLUMNS
@@ -42,8 +43,12 @@ def waits(page: Page, plan: Plan, result: Result) -> None:
     _for_what(page, result)
 
 
+def _is_waiting(state: str) -> bool:
+    return state.startswith("waiting: ")
+
+
 def _for_what(page: Page, result: Result) -> None:
-    rows = [r for r in result.rows("station_state") if r.cause.startswith("waiting: ") and r.mean]
+    rows = [r for r in result.rows("station_state") if _is_waiting(r.cause) and r.mean]
     rows.sort(key=lambda row: -(row.mean or 0.0))
     if not rows:
         return
@@ -56,27 +61,6 @@ def _for_what(page: Page, result: Result) -> None:
         ],
         left=2,
     )
-
-
-def _all_waiting(result: Result, station: str) -> Row:
-    """Return the row of all a station's waits together, with the interval of their sum."""
-    kinds = [
-        column
-        for column, label in enumerate(result.labels)
-        if label[:2] == ("station_state", station) and label.cause.startswith("waiting: ")
-    ]
-    sums = []
-    for replication in result.replications:
-        given = [value for column in kinds if (value := replication.values[column]) is not None]
-        if given:
-            sums.append(sum(given))
-    if not sums:
-        return Row("station_state", station, "waiting", "share", None, None, None, None, None, 0, "")
-    total = mean_interval(sums, result.run.confidence)
-    return Row(
-        "station_state", station, "waiting", "share",
-        total.mean, total.low, total.high, total.half_width, total.sd, total.n, total.method,
-    )  # fmt: skip
 
 
 assert set(COLUMNS) - {"waiting"} <= set(STATION_STATES)

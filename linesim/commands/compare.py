@@ -1,0 +1,172 @@
+"""`linesim compare`: what does a change do?"""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from linesim.commands.parser import add_command
+from linesim.commands.studying import add_study_options, ask, warn
+
+if TYPE_CHECKING:
+    from linesim.commands.page import Page
+    from linesim.commands.parser import Commands
+    from linesim.studies.comparison import Comparison
+    from linesim.studies.comparison.rows import DifferenceRow
+
+FILES = ("differences.csv", "levels.csv", "changes.csv", "compare.json")  #: What ``--out`` writes
+MOST_CASES = 4  #: With more cases each gets one line instead of a table.
+MOST_MOVED = 10  #: Other figures that get a line.
+
+
+def add(commands: Commands) -> None:
+    """Add the command to the program."""
+    parser = add_command(
+        commands,
+        "compare",
+        "Compare a line with changed ones: what the change does, and whether the data can tell",
+        examples=(
+            (
+                "linesim compare scenarios/tractor/line.toml --set 'crew.trim.people = 7'",
+                "one more operator in trim against the line as it is",
+            ),
+            (
+                "linesim compare line.toml --set 'buffer.lane.capacity = 6' --set 'takt = \"90 s\"'",
+                "two what-ifs, each by itself, held to a joint confidence",
+            ),
+            (
+                "linesim compare today.toml tomorrow.toml --on line_stop:trim --json",
+                "two files, decided by the stop minutes of one section, for programs",
+            ),
+        ),
+        more=(
+            "Every case sees the same jobs and the same luck, so differences need few replications.\n"
+            "Each --set is a what-if of its own; lines that belong together follow one --set:\n"
+            "--set 'crew.trim.people = 7' 'crew.final.people = 4'."
+        ),
+    )
+    parser.add_argument("base", metavar="BASE", help="scenario to compare with, a TOML file")
+    parser.add_argument("others", metavar="OTHER", nargs="*", help="scenarios to compare")
+    parser.add_argument(
+        "--set",
+        dest="sets",
+        metavar="LINE",
+        action="append",
+        nargs="+",
+        default=[],
+        help="lines of TOML laid over BASE, such as 'buffer.lane.capacity = 5', as one more case",
+    )
+    parser.add_argument(
+        "--everywhere",
+        metavar="LINE",
+        action="append",
+        default=[],
+        help="a line of TOML laid over every case, such as 'run.length = \"2 shifts\"'; may be repeated",
+    )
+    parser.add_argument(
+        "--on",
+        metavar="MEASURE",
+        help="figure that decides, such as throughput or line_stop:trim (default: jobs_per_shift)",
+    )
+    add_study_options(parser)
+
+
+def main(args: argparse.Namespace) -> int:
+    """Run the command."""
+    from linesim.scenario import read
+    from linesim.studies.cases import Case
+    from linesim.studies.comparison import compare
+    from linesim.studies.comparison.asked_cases import named_after
+
+    reading = read(args.base, args.everywhere)
+    warn(reading, args)
+    name = Path(args.base).name
+    others = [Case(_named(other, args.base), read(other, args.everywhere).scenario) for other in args.others]
+    for lines in args.sets:
+        changed = read(args.base, [*args.everywhere, *lines]).scenario
+        others.append(Case(named_after(lines), changed, tuple(lines)))
+
+    return ask(
+        args,
+        FILES,
+        lambda workers, tell: compare(
+            reading.scenario,
+            others,
+            on=args.on,
+            replications=args.replications,
+            seed=args.seed,
+            workers=workers,
+            confidence=args.confidence,
+            base_name=name,
+            file=name,
+            progress=tell,
+        ),
+        _show,
+        title=reading.scenario.title or args.base,
+    )
+
+
+def _named(other: str, base: str) -> str:
+    """Return the name of a file, without its folders where that is enough to tell it from the base."""
+    return other if Path(other).name == Path(base).name else Path(other).name
+
+
+def _show(page: Page, answer: Comparison) -> None:
+    cases = [name for name, _ in answer.changes]
+    if len(cases) > MOST_CASES:
+        page.heading(f"{answer.figure.label}, case by case")
+        rows = [answer.difference(name) for name in cases]
+        page.table(
+            ("case", answer.base, "case", "difference", "interval", ""), [_line(r, r.case) for r in rows]
+        )
+    else:
+        for name in cases:
+            _case(page, answer, name)
+    page.heading("What differs in the input")
+    for name, changes in answer.changes:
+        if not changes:
+            page.say(f"{name}: nothing.", indent=2)
+        for change in changes:
+            page.say(f"{change}" if len(cases) == 1 else f"{name}: {change}", indent=2)
+
+
+def _case(page: Page, answer: Comparison, name: str) -> None:
+    from linesim.studies.verdicts import sign_of
+
+    page.heading(f"{name} against {answer.base}")
+    mine = [row for row in answer.differences if row.case == name]
+    others = max(row.comparisons for row in mine)
+    first = [row for row in mine if row.comparisons < others or row.figure == answer.figure]
+    page.table(
+        ("", "base", "case", "difference", "interval", ""), [_line(row, row.figure.label) for row in first]
+    )
+    rest = [row for row in mine if row not in first]
+    moved = [row for row in rest if sign_of(row.as_row)]
+    moved.sort(key=lambda row: -abs(row.difference) / (row.half_width or 1e-300))
+    if moved:
+        page.gap()
+        page.say(f"What else surely moved, of {len(rest)} more figures held to a joint confidence:", indent=2)
+        page.table(
+            ("", "base", "case", "difference", "interval", ""),
+            [_line(row, row.figure.label) for row in moved[:MOST_MOVED]],
+        )
+        if len(moved) > MOST_MOVED:
+            page.say(f"and {len(moved) - MOST_MOVED} more (--json has all).", indent=2)
+
+
+def _line(row: DifferenceRow, label: str) -> tuple[str, ...]:
+    from linesim.studies.figures import decimals, number
+    from linesim.studies.verdicts import signed, signed_span
+
+    scale = row.figure.scale
+    half = None if row.low is None or row.high is None else (row.high - row.low) / 2 * scale
+    places = decimals(row.base_mean * scale, half)
+    return (
+        label,
+        number(row.base_mean * scale, places),
+        number(row.case_mean * scale, places),
+        signed(row.as_row, scale=scale),
+        signed_span(row.as_row, scale=scale),
+        row.verdict,
+    )
