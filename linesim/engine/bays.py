@@ -7,13 +7,14 @@ from typing import TYPE_CHECKING
 from typing_extensions import override
 
 from linesim.engine import faults, traffic
+from linesim.engine.jobs import NOWHERE, Job
 from linesim.engine.order import BAY
 from linesim.engine.sections import Element
 from linesim.plan.tables import NONE
 
 if TYPE_CHECKING:
     from linesim.engine.crews import Operator
-    from linesim.engine.jobs import Job, OpenWork
+    from linesim.engine.jobs import OpenWork
     from linesim.engine.line import Line
 
 
@@ -81,7 +82,7 @@ class Bay(Element):
         return self.line.sections[self.section].is_held_by(self) and not self._has_room()
 
     def _is_spent(self, job: Job) -> bool:
-        return self.max_passes != NONE and job.bay_visits >= self.max_passes
+        return self.max_passes != NONE and job.bay_passes.get(self.index, 0) >= self.max_passes
 
     def _has_room(self) -> bool:
         inside = len(self.waiting) + len(self.working) + len(self.done)
@@ -97,7 +98,7 @@ class Bay(Element):
         """Let ``job`` carry its faults and open work on, for want of room."""
         items = job.for_bay.pop(self.index)
         faults.unflag(items)
-        job.left_open = job.left_open or any(item.fault is None for item in items)
+        job.open_tasks.update({item.task: NOWHERE for item in items if item.fault is None})
         self.line.books.counts.bay_carried_on[self.index] += 1
 
     @override
@@ -112,8 +113,9 @@ class Bay(Element):
             traffic.scrap(line, job)
             return
         job.bay_visits += 1
+        passes = job.bay_passes[self.index] = job.bay_passes.get(self.index, 0) + 1
         counts = line.books.counts
-        counts.bay_seen[self.index] += job.bay_visits == 1
+        counts.bay_seen[self.index] += passes == 1
         self.waiting.append(BayJob(self, job, items))
         self._count()
         line.note("bay in", job=job.number, where=self.index)
@@ -205,7 +207,7 @@ class Bay(Element):
             line.to_dispatch.update(line.crew_stations[operator.crew.index])
         line.freed_people = True
         good = self.success >= 1 or (
-            line.draws.chance("bay", line.plan.names.bay[self.index], job.number, job.bay_visits)
+            line.draws.chance("bay", line.plan.names.bay[self.index], job.number, job.bay_passes[self.index])
             < self.success
         )
         if good:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from linesim.engine import visits
+from linesim.engine import open_work, visits
 from linesim.engine.jobs import CarriedFault, Job, OpenWork, Piece
 from linesim.engine.variants import holds
 from linesim.plan.tables import AT_ONCE, AT_STATION, IN_BAY, IN_STATION, NONE
@@ -80,7 +80,7 @@ def send(line: Line, job: Job, carried: CarriedFault, station: int) -> None:
     if table.right[f] == IN_BAY:
         job.for_bay.setdefault(int(table.right_at[f]), []).append(item)
     elif table.right[f] == IN_STATION and table.right_at[f] != station:
-        job.for_station.setdefault(int(table.right_at[f]), []).append(item)
+        open_work.give(line, job, line.stations[table.right_at[f]], item)
     else:
         visit = job.visits.get(station)
         if visit is None:
@@ -97,6 +97,7 @@ def settle_open_work(line: Line, job: Job, piece: Piece) -> None:
         line.note_piece("put right", piece)
     else:
         job.done.add(piece.task)
+        job.open_tasks.pop(piece.task, None)
         visits.work_done_elsewhere(line, job, piece.task)
 
 
@@ -107,6 +108,7 @@ def settle_in_bay(line: Line, job: Job, items: list[OpenWork]) -> None:
             job.faults.remove(item.fault)
         else:
             job.done.add(item.task)
+            job.open_tasks.pop(item.task, None)
             visits.work_done_elsewhere(line, job, item.task)
     job.reworked = True
 

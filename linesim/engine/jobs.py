@@ -17,6 +17,9 @@ TASK, PUT_RIGHT, OPEN_WORK = range(3)
 #: How far it has come.
 READY, COMING, RUNNING, PAUSED, DONE = range(5)
 
+Place = tuple[int, int]  #: where open work is to be done: a station or a bay, the other NONE
+NOWHERE: Place = (NONE, NONE)  #: no place is left that could do it
+
 
 class Piece:
     """One piece of work on one job at one station: a task, a fault put right, or work left open before."""
@@ -88,6 +91,7 @@ class Job:
 
     __slots__ = (
         "attempts",
+        "bay_passes",
         "bay_visits",
         "boarded",
         "carriers",
@@ -96,9 +100,9 @@ class Job:
         "feeder",
         "for_bay",
         "for_station",
-        "left_open",
         "number",
         "on",
+        "open_tasks",
         "reworked",
         "unclean",
         "variant",
@@ -120,15 +124,16 @@ class Job:
         self.zones: dict[int, int] = {}  #: people in each zone of the job
         self.carriers: list[int] = []
         self.boarded = 0  #: clock of its section when it came on
+        self.open_tasks: dict[int, Place] = {}  #: tasks left at a limit and not done since
         self.bay_visits = 0
-        self.left_open = False  #: work was left that nobody will do
+        self.bay_passes: dict[int, int] = {}  #: visits to each bay
         self.reworked = False
         self.unclean = False  #: something was found, redone, repaired or left open
 
     @property
     def has_open_work(self) -> bool:
-        """Return whether work is open that belongs to a station or a bay."""
-        return bool(self.for_station or self.for_bay)
+        """Return whether work was left that was not done since, or is to be put right."""
+        return bool(self.open_tasks or self.for_station or self.for_bay)
 
 
 class Visit:
@@ -136,11 +141,11 @@ class Visit:
 
     __slots__ = (
         "entered",
-        "extra",
         "helpers",
         "is_called",
         "is_open",
         "job",
+        "later",
         "left",
         "limit",
         "pieces",
@@ -161,7 +166,7 @@ class Visit:
         self.pred_left = work.n_pred.copy()
         self.status = bytearray(self.left)  #: by task: 0 waits for earlier work, 1 ready or begun, 2 done
         self.pieces: list[Piece] = []  #: ready or begun, not done
-        self.extra = 0  #: pieces beyond the tasks: open work and faults to put right
+        self.later: list[OpenWork] = []  #: open work that waits for earlier work
         self.entered = False
         self.is_open = True
         self.is_called = False

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from linesim.engine import visits, work
-from linesim.engine.jobs import COMING, OPEN_WORK, PAUSED, READY, RUNNING, TASK, Job, OpenWork, Piece, Visit
+from linesim.engine import open_work, visits, work
+from linesim.engine.jobs import COMING, OPEN_WORK, PAUSED, READY, RUNNING, Job, OpenWork, Piece, Visit
 from linesim.plan.tables import NONE
 from linesim.plan.words import BREAKDOWN, OVERRUN, REPEAT, S_DOWN, WAITING
 
@@ -54,6 +54,7 @@ def work_left(line: Line, visit: Visit) -> int:
     left = 0
     for piece in visit.pieces:
         left += left_of(line, piece, now)
+    left += sum(item.remaining for item in visit.later)
     for local, task in enumerate(visit.work.tasks):
         if visit.status[local] == 0:
             attempt = job.attempts.get(task, 0)
@@ -89,9 +90,10 @@ def break_off(line: Line, visit: Visit) -> None:
     rest: list[OpenWork] = []
     for piece in visit.pieces.copy():
         left = left_of(line, piece, now)
-        need = piece.need if piece.kind == TASK else None
+        need = piece.need if piece.fault is None else None
         rest.append(OpenWork(piece.task, left, need, piece.fault))
         drop(line, piece)
+    rest += visit.later
     for local, task in enumerate(visit.work.tasks):
         if visit.status[local] == 0:
             attempt = job.attempts.get(task, 0)
@@ -99,19 +101,9 @@ def break_off(line: Line, visit: Visit) -> None:
             rest.append(OpenWork(task, left, line.task_need[task], None))
     line.books.counts.unfinished[station.index] += 1
     line.note("open work", job=job.number, station=station.index)
-    if station.open_station != NONE:
-        later = job.visits.get(station.open_station)
-        for item in rest:
-            if later is not None:
-                visits.add_open_work(line, later, item)
-            else:
-                job.for_station.setdefault(station.open_station, []).append(item)
-    elif station.open_bay != NONE:
-        job.for_bay.setdefault(station.open_bay, []).extend(rest)
-    else:
-        job.left_open = True
     visit.left = 0
     visits.close_visit(line, visit)
+    open_work.carry(line, job, rest, (station.open_station, station.open_bay))
 
 
 def drop(line: Line, piece: Piece) -> None:
@@ -149,6 +141,7 @@ def expected_work(line: Line, visit: Visit) -> float:
             mean = line.shape_mean[visit.work.shapes[piece.local]]
             worked = now - piece.since if piece.state == RUNNING else 0
             expected += people * max(0.0, mean - worked)
+    expected += sum(max(1, i.need.people) * i.remaining for i in visit.later if i.need is not None)
     for local, task in enumerate(visit.work.tasks):
         if visit.status[local] == 0:
             expected += max(1, line.task_need[task].people) * line.shape_mean[visit.work.shapes[local]]

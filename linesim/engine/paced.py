@@ -10,7 +10,7 @@ from typing_extensions import override
 from linesim.engine.conveyor import Conveyor
 from linesim.engine.order import CALL, LIMIT, REACH
 from linesim.engine.sections import Element
-from linesim.engine.visits import open_visit
+from linesim.engine.visits import open_empty_visit, open_visit
 from linesim.plan.tables import NONE
 from linesim.plan.words import BLOCKED, S_SPARE, S_STARVED, STARVED
 
@@ -158,12 +158,12 @@ class PacedSection(Conveyor):
         station = self.stations[position]
         visit = job.visits.get(station.index)
         if visit is None and (at_start or not (station.early and position)):
-            visit = self._open(job, station, mark)
+            visit = open_visit(self.line, job, station, self._limit(job, station))
         self.line.note("enter", job=job.number, station=station.index)
+        if station.late:
+            heappush(self.agenda, (self._limit(job, station), LIMIT, position, job.number, job))
         if visit is not None:
             visit.entered = True
-            if station.late:
-                heappush(self.agenda, (visit.limit, LIMIT, position, job.number, job))
             if station.call_at != NONE:
                 heappush(self.agenda, (mark + station.call_at, CALL, position, job.number, job))
         following = position + 1
@@ -173,10 +173,23 @@ class PacedSection(Conveyor):
 
     @override
     def reach(self, job: Job, station: Station) -> None:
-        self._open(job, station, job.boarded + station.position * self.takt)
+        open_visit(self.line, job, station, self._limit(job, station))
 
-    def _open(self, job: Job, station: Station, entry: int) -> Visit | None:
-        return open_visit(self.line, job, station, entry + self.takt - self.transfer + station.late)
+    def _limit(self, job: Job, station: Station) -> int:
+        """Return the conveyor clock at which work on ``job`` at ``station`` must be over."""
+        return job.boarded + (station.position + 1) * self.takt - self.transfer + station.late
+
+    @override
+    def open_again(self, job: Job, station: Station) -> Visit | None:
+        if job not in self.places:
+            return None
+        ahead = station.position - self.places.index(job)
+        clock, limit = self.conveyor_clock(self.line.clock.now), self._limit(job, station)
+        begin = job.boarded + station.position * self.takt - station.early
+        is_reached = ahead <= 0 or (station.early > 0 and clock >= begin)
+        if not is_reached or clock >= limit:
+            return None
+        return open_empty_visit(self.line, job, station, limit)
 
     def fill(self, job: Job, position: int) -> None:
         """Put ``job`` at ``position`` when a run starts full, as if a mark had just passed."""

@@ -162,6 +162,10 @@ class Section(Element):
         """Return the jobs on the section, the furthest first."""
         raise NotImplementedError
 
+    def open_again(self, job: Job, station: Station) -> Visit | None:
+        """Return a new visit of ``job`` to ``station`` if it still is in reach there, its work being over."""
+        return None
+
     def regulate(self) -> None:
         """Start or halt the conveyor as what has happened demands."""
         raise NotImplementedError

@@ -22,7 +22,7 @@ def finish(line: Line, job: Job) -> None:
     _leave(line, job)
     counts.jobs_out += 1
     counts.lead_time += now - job.on
-    is_left_open = job.left_open or job.has_open_work
+    is_left_open = job.has_open_work
     counts.first_time += not (job.unclean or job.reworked or is_left_open)
     counts.reworked += job.reworked
     counts.escaped += bool(job.faults) or is_left_open

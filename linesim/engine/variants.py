@@ -48,6 +48,7 @@ class Variant:
     model: int
     options: int
     work: tuple[StationWork, ...]  #: by station
+    before: dict[int, tuple[int, ...]]  #: what each task waits for, at whatever station
 
 
 @dataclass(slots=True)
@@ -86,7 +87,7 @@ class Variants:
         for row in self.station_tasks:
             here = tuple(t for t in row if applies[t])
             work.append(station_work(here, after, followers, station, shapes, place))
-        return Variant(model, options, tuple(work))
+        return Variant(model, options, tuple(work), {t: tuple(after[t]) for t in place})
 
     def _shape(self, t: int, model: int, options: int) -> int:
         tasks = self.plan.tasks

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from linesim.engine import faults
+from linesim.engine import faults, open_work
 from linesim.engine.jobs import OPEN_WORK, Job, OpenWork, Piece, Visit
 from linesim.engine.variants import Need, StationWork, only
 from linesim.plan.tables import NONE
@@ -19,6 +19,8 @@ def open_visit(line: Line, job: Job, station: Station, limit: int) -> Visit | No
     work = job.variant.work[station.index]
     if job.bay_visits:
         work = not_yet_done(line, work, job)
+    if job.open_tasks:
+        work = open_work.take_along(line, job, station, work)
     if line.has_faults:
         faults.look_for(line, job, station.index, NONE)
     carried = job.for_station.pop(station.index, None)
@@ -42,15 +44,24 @@ def open_visit(line: Line, job: Job, station: Station, limit: int) -> Visit | No
     return visit
 
 
+def open_empty_visit(line: Line, job: Job, station: Station, limit: int) -> Visit:
+    """Open one more visit for work that comes up after that on ``job`` at ``station`` was over."""
+    work = job.variant.work[station.index]
+    visit = Visit(job, station, only(work, [False] * len(work.tasks)), limit)
+    job.visits[station.index] = visit
+    station.visits.append(visit)
+    return visit
+
+
 def not_yet_done(line: Line, work: StationWork, job: Job) -> StationWork:
     """Return the part of ``work`` that a job on a later pass still needs."""
     keep = [line.task_again[t] or t not in job.done for t in work.tasks]
-    if all(keep):
-        return work
     for i, t in enumerate(work.tasks):
         if keep[i]:
             job.done.discard(t)
-    return only(work, keep)
+            if t in job.open_tasks:
+                open_work.withdraw(job, t)
+    return work if all(keep) else only(work, keep)
 
 
 def make_ready(line: Line, visit: Visit, local: int) -> None:
@@ -66,10 +77,15 @@ def make_ready(line: Line, visit: Visit, local: int) -> None:
 def add_open_work(line: Line, visit: Visit, item: OpenWork) -> None:
     """Add work that the job brought along, or a fault to put right, to ``visit``.
 
-    It takes the people whom the work took where it belongs, at least one and at most all who cover this
-    station, and the same tools. A station that no crew covers, such as a robot's, does it by itself.
+    Open work waits for earlier work that is not done yet. It takes the people whom the work took where it
+    belongs, at least one and at most all who cover this station, and the same tools. A station that no crew
+    covers, such as a robot's, does it by itself.
     """
-    station = visit.station
+    station, job = visit.station, visit.job
+    if item.fault is None and any(p not in job.done for p in job.variant.before[item.task]):
+        visit.left += 1
+        visit.later.append(item)
+        return
     crews = tuple(crew.index for crew in station.crews)
     tools = item.need.tools if item.need is not None else ()
     people = max(1, item.need.people) if item.need is not None else 1
@@ -80,7 +96,6 @@ def add_open_work(line: Line, visit: Visit, item: OpenWork) -> None:
     piece = Piece(visit, NONE, item.task, Need(people, crews, (), tools, NONE), OPEN_WORK, item.remaining)
     piece.fault = item.fault
     visit.left += 1
-    visit.extra += 1
     visit.pieces.append(piece)
     station.waiting.append(piece)
     line.to_dispatch.add(station.index)
@@ -89,6 +104,12 @@ def add_open_work(line: Line, visit: Visit, item: OpenWork) -> None:
 def work_done_elsewhere(line: Line, job: Job, task: int) -> None:
     """Tell the open visits of ``job`` at other stations that ``task`` is done."""
     for visit in list(job.visits.values()):
+        if visit.later:
+            later, visit.later = visit.later, []
+            visit.left -= len(later)
+            for item in later:
+                add_open_work(line, visit, item)
+            line.dirty_stations.add(visit.station.index)
         if not visit.work.has_outer_pred:
             continue
         for i, outer in enumerate(visit.work.pred):

@@ -264,7 +264,7 @@ def end(line: Line, entry: Entry) -> None:
             visit.pred_left[follower] -= 1
             if visit.pred_left[follower] == 0:
                 visits.make_ready(line, visit, follower)
-        if visit.work.then_elsewhere[piece.local]:
+        if visit.work.then_elsewhere[piece.local] or job.open_tasks:
             visits.work_done_elsewhere(line, job, piece.task)
         if line.inspects[piece.task]:
             faults.look_for(line, job, visit.station.index, piece.task)
