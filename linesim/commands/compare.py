@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
 FILES = ("differences.csv", "levels.csv", "changes.csv", "compare.json")  #: What ``--out`` writes
 MOST_CASES = 4  #: With more cases each gets one line instead of a table.
+#: Shares that say once more what others on the page say.
+NOT_SHOWN = frozenset({"operator_state", "robot_state", "buffer_at", "buffer_full", "buffer_empty"})
 MOST_MOVED = 10  #: Other figures that get a line.
 
 
@@ -142,7 +144,7 @@ def _case(page: Page, answer: Comparison, name: str) -> None:
         ("", "base", "case", "difference", "interval", ""), [_line(row, row.figure.label) for row in first]
     )
     rest = [row for row in mine if row not in first]
-    moved = [row for row in rest if sign_of(row.as_row)]
+    moved = [row for row in rest if sign_of(row.as_row) and row.measure not in NOT_SHOWN]
     moved.sort(key=lambda row: -abs(row.difference) / (row.half_width or 1e-300))
     if moved:
         page.gap()

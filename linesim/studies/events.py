@@ -6,8 +6,10 @@ from collections.abc import Iterator
 
 from linesim.draws.draws import Draws
 from linesim.ledger.events import Event
+from linesim.measures.stations import station_state_words
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE
+from linesim.plan.words import OPERATOR_STATES
 from linesim.studies.tables import Cell, csv_text
 from linesim.ticks import seconds
 
@@ -31,32 +33,37 @@ def events_csv(plan: Plan, seed: int, number: int) -> str:
 
 def named(plan: Plan, events: list[Event]) -> Iterator[tuple[Cell, ...]]:
     """Yield events with names; jobs are counted from 1, the warm-up is included."""
-    names = plan.names
-    places = {
-        "buffer": names.buffer,
-        "bay": names.bay,
-        "fail": names.mode,
-        "repaired": names.mode,
-        "fault": names.fault,
-        "found": names.fault,
-        "walk": names.fault,
-        "task": names.fault,
-        "put": names.fault,
-    }
-
-    def name(known: tuple[str, ...], index: int) -> Cell:
-        return None if index == NONE else known[index]
-
+    names, places = plan.names, _places(plan)
     for event in events:
-        where = places.get(event.what, places.get(event.what.split(" ")[0], ()))
+        section = event.section
+        if section == NONE and event.station != NONE:
+            section = int(plan.stations.section[event.station])
         yield (
             seconds(event.time),
             event.what,
             None if event.job == NONE else event.job + 1,
-            name(names.section, event.section),
-            name(names.station, event.station),
-            name(names.task, event.task),
-            name(where, event.where) if where else (None if event.where == NONE else event.where),
+            _name(names.section, section),
+            _name(names.station, event.station),
+            _name(names.task, event.task),
+            _name(places.get(event.what, names.fault), event.where),
             ";".join(names.operator[o] for o in event.who) or None,
-            name(names.cause, event.cause),
+            _name(names.cause, event.cause),
         )
+
+
+def _places(plan: Plan) -> dict[str, tuple[str, ...]]:
+    """Return what `Event.where` counts, by what happened; in whatever is not named here, faults."""
+    names = plan.names
+    return {
+        **dict.fromkeys(("buffer in", "buffer out"), names.buffer),
+        **dict.fromkeys(("bay in", "bay out"), names.bay),
+        **dict.fromkeys(("fail", "repaired"), names.mode),
+        **dict.fromkeys(("on", "off"), names.calendar),
+        **dict.fromkeys(("line-on", "merge"), names.feeder),
+        "station is": station_state_words(plan),
+        "operator is": OPERATOR_STATES,
+    }
+
+
+def _name(known: tuple[str, ...], index: int) -> Cell:
+    return None if index == NONE else known[index]

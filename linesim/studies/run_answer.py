@@ -57,7 +57,7 @@ def _made(result: Result) -> str:
     low, high = result.row("jobs_per_shift_p10").mean, result.row("jobs_per_shift_p90").mean
     assert low is not None and high is not None
     if low == high:
-        single = f"at least eight single shifts in ten make {low:.0f}"
+        single = f"at least eight single shifts in ten make exactly {low:.0f}"
     else:
         single = f"eight single shifts in ten make {low:.0f} to {high:.0f}"
     if made.low is None:
@@ -82,6 +82,8 @@ def _plan(result: Result) -> str:
 
 
 def _stops(result: Result) -> str:
+    if not result.rows("overruns"):
+        return ""  # only free sections, which have no conveyor that could stop
     stops = stops_by_size(result, by_itself=True)
     if not stops:
         return "No section stops for a reason of its own."

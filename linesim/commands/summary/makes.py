@@ -19,7 +19,8 @@ def makes(page: Page, plan: Plan, result: Result) -> None:
     rows = []
     if per_shift.mean is not None and low is not None and high is not None:
         rows.append(_line("jobs a shift", per_shift))
-        rows.append(("  a single shift, eight in ten", f"{low:.0f} to {high:.0f}", ""))
+        range_ = f"{low:.0f}" if low == high else f"{low:.0f} to {high:.0f}"
+        rows.append(("  a single shift, eight in ten", range_, ""))
         if plan.target is not None:
             rows.append(_line(f"  shifts that make {plan.target:g}, %", result.row("plan_met"), 100))
     rows.append(_line("net jobs an hour", result.row("throughput")))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from linesim.commands.page import Page
 from linesim.plan.plan import Plan
+from linesim.plan.tables import FREE
 from linesim.studies.figures import estimate, listed, number, span, with_span
 from linesim.studies.result import Result
 from linesim.studies.rows import Row
@@ -13,13 +14,23 @@ MOST_LINES = 12  #: Places and causes that get a line of their own.
 
 
 def stops(page: Page, plan: Plan, result: Result) -> None:
-    """Write stop minutes by section, then by place and cause, the largest first."""
+    """Write stop minutes by section, then by place and cause, the largest first.
+
+    Free sections have no conveyor that could stop and are left out, unless something of theirs did.
+    """
+    found = stops_by_size(result)
+    sections = [
+        name
+        for index, name in enumerate(plan.names.section)
+        if plan.sections.pacing[index] != FREE or result.row("line_stop", name).mean
+    ]
+    if not sections:
+        return
     page.heading(f"What stops it? Minutes of a shift of {number(result.run.shift_min, 0)}")
     page.table(
         ("section", "stands", "interval", "stops", "runs, % of its hours"),
-        [_section(result, name) for name in plan.names.section],
+        [_section(result, name) for name in sections],
     )
-    found = stops_by_size(result)
     if not found:
         page.say("Nothing stopped in any replication.", indent=2)
         return
