@@ -1,0 +1,97 @@
+"""On every shipped line the measures of a replication add up as their definitions say."""
+
+from collections import defaultdict
+from pathlib import Path
+
+import pytest
+
+from linesim import load
+from linesim.draws.draws import Draws
+from linesim.engine.run import run_line
+from linesim.ledger.ledger import Ledger
+from linesim.measures import measure
+from linesim.plan.build import build
+from linesim.plan.plan import Plan
+from linesim.plan.tables import STATION
+from tests.conftest import ROOT
+
+LINES = tuple(
+    path
+    for folder in ("features", "textbook")
+    for path in sorted((ROOT / "scenarios" / folder).glob("*.toml"))
+)
+
+
+@pytest.fixture(scope="module", params=LINES, ids=lambda path: path.stem)
+def run(request: pytest.FixtureRequest) -> tuple[Plan, Ledger, dict[tuple[str, str, str], float | None]]:
+    """Return plan, ledger and measures of one replication of a shipped line."""
+    path: Path = request.param
+    plan = build(load(path))
+    ledger = run_line(plan, Draws(plan, 1, 1))
+    rows = measure(plan, ledger)
+    found = {row[:3]: row.value for row in rows}
+    assert len(found) == len(rows), "two rows with the same name"
+    return plan, ledger, found
+
+
+Run = tuple[Plan, Ledger, dict[tuple[str, str, str], float | None]]
+
+
+def test_no_stop_is_left_out(run: Run) -> None:
+    """Every booked minute has a row: the rows by place and cause add up to the section's total."""
+    plan, _, found = run
+    section_of = {
+        name: plan.names.section[s] for name, s in zip(plan.names.station, plan.stations.section, strict=True)
+    }
+    for name in ("line_stop", "line_stops"):
+        parts: dict[str, float] = defaultdict(float)
+        for (m, where, cause), value in found.items():
+            if m == name and cause and value is not None:
+                parts[section_of.get(where, where)] += value
+        for section in plan.names.section:
+            assert parts[section] == pytest.approx(found[name, section, ""], abs=1e-9)
+
+
+def test_shares_of_states_add_up_to_one(run: Run) -> None:
+    """The states of each station, crew and robot, and the levels of each buffer, share out the whole time."""
+    _, _, found = run
+    wholes: dict[tuple[str, str], list[float | None]] = defaultdict(list)
+    for (m, where, _), value in found.items():
+        if m in {"station_state", "operator_state", "robot_state", "buffer_at"}:
+            wholes[m, where].append(value)
+    for key, values in wholes.items():
+        if None not in values:
+            assert sum(v for v in values if v is not None) == pytest.approx(1.0), key
+        else:
+            assert set(values) == {None}, key
+
+
+def test_stops_and_availability_say_the_same(run: Run) -> None:
+    """The stop minutes of a section per working minute of a shift are what its availability lacks."""
+    plan, ledger, found = run
+    for index, name in enumerate(plan.names.section):
+        state = ledger.section_state[index]
+        assert ledger.stop[index].sum() == state[1]
+        if found["availability", name, ""] is not None:
+            assert found["availability", name, ""] == pytest.approx(1 - state[1] / (state[0] + state[1]))
+
+
+def test_disturbances_of_a_station_are_booked_to_it(run: Run) -> None:
+    """A disturbance word is booked only where the scenario has it, so that no row is missing."""
+    plan, ledger, _ = run
+    modes = plan.modes
+    allowed = {
+        (int(modes.owner[m]), int(modes.cause[m]))
+        for m in range(len(modes.owner))
+        if modes.owner_kind[m] == STATION
+    }
+    booked = ledger.stop[:, :-1, 6:].sum(axis=0)
+    assert all((s, c + 6) in allowed for s, c in zip(*booked.nonzero(), strict=True))
+
+
+def test_shares_lie_between_nothing_and_all(run: Run) -> None:
+    """No share is negative or above one."""
+    plan, ledger, _found = run
+    shares = [row for row in measure(plan, ledger) if row.unit == "share" and row.value is not None]
+    assert shares
+    assert not [row for row in shares if not 0 <= (row.value or 0) <= 1 + 1e-12]
