@@ -23,17 +23,19 @@ class Mix:
     rate. What an option needs comes along. Then exclusions are applied pair by pair, the pair whose
     first option stands first in the file first: of two options on one job that exclude each other,
     the one first in the file stays; the other goes, and with it the packages it came in and the
-    options that need it.
+    options that need it. The share of an option that an earlier one excludes is still its take rate: it
+    is drawn among the jobs that are left, at a rate that is higher by as much (`rates_among_excluded`).
 
     Args:
         orders: The order book.
         streams: The streams of the replication.
     """
 
-    __slots__ = ("_blocks", "_edges", "_models", "_needs", "_orders", "_rows", "_sheets")
+    __slots__ = ("_blocks", "_edges", "_models", "_needs", "_orders", "_rates", "_rows", "_sheets")
 
     def __init__(self, orders: Orders, streams: Streams) -> None:
         self._orders = orders
+        self._rates = [*rates_among_excluded(orders), *(package.take for package in orders.packages)]
         self._rows = streams.block
         self._models = streams.sheet("model", "")
         self._edges = np.cumsum(orders.model_share)[:-1] / sum(orders.model_share)
@@ -55,9 +57,9 @@ class Mix:
     def _draw(self, b: int) -> list[Order]:
         """Return the orders of block ``b``."""
         models: NDArray[np.int64] = np.searchsorted(self._edges, self._models.block(b), side="right")
-        rates = [*self._orders.option_take, *(package.take for package in self._orders.packages)]
         taken = [
-            sheet.block(b) < np.asarray(rate)[models] for sheet, rate in zip(self._sheets, rates, strict=True)
+            sheet.block(b) < np.asarray(rate)[models]
+            for sheet, rate in zip(self._sheets, self._rates, strict=True)
         ]
         picks = np.array(taken, dtype=bool).reshape(len(taken), self._rows).T
         seen: dict[tuple[int, bytes], Order] = {}  # the few combinations that occur, resolved once each
@@ -85,6 +87,30 @@ class Mix:
             if _union(sets) & both == both:
                 sets = [options for options in sets if not options >> second & 1]
         return _union(sets)
+
+
+def rates_among_excluded(orders: Orders) -> list[tuple[float, ...]]:
+    """Return for each option the chance, by model, with which it is drawn where nothing earlier excludes it.
+
+    With takes a and b of two options that exclude each other, the second is drawn with b / (1 - a) and
+    stands on (1 - a) of the jobs, which gives b. Earlier options that exclude each other too take
+    the sum of their shares from it; those that do not are taken as independent.
+    """
+    pairs = {frozenset(pair) for pair in orders.excludes}
+    shares: list[list[float]] = []
+    rates: list[tuple[float, ...]] = []
+    for option, takes in enumerate(orders.option_take):
+        earlier = [o for o in range(option) if frozenset((o, option)) in pairs]
+        is_one_group = all(frozenset((a, b)) in pairs for a in earlier for b in earlier if a < b)
+        left = []
+        for model in range(len(takes)):
+            taken = [shares[o][model] for o in earlier]
+            left.append(1.0 - sum(taken) if is_one_group else float(np.prod([1.0 - t for t in taken])))
+        rates.append(
+            tuple(min(1.0, take / free) if free > 0 else 0.0 for take, free in zip(takes, left, strict=True))
+        )
+        shares.append([rate * max(0.0, free) for rate, free in zip(rates[-1], left, strict=True)])
+    return rates
 
 
 def _union(sets: list[int]) -> int:

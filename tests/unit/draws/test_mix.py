@@ -8,6 +8,7 @@ import pytest
 from linesim.draws.mix import Mix
 from linesim.draws.streams import Streams
 from linesim.plan.orders import Package
+from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.unit.draws.small import book
 
 ROOF, HITCH, CAMERA, RADIO = range(4)
@@ -127,3 +128,19 @@ def test_more_options_than_a_machine_word_has_bits():
     packages = tuple(Package(f"p{i}", (float(i == 9),), (i, 59 - i)) for i in range(10))
     orders = book(takes={f"o{i}": float(i == 30) for i in range(60)}, packages=packages)
     assert set(options(orders, jobs=5)) == {1 << 30 | 1 << 9 | 1 << 50}
+
+
+def test_options_that_exclude_each_other_keep_their_shares():
+    """Three options that exclude each other still come with their own take rates."""
+    takes = {"roof": 0.5, "hitch": 0.3, "camera": 0.15}
+    pairs = ((ROOF, HITCH), (ROOF, CAMERA), (HITCH, CAMERA))
+    by_seed = np.array(
+        [
+            [np.mean([bits >> option & 1 for bits in options(book(takes=takes, excludes=pairs), seed=s)])
+             for option in (ROOF, HITCH, CAMERA)]
+            for s in range(1, 81)
+        ]
+    )  # fmt: skip
+    for option, rate in enumerate(takes.values()):
+        assert_mean_agrees(by_seed[:, option], rate, must_see=0.02)
+    assert_mean_differs(by_seed[:, HITCH], 0.3 * 0.5, must_see=0.02)  # what independent draws would leave
