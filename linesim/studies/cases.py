@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -21,6 +21,7 @@ from linesim.studies.study_card import CaseCard, StudyCard
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario
+    from linesim.studies.store import Store
 
 FloatArray = NDArray[np.float64]
 
@@ -47,7 +48,10 @@ def run_cases(
     numbers: Iterable[int] | None = None,
     seed: int | None = None,
     workers: int = 1,
+    store: Store | None = None,
+    cluster: str | None = None,
     progress: Progress | None = None,
+    notice: Callable[[str], None] | None = None,
 ) -> CaseRuns:
     """Run the same replications of every case, with the same draws.
 
@@ -61,7 +65,10 @@ def run_cases(
         numbers: Run exactly these replications instead.
         seed: Seed of all draws; None takes what the base says.
         workers: Number of processes; no figure depends on it.
+        store: Where finished replications are kept and looked up.
+        cluster: Address of a scheduler that shares the work among machines; ``workers`` is not used then.
         progress: Told how many replications are done and of how many, over all cases.
+        notice: Told what a user should hear while the work goes on, such as a replication given up.
 
     Raises:
         LineStuck: If the line of a case can no longer move; a note names case and replication.
@@ -76,7 +83,7 @@ def run_cases(
     run = listed[0].scenario.run
     count = run.replications if replications is None else replications
     wanted = range(1, count + 1) if numbers is None else numbers
-    means = Means(workers=workers, progress=progress)
+    means = Means(workers, store, cluster, progress, notice)
     empty = CaseRuns((), run.seed if seed is None else seed, {}, means)
     return empty.add(listed, wanted)
 

@@ -1,20 +1,22 @@
-"""Replications of many plans at once: what is there already is not run again."""
+"""Replications of many plans at once: what is stored is looked up, the rest is run and stored as it comes."""
 
 from __future__ import annotations
 
 import pickle
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from linesim.errors import LinesimError
-from linesim.studies.replicate import Progress, Replications, run_here
+from linesim.studies.blocks import BlockResult
+from linesim.studies.replicate import Progress, Replications
 from linesim.studies.replication import Label, Replication
-from linesim.studies.spread import Job
-from linesim.studies.workers import run_in_workers
+from linesim.studies.spread import MOST_DEATHS, Job, Spread, run_here
+from linesim.studies.workers import spread_over_workers
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario
+    from linesim.studies.store import Store
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,11 +25,17 @@ class Means:
 
     Attributes:
         workers: Number of processes, >= 1; 1 runs here, without starting any.
+        store: Where finished replications are kept and looked up.
+        cluster: Address of a scheduler that shares the work among machines; ``workers`` is not used then.
         progress: Told how many replications are done and of how many.
+        notice: Told what a user should hear while the work goes on, one sentence each.
     """
 
     workers: int = 1
+    store: Store | None = None
+    cluster: str | None = None
     progress: Progress | None = None
+    notice: Callable[[str], None] | None = None
 
     def __post_init__(self) -> None:
         """Refuse a number of workers that cannot be."""
@@ -55,7 +63,8 @@ class Need:
 def run_needs(needs: Sequence[Need], *, seed: int, means: Means) -> dict[str, Replications]:
     """Return for each name the replications it had and those it needs.
 
-    Scenarios of the same content are run once.
+    Scenarios of the same content are run once. A replication is looked up in the store before it
+    is run, and kept there as soon as it is finished.
 
     Args:
         needs: What is wanted, each under its own name.
@@ -73,16 +82,18 @@ def run_needs(needs: Sequence[Need], *, seed: int, means: Means) -> dict[str, Re
     prints = {need.name: need.scenario.fingerprint() for need in needs}
     piles: dict[str, _Pile] = {}
     for need in needs:
-        piles.setdefault(prints[need.name], _Pile(need)).want(need)
-    _run([pile for pile in piles.values() if pile.missing], seed, means, list(piles.values()))
+        fingerprint = prints[need.name]
+        piles.setdefault(fingerprint, _Pile(fingerprint, need)).want(need)
+    _Work(list(piles.values()), seed, means).run()
     return {need.name: piles[prints[need.name]].replications(need.name) for need in needs}
 
 
 class _Pile:
     """The replications of one content, found or still wanted."""
 
-    def __init__(self, need: Need) -> None:
-        self.need = need
+    def __init__(self, fingerprint: str, need: Need) -> None:
+        self.fingerprint = fingerprint
+        self.scenario, self.name = need.scenario, need.name
         self.labels: tuple[Label, ...] = ()
         self.wanted: set[int] = set()
         self.found: dict[int, Replication] = {}
@@ -91,18 +102,17 @@ class _Pile:
     def want(self, need: Need) -> None:
         self.wanted.update(need.numbers)
         if need.have is not None:
-            for replication in need.have.finished:
-                self.put(need.have.labels, replication)
+            self.put(need.have.labels, need.have.finished)
             self.lost.update(need.have.lost)
 
     @property
     def missing(self) -> list[int]:
         return sorted(self.wanted - self.found.keys() - self.lost)
 
-    def put(self, labels: tuple[Label, ...], replication: Replication) -> None:
+    def put(self, labels: tuple[Label, ...], replications: Iterable[Replication]) -> None:
         assert self.labels in ((), labels), "the rows of a plan must not depend on the replication"
         self.labels = labels
-        self.found[replication.number] = replication
+        self.found.update((replication.number, replication) for replication in replications)
 
     def replications(self, name: str) -> Replications:
         if not self.found:
@@ -113,29 +123,80 @@ class _Pile:
         return Replications(self.labels, finished, tuple(sorted(self.lost)))
 
 
-def _run(piles: Sequence[_Pile], seed: int, means: Means, all_piles: Sequence[_Pile]) -> None:
-    from linesim.plan.build import build
+class _Work:
+    """One `run_needs` on its way."""
 
-    jobs = [Job(place, number) for place, pile in enumerate(piles) for number in pile.missing]
-    if not jobs:
-        return
-    total = sum(len(pile.wanted) for pile in all_piles)
-    done = total - len(jobs)
+    def __init__(self, piles: Sequence[_Pile], seed: int, means: Means) -> None:
+        self.seed, self.means = seed, means
+        self.all, self.piles = piles, tuple(piles)
 
-    def deliver(job: Job, labels: tuple[Label, ...], replication: Replication) -> None:
-        nonlocal done
-        piles[job.plan].put(labels, replication)
-        done += 1
-        if means.progress is not None:
-            means.progress(done, total)
+    def run(self) -> None:
+        from linesim.plan.build import build
 
-    if means.progress is not None:
-        means.progress(done, total)
-    plans = [pickle.dumps(build(pile.need.scenario)) for pile in piles]
-    workers = min(means.workers, len(jobs))
-    if workers == 1:
-        lost = run_here(plans, jobs, seed=seed, deliver=deliver)
-    else:
-        lost = run_in_workers(plans, jobs, seed=seed, workers=workers, deliver=deliver)
-    for job in lost:
-        piles[job.plan].lost.add(job.number)
+        if self.means.store is not None:
+            self._look_up(self.means.store)
+        self.piles = tuple(pile for pile in self.all if pile.missing)
+        jobs = [Job(place, number) for place, pile in enumerate(self.piles) for number in pile.missing]
+        self._tell()
+        if not jobs:
+            return
+        spread = Spread(
+            [pickle.dumps(build(pile.scenario)) for pile in self.piles],
+            jobs,
+            seed=self.seed,
+            hand_over=self._hand_over,
+            names=[pile.name for pile in self.piles] if len(self.all) > 1 else (),
+            deaths=self._earlier_deaths(),
+            give_up=self._give_up,
+        )
+        if self.means.cluster is not None:
+            from linesim.studies.cluster import spread_over_cluster
+
+            spread_over_cluster(spread, self.means.cluster, notice=self.means.notice)
+        elif min(self.means.workers, len(jobs)) == 1:
+            run_here(spread)
+        else:
+            spread_over_workers(spread, min(self.means.workers, len(jobs)))
+
+    def _look_up(self, store: Store) -> None:
+        for pile in self.all:
+            if pile.missing:
+                found = store.get(pile.fingerprint, self.seed, pile.missing)
+                if found.replications:
+                    pile.put(found.labels, found.replications.values())
+            if pile.missing:
+                store.keep_scenario(pile.scenario)
+
+    def _earlier_deaths(self) -> dict[Job, int]:
+        """Return what was given up in an earlier attempt; it gets one more chance, alone."""
+        if self.means.store is None:
+            return {}
+        return {
+            Job(place, number): MOST_DEATHS - 1
+            for place, pile in enumerate(self.piles)
+            for number in set(self.means.store.lost(pile.fingerprint, self.seed)) & set(pile.missing)
+        }
+
+    def _hand_over(self, jobs: tuple[Job, ...], result: BlockResult) -> None:
+        pile = self.piles[jobs[0].plan]
+        if self.means.store is not None:
+            each = result.seconds / len(jobs)
+            self.means.store.keep(pile.fingerprint, self.seed, result.labels, result.replications, each)
+        pile.put(result.labels, result.replications)
+        self._tell()
+
+    def _give_up(self, job: Job) -> None:
+        pile = self.piles[job.plan]
+        pile.lost.add(job.number)
+        if self.means.store is not None:
+            self.means.store.keep_lost(pile.fingerprint, self.seed, job.number, MOST_DEATHS)
+        if self.means.notice is not None:
+            self.means.notice(
+                f"replication {job.number} of {pile.name} is given up: its worker died each time it ran; the "
+                "others go on"
+            )
+
+    def _tell(self) -> None:
+        if self.means.progress is not None:
+            done = sum(len(pile.wanted & pile.found.keys()) for pile in self.all)
+            self.means.progress(done, sum(len(pile.wanted) for pile in self.all))

@@ -1,17 +1,17 @@
-"""Replications of one plan or many: the same numbers, whoever runs them and in whatever order."""
+"""Replications of one plan: the same numbers, whoever runs them and in whatever order."""
 
 from __future__ import annotations
 
 import pickle
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from linesim.plan.plan import Plan
-from linesim.studies.blocks import Block, run_block, told_of
+from linesim.studies.blocks import BlockResult
 from linesim.studies.replication import Label, Replication
 from linesim.studies.rows import column_of
-from linesim.studies.spread import Job
-from linesim.studies.workers import Deliver, run_in_workers
+from linesim.studies.spread import Job, Spread, run_here
+from linesim.studies.workers import spread_over_workers
 
 Progress = Callable[[int, int], None]  #: Called with how many replications are done, and of how many.
 
@@ -68,30 +68,19 @@ def replicate(
     found: dict[int, Replication] = {}
     names: list[tuple[Label, ...]] = []
 
-    def deliver(job: Job, labels: tuple[Label, ...], replication: Replication) -> None:
+    def hand_over(jobs: tuple[Job, ...], result: BlockResult) -> None:
         if not names:
-            names.append(labels)
-        assert labels == names[0], "the rows of a plan must not depend on the replication"
-        found[job.number] = replication
+            names.append(result.labels)
+        assert result.labels == names[0], "the rows of a plan must not depend on the replication"
+        found.update((replication.number, replication) for replication in result.replications)
         if progress is not None:
             progress(len(found), len(wanted))
 
     if progress is not None:
         progress(0, len(wanted))
-    packed, jobs = pickle.dumps(plan), [Job(0, number) for number in wanted]
-    if min(workers, len(jobs)) == 1:
-        lost = run_here([packed], jobs, seed=seed, deliver=deliver)
-    else:
-        lost = run_in_workers([packed], jobs, seed=seed, workers=min(workers, len(jobs)), deliver=deliver)
+    jobs = [Job(0, number) for number in wanted]
+    spread = Spread([pickle.dumps(plan)], jobs, seed=seed, hand_over=hand_over)
+    workers = min(workers, len(jobs))
+    lost = run_here(spread) if workers == 1 else spread_over_workers(spread, workers)
     finished = tuple(found[number] for number in wanted if number in found)
     return Replications(names[0] if names else (), finished, tuple(job.number for job in lost))
-
-
-def run_here(plans: Sequence[bytes], jobs: Sequence[Job], *, seed: int, deliver: Deliver) -> tuple[Job, ...]:
-    """Run ``jobs`` in this process, one after the other; like `run_in_workers`, but nothing can be lost."""
-    for job in jobs:
-        result = run_block(Block(plans[job.plan], seed, (job.number,)))
-        if result.error is not None:
-            raise told_of(result.error, seed, job.number)
-        deliver(job, result.labels, result.replications[0])
-    return ()

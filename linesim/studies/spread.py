@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter, deque
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from linesim.errors import LinesimError
-from linesim.studies.blocks import Block, BlockResult, told_of
+from linesim.studies.blocks import Block, BlockResult, run_block, told_of
 
 BLOCK_SECONDS = (
     2.0  #: A block is made about this long: rare enough to cost nothing, short enough to show progress.
@@ -96,8 +96,19 @@ class Spread:
         """Put jobs back in their order; nothing happened to them."""
         self.pending = deque(sorted([*jobs, *self.pending], key=self._rank.__getitem__))
 
-    def must_be_alone(self, job: Job) -> bool:
-        """Return whether a job has its last chance, with nobody else at work."""
+    def may_start(self, flying: Collection[tuple[Job, ...]], *, room: int) -> bool:
+        """Return whether another block may go out; a job with its last chance has all workers for itself.
+
+        Args:
+            flying: The blocks that are on their way.
+            room: How many may be.
+        """
+        if not flying:
+            return True
+        is_alone = any(self._must_be_alone(job) for jobs in flying for job in jobs)
+        return len(flying) < room and not is_alone and not self._must_be_alone(self.pending[0])
+
+    def _must_be_alone(self, job: Job) -> bool:
         return self._deaths[job] >= MOST_DEATHS - 1
 
     @property
@@ -126,9 +137,9 @@ class Spread:
             told.add_note(f"of {self._names[job.plan]}")
         return told
 
-    def bury(self, jobs: tuple[Job, ...]) -> None:
-        """Count a death against jobs that were in flight; put them back in their order, or give them up."""
-        self._deaths.update(jobs)
+    def bury(self, jobs: tuple[Job, ...], *, deaths: int = 1) -> None:
+        """Count deaths against jobs that were in flight; put them back in their order, or give them up."""
+        self._deaths.update(dict.fromkeys(jobs, deaths))
         lost = [job for job in jobs if self._deaths[job] >= MOST_DEATHS]
         self._lost += lost
         self.put_back(tuple(job for job in jobs if self._deaths[job] < MOST_DEATHS))
@@ -145,3 +156,15 @@ class Spread:
         if self._first_error is not None:
             raise self._first_error[1]
         return tuple(sorted(self._lost, key=self._rank.__getitem__))
+
+
+def run_here(spread: Spread) -> tuple[Job, ...]:
+    """Run what a spread holds in this process, one replication after the other; nothing can be lost.
+
+    Raises:
+        LinesimError: The one that the first failing job raised.
+    """
+    while spread.pending:
+        job = spread.pending.popleft()
+        spread.take((job,), run_block(spread.packed((job,))))
+    return spread.outcome()

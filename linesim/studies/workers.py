@@ -93,7 +93,7 @@ def _until_done_or_broken(
     flying: dict[Future[BlockResult], tuple[Job, ...]] = {}
     is_broken = False
     while not is_broken and (spread.pending or flying):
-        while spread.pending and not is_broken and _may_start(spread, list(flying.values()), workers):
+        while spread.pending and not is_broken and spread.may_start(flying.values(), room=workers):
             jobs = spread.next_block(workers)
             try:
                 flying[_submitted(pool, work, spread.packed(jobs))] = jobs
@@ -108,14 +108,6 @@ def _until_done_or_broken(
                 spread.bury(jobs)
             else:
                 spread.take(jobs, future.result())
-
-
-def _may_start(spread: Spread, flying: Sequence[tuple[Job, ...]], workers: int) -> bool:
-    """Return whether another block may go out; a job that saw two deaths has the pool for itself."""
-    is_alone = any(spread.must_be_alone(job) for jobs in flying for job in jobs)
-    return not flying or (
-        len(flying) < workers and not is_alone and not spread.must_be_alone(spread.pending[0])
-    )
 
 
 def _probe(pool: ProcessPoolExecutor) -> None:
