@@ -1,0 +1,496 @@
+"""Moving sections by hand: marks and gaps, reaches, limits, what is left over."""
+
+from tests.lines import Ran, counts, lines, paced, run, run_tables, sections, stations, stops, trace
+
+# Marks and gaps
+
+
+def test_jobs_pass_on_at_every_mark() -> None:
+    """Each job passes one station a takt, works on the way, and is spare until the next mark.
+
+    Takt 10. Marks 0, 10, 20, 30. J1 enters A 0, B 10, leaves 20; J2 enters A 10, B 20, leaves 30.
+    A works 4 s, B 7 s on each.
+    """
+    ran = run_tables(paced([(4, 7), (4, 7)], takt=10, length=35))
+    assert trace(ran) == lines(
+        """
+         0 mark line
+         0 line-on #1
+         0 enter #1 S1
+         0 task start #1 S1.work
+         4 task end #1 S1.work
+        10 mark line
+        10 line-on #2
+        10 enter #1 S2
+        10 enter #2 S1
+        10 task start #1 S2.work
+        10 task start #2 S1.work
+        14 task end #2 S1.work
+        17 task end #1 S2.work
+        20 mark line
+        20 leave #1 S2
+        20 enter #2 S2
+        20 line-off #1
+        20 task start #2 S2.work
+        27 task end #2 S2.work
+        30 mark line
+        30 leave #2 S2
+        30 line-off #2
+        """
+    )
+    assert stations(ran) == {
+        "S1": {"working": 8, "spare": 12, "starved": 15},  # no job from 20 on
+        "S2": {"working": 14, "spare": 6, "starved": 15},  # none before 10 and from 30 on
+    }
+    assert sections(ran) == {"line": {"running": 35}}
+    assert ran.ledger.lead_time == 40_000
+    assert ran.ledger.job_time == 40_000
+
+
+#: Jobs come at 0, 14 and 31 s to one station of a takt of 10 s.
+COMING = """
+[section.line]
+pacing = "moving"
+stations = ["A"]
+[supply]
+at_s = [0.0, 14.0, 31.0]
+[station.A.task.work]
+time = "6 s"
+people = 0
+"""
+
+
+def test_a_gap_passes() -> None:
+    """Where no job waits at a mark an empty place goes by, and the section does not stand.
+
+    Marks 0, 10, 20, 30, 40, 50. At 10 nobody waits: a gap. The job of 14 boards at 20, that of 31 at 40.
+    """
+    ran = run(COMING, length="55 s")
+    assert trace(ran, "mark", "enter", "leave", "stop") == lines(
+        """
+         0 mark line
+         0 enter #1 A
+        10 mark line
+        10 leave #1 A
+        20 mark line
+        20 enter #2 A
+        30 mark line
+        30 leave #2 A
+        40 mark line
+        40 enter #3 A
+        50 mark line
+        50 leave #3 A
+        """
+    )
+    assert stations(ran) == {"A": {"working": 18, "spare": 12, "starved": 25}}
+    assert sections(ran) == {"line": {"running": 55}}
+
+
+def test_a_gap_waits() -> None:
+    """With on_gap = "wait" the section stands, starved, until a job comes; the missing job is the cause.
+
+    At 10 no job waits: J1 cannot leave either, A's job is done, and the section stands until 14. Then J2
+    boards, next mark at 24: nobody again, until 31. The mark after that is 41: no more jobs will come, so
+    the section passes an empty place and lets J3 go.
+    """
+    ran = run(COMING.replace('"moving"', '"moving"\non_gap = "wait"'), length="55 s")
+    assert trace(ran, "mark", "enter", "leave", "stop", "restart") == lines(
+        """
+         0 mark line
+         0 enter #1 A
+        10 stop A starved
+        14 mark line
+        14 leave #1 A
+        14 enter #2 A
+        14 restart line
+        24 stop A starved
+        31 mark line
+        31 leave #2 A
+        31 enter #3 A
+        31 restart line
+        41 mark line
+        41 leave #3 A
+        51 mark line
+        """
+    )
+    assert stations(ran) == {"A": {"working": 18, "spare": 12, "starved": 25}}  # 4 + 7, and 41 to 55
+    assert sections(ran) == {"line": {"running": 44, "stopped": 11}}
+    assert stops(ran) == {"A starved": 11}
+
+
+# Limits
+
+
+def test_a_station_at_its_limit_stops_everyone() -> None:
+    """The section stands until the late station is done; the others finish their work and are stopped.
+
+    Takt 10. Mark 10: J2 at S1 needs 3, J1 at S2 needs 14. Limit 20: the section stands until 24.
+    """
+    ran = run_tables(paced([(3, 14), (3, 2)], takt=10, length=40))
+    assert trace(ran, "mark", "task end", "stop", "restart") == lines(
+        """
+         0 mark line
+         3 task end #1 S1.work
+        10 mark line
+        13 task end #2 S1.work
+        20 stop S2 overrun
+        24 task end #1 S2.work
+        24 mark line
+        24 restart line
+        26 task end #2 S2.work
+        34 mark line
+        """
+    )
+    assert stations(ran) == {
+        "S1": {"working": 6, "spare": 14, "stopped": 4, "starved": 16},
+        "S2": {"working": 16, "spare": 8, "starved": 16},
+    }
+    assert stops(ran) == {"S2 overrun": 4}
+    assert (counts(ran, "overruns"), counts(ran, "overload")) == ({"S2": 1}, {"S2": 4000})
+    assert ran.ledger.stops.sum() == 1
+
+
+def test_work_that_ends_at_the_limit_is_in_time() -> None:
+    """A task that ends in the very instant of the limit does not stop the section."""
+    ran = run_tables(paced([(10, 10)] * 3, takt=10, length=60))
+    assert stops(ran) == {}
+    assert counts(ran, "overruns") == {}
+    assert ran.ledger.jobs_out == 3
+    assert stations(ran)["S1"] == {"working": 30, "starved": 30}
+
+
+LATE = """
+[model.quick]
+[model.slow]
+[model.slower]
+[section.line]
+pacing = "moving"
+stations = ["A", "B", "rest"]
+[station.A]
+late = 0.5
+[station.A.task.work]
+time = "1 s"
+time_for = { slow = "13 s", slower = "17 s" }
+[station.B.task.work]
+time = "4 s"
+people = 0
+[crew.a]
+people = 1
+covers = ["A"]
+"""
+
+
+def test_a_late_reach_lets_work_go_on_past_the_border() -> None:
+    """A crew that reaches half a takt past its border may finish there; the next job waits for it.
+
+    Slow at A from 0 to 13 (limit 15). The next job enters at 10 and waits for the operator until 13: A is
+    working until 13, and then on the next one, 13 to 14.
+    """
+    ran = run(LATE, length="29 s", jobs=["slow", "quick"])
+    assert trace(ran, "enter", "task start", "task end", "stop") == lines(
+        """
+         0 enter #1 A
+         0 task start #1 A.work by a 1
+        10 enter #1 B
+        10 enter #2 A
+        10 task start #1 B.work
+        13 task end #1 A.work by a 1
+        13 task start #2 A.work by a 1
+        14 task end #2 A.work by a 1
+        14 task end #1 B.work
+        20 enter #1 rest
+        20 enter #2 B
+        20 task start #2 B.work
+        24 task end #2 B.work
+        """
+    )
+    assert stations(ran)["A"] == {"working": 14, "spare": 6, "starved": 9}
+    assert counts(ran, "overruns") == {}
+
+
+def test_a_late_reach_has_a_limit_too() -> None:
+    """At the late limit the section stands, wherever the mark is, and conveyor time stands with it.
+
+    Slower at A from 0 to 17, limit 15: the section stands 15 to 17; the mark of 20 comes at 22.
+    """
+    ran = run(LATE, length="29 s", jobs=["slower", "quick"])
+    assert trace(ran, "mark", "stop", "restart", "task end") == lines(
+        """
+         0 mark line
+        10 mark line
+        14 task end #1 B.work
+        15 stop A overrun
+        17 task end #1 A.work by a 1
+        17 restart line
+        18 task end #2 A.work by a 1
+        22 mark line
+        26 task end #2 B.work
+        """
+    )
+    assert stations(ran)["A"] == {"working": 18, "spare": 4, "starved": 7}
+    assert stations(ran)["B"] == {
+        "working": 8,
+        "spare": 9,
+        "stopped": 2,
+        "starved": 10,
+    }  # spare 14-15, 17-22, 26-29
+    assert counts(ran, "overload") == {"A": 2000}
+
+
+def test_a_reach_of_a_whole_takt_meets_its_limit_once() -> None:
+    """A limit that falls on a mark is met once: one overrun, and its work left counted once.
+
+    late = 1: limit 20, which is a mark. Work of 23 s stops the section from 20 to 23.
+    """
+    raw = paced([(23, 0, 0)], takt=10, length=60)
+    raw["station"]["S1"]["late"] = 1.0
+    ran = run_tables(raw)
+    assert (counts(ran, "overruns"), counts(ran, "overload")) == ({"S1": 1}, {"S1": 3000})
+    assert stops(ran) == {"S1 overrun": 3}
+    assert trace(ran, "mark", "stop") == ["0 mark line", "10 mark line", "20 stop S1 overrun"] + lines(
+        """
+        23 mark line
+        33 mark line
+        43 mark line
+        53 mark line
+        """
+    )
+
+
+EARLY = """
+[section.line]
+pacing = "moving"
+stations = ["A", "B"]
+[station.A.task.work]
+time = "3 s"
+people = 0
+[station.B]
+early = 0.4
+[station.B.task.work]
+time = "13 s"
+[crew.b]
+people = 1
+covers = ["B"]
+"""
+
+
+def test_an_early_reach_begins_before_the_border() -> None:
+    """A crew that reaches 0.4 of a takt upstream begins 4 s before the border and keeps its limit.
+
+    J1 is within reach of B at 6, works until 19 (limit 20). J2 is within reach at 16, but the operator is
+    busy until 19: 19 to 32, two seconds over its limit of 30. J3 comes within reach at conveyor clock 26 = 26
+    s, begins at 32, is due at clock 40 = 42 s and works until 45: three more.
+    """
+    ran = run(EARLY, length="50 s", jobs=3)
+    assert trace(ran, "mark", "task start", "task end", "stop", "restart") == lines(
+        """
+         0 mark line
+         0 task start #1 A.work
+         3 task end #1 A.work
+         6 task start #1 B.work by b 1
+        10 mark line
+        10 task start #2 A.work
+        13 task end #2 A.work
+        19 task end #1 B.work by b 1
+        19 task start #2 B.work by b 1
+        20 mark line
+        20 task start #3 A.work
+        23 task end #3 A.work
+        30 stop B overrun
+        32 task end #2 B.work by b 1
+        32 mark line
+        32 task start #3 B.work by b 1
+        32 restart line
+        42 stop B overrun
+        45 task end #3 B.work by b 1
+        45 mark line
+        45 restart line
+        """
+    )
+    assert stations(ran) == {
+        # J1 0-10: 3, spare 7; J2: 3, 7; J3: 3, spare 23-30, stopped 30-32; no job from 32 on: starved 32-42 and
+        # 45-50, stopped 42-45, when no job could come.
+        "A": {"working": 9, "spare": 21, "stopped": 5, "starved": 15},
+        "B": {"working": 39, "starved": 11},  # nothing in reach before 6 and after 45
+    }
+    assert stops(ran) == {"B overrun": 5}
+
+
+# What is left over
+
+PASS = """
+[section.line]
+pacing = "moving"
+stations = ["A", "B"]
+[station.A]
+on_limit = "pass"
+open_to = "B"
+[station.A.task.first]
+time = "7 s"
+[station.A.task.second]
+time = "8 s"
+after = ["first"]
+[station.A.task.third]
+time = "2 s"
+after = ["second"]
+[crew.a]
+people = 1
+covers = ["A"]
+[crew.b]
+people = 1
+covers = ["B"]
+"""
+
+
+def test_work_left_at_the_limit_travels_on() -> None:
+    """A task in progress is broken off, what is left of it and the tasks not begun are done further down.
+
+    A: first 0-7, second 7-10, broken off with 5 s left; third not begun, 2 s. At B: 5 s, then 2 s. The
+    operator of A is free at 10 for the next job.
+    """
+    ran = run(PASS, length="35 s", jobs=2)
+    assert trace(ran) == lines(
+        """
+         0 mark line
+         0 line-on #1
+         0 enter #1 A
+         0 task start #1 A.first by a 1
+         7 task end #1 A.first by a 1
+         7 task start #1 A.second by a 1
+        10 task left #1 A.second by a 1
+        10 open work #1 A
+        10 mark line
+        10 line-on #2
+        10 enter #1 B
+        10 enter #2 A
+        10 task start #1 A.second at B by b 1
+        10 task start #2 A.first by a 1
+        15 task end #1 A.second at B by b 1
+        15 task start #1 A.third at B by b 1
+        17 task end #2 A.first by a 1
+        17 task end #1 A.third at B by b 1
+        17 task start #2 A.second by a 1
+        20 task left #2 A.second by a 1
+        20 open work #2 A
+        20 mark line
+        20 leave #1 B
+        20 enter #2 B
+        20 line-off #1
+        20 task start #2 A.second at B by b 1
+        25 task end #2 A.second at B by b 1
+        25 task start #2 A.third at B by b 1
+        27 task end #2 A.third at B by b 1
+        30 mark line
+        30 leave #2 B
+        30 line-off #2
+        """
+    )
+    assert stations(ran) == {
+        "A": {"working": 20, "starved": 15},
+        "B": {"working": 14, "spare": 6, "starved": 15},
+    }
+    for name, expected in (("overruns", 2), ("overload", 14_000), ("unfinished", 2)):
+        assert counts(ran, name) == {"A": expected}
+    assert ran.ledger.escaped == 0  # everything was done in the end
+    assert ran.ledger.first_time == 0  # but not at its station
+    assert stops(ran) == {}
+
+
+def test_open_work_waits_for_what_comes_before_it() -> None:
+    """Open work keeps its order: with two people at the later station the third task waits for the second."""
+    ran = run(PASS.replace('people = 1\ncovers = ["B"]', 'people = 2\ncovers = ["B"]'), length="20 s", jobs=1)
+    assert trace(ran, "task start", "task end")[3:] == lines(
+        """
+        10 task start #1 A.second at B by b 1
+        15 task end #1 A.second at B by b 1
+        15 task start #1 A.third at B by b 1
+        17 task end #1 A.third at B by b 1
+        """
+    )
+
+
+# Which cause a stop has
+
+
+def test_a_follower_that_begins_at_the_limit_is_an_overrun() -> None:
+    """Work that goes on through the limit is an overrun, even where one task ends there and the next begins.
+
+    One operator, tasks of 10 and 3 s, takt 10: at the limit the first ends and the second begins.
+    """
+    ran = run(
+        """
+        [section.line]
+        pacing = "moving"
+        stations = ["A"]
+        [station.A.task]
+        one = { time = "10 s" }
+        two = { time = "3 s" }
+        [crew.a]
+        people = 1
+        covers = ["A"]
+        """,
+        length="15 s",
+        jobs=1,
+    )
+    assert stops(ran) == {"A overrun": 3}
+    assert counts(ran, "overload") == {"A": 3000}
+    assert stations(ran) == {"A": {"working": 13, "starved": 2}}
+
+
+def _waiting_for_people() -> Ran:
+    """Return a line whose one operator serves two stations, further down first."""
+    return run(
+        """
+        [section.line]
+        pacing = "moving"
+        stations = ["A", "B"]
+        [station.A.task.work]
+        time = "4 s"
+        [station.B.task.work]
+        time = "11 s"
+        [crew.both]
+        people = 1
+        covers = ["A", "B"]
+        """,
+        length="50 s",
+        jobs=2,
+    )
+
+
+def test_a_stop_for_want_of_people_is_waiting() -> None:
+    """A station that could not begin for want of people stops the section as waiting, until it is done.
+
+    J1 at A 0-4. Mark 10: J1 at B is as near its limit as J2 at A, and further down: 10-21. Limit 20: B is
+    over it and first, until 21. Then A has the stop, waiting for the crew when it began; J2 21-25. Mark 25:
+    J2 at B 25-36, limit 35, overrun to 36.
+    """
+    ran = _waiting_for_people()
+    assert trace(ran, "mark", "task start", "task end", "stop", "restart") == lines(
+        """
+         0 mark line
+         0 task start #1 A.work by both 1
+         4 task end #1 A.work by both 1
+        10 mark line
+        10 task start #1 B.work by both 1
+        20 stop B overrun
+        21 task end #1 B.work by both 1
+        21 task start #2 A.work by both 1
+        21 stop A waiting
+        25 task end #2 A.work by both 1
+        25 mark line
+        25 task start #2 B.work by both 1
+        25 restart line
+        35 stop B overrun
+        36 task end #2 B.work by both 1
+        36 mark line
+        36 restart line
+        46 mark line
+        """
+    )
+    assert stops(ran) == {"B overrun": 2, "A waiting": 4}
+    assert stations(ran) == {
+        # A: J1 0-4, spare to 10, J2 waits 10-21, works 21-25, none after: stopped 35-36
+        "A": {"working": 8, "waiting: crew": 11, "spare": 6, "stopped": 1, "starved": 24},
+        # B: none before 10, J1 10-21, done and stopped 21-25, J2 25-36
+        "B": {"working": 22, "stopped": 4, "starved": 24},
+    }

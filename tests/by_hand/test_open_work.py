@@ -1,0 +1,318 @@
+"""Open work by hand: where it goes, what goes along, in which order it is done, what is left in the end."""
+
+from tests.lines import counts, lines, run, stations, stops, trace
+
+#: A passes on; B has work that comes after A's, and C too; takt 10 s.
+CHAIN = """
+[section.line]
+pacing = "moving"
+stations = ["A", "B", "C"]
+[station.A]
+on_limit = "pass"
+open_to = "C"
+[station.A.task.frame]
+time = "13 s"
+people = 0
+[station.B.task.bolt]
+time = "2 s"
+people = 0
+after = ["A.frame"]
+[station.B.task.wash]
+time = "4 s"
+people = 0
+[station.C.task.seal]
+time = "1 s"
+people = 0
+after = ["B.bolt"]
+[crew.c]
+people = 2
+covers = ["C"]
+"""
+
+
+def test_what_comes_after_open_work_goes_along() -> None:
+    """A task whose earlier work was left for a place further down is done there too, after it.
+
+    The frame is broken off at 10 with 3 s left, for C. At B (10-20) the bolts cannot be set without it; they
+    go along to C, 2 s. At C (20-30): frame 20-23, bolts 23-25, the seal after them 25-26.
+    """
+    ran = run(CHAIN, length="35 s", jobs=1)
+    assert trace(ran) == lines(
+        """
+         0 mark line
+         0 line-on #1
+         0 enter #1 A
+         0 task start #1 A.frame
+        10 task left #1 A.frame
+        10 open work #1 A
+        10 mark line
+        10 open work #1 B
+        10 enter #1 B
+        10 task start #1 B.wash
+        14 task end #1 B.wash
+        20 mark line
+        20 enter #1 C
+        20 task start #1 A.frame at C by c 1
+        23 task end #1 A.frame at C by c 1
+        23 task start #1 B.bolt at C by c 1
+        25 task end #1 B.bolt at C by c 1
+        25 task start #1 C.seal
+        26 task end #1 C.seal
+        30 mark line
+        30 leave #1 C
+        30 line-off #1
+        """
+    )
+    assert stops(ran) == {}
+    assert counts(ran, "unfinished") == {"A": 1, "B": 1}
+    assert (counts(ran, "overruns"), counts(ran, "overload")) == ({"A": 1}, {"A": 3000})
+    assert ran.ledger.escaped == 0
+    assert stations(ran)["C"] == {"working": 6, "spare": 4, "starved": 25}
+
+
+BAY = """
+[section.line]
+pacing = "moving"
+stations = ["A", "B"]
+[station.A]
+on_limit = "pass"
+[station.A.task.frame]
+time = "13 s"
+people = 0
+[station.B.task.bolt]
+time = "2 s"
+people = 0
+after = ["A.frame"]
+[bay.rework]
+section = "line"
+waiting = 1
+rejoin = "out"
+[crew.r]
+people = 1
+covers = ["rework"]
+"""
+
+
+def test_a_bay_does_open_work_and_what_comes_after_it() -> None:
+    """A bay puts right the sum of what is open: 3 s of the frame and the bolts of 2 s, 20 to 25."""
+    ran = run(BAY, length="35 s", jobs=1)
+    assert trace(ran, "open work", "bay in", "bay out", "line-off") == lines(
+        """
+        10 open work #1 A
+        10 open work #1 B
+        20 bay in #1 rework
+        25 bay out #1 rework
+        25 line-off #1
+        """
+    )
+    assert stations(ran)["B"] == {"spare": 10, "starved": 25}
+    assert (ran.ledger.escaped, ran.ledger.reworked, ran.ledger.first_time) == (0, 1, 0)
+    assert ran.ledger.bay_working.tolist() == [5000]
+
+
+def test_open_work_that_a_full_bay_sends_on_has_left() -> None:
+    """A bay that is full and carries on lets the job leave with open work, and counts it.
+
+    J1 in the bay's only place 20 to 25 + 20 s more of work; J2 comes at 30 and goes on.
+    """
+    text = BAY.replace('"13 s"', '"33 s"').replace("waiting = 1", 'on_full = "carry on"')
+    ran = run(text, length="60 s", jobs=2)
+    assert trace(ran, "bay in", "bay out", "line-off") == lines(
+        """
+        20 bay in #1 rework
+        30 line-off #2
+        45 bay out #1 rework
+        45 line-off #1
+        """
+    )
+    assert ran.ledger.bay_carried_on.tolist() == [1]
+    assert (ran.ledger.jobs_out, ran.ledger.escaped, ran.ledger.out_of_sequence) == (2, 1, 1)
+
+
+def test_open_work_reaches_a_station_that_has_begun_early() -> None:
+    """Work left at a late limit joins what a station with an early reach has already begun on the job.
+
+    A reaches 6 s past its border: limit 16. B reaches a whole takt upstream and has the job from 0. A's 20 s
+    are broken off at 16 with 4 s left, at B with its own work 0-3 long since over: B's operator takes them
+    16-20. B's own limit is 20: just in time.
+    """
+    ran = run(
+        """
+        [section.line]
+        pacing = "moving"
+        stations = ["A", "B", "rest"]
+        [station.A]
+        late = 0.6
+        on_limit = "pass"
+        open_to = "B"
+        [station.A.task.frame]
+        time = "20 s"
+        people = 0
+        [station.B]
+        early = 1.0
+        [station.B.task.wash]
+        time = "3 s"
+        [crew.b]
+        people = 1
+        covers = ["B"]
+        """,
+        length="25 s",
+        jobs=1,
+    )
+    assert trace(ran, "task start", "task end", "task left", "open work", "stop") == lines(
+        """
+         0 task start #1 A.frame
+         0 task start #1 B.wash by b 1
+         3 task end #1 B.wash by b 1
+        16 task left #1 A.frame
+        16 open work #1 A
+        16 task start #1 A.frame at B by b 1
+        20 task end #1 A.frame at B by b 1
+        """
+    )
+    assert ran.ledger.escaped == 0
+    assert stations(ran)["B"] == {
+        "working": 7,
+        "starved": 12,
+        "spare": 6,
+    }  # no job of its own but from 10 to 20
+
+
+def test_open_work_takes_the_people_and_tools_there() -> None:
+    """Open work of two people takes all there are where only one covers, and waits for its tool.
+
+    A: two people, tool gun, 15 s; left at 10 with 5 s. At B both that and the drill want the only gun; the
+    frame stands first in the file, 10-15 with B's one operator, then the drill 15-21, a second too long.
+    """
+    ran = run(
+        """
+        [section.line]
+        pacing = "moving"
+        stations = ["A", "B"]
+        [tool.gun]
+        [station.A]
+        on_limit = "pass"
+        open_to = "B"
+        [station.A.task.frame]
+        time = "15 s"
+        people = 2
+        tool = "gun"
+        [station.B.task.drill]
+        time = "6 s"
+        people = 0
+        tool = "gun"
+        [crew.a]
+        people = 2
+        covers = ["A"]
+        [crew.b]
+        people = 1
+        covers = ["B"]
+        """,
+        length="25 s",
+        jobs=1,
+    )
+    assert trace(ran, "task start", "task end", "stop") == lines(
+        """
+         0 task start #1 A.frame by a 1, a 2
+        10 task start #1 A.frame at B by b 1
+        15 task end #1 A.frame at B by b 1
+        15 task start #1 B.drill
+        20 stop B overrun
+        21 task end #1 B.drill
+        """
+    )
+    assert ran.ledger.tool_busy.tolist() == [21_000]
+
+
+def test_open_work_at_a_station_without_people_does_itself() -> None:
+    """Where no crew covers the later station, open work needs nobody."""
+    ran = run(
+        """
+        [section.line]
+        pacing = "indexed"
+        stations = ["A", "B"]
+        [station.A]
+        on_limit = "pass"
+        open_to = "B"
+        [station.A.task.weld]
+        time = "12 s"
+        people = 0
+        """,
+        length="25 s",
+        jobs=1,
+    )
+    assert trace(ran, "task start", "task end") == lines(
+        """
+         0 task start #1 A.weld
+        10 task start #1 A.weld at B
+        12 task end #1 A.weld at B
+        """
+    )
+
+
+def test_a_second_pass_does_open_work_where_it_belongs() -> None:
+    """A job that a bay sends upstream again does its open work at its own station, and once only.
+
+    The weld (12 s) is left at 10 with 2 s, for the bay `last`; B finds the fault and sends the job to the bay
+    `first` at the end of its section, which sends it back into the lane. On the second pass A does the whole
+    weld again and leaves 2 s again: the bay `last` has 2 s to do, not 4.
+    """
+    ran = run(
+        """
+        flow = ["pre", "lane", "line", "post"]
+        [section.pre]
+        pacing = "free"
+        stations = ["P"]
+        [section.line]
+        pacing = "moving"
+        stations = ["A", "B"]
+        [section.post]
+        pacing = "free"
+        stations = ["Z"]
+        [buffer.lane]
+        capacity = 1
+        [station.P.task.put]
+        time = "0 s"
+        people = 0
+        fault = { chance = 1, found = "B", right = "first", repair = "5 s" }
+        [station.A]
+        on_limit = "pass"
+        open_to = "last"
+        [station.A.task.weld]
+        time = "12 s"
+        people = 0
+        [station.Z.task.look]
+        time = "1 s"
+        people = 0
+        [bay.first]
+        section = "line"
+        rejoin = "lane"
+        [bay.last]
+        section = "post"
+        rejoin = "out"
+        [crew.r]
+        people = 1
+        covers = ["first", "last"]
+        """,
+        length="90 s",
+        jobs=1,
+    )
+    # The put takes no time: the job is there for the mark of 0. Bay 20-25, on at the mark of 30, Z 50-51.
+    assert trace(ran, "enter", "open work", "found", "bay in", "bay out", "line-off") == lines(
+        """
+         0 enter #1 P
+         0 enter #1 A
+        10 open work #1 A
+        10 found #1 B P.put.fault
+        10 enter #1 B
+        20 bay in #1 first
+        25 bay out #1 first
+        30 enter #1 A
+        40 open work #1 A
+        40 enter #1 B
+        50 enter #1 Z
+        51 bay in #1 last
+        53 bay out #1 last
+        53 line-off #1
+        """
+    )
