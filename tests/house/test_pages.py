@@ -44,7 +44,7 @@ def is_override(item: ast.AST) -> bool:
 
 @everywhere
 def test_public_things_have_docstrings(module: Module) -> None:
-    """Every file, public function, class and method says what it is; an override is told in its base class."""
+    """Every file, public function, class and method says what it is; an override leaves that to its base."""
     wrong = [f"{module}:{getattr(item, 'lineno', 1)} {name}"
              for name, item in [("file", module.tree), *public_things(module.tree.body)]
              if not ast.get_docstring(item) and not is_override(item)]  # type: ignore  # fmt: skip
