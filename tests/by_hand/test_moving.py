@@ -247,8 +247,11 @@ def test_a_reach_of_a_whole_takt_meets_its_limit_once() -> None:
     ran = run_tables(raw)
     assert (counts(ran, "overruns"), counts(ran, "overload")) == ({"S1": 1}, {"S1": 3000})
     assert stops(ran) == {"S1 overrun": 3}
-    assert trace(ran, "mark", "stop") == ["0 mark line", "10 mark line", "20 stop S1 overrun"] + lines(
+    assert trace(ran, "mark", "stop") == lines(
         """
+         0 mark line
+        10 mark line
+        20 stop S1 overrun
         23 mark line
         33 mark line
         43 mark line
@@ -308,8 +311,7 @@ def test_an_early_reach_begins_before_the_border() -> None:
         """
     )
     assert stations(ran) == {
-        # J1 0-10: 3, spare 7; J2: 3, 7; J3: 3, spare 23-30, stopped 30-32; no job from 32 on: starved 32-42 and
-        # 45-50, stopped 42-45, when no job could come.
+        # Three times 3 s of work and 7 s spare; stopped 30-32 with its job done, and 42-45 with none.
         "A": {"working": 9, "spare": 21, "stopped": 5, "starved": 15},
         "B": {"working": 39, "starved": 11},  # nothing in reach before 6 and after 45
     }
