@@ -130,3 +130,11 @@ def test_schema_accepts_the_starter(capsys: pytest.CaptureFixture[str]) -> None:
     schema = json.loads(call(capsys, "schema").out)
     jsonschema.Draft202012Validator.check_schema(schema)
     jsonschema.Draft202012Validator(schema).validate(tomllib.loads(starter()))
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "tcsh"])
+def test_completion_knows_commands_and_options(shell: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """The text for each shell names the commands and their options."""
+    said = call(capsys, "completion", shell)
+    assert said.status == 0
+    assert all(word in said.out for word in ("explain", "only-replication", "confidence"))
