@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from itertools import product
 
-from linesim.draws.mix import Mix
+from linesim.draws.mix import Mix, rates_among_excluded
 from linesim.draws.streams import Streams
 from linesim.plan.orders import Order
 from linesim.plan.plan import Plan
@@ -25,7 +25,7 @@ def variant_shares(plan: Plan) -> tuple[tuple[Order, float], ...]:
         counts = Counter(orders.listed)
         return tuple((order, n / len(orders.listed)) for order, n in counts.items())
     mix = Mix(orders, Streams(0, 1))
-    rates = [*orders.option_take, *(package.take for package in orders.packages)]
+    rates = [*rates_among_excluded(orders), *(package.take for package in orders.packages)]
     open_choices = max(sum(0 < rate[model] < 1 for rate in rates) for model in range(len(orders.model_names)))
     if open_choices > MOST_CHOICES:
         counts = Counter(mix[job] for job in range(SAMPLE))

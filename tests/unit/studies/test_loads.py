@@ -1,7 +1,11 @@
 """Loads, variants and the ceiling, against lines that one can work out on paper."""
 
+from collections import Counter
+
 import pytest
 
+from linesim.draws.mix import Mix
+from linesim.draws.streams import Streams
 from linesim.plan.build import build
 from linesim.plan.plan import Plan
 from linesim.scenario import load_text
@@ -76,6 +80,46 @@ def test_variants_are_counted_exactly() -> None:
             "rich+rack+hook": 0.25 * 0.10,
         }
     )
+
+
+def test_exact_shares_are_those_that_are_drawn() -> None:
+    """With exclusions, needs and packages, each variant is as frequent among drawn jobs as its share says.
+
+    20,000 jobs of a fixed seed; each of some ten counts may be off by 4.9 standard deviations, which luck
+    alone does once in a million.
+    """
+    plan = plan_of(
+        """
+[model.plain]
+[model.rich]
+share = 0.4
+[option.rack]
+take = 0.3
+[option.hook]
+take     = 0.25
+excludes = ["rack"]
+[option.lamp]
+take  = { plain = 0.2, rich = 0.6 }
+needs = ["hook"]
+[package.road]
+take    = 0.15
+options = ["lamp", "rack"]
+[section.only]
+pacing   = "free"
+stations = ["A"]
+[station.A.task.fit]
+time   = "10 s"
+people = 0
+"""
+    )
+    jobs = 20_000
+    mix = Mix(plan.orders, Streams(5, 1))
+    drawn = Counter(mix[job] for job in range(jobs))
+    shares = dict(variant_shares(plan))
+    assert sum(shares.values()) == pytest.approx(1.0)
+    assert set(drawn) <= {order for order, share in shares.items() if share > 0}
+    for order, share in shares.items():
+        assert abs(drawn[order] - jobs * share) <= 4.9 * (jobs * share * (1 - share)) ** 0.5 + 1e-9
 
 
 def test_listed_orders_count_as_they_stand() -> None:
