@@ -103,6 +103,7 @@ class Job:
         "number",
         "on",
         "open_tasks",
+        "reached",
         "reworked",
         "unclean",
         "variant",
@@ -125,6 +126,7 @@ class Job:
         self.carriers: list[int] = []
         self.boarded = 0  #: clock of its section when it came on
         self.open_tasks: dict[int, Place] = {}  #: tasks left at a limit and not done since
+        self.reached = 0  #: stations of its section whose work on it was opened
         self.bay_visits = 0
         self.bay_passes: dict[int, int] = {}  #: visits to each bay
         self.reworked = False

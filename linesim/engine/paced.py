@@ -138,7 +138,7 @@ class PacedSection(Conveyor):
         boarding = None
         if self._job_waits():
             boarding = self.inlets[0].give(self)
-            boarding.boarded = mark
+            boarding.boarded, boarding.reached = mark, 0
             self.board(boarding)
         places.insert(0, boarding)
         for position in range(len(places) - 1, -1, -1):
@@ -158,7 +158,7 @@ class PacedSection(Conveyor):
         station = self.stations[position]
         visit = job.visits.get(station.index)
         if visit is None and (at_start or not (station.early and position)):
-            visit = open_visit(self.line, job, station, self._limit(job, station))
+            visit = self._open(job, station)
         self.line.note("enter", job=job.number, station=station.index)
         if station.late:
             heappush(self.agenda, (self._limit(job, station), LIMIT, position, job.number, job))
@@ -173,7 +173,11 @@ class PacedSection(Conveyor):
 
     @override
     def reach(self, job: Job, station: Station) -> None:
-        open_visit(self.line, job, station, self._limit(job, station))
+        self._open(job, station)
+
+    def _open(self, job: Job, station: Station) -> Visit | None:
+        job.reached = station.position + 1
+        return open_visit(self.line, job, station, self._limit(job, station))
 
     def _limit(self, job: Job, station: Station) -> int:
         """Return the conveyor clock at which work on ``job`` at ``station`` must be over."""
@@ -181,13 +185,9 @@ class PacedSection(Conveyor):
 
     @override
     def open_again(self, job: Job, station: Station) -> Visit | None:
-        if job not in self.places:
-            return None
-        ahead = station.position - self.places.index(job)
-        clock, limit = self.conveyor_clock(self.line.clock.now), self._limit(job, station)
-        begin = job.boarded + station.position * self.takt - station.early
-        is_reached = ahead <= 0 or (station.early > 0 and clock >= begin)
-        if not is_reached or clock >= limit:
+        limit = self._limit(job, station)
+        is_reached = job in self.places and job.reached > station.position
+        if not is_reached or self.conveyor_clock(self.line.clock.now) >= limit:
             return None
         return open_empty_visit(self.line, job, station, limit)
 

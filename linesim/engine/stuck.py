@@ -83,6 +83,11 @@ def _who_holds_whom(line: Line) -> list[str]:
             sentences.append(
                 f"buffer {names.buffer[buffer.index]} holds {len(buffer.jobs)} of {buffer.capacity}"
             )
+    sentences += [
+        f"every carrier {names.carrier[carrier.index]} is with a job or on its way back"
+        for carrier in line.carriers
+        if carrier.free == 0
+    ]
     return sentences or ["jobs are inside, and no station, buffer or bay will hand them on"]
 
 

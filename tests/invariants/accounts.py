@@ -1,0 +1,174 @@
+"""What must hold of every ledger, and of every list of events that goes with it."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import fields
+from typing import Any
+
+import numpy as np
+
+from linesim.ledger.events import Event
+from linesim.ledger.ledger import Ledger
+from linesim.plan.plan import Plan
+from linesim.plan.tables import NONE
+from linesim.plan.words import C_STOPPED, S_STARVED
+from tests.lines import Ran
+
+
+def plain(ledger: Ledger) -> dict[str, Any]:
+    """Return a ledger as numbers, lists and tuples, which can be compared with ==."""
+
+    def bare(value: Any) -> Any:
+        if isinstance(value, np.ndarray):
+            return value.tolist()
+        if isinstance(value, tuple):
+            return tuple(bare(item) for item in value)
+        return value
+
+    return {field.name: bare(getattr(ledger, field.name)) for field in fields(ledger)}
+
+
+def check_sums(plan: Plan, ledger: Ledger) -> None:
+    """Every account sums to the clock; stops sum to the time sections stood; jobs are kept."""
+    clock = ledger.end - ledger.start
+    for table in (ledger.station_state, ledger.section_state, ledger.operator_state, ledger.robot_state):
+        assert (np.asarray(table) >= 0).all()
+        assert [int(row.sum()) for row in table] == [clock] * len(table)
+    assert [int(row.sum()) for row in ledger.buffer_level] == [clock] * len(ledger.buffer_level)
+    assert (ledger.stop >= 0).all()
+    assert ledger.stop.sum(axis=(1, 2)).tolist() == ledger.section_state[:, C_STOPPED].tolist()
+    assert (ledger.window_stop.sum(axis=0) <= ledger.stop.sum(axis=(1, 2))).all()
+    assert ledger.inside_start + ledger.jobs_in == ledger.jobs_out + ledger.jobs_scrapped + ledger.inside_end
+    assert min(ledger.inside_start, ledger.inside_end, ledger.jobs_out, ledger.jobs_scrapped) >= 0
+    assert ledger.window_jobs.sum() <= ledger.jobs_out
+    assert (ledger.bay_hold <= clock).all()
+    assert (ledger.tool_busy <= clock * plan.equipment.tool_count).all()
+    assert (ledger.carrier_busy <= clock * plan.carriers.count).all()
+    assert (ledger.bay_working <= clock * plan.bays.places).all()
+    assert ledger.first_time + ledger.reworked <= ledger.jobs_out
+    assert ledger.escaped <= ledger.jobs_out
+    assert (ledger.calls_answered <= ledger.calls + 10).all()
+    for level, places in zip(ledger.buffer_level, plan.buffers.capacity, strict=True):
+        assert len(level) <= places + 1
+
+
+def check_counts(ran: Ran) -> None:
+    """What the ledger counts is what the events say, from the end of the warm-up on."""
+    ledger, counted = ran.ledger, [e for e in ran.events if e.time >= ran.ledger.start]
+
+    def n(what: str, keep: Any = lambda e: True) -> int:
+        return sum(e.what == what and keep(e) for e in counted)
+
+    assert ledger.jobs_in == n("line-on", lambda e: e.where == NONE)
+    assert ledger.jobs_out == n("line-off")
+    assert ledger.jobs_scrapped == n("scrap")
+    for s in range(len(ran.plan.names.station)):
+        assert ledger.calls[s] == n("call", lambda e, s=s: e.station == s)
+        assert ledger.unfinished[s] == n("open work", lambda e, s=s: e.station == s)
+    for f in range(len(ran.plan.names.fault)):
+        assert ledger.faults_made[f] == n("fault", lambda e, f=f: e.where == f)
+        assert ledger.faults_found[f] == n("found", lambda e, f=f: e.where == f)
+    for feeder in range(len(ran.plan.names.feeder)):
+        assert ledger.units_in[feeder] == n("line-on", lambda e, f=feeder: e.where == f)
+        assert ledger.units_merged[feeder] == n("merge", lambda e, f=feeder: e.where == f)
+    assert int(ledger.stops.sum()) == n("stop")
+
+
+def check_little(ran: Ran) -> None:
+    """Job-ticks inside are the sum of the jobs' own times inside (Little's law on the path)."""
+    ledger = ran.ledger
+    on = {e.job: e.time for e in ran.events if e.what == "line-on" and e.where == NONE}
+    off = {e.job: e.time for e in ran.events if e.what in ("line-off", "scrap")}
+    inside = sum(
+        max(0, min(off.get(job, ledger.end), ledger.end) - max(time, ledger.start))
+        for job, time in on.items()
+    )
+    assert inside == ledger.job_time
+    out = [job for job, time in off.items() if time >= ledger.start]
+    scrapped = {e.job for e in ran.events if e.what == "scrap"}
+    assert sum(off[job] - on[job] for job in out if job not in scrapped) == ledger.lead_time
+
+
+def check_states_from_events(ran: Ran) -> None:
+    """The states that the event log tells add up to the accounts of stations and people."""
+    ledger = ran.ledger
+    for what, column, table, first in (
+        ("station is", "station", ledger.station_state, S_STARVED),
+        ("operator is", "who", ledger.operator_state, 0),
+    ):
+        totals, since = np.zeros_like(table), [ledger.start] * len(table)
+        state = [first] * len(table)
+        for event in ran.events:
+            if event.what != what:
+                continue
+            i = event.station if column == "station" else event.who[0]
+            now = max(event.time, ledger.start)
+            totals[i, state[i]] += now - since[i]
+            since[i], state[i] = now, event.where
+        for i in range(len(table)):
+            totals[i, state[i]] += ledger.end - since[i]
+        assert totals.tolist() == table.tolist()
+
+
+Piece = tuple[int, int, int, int]  #: job, station, task, fault put right
+
+
+def check_one_place(ran: Ran) -> None:
+    """No operator, robot or piece of a tool is at two pieces of work at once."""
+    plan = ran.plan
+    at: dict[int, Piece] = {}
+    robots, tools = plan.tasks.robots.tolists(), plan.tasks.tools.tolists()
+    robot_at: dict[int, Piece] = {}
+    held: dict[int, int] = defaultdict(int)
+    walking: set[Piece] = set()
+    for event in ran.events:
+        if event.task == NONE:
+            continue
+        key = (event.job, event.station, event.task, event.where)
+        own = plan.tasks.station[event.task] == event.station and event.where == NONE
+        if event.what in ("walk", "task start"):
+            for w in event.who:
+                assert at.get(w, key) == key, (ran.plan.names.operator[w], event)
+                at[w] = key
+            if event.what == "task start" and key in walking:
+                walking.discard(key)
+                continue
+            if event.what == "walk":
+                walking.add(key)
+            for r in robots[event.task] if own else ():
+                assert robot_at.setdefault(r, key) == key
+            for k in tools[event.task] if own else ():
+                held[k] += 1
+                assert held[k] <= plan.equipment.tool_count[k]
+        elif event.what in ("task end", "task left"):
+            walking.discard(key)
+            for w in event.who:
+                assert at.pop(w) == key
+            for r in robots[event.task] if own else ():
+                assert robot_at.pop(r) == key
+            for k in tools[event.task] if own else ():
+                held[k] -= 1
+                assert held[k] >= 0
+
+
+def check_jobs_have_one_place(ran: Ran) -> None:
+    """A job enters a station, buffer or bay only after it has left the one before."""
+    at: dict[int, str] = {}
+    feeders = {
+        int(s)
+        for flow in ran.plan.feeders.flows
+        for kind, i in zip(flow.kind, flow.index, strict=True)
+        if kind == 0
+        for s in ran.plan.sections.stations[int(i)]
+    }
+    for event in _moves(ran.events):
+        if event.station in feeders:
+            continue
+        place = f"{event.what.split()[0]} {event.station if event.station != NONE else event.where}"
+        if event.what in ("enter", "buffer in", "bay in"):
+            at[event.job] = place
+    assert at or not ran.ledger.jobs_in
+
+
+def _moves(events: Iterable[Event]) -> Iterable[Event]:
+    return (e for e in events if e.what in ("enter", "leave", "buffer in", "buffer out", "bay in", "bay out"))
