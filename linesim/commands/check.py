@@ -36,7 +36,7 @@ def add(commands: Commands) -> None:
             ),
             ("linesim check line.toml > /dev/null && echo right", "only whether the file is right"),
         ),
-        more="Nothing is simulated. Problems go to stderr, all at once, each with its place\n"
+        more="Nothing is simulated. Problems go to stderr, all at once, each with its place "
         "and the mend; the exit status is then 2.",
     )
     add_scenario(parser)

@@ -21,12 +21,17 @@ def help_of(command: str, capsys: pytest.CaptureFixture[str]) -> str:
     return said.out
 
 
+def examples_in(text: str) -> list[str]:
+    """Return the example command lines of a help page, broken ones joined as a shell does."""
+    joined = text.replace(" \\\n      ", " ")
+    return [row.strip() for row in joined.splitlines() if row.startswith("  linesim ")]
+
+
 @pytest.mark.parametrize("command", COMMANDS)
 def test_help_has_a_purpose_and_three_examples(command: str, capsys: pytest.CaptureFixture[str]) -> None:
     """Each command says in one line what it is for and shows three command lines, in 80 columns."""
     text = help_of(command, capsys)
-    examples = [row for row in text.splitlines() if row.startswith("  linesim ")]
-    assert len(examples) == 3
+    assert len(examples_in(text)) == 3
     assert max(map(len, text.splitlines())) <= 80
     listed = call(capsys, "--help").out
     purpose = next(row for row in listed.splitlines() if row.split()[:1] == [command])
@@ -36,10 +41,8 @@ def test_help_has_a_purpose_and_three_examples(command: str, capsys: pytest.Capt
 @pytest.mark.parametrize("command", COMMANDS)
 def test_examples_of_the_help_are_understood(command: str, capsys: pytest.CaptureFixture[str]) -> None:
     """Every example's options are options that the program has."""
-    for row in help_of(command, capsys).splitlines():
-        if not row.startswith("  linesim "):
-            continue
-        for part in row.strip().split(" && "):
+    for row in examples_in(help_of(command, capsys)):
+        for part in row.split(" && "):
             first = part.split(" | ")[0].split(" > ")[0]
             if first.startswith("linesim"):
                 assert parser().parse_args(command_words(first)).command in COMMANDS
