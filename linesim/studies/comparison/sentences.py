@@ -103,12 +103,18 @@ def _besides(name: str, figure: Asked, rows: Sequence[DifferenceRow]) -> list[st
     return [f"Besides: {listed([in_words(row.as_row, row.figure) for row in kept[:_MOST_BESIDES]])}."]
 
 
-def best_of(runs: CaseRuns, figure: Asked, confidence: float) -> str:
+def best_of(runs: CaseRuns, figure: Asked, confidence: float, *, names: Sequence[str] | None = None) -> str:
     """Return which case is best, and from which others it cannot be told.
 
     All pairs hold together with the confidence, so that choosing the best by its mean does no harm.
+
+    Args:
+        runs: The replications.
+        figure: The figure that decides.
+        confidence: Of all pairs together.
+        names: Among which cases; None means all.
     """
-    names = runs.names
+    names = runs.names if names is None else tuple(names)
     table = {name: runs.values(name, *figure) for name in names}
     sign = 1 if figure.more_is_better else -1
     mean = {name: sign * float(np.nanmean(values)) for name, values in table.items()}

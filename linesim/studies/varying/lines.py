@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from linesim.scenario import from_dict
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
     from linesim.scenario import Scenario
 
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
-_ESCAPES = {"\\": "\\\\", '"': '\\"', "\n": "\\n", "\r": "\\r", "\t": "\\t"}
+_ESCAPES = MappingProxyType({"\\": "\\\\", '"': '\\"', "\n": "\\n", "\r": "\\r", "\t": "\\t"})
 
 Path = tuple[str, ...]  #: Keys from the top of a scenario down to a value.
 

@@ -1,0 +1,204 @@
+"""`sweep` and `screen`: effects whose size is known, designs that say what they do not see."""
+
+import math
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from linesim.scenario import Scenario, load_text
+from linesim.stats import joint_confidence, main_effects, mean_interval
+from linesim.studies.sweeps import screen, sweep
+from linesim.studies.sweeps.effects import slopes, steps
+from linesim.studies.varying import Factor, grid, hypercube, read_points
+from linesim.studies.wrong_question import WrongQuestionError
+from tests.commands.calls import LINE
+
+#: Jobs come once a minute and meet nobody, so the lead time is that of their work: A's two tasks run side by
+#: side (the longer one counts), B's follows.
+CALM = """\
+takt = "60 s"
+flow = ["one"]
+[run]
+length = "1 h"
+replications = 3
+[supply]
+every = "60 s"
+[section.one]
+pacing = "free"
+stations = ["A", "B"]
+[crew.all]
+people = 3
+covers = ["A", "B"]
+[station.A.task.left]
+time = "10 s"
+[station.A.task.right]
+time = "10 s"
+[station.B.task.close]
+time = "6 s"
+"""
+LEFT = "station.A.task.left.time"
+RIGHT = "station.A.task.right.time"
+CLOSE = "station.B.task.close.time"
+
+
+@pytest.fixture(scope="module")
+def calm() -> Scenario:
+    """Return the line whose lead times are known."""
+    return load_text(CALM)
+
+
+def test_a_grid_holds_what_every_combination_makes(calm: Scenario) -> None:
+    """The lead time of each combination is max(left, right) + close, exactly."""
+    found = sweep(
+        calm, [f"{LEFT} = ['10 s', '20 s']", f"{RIGHT} = ['5 s', '10 s', '30 s']"], on="lead_time", seed=1
+    )
+    means = {row.case: row.case_mean * 60 for row in found.differences}
+    for point in found.points:
+        left, right = (float(str(value).split()[0]) for _, value in point.levels)
+        assert means[point.name] == pytest.approx(max(left, right) + 6)
+    assert len(found.table("cases")) == 6 * 6  # cases × (lead time, jobs per shift … right first time)
+
+
+def test_steps_of_a_grid_are_averages_over_the_other_factors(calm: Scenario) -> None:
+    """left 10 → 20 with right at 5, 10, 30 adds 10, 10 and 0 s: 6.67 s on average."""
+    found = sweep(calm, [f"{LEFT} = ['10 s', '20 s']", f"{RIGHT} = ['5 s', '10 s', '30 s']"], on="lead_time")
+    by_step = {(e.before, e.after): e.effect * 60 for e in found.effects}
+    assert by_step["10 s", "20 s"] == pytest.approx(20 / 3)
+    assert by_step["5 s", "10 s"] == pytest.approx(0)
+    assert by_step["10 s", "30 s"] == pytest.approx((20 + 10) / 2)
+    assert any("average over the others" in text for text in found.sentences)
+    assert {effect.comparisons for effect in found.effects} == {3}
+
+
+def test_one_at_a_time_says_what_it_does_not_see(calm: Scenario) -> None:
+    """Each change alone adds nothing or 10 s; the answer is labelled, with no effects of its own."""
+    found = sweep(calm, [f"{LEFT} = ['20 s']", f"{RIGHT} = ['5 s']"], design="one at a time", on="lead_time")
+    assert [round(row.difference * 60, 6) for row in found.differences] == [10, 0]
+    assert found.effects == ()
+    assert any(text.startswith("One factor at a time: no interactions seen") for text in found.sentences)
+
+
+def test_a_hypercube_recovers_a_straight_line(calm: Scenario) -> None:
+    """close from 6 to 12 s adds exactly 6 s to the lead time, left below right adds nothing."""
+    found = sweep(
+        calm, [f"{CLOSE} = ['6 s', '12 s']", f"{LEFT} = ['2 s', '9 s']"],
+        design="latin hypercube", points=6, on="lead_time",
+    )  # fmt: skip
+    assert [effect.effect * 60 for effect in found.effects] == pytest.approx([6, 0], abs=1e-3)
+    assert len(found.points) == 6
+    with pytest.raises(WrongQuestionError, match="tell 2 factors apart"):
+        sweep(
+            calm,
+            [f"{CLOSE} = ['6 s', '12 s']", f"{LEFT} = ['2 s', '9 s']"],
+            design="latin hypercube",
+            points=2,
+        )
+
+
+def test_a_list_runs_its_rows(tmp_path: Path) -> None:
+    """Each row is a case under its name, compared with the line as it is."""
+    table = tmp_path / "cases.csv"
+    table.write_text("case,takt,buffer.lane.capacity\nslow,66 s,\nroomy,,4\n", encoding="utf-8")
+    found = sweep(load_text(LINE), design="list", listed=read_points(table), replications=4)
+    assert [row.case for row in found.differences] == ["slow", "roomy"]
+    assert found.differences[0].verdict == "lower"
+    assert found.table("against_base").columns[:3] == ("case", "takt", "buffer.lane.capacity")
+    assert found.table("against_base").rows[0][1:3] == ("66 s", None)
+    assert any("ISO 11228-3" in caution for caution in found.cautions)
+
+
+def test_a_value_that_is_there_already_is_the_line_as_it_is() -> None:
+    """A point that changes nothing shows no difference in any replication."""
+    found = sweep(load_text(LINE), ["buffer.lane.capacity = [2, 3]"], replications=3)
+    assert found.differences[0].verdict == "the same"
+
+
+def test_designs_that_cannot_be_are_refused(calm: Scenario) -> None:
+    """Nothing to vary, a list beside factors, and no range for a hypercube."""
+    with pytest.raises(WrongQuestionError, match="nothing is varied"):
+        sweep(calm, [])
+    with pytest.raises(WrongQuestionError, match="give the list"):
+        sweep(calm, [f"{LEFT} = ['1 s']"], design="list")
+    with pytest.raises(WrongQuestionError, match="two ends"):
+        sweep(calm, [f"{LEFT} = ['1 s']"], design="latin hypercube")
+
+
+# Screening
+
+
+def test_screening_finds_main_effects_and_what_two_do_together(calm: Scenario) -> None:
+    """max(left, right) + close at 10/20, 10/20 and 6/9 s: effects 5, 5 and 3 s, left × right -5 s."""
+    found = screen(
+        calm,
+        [f"{LEFT} = ['10 s', '20 s']", f"{RIGHT} = ['10 s', '20 s']", f"{CLOSE} = ['6 s', '9 s']"],
+        on="lead_time",
+    )
+    effects = {effect.factor: effect.effect * 60 for effect in found.effects}
+    assert effects == pytest.approx({LEFT: 5, RIGHT: 5, CLOSE: 3})
+    assert found.effects[-1].factor == CLOSE
+    pairs = {effect.factor: effect.effect * 60 for effect in found.interactions}
+    assert pairs[f"{LEFT} × {RIGHT}"] == pytest.approx(-5)
+    assert pairs[f"{LEFT} × {CLOSE}"] == pytest.approx(0)
+    assert any(text.startswith("Not only the sum") for text in found.sentences)
+    assert any(text.startswith("1. station.A.task") for text in found.sentences)
+
+
+def test_five_factors_are_screened_in_sixteen_runs_without_mixing() -> None:
+    """With noise the effects are those of the design worked out apart, corrected for their number."""
+    lines = [
+        "takt = ['58 s', '62 s']", "buffer.lane.capacity = [1, 3]", "crew.two.people = [1, 2]",
+        "station.B.late = [0.1, 0.3]", "option.rack.take = [0.2, 0.6]",
+    ]  # fmt: skip
+    found = screen(load_text(LINE), lines, replications=4)
+    assert len(found.runs) == 16
+    table = np.array([[row["mean"]] for row in found.table("cases") if row["measure"] == "jobs_per_shift"])
+    by_hand = main_effects(found.runs, table)
+    by_name = {effect.factor: effect for effect in found.effects}
+    names = [line.split(" =")[0] for line in lines]
+    assert [by_name[name].effect for name in names] == pytest.approx([effect.mean for effect in by_hand])
+    assert {effect.confidence for effect in found.effects} == {joint_confidence(0.95, 5)}
+    assert by_name["buffer.lane.capacity"].verdict == "higher"
+    sizes = [abs(effect.effect) for effect in found.effects]
+    assert sizes == sorted(sizes, reverse=True)
+    assert any("16 runs of 5 factors" in text for text in found.sentences)
+
+
+def test_where_nothing_matters_screening_says_so(calm: Scenario) -> None:
+    """Tasks that are never the longer one have no effect, and no winner is named."""
+    found = screen(calm, [f"{LEFT} = ['1 s', '2 s']", f"{RIGHT} = ['10 s', '10.0 s']"], on="lead_time")
+    assert found.sentences[0].startswith("No factor surely matters")
+
+
+# The sums behind it, on numbers made up
+
+
+def test_steps_by_hand() -> None:
+    """Two factors, two replications, every average worked out on paper."""
+    factors = [Factor(("a",), (1, 2)), Factor(("b",), (1, 2))]
+    table = np.array([[1.0, 2.0], [3.0, 5.0], [11.0, 13.0], [17.0, 19.0]])  # a1b1, a1b2, a2b1, a2b2
+    a, b = steps(factors, grid(factors), table, 0.95)
+    assert a.effect == pytest.approx(((14 - 2) + (16 - 3.5)) / 2)
+    assert b.effect == pytest.approx(((10 - 6) + (12 - 7.5)) / 2)
+    expected = mean_interval([12.0, 12.5], joint_confidence(0.95, 2))
+    assert (a.low, a.high) == (expected.low, expected.high)
+
+
+def test_slopes_cover_a_noisy_line() -> None:
+    """Of 300 made-up studies of y = 3 a - 2 b + luck, some 95 % have both slopes in their intervals.
+
+    Binomial with p >= 0.95: fewer than 0.90 * 300 would come by chance once in more than 1,000 studies.
+    """
+    factors = [Factor(("a",), (0.0, 1.0)), Factor(("b",), (10.0, 20.0))]
+    points = hypercube(factors, 8, seed=2)
+    place = np.array([[a, (b - 10) / 10] for (_, a), (_, b) in (point.levels for point in points)])
+    luck = np.random.Generator(np.random.Philox(11))
+    inside = 0
+    for _ in range(300):
+        common = luck.standard_normal(6)  # what all points of a replication share
+        table = (place @ [3.0, -2.0])[:, None] + common + 0.5 * luck.standard_normal((8, 6))
+        a, b = slopes(factors, points, table, 0.95)
+        assert a.low is not None and a.high is not None and b.low is not None and b.high is not None
+        inside += a.low <= 3 <= a.high and b.low <= -2 <= b.high
+    assert inside >= 270
+    assert math.isclose(slopes(factors, points, (place @ [3.0, -2.0])[:, None], 0.95)[0].effect, 3.0)
