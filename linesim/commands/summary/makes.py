@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from linesim.commands.page import Page
-from linesim.measures.clock import TICKS_PER_HOUR
 from linesim.plan.plan import Plan
-from linesim.plan.tables import SECTION
 from linesim.studies.figures import estimate, span
+from linesim.studies.pace import gross_per_hour, pace_in_words
 from linesim.studies.result import Result
 from linesim.studies.rows import Row
 
@@ -28,21 +27,7 @@ def makes(page: Page, plan: Plan, result: Result) -> None:
     rows.append(_line("minutes from line-on to line-off", result.row("lead_time")))
     rows.append(_line("jobs inside", result.row("in_progress")))
     page.table(("", "", _interval(result)), rows)
-    page.say(_pace(plan), indent=2)
-
-
-def gross_per_hour(plan: Plan) -> float:
-    """Return the jobs per hour of the slowest takt of the main line, as if nothing ever stood."""
-    flow = plan.flow
-    takts = [int(plan.sections.takt[i]) for k, i in zip(flow.kind, flow.index, strict=True) if k == SECTION]
-    return TICKS_PER_HOUR / max(takts)
-
-
-def _pace(plan: Plan) -> str:
-    takts = {plan.names.section[i]: int(t) / 1000 for i, t in enumerate(plan.sections.takt.tolist())}
-    if len(set(takts.values())) == 1:
-        return f"Takt {next(iter(takts.values())):g} s in every section."
-    return f"Takt: {', '.join(f'{name} {takt:g} s' for name, takt in takts.items())}."
+    page.say(pace_in_words(plan), indent=2)
 
 
 def _line(name: str, row: Row, scale: float = 1.0) -> tuple[str, str, str]:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from linesim.commands.page import Page
-from linesim.commands.summary.sums import together
 from linesim.plan.plan import Plan
 from linesim.studies.figures import give_or_take, number
 from linesim.studies.result import Result
+from linesim.studies.sums import together
 
 _COLUMNS = (
     ("works", ("working",)),
