@@ -179,6 +179,7 @@ class Line:
             books.sections.switch(s, states.section_state(section), now)
             hold = next(iter(section.holds)) if section.is_stopped else None
             if books.book_stop(s, hold, now):
+                self.dirty_stations.update(station.index for station in section.stations)
                 station, cause = hold if hold is not None else (NONE, NONE)
                 self.note("stop" if hold is not None else "restart", section=s, station=station, cause=cause)
         self.touched_sections.clear()

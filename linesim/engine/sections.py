@@ -183,9 +183,11 @@ class Section(Element):
         raise NotImplementedError
 
     def held_state(self) -> int:
-        """Return the state of a station that is ready while the section stands."""
-        cause = next(iter(self.holds))[1]
-        return {BLOCKED: S_BLOCKED, STARVED: S_STARVED}.get(cause, S_DOWN if self.is_down else S_STOPPED)
+        """Return the state of a station that is ready while the section stands; what began the stop says."""
+        station, cause = next(iter(self.holds))
+        if cause in (BLOCKED, STARVED):
+            return S_BLOCKED if cause == BLOCKED else S_STARVED
+        return S_DOWN if station == NONE else S_STOPPED
 
     def hold(self, station: int, cause: int) -> None:
         """Let the section stand for one more reason."""

@@ -262,7 +262,7 @@ def test_nobody_takes_a_tool_without_the_people() -> None:
 
 
 def test_a_zone_has_room_for_few() -> None:
-    """People crowd no zone of the job: a third one waits for room on the left, and on the right there is some.
+    """A third person waits for room on the left of the job, while there is some on the right.
 
     Left has room for 2: lift (2 people) 0-4; plug (1, left) waits until 4; wipe (1, right) 0-3.
     """
