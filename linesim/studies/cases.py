@@ -2,43 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from linesim.errors import LinesimError
 from linesim.measures import SEGMENT
 from linesim.stats import Difference, joint_confidence, paired_difference
-from linesim.studies.many import Means, Need, run_needs
-from linesim.studies.provenance import versions
-from linesim.studies.replicate import Progress, Replications
-from linesim.studies.result import Result, ScenarioCard
-from linesim.studies.rows import Row, row_of
-from linesim.studies.study_card import CaseCard, StudyCard
+from linesim.studies.case_runs import Case, CaseRuns, FloatArray
+from linesim.studies.many import Means
+from linesim.studies.replicate import Progress
+from linesim.studies.rows import NO_INTERVAL, Row
 
 if TYPE_CHECKING:
-    from linesim.scenario import Scenario
     from linesim.studies.store import Store
 
-FloatArray = NDArray[np.float64]
-
-
-@dataclass(frozen=True, slots=True)
-class Case:
-    """One variant of a line.
-
-    Attributes:
-        name: What answers call it.
-        scenario: The line.
-        changes: Lines of TOML that were laid over the base to get it.
-    """
-
-    name: str
-    scenario: Scenario
-    changes: tuple[str, ...] = ()
+__all__ = ["Case", "CaseRuns", "FloatArray", "difference", "difference_row", "run_cases"]
 
 
 def run_cases(
@@ -86,171 +66,6 @@ def run_cases(
     means = Means(workers, store, cluster, progress, notice)
     empty = CaseRuns((), run.seed if seed is None else seed, {}, means)
     return empty.add(listed, wanted)
-
-
-@dataclass(frozen=True, slots=True)
-class CaseRuns:
-    """Replications of several cases. Frozen: running more of them gives another `CaseRuns`.
-
-    Attributes:
-        cases: The cases, the base first.
-        seed: Seed of all draws.
-        found: The replications of each case, by its name.
-        means: How further replications are run.
-    """
-
-    cases: tuple[Case, ...]
-    seed: int
-    found: Mapping[str, Replications]
-    means: Means = field(default_factory=Means, repr=False, compare=False)
-
-    @property
-    def names(self) -> tuple[str, ...]:
-        """Names of the cases."""
-        return tuple(case.name for case in self.cases)
-
-    @property
-    def numbers(self) -> tuple[int, ...]:
-        """Replications that every case has finished, ascending: those that can be compared."""
-        return self.common(self.names)
-
-    @property
-    def lost(self) -> tuple[tuple[str, int], ...]:
-        """Case and number of each replication whose worker process died whenever it ran."""
-        return tuple((name, number) for name in self.names for number in self.found[name].lost)
-
-    def case(self, name: str) -> Case:
-        """Return a case.
-
-        Raises:
-            KeyError: If there is none of this name.
-        """
-        for case in self.cases:
-            if case.name == name:
-                return case
-        raise KeyError(f"no case {name!r}; there are {', '.join(self.names)}")
-
-    def numbers_of(self, name: str) -> tuple[int, ...]:
-        """Return which replications a case has finished, ascending."""
-        self.case(name)
-        return tuple(replication.number for replication in self.found[name].finished)
-
-    def common(self, names: Sequence[str]) -> tuple[int, ...]:
-        """Return which replications all the named cases have finished, ascending."""
-        sets = [set(self.numbers_of(name)) for name in names]
-        return tuple(sorted(set.intersection(*sets))) if sets else ()
-
-    def values(
-        self,
-        name: str,
-        measure: str,
-        where: str = SEGMENT,
-        cause: str = "",
-        *,
-        numbers: Sequence[int] | None = None,
-    ) -> FloatArray:
-        """Return a figure of each replication of a case.
-
-        Args:
-            name: The case.
-            measure: The figure; see `linesim.measures.DEFINITIONS`.
-            where: Where on the line.
-            cause: Which state or cause.
-            numbers: Of which replications; None takes `numbers`, so that the arrays of all cases pair up.
-
-        Returns:
-            Values in the order of the numbers, shape ``(replications,)``; NaN where a replication gives
-            no such figure.
-
-        Raises:
-            KeyError: If there is no such case, figure or replication.
-        """
-        self.case(name)
-        runs = self.found[name]
-        column = runs.column(measure, where, cause)
-        given = {replication.number: replication.values[column] for replication in runs.finished}
-        chosen = self.numbers if numbers is None else numbers
-        if missing := [number for number in chosen if number not in given]:
-            raise KeyError(f"case {name!r} has no replication {missing[0]}")
-        return np.array(
-            [np.nan if given[number] is None else given[number] for number in chosen], dtype=np.float64
-        )
-
-    def row(
-        self, name: str, measure: str, where: str = SEGMENT, cause: str = "", *, confidence: float = 0.95
-    ) -> Row:
-        """Return the row of a figure of a case over all its replications, without the whole table."""
-        self.case(name)
-        runs = self.found[name]
-        column = runs.column(measure, where, cause)
-        given = [replication.values[column] for replication in runs.finished]
-        return row_of(runs.labels[column], [value for value in given if value is not None], confidence)
-
-    def result(self, name: str, confidence: float = 0.95, *, file: str = "") -> Result:
-        """Return the whole table of measures of a case, over all its replications."""
-        from linesim.plan.build import build
-        from linesim.studies.simulation import result_of
-
-        case = self.case(name)
-        plan = build(case.scenario)
-        card = ScenarioCard(plan.title, file, case.scenario.fingerprint(), case.changes)
-        return result_of(plan, self.found[name], card, seed=self.seed, confidence=confidence)
-
-    def card(self, confidence: float = 0.95, *, file: str = "") -> StudyCard:
-        """Return what was simulated and how, for an answer to carry."""
-        cases = tuple(
-            CaseCard(
-                case.name, case.scenario.fingerprint(), case.changes, len(self.found[case.name].finished)
-            )
-            for case in self.cases
-        )
-        title = self.cases[0].scenario.title
-        return StudyCard(title, file, self.seed, confidence, cases, self.lost, tuple(versions().items()))
-
-    def only(self, names: Iterable[str]) -> CaseRuns:
-        """Return the named cases alone, in the order of `cases`; what others lack no longer counts."""
-        kept = set(names)
-        for name in sorted(kept):
-            self.case(name)
-        cases = tuple(case for case in self.cases if case.name in kept)
-        return CaseRuns(cases, self.seed, {case.name: self.found[case.name] for case in cases}, self.means)
-
-    def extend(self, numbers: Iterable[int], names: Iterable[str] | None = None) -> CaseRuns:
-        """Run further replications.
-
-        Args:
-            numbers: Which; those that are already there are not run again.
-            names: Of which cases; None means all.
-
-        Raises:
-            LinesimError: As `run_cases` does.
-        """
-        chosen = self.cases if names is None else self.only(names).cases
-        return self.add(chosen, numbers)
-
-    def add(self, cases: Iterable[Case], numbers: Iterable[int] | None = None) -> CaseRuns:
-        """Run cases, new ones or ones that are already here, and return the runs with them.
-
-        Args:
-            cases: Which; a name that is already taken must mean the same scenario.
-            numbers: Which replications; None takes `numbers`.
-
-        Raises:
-            LinesimError: As `run_cases` does.
-            ValueError: If a name is used for two scenarios.
-        """
-        chosen = tuple(cases)
-        known = {case.name: case for case in self.cases}
-        for case in chosen:
-            if case.name in known and known[case.name] != case:
-                raise ValueError(f"two cases are called {case.name!r}")
-            known[case.name] = case
-        if len({case.name for case in chosen}) != len(chosen):
-            raise ValueError("two cases have the same name")
-        wanted = tuple(sorted(set(self.numbers if numbers is None else numbers)))
-        needs = [Need(case.name, case.scenario, wanted, self.found.get(case.name)) for case in chosen]
-        found = {**self.found, **run_needs(needs, seed=self.seed, means=self.means)}
-        return CaseRuns(tuple(known.values()), self.seed, found, self.means)
 
 
 def difference(
@@ -318,5 +133,5 @@ def difference_row(
         interval.half_width,
         interval.sd,
         interval.n,
-        found.method if interval.low is not None else "none: one replication",
+        found.method if interval.low is not None else NO_INTERVAL,
     )

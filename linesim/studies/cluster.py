@@ -61,7 +61,7 @@ def spread_over_cluster(
         LinesimError: The one that the first failing job raised.
     """
     library = _library()
-    with _connected(library, address) as client:
+    with _connected(library, address) as client, client.as_current():
         _Shared(spread, library, client, address, notice, work).run()
     return spread.outcome()
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pickle
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from linesim.errors import LinesimError
@@ -12,7 +12,7 @@ from linesim.studies.blocks import BlockResult
 from linesim.studies.replicate import Progress, Replications
 from linesim.studies.replication import Label, Replication
 from linesim.studies.spread import MOST_DEATHS, Job, Spread, run_here
-from linesim.studies.workers import spread_over_workers
+from linesim.studies.workers import Pool, spread_over_workers
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario
@@ -29,6 +29,7 @@ class Means:
         cluster: Address of a scheduler that shares the work among machines; ``workers`` is not used then.
         progress: Told how many replications are done and of how many.
         notice: Told what a user should hear while the work goes on, one sentence each.
+        pool: The processes, kept for the next piece of work.
     """
 
     workers: int = 1
@@ -36,11 +37,13 @@ class Means:
     cluster: str | None = None
     progress: Progress | None = None
     notice: Callable[[str], None] | None = None
+    pool: Pool = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
-        """Refuse a number of workers that cannot be."""
+        """Refuse a number of workers that cannot be; their processes start when there is work for them."""
         if self.workers < 1:
             raise ValueError(f"workers must be >= 1, got {self.workers}")
+        object.__setattr__(self, "pool", Pool(self.workers))
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +159,7 @@ class _Work:
         elif min(self.means.workers, len(jobs)) == 1:
             run_here(spread)
         else:
-            spread_over_workers(spread, min(self.means.workers, len(jobs)))
+            spread_over_workers(spread, self.means.pool)
 
     def _look_up(self, store: Store) -> None:
         for pile in self.all:

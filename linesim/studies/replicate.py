@@ -11,7 +11,7 @@ from linesim.studies.blocks import BlockResult
 from linesim.studies.replication import Label, Replication
 from linesim.studies.rows import column_of
 from linesim.studies.spread import Job, Spread, run_here
-from linesim.studies.workers import spread_over_workers
+from linesim.studies.workers import Pool, spread_over_workers
 
 Progress = Callable[[int, int], None]  #: Called with how many replications are done, and of how many.
 
@@ -80,7 +80,10 @@ def replicate(
         progress(0, len(wanted))
     jobs = [Job(0, number) for number in wanted]
     spread = Spread([pickle.dumps(plan)], jobs, seed=seed, hand_over=hand_over)
-    workers = min(workers, len(jobs))
-    lost = run_here(spread) if workers == 1 else spread_over_workers(spread, workers)
+    pool = Pool(min(workers, len(jobs)))
+    try:
+        lost = run_here(spread) if pool.workers == 1 else spread_over_workers(spread, pool)
+    finally:
+        pool.close()
     finished = tuple(found[number] for number in wanted if number in found)
     return Replications(names[0] if names else (), finished, tuple(job.number for job in lost))

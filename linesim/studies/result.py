@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from linesim.measures import SEGMENT
+from linesim.studies.convergence import Convergence
 from linesim.studies.replication import Label, Replication
 from linesim.studies.rows import Row, column_of, rows_of, unknown
 
@@ -71,6 +72,7 @@ class Result:
         labels: Names of the figures of each replication.
         replications: The figures themselves.
         measures: The table: one row a figure, with its interval.
+        convergence: How a figure became sharp, if the number of replications followed from that.
     """
 
     scenario: ScenarioCard
@@ -78,6 +80,7 @@ class Result:
     labels: tuple[Label, ...]
     replications: tuple[Replication, ...]
     measures: tuple[Row, ...]
+    convergence: Convergence | None = None
 
     @classmethod
     def of(
@@ -151,6 +154,7 @@ class Result:
                 "versions": dict(run.versions),
             },
             "measures": [row._asdict() for row in self.measures],
+            **({} if self.convergence is None else {"convergence": self.convergence.as_dict()}),
         }
 
     def _repr_html_(self) -> str:

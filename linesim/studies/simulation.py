@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from linesim.errors import LinesimError
 from linesim.measures.clock import TICKS_PER_MINUTE, shift_ticks
 from linesim.plan.plan import Plan
+from linesim.studies.cases import Case, run_cases
+from linesim.studies.convergence import AT_LEAST, Goal
+from linesim.studies.precise import run_until_precise
 from linesim.studies.provenance import versions
-from linesim.studies.replicate import Progress, Replications, replicate
+from linesim.studies.replicate import Progress, Replications
 from linesim.studies.result import Result, RunCard, ScenarioCard
 from linesim.ticks import seconds
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario
+    from linesim.studies.store import Store
 
 
 def simulate(
@@ -28,6 +32,10 @@ def simulate(
     file: str = "",
     changes: Iterable[str] = (),
     progress: Progress | None = None,
+    notice: Callable[[str], None] | None = None,
+    store: Store | None = None,
+    cluster: str | None = None,
+    goal: Goal | None = None,
 ) -> Result:
     """Simulate a scenario and return its measures with intervals.
 
@@ -41,6 +49,10 @@ def simulate(
         file: Name of the scenario's file, for the result to carry.
         changes: Lines of TOML that were laid over the file, for the result to carry.
         progress: Told how many replications are done, and of how many.
+        notice: Told what a user should hear while the work goes on, such as a replication given up.
+        store: Where finished replications are kept and looked up.
+        cluster: Address of a scheduler that shares the work among machines; ``workers`` is not used then.
+        goal: Run as many replications as this figure needs, instead of ``replications``.
 
     Raises:
         LineStuck: If the line can no longer move.
@@ -52,21 +64,26 @@ def simulate(
         >>> result = simulate(load("line.toml"), replications=10)  # doctest: +SKIP
         >>> result.row("jobs_per_shift")  # doctest: +SKIP
     """
-    from linesim.plan.build import build
-
-    plan = build(scenario)
     if not 0 < confidence < 1:
         raise ValueError(f"confidence must lie between 0 and 1, got {confidence}")
-    count = plan.run.replications if replications is None else replications
-    if count < 1:
-        raise ValueError(f"replications must be >= 1, got {count}")
-    seed = plan.run.seed if seed is None else seed
-    wanted = range(1, count + 1) if numbers is None else numbers
-    found = replicate(plan, wanted, seed=seed, workers=workers, progress=progress)
-    if not found.finished:
-        raise LinesimError(f"all {len(found.lost)} replications ended with the death of their worker process")
-    card = ScenarioCard(plan.title, file, scenario.fingerprint(), tuple(changes))
-    return result_of(plan, found, card, seed=seed, confidence=confidence)
+    if goal is not None and (replications is not None or numbers is not None):
+        raise ValueError("goal finds the number of replications; give either it or their number")
+    case = Case(scenario.title or "the scenario", scenario, tuple(changes))
+    runs = run_cases(
+        [case],
+        replications=replications,
+        numbers=numbers if goal is None else range(1, AT_LEAST + 1),
+        seed=seed,
+        workers=workers,
+        store=store,
+        cluster=cluster,
+        progress=progress,
+        notice=notice,
+    )
+    if goal is None:
+        return runs.result(case.name, confidence, file=file)
+    runs, (convergence,) = run_until_precise(runs, goal)
+    return replace(runs.result(case.name, confidence, file=file), convergence=convergence)
 
 
 def result_of(

@@ -72,22 +72,67 @@ def run_in_workers(
             deliver(job, result.labels, replication)
 
     spread = Spread(plans, jobs, seed=seed, hand_over=hand_over)
-    return spread_over_workers(spread, workers, work)
+    pool = Pool(workers)
+    try:
+        return spread_over_workers(spread, pool, work)
+    finally:
+        pool.close()
+
+
+class Pool:
+    """Spawned workers that stay for the next piece of work: starting them takes a second or two.
+
+    They start when there is something to do, and end with `close`, with the last reference to the
+    pool or with the program.
+    """
+
+    def __init__(self, workers: int) -> None:
+        self.workers = workers
+        self._executor: ProcessPoolExecutor | None = None
+
+    def executor(self) -> ProcessPoolExecutor:
+        """Return the open pool, or open one."""
+        if self._executor is None:
+            self._executor = ProcessPoolExecutor(
+                max_workers=self.workers,
+                mp_context=multiprocessing.get_context("spawn"),
+                initializer=_begin_worker,
+            )
+        return self._executor
+
+    def close(self, *, at_once: bool = False) -> None:
+        """End the workers; the next piece of work starts others.
+
+        Args:
+            at_once: Do not let them finish: what they do now is of no use to anybody.
+        """
+        executor, self._executor = self._executor, None
+        if executor is None:
+            return
+        if at_once:
+            for worker in list((getattr(executor, "_processes", None) or {}).values()):
+                worker.terminate()
+        executor.shutdown(wait=True, cancel_futures=True)
 
 
 def spread_over_workers(
-    spread: Spread, workers: int, work: Callable[[Block], BlockResult] = run_block
+    spread: Spread, pool: Pool, work: Callable[[Block], BlockResult] = run_block
 ) -> tuple[Job, ...]:
-    """Run what a spread holds in spawned processes; see `run_in_workers`."""
-    while spread.pending:
-        with _pool(workers) as pool:
-            _until_done_or_broken(spread, pool, workers, work)
+    """Run what a spread holds in spawned processes; see `run_in_workers`. The pool stays open."""
+    try:
+        while spread.pending:
+            if _until_done_or_broken(spread, pool.executor(), pool.workers, work):
+                pool.close()
+    except BaseException:
+        pool.close(at_once=True)
+        raise
     return spread.outcome()
 
 
 def _until_done_or_broken(
     spread: Spread, pool: ProcessPoolExecutor, workers: int, work: Callable[[Block], BlockResult]
-) -> None:
+) -> bool:
+    """Run blocks, and return whether the pool broke before all were done."""
     if spread.has_deaths and not spread.has_finished_any:
         _probe(pool)
     flying: dict[Future[BlockResult], tuple[Job, ...]] = {}
@@ -108,6 +153,7 @@ def _until_done_or_broken(
                 spread.bury(jobs)
             else:
                 spread.take(jobs, future.result())
+    return is_broken
 
 
 def _probe(pool: ProcessPoolExecutor) -> None:
@@ -126,23 +172,6 @@ def _submitted(pool: ProcessPoolExecutor, work: Callable[..., _R], *args: object
     """Hand work to the pool; this is the moment at which it may start a process."""
     with _quiet_interrupts():
         return pool.submit(work, *args)
-
-
-@contextmanager
-def _pool(workers: int) -> Iterator[ProcessPoolExecutor]:
-    """Open a pool of spawned workers; whatever ends the block, no worker outlives it for long."""
-    pool = ProcessPoolExecutor(
-        max_workers=workers, mp_context=multiprocessing.get_context("spawn"), initializer=_begin_worker
-    )
-    try:
-        yield pool
-    except BaseException:
-        # Ctrl-C or a failure: what the workers do now is of no use to anybody.
-        for worker in list((getattr(pool, "_processes", None) or {}).values()):
-            worker.terminate()
-        raise
-    finally:
-        pool.shutdown(wait=True, cancel_futures=True)
 
 
 @contextmanager

@@ -1,0 +1,107 @@
+"""How sharp a figure has to be, and how it became so, replication by replication."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from typing import Any, NamedTuple
+
+from linesim.measures import SEGMENT
+
+AT_LEAST = 3  #: Replications before the first look.
+CAP = 200  #: Replications of a case at most, unless somebody says otherwise.
+
+
+@dataclass(frozen=True, slots=True)
+class Goal:
+    """Which figure has to be how sharp.
+
+    Attributes:
+        precision: Half the width of its interval as a share of its mean, > 0.
+        measure: The figure; see `linesim.measures.DEFINITIONS`.
+        where: Where on the line.
+        cause: Which state or cause.
+        cap: Replications of a case at most, >= `AT_LEAST`.
+        confidence: Confidence of the interval, between 0 and 1.
+    """
+
+    precision: float
+    measure: str = "jobs_per_shift"
+    where: str = SEGMENT
+    cause: str = ""
+    cap: int = CAP
+    confidence: float = 0.95
+
+    def __post_init__(self) -> None:
+        """Refuse what cannot be reached or means nothing."""
+        if not 0 < self.precision < 1:
+            raise ValueError(f"precision must lie between 0 and 1, got {self.precision}")
+        if self.cap < AT_LEAST:
+            raise ValueError(f"cap must be >= {AT_LEAST}, got {self.cap}")
+        if not 0 < self.confidence < 1:
+            raise ValueError(f"confidence must lie between 0 and 1, got {self.confidence}")
+
+    @property
+    def figure(self) -> str:
+        """The figure in words, such as ``line_stop of cab (overrun)``."""
+        where = "" if self.where == SEGMENT else f" of {self.where}"
+        return f"{self.measure}{where}{f' ({self.cause})' if self.cause else ''}"
+
+
+class Look(NamedTuple):
+    """What a figure was known to be after some replications.
+
+    Attributes:
+        replications: How many give the figure so far.
+        mean: Their mean.
+        low: Lower bound of its interval, None while there is none.
+        high: Upper bound.
+        relative: Half the width as a share of the mean; None if there is none or the mean is 0.
+    """
+
+    replications: int
+    mean: float
+    low: float | None
+    high: float | None
+    relative: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Convergence:
+    """How a figure became sharp.
+
+    Attributes:
+        case: Of which case.
+        goal: What was wanted.
+        enough: Replications that suffice: from there on, and for the look-ahead after it, the interval is
+            narrow enough; None if the cap was reached before.
+        looks: The figure after 1, 2, ... replications.
+    """
+
+    case: str
+    goal: Goal
+    enough: int | None
+    looks: tuple[Look, ...]
+
+    @property
+    def sentence(self) -> str:
+        """What came of it, in one sentence."""
+        last, wanted = self.looks[-1], f"{100 * self.goal.precision:g} %"
+        found = "unknown" if last.relative is None else f"{100 * last.relative:.2g} %"
+        if self.enough is not None:
+            return (
+                f"{self.goal.figure} is known to ±{wanted} of its mean after {self.enough} replications "
+                f"(±{found} after all {last.replications})."
+            )
+        return (
+            f"{self.goal.figure} is known to ±{found} of its mean, not to ±{wanted} as asked: the cap of "
+            f"{self.goal.cap} replications was reached."
+        )
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return it as plain dictionaries, lists, texts and numbers."""
+        return {
+            "case": self.case,
+            **asdict(self.goal),
+            "enough": self.enough,
+            "looks": [look._asdict() for look in self.looks],
+        }
