@@ -6,6 +6,7 @@ nothing depends on the order in which figures were found.
 
 from linesim.stats.batches import batch_interval, batch_means, neighbour_correlation
 from linesim.stats.bootstrap import bootstrap_interval, pooled_quantile_interval, share_interval
+from linesim.stats.bottlenecks import ActivePeriods, Arrows, active_periods, arrow_rule, turning_point
 from linesim.stats.budget import round_budget, spread_budget
 from linesim.stats.differences import Difference, paired_difference, welch_degrees, welch_difference
 from linesim.stats.elimination import Elimination, eliminate, elimination_boundary, last_look
@@ -42,11 +43,15 @@ from linesim.stats.student import normal_quantile, student_quantile
 from linesim.stats.warm_up import Cut, mser_cut, welch_average
 
 __all__ = [
+    "ActivePeriods",
+    "Arrows",
     "Cut",
     "Difference",
     "Elimination",
     "Enough",
     "Interval",
+    "active_periods",
+    "arrow_rule",
     "batch_interval",
     "batch_means",
     "bechhofer_constant",
@@ -88,6 +93,7 @@ __all__ = [
     "share_interval",
     "spread_budget",
     "student_quantile",
+    "turning_point",
     "weighted_sizes",
     "welch_average",
     "welch_degrees",

@@ -10,7 +10,8 @@ from functools import cache
 import numpy as np
 import pytest
 
-from linesim.theory.bottlenecks import arrow_rule, speed_gains, turning_point
+from linesim.stats import arrow_rule, turning_point
+from linesim.theory.bottlenecks import speed_gains
 from linesim.theory.tandem import solve_line
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.validation.lines import UNIT, Line, exponential, shares, tandem
