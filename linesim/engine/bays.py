@@ -37,7 +37,11 @@ class BayJob:
 
 
 class Bay(Element):
-    """Waiting and work places at a section's end, with people of its own or shared with stations."""
+    """Waiting and work places at a section's end, with people of its own or shared with stations.
+
+    Where jobs rejoin further down, past stations, the work of these counts as done here, as that of all
+    stations further down does for a job that leaves as finished.
+    """
 
     __slots__ = (
         "crews",
@@ -49,6 +53,7 @@ class Bay(Element):
         "places",
         "rejoins",
         "section",
+        "skipped",
         "success",
         "waiting",
         "waiting_places",
@@ -68,6 +73,7 @@ class Bay(Element):
         self.holds = bool(bays.holds[index])
         self.success = float(bays.success[index])
         self.rejoins = bays.rejoin[index] != NONE
+        self.skipped: list[int] = []  #: stations between here and where jobs rejoin, further down
         self.waiting: list[BayJob] = []
         self.working: list[BayJob] = []
         self.done: list[Job] = []  #: put right, waiting to rejoin
@@ -127,6 +133,8 @@ class Bay(Element):
     @override
     def give(self, to: Element) -> Job:
         job = self.done.pop(0)
+        for station in self.skipped:
+            job.done.update(job.variant.work[station].tasks)
         self.wake_inlets()
         return job
 
@@ -187,12 +195,17 @@ class Bay(Element):
         if bay_job.runs:
             bay_job.runs, bay_job.serial = False, 0
             bay_job.remaining = bay_job.end - self.line.clock.now
+            self._note_people(bay_job)
 
     def unblock(self, bay_job: BayJob) -> None:
         """Let ``bay_job`` go on when the last of its people is back."""
         bay_job.blocks -= 1
         if bay_job.blocks == 0:
             self._run(bay_job)
+            self._note_people(bay_job)
+
+    def _note_people(self, bay_job: BayJob) -> None:
+        self.line.dirty_crews.update(operator.crew.index for operator in bay_job.people)
 
     def finish(self, bay_job: BayJob, serial: int) -> None:
         """End the work on ``bay_job``; it rejoins the line or leaves as finished."""

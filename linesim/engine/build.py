@@ -87,11 +87,19 @@ def _connect(line: Line) -> None:
         if rejoin != NONE:
             bay.below = line.buffers[rejoin]
             bay.below.inlets.insert(0, bay)
+            between = line.elements[bay.order + 1 : bay.below.order]
+            bay.skipped = [station.index for element in between for station in _stations_of(element)]
     for k, section_index in enumerate(plan.carriers.boards.tolist()):
         section = line.sections[section_index]
         section.carriers_in.append(k)
         line.carriers.append(Carrier(line, k, entrance(section)))
         line.sections[int(plan.carriers.leaves[k])].carriers_out.append(k)
+
+
+def _stations_of(element: Element) -> list[Station]:
+    if isinstance(element, Stalls):
+        return [element.station]
+    return element.stations if isinstance(element, PacedSection) else []
 
 
 def _chain(line: Line, first: Element, flow: Flow, last: Element) -> None:
