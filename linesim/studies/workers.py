@@ -179,16 +179,25 @@ def _quiet_interrupts() -> Iterator[None]:
     """Hold Ctrl-C back while a worker may be started, so that the worker inherits a blocked signal.
 
     Ctrl-C reaches every process of the terminal. Workers would each print a traceback; the
-    main program alone has to react, and it does as soon as this block is left.
+    main program alone has to react, and it does as soon as this block is left. Blocking the signal
+    is for the worker. It does not spare us, since another thread may take the signal, and Python
+    would break off in the midst of starting the worker: so what comes is noted and raised again later.
     """
-    if not hasattr(signal, "pthread_sigmask"):
+    if threading.current_thread() is not threading.main_thread():
         yield
         return
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    came: list[int] = []
+    handler = signal.signal(signal.SIGINT, lambda number, _frame: came.append(number))
+    masks = hasattr(signal, "pthread_sigmask")
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT}) if masks else set()
     try:
         yield
     finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+        if masks:
+            signal.pthread_sigmask(signal.SIG_SETMASK, before)
+        signal.signal(signal.SIGINT, handler or signal.SIG_DFL)
+        if came:
+            signal.raise_signal(signal.SIGINT)
 
 
 def _begin_worker() -> None:
