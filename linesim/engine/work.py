@@ -70,7 +70,7 @@ def choose_people(line: Line, piece: Piece, n: int) -> list[Operator] | None:
             idle += line.crews[c].free
     if len(idle) < n:
         return None
-    idle.sort(key=lambda operator: operator.last_job != job)
+    idle.sort(key=lambda operator: (operator.last_job != job, operator.helps is not None))
     chosen = idle[:n]
     for operator in chosen:
         if operator.helps is None:

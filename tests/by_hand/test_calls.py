@@ -1,0 +1,236 @@
+"""Calls for help and floaters by hand."""
+
+from tests.lines import Ran, counts, lines, operators, run, stations, stops, trace
+
+#: One operator has 80 s of work in a takt of 60 s, in three tasks; the station calls after 30 s.
+CALL = """
+takt = "60 s"
+[section.line]
+pacing = "moving"
+stations = ["A", "B"]
+[station.A]
+call_at = 0.5
+[station.A.task]
+one = { time = "40 s" }
+two = { time = "20 s" }
+three = { time = "20 s" }
+[crew.a]
+people = 1
+covers = ["A"]
+[crew.help]
+people = 1
+covers = ["A", "B"]
+floater = true
+response = "10 s"
+"""
+
+
+def test_a_floater_comes_and_the_line_does_not_stop() -> None:
+    """The station calls when what is left does not fit, and the floater counts as its crew from then on.
+
+    At 30 the work left is 10 + 20 + 20 = 50 s for one person, and the limit is 30 s off: it calls. The
+    floater is there at 40 and does the third task 40-60, while the operator does the second: both just in
+    time.
+    """
+    ran = run(CALL, length="65 s", jobs=1)
+    assert trace(ran, "call", "help", "task start", "task end", "stop") == lines(
+        """
+         0 task start #1 A.one by a 1
+        30 call #1 A
+        40 task end #1 A.one by a 1
+        40 help #1 A by help 1
+        40 task start #1 A.two by a 1
+        40 task start #1 A.three by help 1
+        60 task end #1 A.two by a 1
+        60 task end #1 A.three by help 1
+        """
+    )
+    assert stops(ran) == {}
+    assert operators(ran) == {
+        "a 1": {"working": 60, "waiting: job": 5},
+        "help 1": {"waiting: job": 35, "walking": 10, "helping": 20},
+    }
+    for name, number in (("calls", 1), ("calls_answered", 1), ("call_response", 10_000)):
+        assert counts(ran, name) == {"A": number}
+    assert counts(ran, "calls_stopped") == {}
+
+
+def test_work_that_fits_calls_nobody() -> None:
+    """A station whose remaining work fits its present staffing does not call; one second more and it does.
+
+    At 30 the work left is 10 s of the first task and the rest; 20 + 20 with two operators make 50 in 2 x 30.
+    """
+    two = CALL.replace('people = 1\ncovers = ["A"]', 'people = 2\ncovers = ["A"]')
+    assert counts(run(two, length="65 s", jobs=1), "calls") == {}
+    short = CALL.replace('three = { time = "20 s" }', "")
+    assert counts(run(short, length="65 s", jobs=1), "calls") == {}  # 10 + 20 = 30 s left for 30 s
+    longer = short.replace('two = { time = "20 s" }', 'two = { time = "21 s" }')
+    assert counts(run(longer, length="65 s", jobs=1), "calls") == {"A": 1}
+
+
+def test_help_that_comes_too_late_turns_back() -> None:
+    """A call that nobody answers before the job is done is closed, and counted as one that became a stop.
+
+    Response 55 s: 30 to 85; the operator alone is done at 80, after a stop of 20 s.
+    """
+    ran = run(CALL.replace('response = "10 s"', 'response = "55 s"'), length="90 s", jobs=1)
+    assert trace(ran, "call", "help", "stop", "restart") == lines(
+        """
+        30 call #1 A
+        60 stop A overrun
+        80 restart line
+        """
+    )
+    assert operators(ran)["help 1"] == {"waiting: job": 40, "walking": 50}
+    assert (counts(ran, "calls_answered"), counts(ran, "calls_stopped")) == ({}, {"A": 1})
+
+
+def test_a_floater_serves_the_call_nearest_its_limit() -> None:
+    """Of two calls at once the floater goes to the one nearest its limit, then to the other if it still stands.
+
+    From 60 on both stations have 2 x 50 s and call, A with a limit at 120, B (late by half a takt) at 150.
+    The floater is at A at 70, which is just in time, and free at 120. J2 at B calls then, but B's first
+    call stands and is nearer its limit: help at 130 has nothing left to take. B stops 150-160. Then J2's
+    call is answered.
+    """
+    ran = run(
+        """
+        takt = "60 s"
+        [section.line]
+        pacing = "moving"
+        stations = ["A", "B", "rest"]
+        [station.A]
+        call_at = 0
+        [station.B]
+        call_at = 0
+        late = 0.5
+        [station.A.task]
+        one = { time = "50 s" }
+        two = { time = "50 s" }
+        [station.B.task]
+        one = { time = "50 s" }
+        two = { time = "50 s" }
+        [crew.a]
+        people = 1
+        covers = ["A"]
+        [crew.b]
+        people = 1
+        covers = ["B"]
+        [crew.help]
+        people = 1
+        covers = ["A", "B"]
+        floater = true
+        response = "10 s"
+        """,
+        length="175 s",
+        jobs=2,
+    )
+    # J1 at A: called at 0, help at 10: one 0-50, two 10-60.
+    assert trace(ran, "mark", "call", "help", "task start", "stop", "restart") == lines(
+        """
+          0 mark line
+          0 task start #1 A.one by a 1
+          0 call #1 A
+         10 help #1 A by help 1
+         10 task start #1 A.two by help 1
+         60 mark line
+         60 task start #2 A.one by a 1
+         60 task start #1 B.one by b 1
+         60 call #2 A
+         60 call #1 B
+         70 help #2 A by help 1
+         70 task start #2 A.two by help 1
+        110 task start #1 B.two by b 1
+        120 mark line
+        120 call #2 B
+        130 help #1 B by help 1
+        150 stop B overrun
+        160 task start #2 B.one by b 1
+        160 restart line
+        170 help #2 B by help 1
+        170 task start #2 B.two by help 1
+        """
+    )
+
+
+def test_a_floater_off_duty_waits_for_the_next_day() -> None:
+    """Floaters off duty are not sent; one who is called before the break comes, and helps after it.
+
+    The floaters' break is from 60 to 120 s. J1 calls at 30, help works 40-60. J2 calls at 90: nobody comes
+    before 120, there at 130, when the operator is at the last task already.
+    """
+    ran = run(
+        CALL
+        + """
+        calendar = "floaters"
+        [calendar.day]
+        shifts = ["06:00-08:00"]
+        [calendar.floaters]
+        shifts = ["06:00-08:00"]
+        breaks = ["06:01-06:02"]
+        [run]
+        calendar = "day"
+        """,
+        length="150 s",
+        jobs=2,
+    )
+    assert trace(ran, "call", "help", "stop", "restart", "task start") == lines(
+        """
+          0 task start #1 A.one by a 1
+         30 call #1 A
+         40 help #1 A by help 1
+         40 task start #1 A.two by a 1
+         40 task start #1 A.three by help 1
+         60 task start #2 A.one by a 1
+         90 call #2 A
+        100 task start #2 A.two by a 1
+        120 task start #2 A.three by a 1
+        120 stop A overrun
+        130 help #2 A by help 1
+        140 restart line
+        """
+    )
+    # 30-40 and 120-130 on the way, 40-60 at work; 130-140 there with nothing left to take
+    assert operators(ran)["help 1"] == {"waiting: job": 50, "walking": 20, "helping": 20, "off": 60}
+
+
+def _paused() -> Ran:
+    """Return a line whose floater goes off in the middle of a task."""
+    text = CALL.replace('three = { time = "20 s" }', 'three = { time = "50 s" }')
+    return run(
+        text
+        + """
+        calendar = "floaters"
+        [calendar.day]
+        shifts = ["06:00-08:00"]
+        [calendar.floaters]
+        shifts = ["06:00-08:00"]
+        breaks = ["06:01-06:02"]
+        [run]
+        calendar = "day"
+        """,
+        length="160 s",
+        jobs=1,
+    )
+
+
+def test_a_floater_who_goes_off_pauses_the_task() -> None:
+    """A floater's task pauses in the floaters' break, and the section stands for it.
+
+    Third task of 50 s: 40-60, pause to 120, 120-150. The section stands from 60 on, as waiting: at the limit
+    the second task just ends and the third is paused.
+    """
+    ran = _paused()
+    assert trace(ran, "task pause", "task resume", "task end", "stop", "restart")[1:] == lines(
+        """
+         60 task end #1 A.two by a 1
+         60 task pause #1 A.three by help 1
+         60 stop A waiting
+        120 task resume #1 A.three by help 1
+        150 task end #1 A.three by help 1
+        150 restart line
+        """
+    )
+    assert stops(ran) == {"A waiting": 90}
+    assert stations(ran)["A"] == {"working": 90, "waiting: crew": 60, "starved": 10}
+    assert operators(ran)["help 1"] == {"waiting: job": 40, "walking": 10, "helping": 50, "off": 60}
