@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from linesim.measures import SEGMENT
+from linesim.studies.convergence import Convergence
 from linesim.studies.many import Means, Need, run_needs
 from linesim.studies.provenance import versions
 from linesim.studies.replicate import Replications
@@ -47,12 +48,14 @@ class CaseRuns:
         seed: Seed of all draws.
         found: The replications of each case, by its name.
         means: How further replications are run.
+        convergences: How a figure became sharp in each case, if their number followed from that.
     """
 
     cases: tuple[Case, ...]
     seed: int
     found: Mapping[str, Replications]
     means: Means = field(default_factory=Means, repr=False, compare=False)
+    convergences: tuple[Convergence, ...] = ()
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -144,7 +147,9 @@ class CaseRuns:
         case = self.case(name)
         plan = build(case.scenario)
         card = ScenarioCard(plan.title, file, case.scenario.fingerprint(), case.changes)
-        return result_of(plan, self.found[name], card, seed=self.seed, confidence=confidence)
+        result = result_of(plan, self.found[name], card, seed=self.seed, confidence=confidence)
+        convergence = next((one for one in self.convergences if one.case == name), None)
+        return replace(result, convergence=convergence)
 
     def card(self, confidence: float = 0.95, *, file: str = "") -> StudyCard:
         """Return what was simulated and how, for an answer to carry."""
@@ -155,7 +160,16 @@ class CaseRuns:
             for case in self.cases
         )
         title = self.cases[0].scenario.title
-        return StudyCard(title, file, self.seed, confidence, cases, self.lost, tuple(versions().items()))
+        return StudyCard(
+            title,
+            file,
+            self.seed,
+            confidence,
+            cases,
+            self.lost,
+            tuple(versions().items()),
+            self.convergences,
+        )
 
     def only(self, names: Iterable[str]) -> CaseRuns:
         """Return the named cases alone, in the order of `cases`; what others lack no longer counts."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -11,6 +12,8 @@ from linesim.errors import LinesimError
 from linesim.measures import SEGMENT
 from linesim.stats import Difference, joint_confidence, paired_difference
 from linesim.studies.case_runs import Case, CaseRuns, FloatArray
+from linesim.studies.convergence import AT_LEAST, Goal
+from linesim.studies.cost import CostOnly
 from linesim.studies.many import Means
 from linesim.studies.replicate import Progress
 from linesim.studies.rows import NO_INTERVAL, Row
@@ -32,6 +35,8 @@ def run_cases(
     cluster: str | None = None,
     progress: Progress | None = None,
     notice: Callable[[str], None] | None = None,
+    goal: Goal | None = None,
+    only_cost: bool = False,
 ) -> CaseRuns:
     """Run the same replications of every case, with the same draws.
 
@@ -49,8 +54,12 @@ def run_cases(
         cluster: Address of a scheduler that shares the work among machines; ``workers`` is not used then.
         progress: Told how many replications are done and of how many, over all cases.
         notice: Told what a user should hear while the work goes on, such as a replication given up.
+        goal: Run as many replications as this figure needs to be sharp in every case, instead of
+            ``replications``; how it became so stands in `CaseRuns.convergences`.
+        only_cost: Run nothing.
 
     Raises:
+        CostOnly: If only the cost was asked for.
         LineStuck: If the line of a case can no longer move; a note names case and replication.
         LinesimError: If no replication of a case survives its worker process.
         ValueError: If an argument is outside its limits, or two cases have the same name.
@@ -60,12 +69,26 @@ def run_cases(
         raise ValueError("cases must hold at least one case")
     if replications is not None and replications < 1:
         raise ValueError(f"replications must be >= 1, got {replications}")
+    if goal is not None and (replications is not None or numbers is not None):
+        raise ValueError("a goal finds the number of replications; give either it or their number")
     run = listed[0].scenario.run
-    count = run.replications if replications is None else replications
-    wanted = range(1, count + 1) if numbers is None else numbers
-    means = Means(workers, store, cluster, progress, notice)
+    means = Means(workers, store, cluster, progress, notice, only_cost)
     empty = CaseRuns((), run.seed if seed is None else seed, {}, means)
-    return empty.add(listed, wanted)
+    if goal is not None:
+        return _until_precise(empty, listed, goal)
+    count = run.replications if replications is None else replications
+    return empty.add(listed, range(1, count + 1) if numbers is None else numbers)
+
+
+def _until_precise(empty: CaseRuns, cases: tuple[Case, ...], goal: Goal) -> CaseRuns:
+    from linesim.studies.precise import run_until_precise
+
+    if not empty.means.only_cost:
+        return run_until_precise(empty.add(cases, range(1, AT_LEAST + 1)), goal)
+    try:
+        return empty.add(cases, range(1, goal.cap + 1))
+    except CostOnly as found:
+        raise CostOnly(replace(found.cost, is_most=True)) from None
 
 
 def difference(

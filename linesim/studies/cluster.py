@@ -66,6 +66,16 @@ def spread_over_cluster(
     return spread.outcome()
 
 
+def places_of(address: str) -> int:
+    """Return how many blocks the workers of a scheduler can run at a time.
+
+    Raises:
+        ClusterError: If there is no scheduler.
+    """
+    with _connected(_library(), address) as client:
+        return sum(client.nthreads().values())
+
+
 class _Shared:
     """One `spread_over_cluster` on its way."""
 

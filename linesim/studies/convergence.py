@@ -17,7 +17,8 @@ class Goal:
 
     Attributes:
         precision: Half the width of its interval as a share of its mean, > 0.
-        measure: The figure; see `linesim.measures.DEFINITIONS`.
+        measure: The figure; see `linesim.measures.DEFINITIONS`. Empty means jobs per shift, or jobs per
+            hour where the run holds no whole shift.
         where: Where on the line.
         cause: Which state or cause.
         cap: Replications of a case at most, >= `AT_LEAST`.
@@ -25,7 +26,7 @@ class Goal:
     """
 
     precision: float
-    measure: str = "jobs_per_shift"
+    measure: str = ""
     where: str = SEGMENT
     cause: str = ""
     cap: int = CAP

@@ -8,7 +8,8 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from linesim.errors import LinesimError
-from linesim.studies.blocks import BlockResult
+from linesim.studies.blocks import Block, BlockResult, run_block
+from linesim.studies.cost import Cost, CostOnly
 from linesim.studies.replicate import Progress, Replications
 from linesim.studies.replication import Label, Replication
 from linesim.studies.spread import MOST_DEATHS, Job, Spread, run_here
@@ -29,6 +30,7 @@ class Means:
         cluster: Address of a scheduler that shares the work among machines; ``workers`` is not used then.
         progress: Told how many replications are done and of how many.
         notice: Told what a user should hear while the work goes on, one sentence each.
+        only_cost: Run nothing; raise `CostOnly` where something would be run.
         pool: The processes, kept for the next piece of work.
     """
 
@@ -37,6 +39,7 @@ class Means:
     cluster: str | None = None
     progress: Progress | None = None
     notice: Callable[[str], None] | None = None
+    only_cost: bool = False
     pool: Pool = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
@@ -75,6 +78,7 @@ def run_needs(needs: Sequence[Need], *, seed: int, means: Means) -> dict[str, Re
         means: How to run it.
 
     Raises:
+        CostOnly: If only the cost was asked for.
         LineStuck: If a line can no longer move: the first of ``needs``, the lowest number.
         LinesimError: If nothing is left of a need, because its worker process always died.
         ValueError: If a number is below 1, or none is given.
@@ -139,6 +143,8 @@ class _Work:
         if self.means.store is not None:
             self._look_up(self.means.store)
         self.piles = tuple(pile for pile in self.all if pile.missing)
+        if self.piles and self.means.only_cost:
+            raise CostOnly(self._cost())
         jobs = [Job(place, number) for place, pile in enumerate(self.piles) for number in pile.missing]
         self._tell()
         if not jobs:
@@ -167,7 +173,7 @@ class _Work:
                 found = store.get(pile.fingerprint, self.seed, pile.missing)
                 if found.replications:
                     pile.put(found.labels, found.replications.values())
-            if pile.missing:
+            if pile.missing and not self.means.only_cost:
                 store.keep_scenario(pile.scenario)
 
     def _earlier_deaths(self) -> dict[Job, int]:
@@ -199,7 +205,47 @@ class _Work:
                 "others go on"
             )
 
+    def _cost(self) -> Cost:
+        store = self.means.store
+        known = [None if store is None else store.seconds_each(pile.fingerprint) for pile in self.piles]
+        timed = timed_once(self.piles[known.index(None)].scenario, self.seed) if None in known else None
+        wanted = sum(len(pile.wanted) for pile in self.all)
+        missing = [len(pile.missing) for pile in self.piles]
+        total = sum(
+            n * (each if each is not None else timed or 0.0) for n, each in zip(missing, known, strict=True)
+        )
+        return Cost(
+            cases=len(self.all),
+            replications=wanted,
+            stored=wanted - sum(missing),
+            each=total / max(1, sum(missing)),
+            is_timed_now=timed is not None,
+            workers=self._places(),
+        )
+
+    def _places(self) -> int:
+        if self.means.cluster is None:
+            return self.means.workers
+        from linesim.studies.cluster import places_of
+
+        return max(1, places_of(self.means.cluster))
+
     def _tell(self) -> None:
         if self.means.progress is not None:
             done = sum(len(pile.wanted & pile.found.keys()) for pile in self.all)
             self.means.progress(done, sum(len(pile.wanted) for pile in self.all))
+
+
+def timed_once(scenario: Scenario, seed: int) -> float:
+    """Return how long one replication of a scenario takes here [s].
+
+    Raises:
+        LineStuck: If its line can no longer move.
+    """
+    import linesim.engine.run  # noqa: F401 - loading it is no part of the time
+    from linesim.plan.build import build
+
+    result = run_block(Block(pickle.dumps(build(scenario)), seed, (1,)))
+    if result.error is not None:
+        raise result.error
+    return result.seconds

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -15,9 +16,7 @@ from linesim.studies.convergence import AT_LEAST, Convergence, Goal, Look
 _GROWTH = 2  #: At most so many times as many replications as there are, in one step.
 
 
-def run_until_precise(
-    runs: CaseRuns, goal: Goal, names: Iterable[str] | None = None
-) -> tuple[CaseRuns, tuple[Convergence, ...]]:
+def run_until_precise(runs: CaseRuns, goal: Goal, names: Iterable[str] | None = None) -> CaseRuns:
     """Run replications until a figure is sharp in each case.
 
     The rule looks at the replications in the order of their numbers, so how many are used depends on
@@ -29,8 +28,8 @@ def run_until_precise(
         names: Of which cases; None means all.
 
     Returns:
-        Runs that hold exactly the replications used, the same ones for every case, and for each named
-        case how its figure became sharp.
+        Runs that hold exactly the replications used, the same ones for every case, and in
+        ``convergences`` how the figure became sharp in each named case.
 
     Raises:
         KeyError: If there is no such figure.
@@ -41,6 +40,8 @@ def run_until_precise(
     """
     chosen = runs.names if names is None else tuple(names)
     ran = AT_LEAST
+    runs = runs.extend(range(1, ran + 1))
+    goal = _decided(runs, goal)
     while True:
         runs = runs.extend(range(1, ran + 1))
         numbers = tuple(number for number in runs.numbers if number <= ran)
@@ -50,8 +51,16 @@ def run_until_precise(
             break
         ran = min(goal.cap, run + ran - len(numbers))  # those that were lost are replaced by others
     numbers = numbers[:run]
-    runs = runs.take(numbers)
-    return runs, tuple(_convergence(name, _values(runs, name, goal, numbers), goal) for name in chosen)
+    found = tuple(_convergence(name, _values(runs, name, goal, numbers), goal) for name in chosen)
+    return replace(runs.take(numbers), convergences=found)
+
+
+def _decided(runs: CaseRuns, goal: Goal) -> Goal:
+    """Return the goal with a figure: what was asked, else jobs per shift, else jobs per hour."""
+    if goal.measure:
+        return goal
+    whole = all(runs.row(name, "jobs_per_shift").mean is not None for name in runs.names)
+    return replace(goal, measure="jobs_per_shift" if whole else "throughput")
 
 
 class _Need(NamedTuple):

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from linesim.studies.convergence import Convergence
+
 
 @dataclass(frozen=True, slots=True)
 class CaseCard:
@@ -35,6 +37,8 @@ class StudyCard:
         cases: What was simulated.
         lost: Case and number of replications whose worker process died whenever they ran; normally none.
         versions: Versions of the program and of what can move a digit.
+        convergences: How a figure became sharp in each case, if the number of replications followed from
+            that.
     """
 
     title: str
@@ -44,6 +48,7 @@ class StudyCard:
     cases: tuple[CaseCard, ...]
     lost: tuple[tuple[str, int], ...]
     versions: tuple[tuple[str, str], ...]
+    convergences: tuple[Convergence, ...] = ()
 
     def as_dict(self) -> dict[str, Any]:
         """Return the card as plain dictionaries, lists, texts and numbers."""
@@ -64,4 +69,5 @@ class StudyCard:
                 }
                 for case in self.cases
             ],
+            **({"convergence": [one.as_dict() for one in self.convergences]} if self.convergences else {}),
         }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Unpack
 
 from linesim.studies.answer import Answer
 from linesim.studies.answer_table import AnswerTable
@@ -15,7 +15,7 @@ from linesim.studies.changes import Change, changes_between, changes_table
 from linesim.studies.comparison.asked_cases import cases_against
 from linesim.studies.comparison.rows import DifferenceRow, difference_rows, shared_figures
 from linesim.studies.comparison.sentences import sentences
-from linesim.studies.replicate import Progress
+from linesim.studies.how import How
 from linesim.studies.rows import Row
 
 if TYPE_CHECKING:
@@ -65,11 +65,10 @@ def compare(
     on: str | None = None,
     replications: int | None = None,
     seed: int | None = None,
-    workers: int = 1,
     confidence: float = 0.95,
     base_name: str = BASE,
     file: str = "",
-    progress: Progress | None = None,
+    **how: Unpack[How],
 ) -> Comparison:
     """Compare cases with a base over common draws.
 
@@ -81,11 +80,10 @@ def compare(
             shift, or jobs per hour where the run holds no whole shift.
         replications: How many of each; None takes what the base says.
         seed: Seed of all draws; None takes what the base says.
-        workers: Number of processes; the result does not depend on it.
         confidence: Confidence with which all comparisons on the deciding figure hold together.
         base_name: What the answer calls the base.
         file: Name of the base's file, for the answer to carry.
-        progress: Told how many replications are done, and of how many.
+        how: How replications are run, such as ``workers=4``; see `linesim.studies.how.How`.
 
     Raises:
         ScenarioError: If a scenario with its lines is wrong.
@@ -97,7 +95,7 @@ def compare(
     """
     wanted = None if on is None else asked(on)
     cases = (Case(base_name, base), *cases_against(base, others))
-    runs = run_cases(cases, replications=replications, seed=seed, workers=workers, progress=progress)
+    runs = run_cases(cases, replications=replications, seed=seed, **how)
     return comparison_of(runs, wanted, confidence=confidence, file=file)
 
 

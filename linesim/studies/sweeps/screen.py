@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Unpack
 
 from linesim.stats import confused_pairs, interaction, joint_confidence, main_effects
 from linesim.stats.factorial import Runs
@@ -14,7 +14,7 @@ from linesim.studies.asked import Asked, asked, main_figure
 from linesim.studies.cases import run_cases
 from linesim.studies.cautions import cautions_on
 from linesim.studies.figures import count_of
-from linesim.studies.replicate import Progress
+from linesim.studies.how import How
 from linesim.studies.sweeps.effects import Effect, effect_from, responses
 from linesim.studies.sweeps.sentences import ranked
 from linesim.studies.sweeps.tables import effects_table, measures_table, paths_of
@@ -53,10 +53,9 @@ def screen(
     on: str | None = None,
     replications: int | None = None,
     seed: int | None = None,
-    workers: int = 1,
     confidence: float = 0.95,
     file: str = "",
-    progress: Progress | None = None,
+    **how: Unpack[How],
 ) -> Screening:
     """Find out which of many factors matter, in a two-level fractional design with fold-over.
 
@@ -66,10 +65,9 @@ def screen(
         on: The figure that decides; None means jobs per shift, or per hour where no shift is whole.
         replications: How many of each run; None takes what the scenario says.
         seed: Seed of all draws; None takes what the scenario says.
-        workers: Number of processes; the result does not depend on it.
         confidence: Confidence with which all main effects hold together, and likewise all interactions.
         file: Name of the scenario's file, for the answer to carry.
-        progress: Told how many replications are done, and of how many.
+        how: How replications are run, such as ``workers=4``; see `linesim.studies.how.How`.
 
     Raises:
         WrongQuestionError: If a factor has not two values, or there are none or too many.
@@ -79,9 +77,7 @@ def screen(
     wanted = None if on is None else asked(on)
     factors = tuple(factor_of(item) if isinstance(item, str) else item for item in vary)
     design, points = two_level(factors)
-    runs = run_cases(
-        cases_of(scenario, points), replications=replications, seed=seed, workers=workers, progress=progress
-    )
+    runs = run_cases(cases_of(scenario, points), replications=replications, seed=seed, **how)
     figure = main_figure(runs, wanted)
     table = responses(runs, [point.name for point in points], figure)
     effects = _main(factors, design, table, confidence)

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, Unpack
 
 from linesim.studies.answer import Answer
 from linesim.studies.asked import Asked, asked, main_figure
 from linesim.studies.cases import Case, run_cases
 from linesim.studies.cautions import cautions_on
 from linesim.studies.comparison.rows import DifferenceRow
-from linesim.studies.replicate import Progress
+from linesim.studies.how import How
 from linesim.studies.sweeps.effects import Effect, responses, slopes, steps
 from linesim.studies.sweeps.sentences import sweep_sentences
 from linesim.studies.sweeps.tables import against_base, against_table, effects_table, measures_table, paths_of
@@ -55,10 +55,9 @@ def sweep(
     everything: bool = False,
     replications: int | None = None,
     seed: int | None = None,
-    workers: int = 1,
     confidence: float = 0.95,
     file: str = "",
-    progress: Progress | None = None,
+    **how: Unpack[How],
 ) -> Sweep:
     """Simulate many cases of a line over common draws.
 
@@ -73,10 +72,9 @@ def sweep(
         everything: Put all measures into the table of cases, not only the first few.
         replications: How many of each case; None takes what the scenario says.
         seed: Seed of all draws and of the hypercube; None takes what the scenario says.
-        workers: Number of processes; the result does not depend on it.
         confidence: Confidence with which intervals that are compared hold together.
         file: Name of the scenario's file, for the answer to carry.
-        progress: Told how many replications are done, and of how many.
+        how: How replications are run, such as ``workers=4``; see `linesim.studies.how.How`.
 
     Raises:
         WrongQuestionError: If there is nothing to vary, or what is to be varied makes no such design.
@@ -87,7 +85,7 @@ def sweep(
     factors = tuple(factor_of(item) if isinstance(item, str) else item for item in vary)
     chosen = _points(design, factors, listed, points, scenario.run.seed if seed is None else seed)
     cases = (Case(BASE, scenario), *cases_of(scenario, chosen))
-    runs = run_cases(cases, replications=replications, seed=seed, workers=workers, progress=progress)
+    runs = run_cases(cases, replications=replications, seed=seed, **how)
     figure = main_figure(runs, wanted)
     differences = against_base(runs, chosen, figure, confidence)
     effects: tuple[Effect, ...] = ()
