@@ -33,6 +33,7 @@ def ask(
     show: Callable[[Page, Some], None],
     *,
     title: str,
+    failed: Callable[[Some], bool] | None = None,
 ) -> int:
     """Ask a study and give its answer as the options want it.
 
@@ -42,6 +43,7 @@ def ask(
         study: Gives the answer; is told the number of workers and whom to tell of the progress.
         show: Writes what stands between the sentences and the cautions on the page.
         title: First line of the page.
+        failed: Says whether an answer is a refusal, for the exit status.
 
     Returns:
         The exit status.
@@ -62,7 +64,8 @@ def ask(
         sys.stdout.write(answer.to_json())
     else:
         _page(answer, show, title)
-    return FAILED if answer.card.lost else DONE
+    is_refused = failed is not None and failed(answer)
+    return FAILED if answer.card.lost or is_refused else DONE
 
 
 def warn(reading: Reading, args: argparse.Namespace) -> None:
@@ -94,10 +97,14 @@ def _found(answer: Answer) -> str:
 
     card = answer.card
     counts = sorted({case.replications for case in card.cases})
-    each = str(counts[0]) if counts[0] == counts[-1] else f"{counts[0]} to {counts[-1]}"
-    made = f"{count_of(len(card.cases), 'case')}, {each} replications of each" if counts else ""
+    each = " to ".join(str(count) for count in dict.fromkeys([counts[0], counts[-1]])) if counts else "0"
+    if len(card.cases) == 1:
+        made = f"{count_of(counts[0], 'replication')} with seed {card.seed}."
+    else:
+        made = (
+            f"{count_of(len(card.cases), 'case')}, {each} replications of each with seed {card.seed}: every "
+            "case sees the same jobs and the same luck."
+        )
     lost = f" {count_of(len(card.lost), 'replication')} lost: the worker process died." if card.lost else ""
-    return (
-        f"{made}, seed {card.seed}: every case sees the same jobs and the same luck. Intervals: "
-        f"{100 * card.confidence:g} %. linesim {dict(card.versions)['linesim']}.{lost}"
-    )
+    program = dict(card.versions)["linesim"]
+    return f"{made} Intervals: {100 * card.confidence:g} %. linesim {program}.{lost}"

@@ -1,0 +1,90 @@
+"""What the start of a run says in plain sentences."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from linesim.measures.clock import TICKS_PER_HOUR
+from linesim.plan.plan import Plan
+from linesim.studies.figures import listed, number
+from linesim.studies.settling.cuts import SeriesCut
+
+
+def sentences(
+    plan: Plan, cuts: Mapping[str, SeriesCut], interval: int, n: int, leaves: int | None, line: str
+) -> tuple[str, ...]:
+    """Return the suggestion or the refusal, what the file does now, and what it matters.
+
+    Args:
+        plan: The line.
+        cuts: Where each series has settled.
+        interval: Length of an interval [ticks of working time].
+        n: Number of intervals.
+        leaves: Clock time to leave out [ticks]; None if it is refused.
+        line: The line of TOML that does it.
+    """
+    said = [_refusal(cuts) if leaves is None else _suggestion(cuts, interval, line)]
+    said += [_now(plan, leaves), _bias(cuts)]
+    said.append(
+        f"Looked at: {n} intervals of {_hours(interval)} of working time, from the first moment on, the "
+        "file's own warm-up included."
+    )
+    return tuple(text for text in said if text)
+
+
+def in_shifts(plan: Plan, clock: int) -> str:
+    """Return a clock time rounded up to whole shifts, as text of a duration.
+
+    Whole shifts, so that what is measured begins with a shift as the plant's own figures do.
+    """
+    shifts = math.ceil(clock / plan.run.shift - 1e-9)
+    return f"{shifts} shift{'' if shifts == 1 else 's'}"
+
+
+def _suggestion(cuts: Mapping[str, SeriesCut], interval: int, line: str) -> str:
+    longest = max(cut.cut or 0 for cut in cuts.values())
+    if not longest:
+        return f"No series shows a start that differs from the rest: nothing need be left out ({line})."
+    last = [name for name, cut in cuts.items() if cut.cut == longest]
+    return (
+        f"The line has settled after {_hours(longest * interval)} of working time, {listed(last)} last; "
+        f"leave that out, in whole shifts: {line}."
+    )
+
+
+def _refusal(cuts: Mapping[str, SeriesCut]) -> str:
+    late = [name for name, cut in cuts.items() if cut.cut is None]
+    verb = "is" if len(late) == 1 else "are"
+    return (
+        f"No suggestion: {listed(late)} {verb} still on the way in the last half of the run. Make run.length "
+        "at least twice as long and look again; to cut there would be to guess."
+    )
+
+
+def _now(plan: Plan, leaves: int | None) -> str:
+    now, whole = plan.run.warm_up, plan.run.warm_up + plan.run.length
+    said = f"The file leaves out {_hours(now)} of the clock's {_hours(whole)}"
+    if now > whole / 2:
+        return f"{said}, more than half of the run: make run.length longer."
+    if leaves is None:
+        return f"{said}."
+    return f"{said}, which is {'enough' if now >= leaves else 'too little'}."
+
+
+def _bias(cuts: Mapping[str, SeriesCut]) -> str:
+    """Return what the start does to the mean of the finished jobs, if it does anything."""
+    cut = cuts["finished"]
+    if not cut.cut or cut.kept_mean is None:
+        return ""
+    moved = cut.whole_mean - cut.kept_mean
+    return (
+        f"With its start left in, the run would show {number(abs(moved), 2)} jobs an hour too "
+        f"{'many' if moved > 0 else 'few'} ({number(cut.whole_mean, 2)} instead of "
+        f"{number(cut.kept_mean, 2)})."
+    )
+
+
+def _hours(ticks: int) -> str:
+    hours = ticks / TICKS_PER_HOUR
+    return f"{hours:.3g} h" if hours >= 1 else f"{60 * hours:.3g} min"

@@ -1,0 +1,205 @@
+"""`warmup`: the study."""
+
+from __future__ import annotations
+
+import pickle
+from dataclasses import dataclass
+from functools import partial
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from linesim.errors import LinesimError
+from linesim.measures.clock import TICKS_PER_HOUR
+from linesim.plan.arrays import FloatArray
+from linesim.plan.plan import Plan
+from linesim.stats import welch_average
+from linesim.studies.answer import Answer
+from linesim.studies.answer_table import AnswerTable
+from linesim.studies.blocks import Block, BlockResult, told_of
+from linesim.studies.provenance import versions
+from linesim.studies.replicate import Progress
+from linesim.studies.replication import Label, Replication
+from linesim.studies.settling.cuts import SeriesCut, cut_of, suggestion
+from linesim.studies.settling.hours import WorkingTime, interval_ticks
+from linesim.studies.settling.sentences import in_shifts, sentences
+from linesim.studies.settling.series import SERIES, series_block
+from linesim.studies.spread import Job
+from linesim.studies.study_card import CaseCard, StudyCard
+from linesim.studies.workers import run_in_workers
+from linesim.studies.wrong_question import WrongQuestionError
+from linesim.ticks import seconds
+
+if TYPE_CHECKING:
+    from linesim.scenario import Scenario
+
+_SMOOTHED = 20  #: The moving average reaches over a twentieth of the run to each side.
+
+
+@dataclass(frozen=True, slots=True)
+class WarmUp(Answer):
+    """Where the start of a run stops mattering.
+
+    Attributes:
+        cuts: Where each series has settled.
+        intervals: How many intervals the run has.
+        interval_s: Length of each [s of working time].
+        window: Intervals on each side of the moving average.
+        settled_s: Working time to leave out so that every series has settled [s]; None if it is refused.
+        line: The line of TOML that sets it, in whole shifts; empty if it is refused.
+    """
+
+    cuts: tuple[SeriesCut, ...]
+    intervals: int
+    interval_s: float
+    window: int
+    settled_s: float | None
+    line: str
+
+    @property
+    def is_refused(self) -> bool:
+        """Whether there is no suggestion, because a series has not settled in the first half of the run."""
+        return self.settled_s is None
+
+
+def warmup(
+    scenario: Scenario,
+    *,
+    window: int | None = None,
+    replications: int | None = None,
+    seed: int | None = None,
+    workers: int = 1,
+    file: str = "",
+    progress: Progress | None = None,
+) -> WarmUp:
+    """Look where the start of a run stops mattering: Welch's moving average and MSER-5.
+
+    The run is looked at from its very first moment, what the scenario leaves out as warm-up included,
+    in intervals of working time (a sixteenth of a shift, or five takts if that is longer): finished
+    jobs, jobs inside, and how much the sections stand. MSER-5 is taken on the mean over replications
+    and, to show how far luck moves it, on each alone.
+
+    Args:
+        scenario: The line.
+        window: Intervals on each side of the moving average; None takes a twentieth of the run.
+        replications: How many; None takes what the scenario says.
+        seed: Seed of all draws; None takes what the scenario says.
+        workers: Number of processes; the result does not depend on it.
+        file: Name of the scenario's file, for the answer to carry.
+        progress: Told how many replications are done, and of how many.
+
+    Raises:
+        WrongQuestionError: If the run is shorter than 20 takts, or the window is too wide.
+        LineStuck: If the line can no longer move.
+
+    Notes:
+        P. D. Welch in The Computer Performance Modeling Handbook (1983) 268-328; K. P. White, M. J. Cobb
+        and S. C. Spratt, Winter Simulation Conference 2000, 755-760.
+    """
+    from linesim.plan.build import build
+
+    plan = build(scenario)
+    count = plan.run.replications if replications is None else replications
+    if count < 1:
+        raise ValueError(f"replications must be >= 1, got {count}")
+    hours = WorkingTime(plan)
+    interval = interval_ticks(plan, hours)
+    n = hours.total // interval
+    window = max(1, n // _SMOOTHED) if window is None else window
+    if not 0 <= window < n / 2:
+        raise WrongQuestionError(
+            f"a window of {window} is too wide for {n} intervals; take less than half of them."
+        )
+    seed = plan.run.seed if seed is None else seed
+    found, lost = _run(plan, seed, count, interval, workers, progress)
+    tables = np.array([row.values for row in found], dtype=np.float64).reshape(len(found), len(SERIES), n)
+    by_name = {name: tables[:, k, :] for k, (name, _, _) in enumerate(SERIES)}
+    cuts = {name: cut_of(name, table) for name, table in by_name.items()}
+    chosen = suggestion(cuts)
+    leaves = None if chosen is None else hours.clock(chosen * interval)
+    line = "" if leaves is None else f'run.warm_up = "{in_shifts(plan, leaves)}"'
+    card = StudyCard(
+        title=plan.title, file=file, seed=seed, confidence=0.95,
+        cases=(CaseCard("as it is", scenario.fingerprint(), (), len(found)),),
+        lost=tuple(("as it is", number) for number in lost), versions=tuple(versions().items()),
+    )  # fmt: skip
+    return WarmUp(
+        study="warmup",
+        sentences=sentences(plan, cuts, interval, n, leaves, line),
+        tables_=(_cuts_table(cuts, interval), _average_table(by_name, interval, window)),
+        cautions=(),
+        card=card,
+        cuts=tuple(cuts.values()),
+        intervals=n,
+        interval_s=seconds(interval),
+        window=window,
+        settled_s=None if chosen is None else seconds(chosen * interval),
+        line=line,
+    )
+
+
+def _run(
+    plan: Plan, seed: int, count: int, interval: int, workers: int, progress: Progress | None
+) -> tuple[list[Replication], tuple[int, ...]]:
+    """Return the series of each replication, and the numbers of those that were lost."""
+    packed, work = pickle.dumps(plan), partial(series_block, interval=interval)
+    found: dict[int, Replication] = {}
+
+    def deliver(job: Job, labels: tuple[Label, ...], replication: Replication) -> None:
+        found[job.number] = replication
+        if progress is not None:
+            progress(len(found), count)
+
+    if progress is not None:
+        progress(0, count)
+    lost: tuple[Job, ...] = ()
+    if min(workers, count) == 1:
+        for number in range(1, count + 1):
+            result: BlockResult = work(Block(packed, seed, (number,)))
+            if result.error is not None:
+                raise told_of(result.error, seed, number)
+            deliver(Job(0, number), result.labels, result.replications[0])
+    else:
+        jobs = [Job(0, number) for number in range(1, count + 1)]
+        lost = run_in_workers(
+            [packed], jobs, seed=seed, workers=min(workers, count), deliver=deliver, work=work
+        )
+    if not found:
+        raise LinesimError(f"all {len(lost)} replications ended with the death of their worker process")
+    return [found[number] for number in sorted(found)], tuple(job.number for job in lost)
+
+
+def _cuts_table(cuts: dict[str, SeriesCut], interval: int) -> AnswerTable:
+    def hours(intervals: int | None) -> float | None:
+        return None if intervals is None else intervals * interval / TICKS_PER_HOUR
+
+    columns = (
+        "series", "unit", "cut_h", "candidate_h", "refused", "alone_low_h", "alone_high_h", "alone_refused",
+        "whole_mean", "kept_mean",
+    )  # fmt: skip
+    rows = []
+    for name, unit, _ in SERIES:
+        cut = cuts[name]
+        rows.append(
+            (
+                name, unit, hours(cut.cut), hours(cut.candidate), "yes" if cut.cut is None else "no",
+                hours(cut.alone_low), hours(cut.alone_high), cut.alone_refused, cut.whole_mean, cut.kept_mean,
+            )
+        )  # fmt: skip
+    return AnswerTable.of("cuts", columns, rows, "MSER-5 of each series, in hours of working time.")
+
+
+def _average_table(by_name: dict[str, FloatArray], interval: int, window: int) -> AnswerTable:
+    rows = []
+    for name, unit, _ in SERIES:
+        table = by_name[name]
+        mean, smooth = table.mean(axis=0), welch_average(list(table), window)
+        for k, value in enumerate(mean.tolist()):
+            smoothed = float(smooth[k]) if k < len(smooth) else None
+            rows.append((name, k + 1, k * interval / TICKS_PER_HOUR, value, smoothed, unit))
+    return AnswerTable.of(
+        "moving_average",
+        ("series", "interval", "start_h", "mean", "smoothed", "unit"),
+        rows,
+        f"Mean over replications, and Welch's moving average over {window} intervals to each side.",
+    )

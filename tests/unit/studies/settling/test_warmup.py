@@ -1,0 +1,150 @@
+"""`warmup`: series that add up to the ledger's own accounts, starts of known length, refusals."""
+
+from functools import partial
+
+import numpy as np
+import pytest
+
+from linesim.draws.draws import Draws
+from linesim.engine.run import run_line
+from linesim.measures.clock import TICKS_PER_HOUR
+from linesim.plan.build import build
+from linesim.plan.words import SECTION_STATES
+from linesim.scenario import load_text
+from linesim.studies.settling import warmup
+from linesim.studies.settling.cuts import SeriesCut, cut_of, suggestion
+from linesim.studies.settling.hours import WorkingTime, averages, counts, interval_ticks
+from linesim.studies.settling.series import SERIES, series
+from linesim.studies.varying import with_lines
+from linesim.studies.wrong_question import WrongQuestionError
+from tests.commands.calls import LINE
+
+#: Twelve stations that never fail: the first job leaves after twelve takts, and then one every minute.
+LONG = (
+    'takt = "60 s"\nflow = ["one"]\n[run]\nlength = "10 h"\nshift = "2 h"\nreplications = 2\n[section.one]\n'
+    f'pacing = "moving"\nstations = [{", ".join(f"{chr(34)}S{k}{chr(34)}" for k in range(12))}]\n'
+    + "".join(f"[station.S{k}]\n" for k in range(12))
+)
+
+BREAKS = """\
+[calendar.day]
+shifts = ["06:00-14:00"]
+breaks = ["09:00-09:30"]
+"""
+
+
+def _calendar_line(length: str) -> str:
+    with_calendar = LINE.replace('shift        = "1 h"', 'calendar = "day"').replace('"3 h"', f'"{length}"')
+    return with_calendar.replace("[section.front]", BREAKS + "[section.front]")
+
+
+def test_working_time_leaves_out_breaks_and_nights() -> None:
+    """Of a shift from 6 to 14 with a break of half an hour 7.5 h are worked, and none in the night."""
+    hours = WorkingTime(build(load_text(_calendar_line("47 h"))))
+    h = TICKS_PER_HOUR
+    times = np.array([0, h, 3 * h, 3 * h + h // 4, 3 * h + h // 2, 8 * h, 20 * h, 24 * h, 25 * h])
+    expected = [0, 1, 3, 3, 3, 7.5, 7.5, 7.5, 8.5]
+    assert (hours.worked(times) / h).tolist() == expected
+    assert hours.total == 15 * h
+    assert [hours.clock(int(w * h)) / h for w in (0, 1, 3, 3.5, 7.5, 8.5)] == [0, 1, 3, 4, 8, 25]
+
+
+def test_counts_and_averages_by_hand() -> None:
+    """Moments at the edge of an interval belong to the one that ends there; a level counts by its time."""
+    assert counts(np.array([1, 10, 11, 20, 31]), 10, 3).tolist() == [2, 2, 0]
+    found = averages(np.array([5, 12, 20]), np.array([2, 4, 0]), 10, 3)
+    assert found.tolist() == [1.0, (2 * 2 + 8 * 4) / 10, 0.0]
+    assert averages(np.array([], dtype=np.int64), np.array([], dtype=np.int64), 10, 2).tolist() == [0.0, 0.0]
+
+
+@pytest.mark.parametrize("text", [LINE, _calendar_line("22 h")], ids=["one span", "breaks and a night"])
+def test_series_add_up_to_the_ledger(text: str) -> None:
+    """Without a warm-up, finished jobs, jobs inside and stops are those of the accounts of the same run."""
+    plan = build(with_lines(load_text(text), ["run.warm_up = '0 s'"]))
+    hours = WorkingTime(plan)
+    interval = hours.total // 40
+    assert hours.total % 40 == 0
+    found = dict(zip((name for name, _, _ in SERIES), series(plan, 5, 1, interval), strict=True))
+    ledger = run_line(plan, Draws(plan, 5, 1))
+    assert found["finished"].sum() * interval / TICKS_PER_HOUR == pytest.approx(ledger.jobs_out)
+    stopped = ledger.section_state[:, SECTION_STATES.index("stopped")].sum()
+    assert stopped > 0
+    assert found["stopped"].sum() * interval * 2 == pytest.approx(stopped)
+    if plan.run.calendar < 0:  # with breaks the accounts count jobs inside by the clock, the series do not
+        assert found["inside"].sum() * interval == pytest.approx(ledger.job_time)
+
+
+def test_the_time_to_fill_a_line_is_cut() -> None:
+    """Twelve stations are full after 12 min: the cut is the first batch of five intervals beyond."""
+    found = warmup(load_text(LONG))
+    plan = build(load_text(LONG))
+    assert found.interval_s == 450  # a sixteenth of two hours: more than five takts
+    assert interval_ticks(plan, WorkingTime(plan)) == 450_000
+    assert found.settled_s == 5 * 450
+    assert found.line == 'run.warm_up = "1 shift"'
+    assert "settled after 37.5 min" in found.sentences[0]
+    assert "too little" in found.sentences[1]
+    kept = next(cut for cut in found.cuts if cut.series == "finished").kept_mean
+    assert kept == pytest.approx(60, abs=0.1)  # a job a minute, the one at the very end not counted
+
+
+def test_a_line_that_starts_full_needs_no_cut() -> None:
+    """With a job in every place from the first moment nothing need be left out."""
+    found = warmup(with_lines(load_text(LONG), ["run.start = 'full'"]))
+    assert found.settled_s == 0
+    assert "nothing need be left out" in found.sentences[0]
+    assert "enough" in found.sentences[1]
+
+
+def test_a_line_that_never_settles_is_refused() -> None:
+    """A lane that fills all through the run: no suggestion, and the reason."""
+    lines = ["buffer.lane.capacity = 900", "station.A.task.fit.time = '30 s'"]
+    found = warmup(with_lines(load_text(LINE.replace("time_for = {", "# {")), lines))
+    assert found.is_refused and found.line == ""
+    assert "No suggestion: inside" in found.sentences[0]
+    assert found.table("cuts").rows[1][4] == "yes"
+
+
+def test_any_number_of_workers_gives_the_same_answer() -> None:
+    """Two processes and one give the same bytes."""
+    one, two = (warmup(load_text(LINE), replications=3, workers=n).to_json() for n in (1, 2))
+    assert one == two
+
+
+def test_a_run_that_is_too_short_is_refused_before_it_starts() -> None:
+    """Less than twenty takts cannot show a start that fades, and a window must fit the run."""
+    with pytest.raises(WrongQuestionError, match="20 takts"):
+        warmup(with_lines(load_text(LINE), ["run.length = '9 min'", "run.shift = '5 min'"]))
+    with pytest.raises(WrongQuestionError, match="too wide"):
+        warmup(load_text(LINE), window=40)
+
+
+def test_the_latest_series_decides_and_one_refusal_is_enough() -> None:
+    """The suggestion is the longest cut; none if any series is refused."""
+
+    def cut(name: str, at: int | None) -> SeriesCut:
+        return SeriesCut(name, at, at or 50, 0, 0, 0, 1.0, 1.0)
+
+    assert suggestion({"a": cut("a", 5), "b": cut("b", 10)}) == 10
+    assert suggestion({"a": cut("a", 5), "b": cut("b", None)}) is None
+
+
+def test_a_step_of_known_length_is_found_on_the_mean() -> None:
+    """At 12 for ten values, then about 5: ten are cut in each replication and in the mean.
+
+    y = (12 if i < 10 else 5) + p[i mod 8]; recomputed by the definition: cut 10, mean kept 4.96666667.
+    """
+    p = (0, 1, -1, 2, -2, 0, 1, -1)
+    row = np.array([(12 if i < 10 else 5) + p[i % 8] for i in range(40)], dtype=float)
+    found = cut_of("x", np.stack([row, row]))
+    assert (found.cut, found.alone_low, found.alone_high, found.alone_refused) == (10, 10, 10, 0)
+    assert found.kept_mean == pytest.approx(4.96666667)
+    assert cut_of("x", np.ones((2, 40))).cut == 0
+
+
+def test_progress_is_told() -> None:
+    """The teller hears of the start and of each replication."""
+    heard: list[tuple[int, int]] = []
+    look = partial(warmup, load_text(LINE), replications=2)
+    look(progress=lambda done, total: heard.append((done, total)))
+    assert heard == [(0, 2), (1, 2), (2, 2)]
