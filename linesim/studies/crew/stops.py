@@ -1,0 +1,77 @@
+"""Which stops a change in staffing takes away: by station and cause, paired."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from linesim.plan.arrays import FloatArray
+from linesim.stats import joint_confidence, mean_interval
+from linesim.studies.cases import CaseRuns
+from linesim.studies.comparison.pairing import fair_difference
+from linesim.studies.rows import Row
+from linesim.studies.run_answer import HANDED_ON
+
+
+class Stop(NamedTuple):
+    """How many minutes of stop a change takes away or brings.
+
+    Attributes:
+        case: The change.
+        where, cause: Of which station or section, and why.
+        before: Minutes a shift on the line as it is.
+        change: Minutes a shift more, negative if it takes them away, with an interval that holds together
+            with those of all other places and causes of this change.
+    """
+
+    case: str
+    where: str
+    cause: str
+    before: float
+    change: Row
+
+
+def own_stops(runs: CaseRuns, case: str, numbers: Sequence[int]) -> FloatArray:
+    """Return minutes a shift of stops that begin on the line itself, of each replication.
+
+    Stops that only pass on what happened elsewhere (blocked, starved) are left out: they would count
+    the same minute again in the next section.
+    """
+    columns = [
+        runs.values(case, "line_stop", label.where, label.cause, numbers=numbers)
+        for label in runs.found[case].labels
+        if label.measure == "line_stop" and label.cause and label.cause not in HANDED_ON
+    ]
+    return np.sum(columns, axis=0) if columns else np.zeros(len(numbers))
+
+
+def stops_changed(runs: CaseRuns, base: str, case: str, confidence: float) -> tuple[Stop, ...]:
+    """Return what changes at each place and cause, the minutes taken away first.
+
+    Args:
+        runs: The replications.
+        base: Name of the line as it is.
+        case: Name of the change.
+        confidence: Of all intervals together.
+    """
+    numbers = runs.common((base, case))
+    pairs = []
+    known = {label[:3] for label in runs.found[base].labels}
+    for label in runs.found[case].labels:
+        if label.measure != "line_stop" or not label.cause or label.cause in HANDED_ON:
+            continue
+        if label[:3] not in known:
+            continue
+        before = runs.values(base, "line_stop", label.where, label.cause, numbers=numbers)
+        after = runs.values(case, "line_stop", label.where, label.cause, numbers=numbers)
+        if before.any() or after.any():
+            pairs.append((label, before, after))
+    alone = joint_confidence(confidence, max(1, len(pairs)))
+    found = []
+    for label, before, after in pairs:
+        i = fair_difference(after, before, alone).interval
+        row = Row(*label, i.mean, i.low, i.high, i.half_width, i.sd, i.n, i.method)
+        found.append(Stop(case, label.where, label.cause, mean_interval(before, alone).mean, row))
+    return tuple(sorted(found, key=lambda stop: (stop.change.mean or 0.0, stop.where, stop.cause)))
