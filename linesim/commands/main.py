@@ -14,7 +14,7 @@ from linesim.commands.parser import PURPOSE, Parser
 from linesim.commands.status import DONE, FAILED, INTERRUPTED, WRONG_INPUT
 
 #: The commands, in the order of the help page; each is a file of this folder with `add` and `main`.
-COMMANDS = ("run", "compare", "sweep", "screen", "buffers", "check", "explain", "new", "schema", "completion")
+COMMANDS = ("run", "compare", "sweep", "screen", "buffers", "warmup", "crew", "check", "explain", "new", "schema", "completion")
 
 
 def main(argv: Sequence[str] | None = None) -> int:
