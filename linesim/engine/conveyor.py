@@ -102,7 +102,8 @@ class Conveyor(Section):
         now = self.line.clock.now
         if self.mark_due or self.move_due:
             self.note_ends()
-        limits.name_causes(self.line, self)
+        if self.is_on and self.unnamed:
+            limits.name_causes(self.line, self)
         should_run = self.is_on and not self.holds and not self.mark_due and not self.move_due
         if self.runs and not should_run:
             self.clock_at = self.conveyor_clock(now)

@@ -37,7 +37,8 @@ def meet_limit(line: Line, job: Job, station: Station) -> None:
 def name_causes(line: Line, section: Section) -> None:
     """Give the stops that begin at this instant their causes, now that all that can begin has begun.
 
-    A task that begins as another ends at the limit makes an overrun: the station works on.
+    A task that begins as another ends at the limit makes an overrun: the station works on. A limit met as
+    working time ends stops the section only when that begins again, and gets its cause then.
     """
     for visit in section.unnamed:
         here = visit.station.index

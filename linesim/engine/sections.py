@@ -133,7 +133,7 @@ class Section(Element):
         self.carriers_in: list[int] = []
         self.carriers_out: list[int] = []
         self.holds: dict[tuple[int, int], None] = {}
-        self.unnamed: list[Visit] = []  #: visits that stopped it at this instant, cause not yet told
+        self.unnamed: list[Visit] = []  #: visits that stopped it, cause not yet told
         self.modes: list[Mode] = []
 
     @property

@@ -86,7 +86,7 @@ def test_help_that_comes_too_late_turns_back() -> None:
 
 
 def test_a_floater_serves_the_call_nearest_its_limit() -> None:
-    """Of two calls at once the floater goes to the one nearest its limit, then to the other if it still stands.
+    """Of two calls the floater answers the one nearest its limit first, then the other if it still stands.
 
     From 60 on both stations have 2 x 50 s and call, A with a limit at 120, B (late by half a takt) at 150.
     The floater is at A at 70, which is just in time, and free at 120. J2 at B calls then, but B's first
