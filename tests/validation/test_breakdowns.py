@@ -203,7 +203,7 @@ def test_lines_with_breakdowns_job_by_job() -> None:
 def test_a_failing_machine_is_down_its_share() -> None:
     """In a line with two places the first robot is down for its exact share of time, 0.0708."""
     exact = solve_line([1, 1], 2, mean_up=[20, 20], mean_repair=[2, 2])
-    raw = failing([exponential(UNIT)] * 2, [20 * UNIT] * 2, [2 * UNIT] * 2, 2, length=850 * UNIT)
+    raw = failing([exponential(UNIT)] * 2, [20 * UNIT] * 2, [2 * UNIT] * 2, 2, length=1000 * UNIT)
     ledgers = list(Line(raw).runs(REPLICATIONS))
     down = [ledger.robot_state[0, R_DOWN] / (ledger.end - ledger.start) for ledger in ledgers]
     assert exact.down[0] == pytest.approx(0.1 * exact.throughput, abs=1e-9)  # p/r of the time it works
