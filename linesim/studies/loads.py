@@ -151,6 +151,19 @@ class Loads:
         own = named or plan.stations.crews[station].tolist()
         return tuple(own + (plan.stations.floaters[station].tolist() if with_floaters else []))
 
+    def times_of(self, variant: int, s: int) -> list[float]:
+        """Return the expected times [s] of the tasks ``tasks_of(variant, s)``."""
+        work, (order, _) = self._works[variant][s], self.shares[variant]
+        return [self._time_s(t, shape, order) for t, shape in zip(work.tasks, work.shapes, strict=True)]
+
+    def tasks_of(self, variant: int, s: int) -> tuple[int, ...]:
+        """Return the tasks of a variant, numbered as in `shares`, at a station."""
+        return self._works[variant][s].tasks
+
+    def shortest_s(self, variant: int, s: int) -> float:
+        """Return the shortest time [s] in which the work of a variant can be done at a station."""
+        return self._shortest(s, self._works[variant][s], self.times_of(variant, s))
+
     def _time_s(self, t: int, shape: int, order: Order) -> float:
         """Return the expected time of a task on a variant, what is done again at once included."""
         table, again = self.plan.faults, 1.0
@@ -166,10 +179,10 @@ class Loads:
         worst = ""
         by_model: dict[int, tuple[float, float]] = {}
         people = plan.tasks.people.tolist()
-        for (order, share), works in zip(self.shares, self._works, strict=True):
-            times = [self._time_s(t, h, order) for t, h in zip(works[s].tasks, works[s].shapes, strict=True)]
-            cycle = self._shortest(s, works[s], times)
-            work_s += share * sum(time * people[t] for t, time in zip(works[s].tasks, times, strict=True))
+        for variant, (order, share) in enumerate(self.shares):
+            times, cycle = self.times_of(variant, s), self.shortest_s(variant, s)
+            tasks = self.tasks_of(variant, s)
+            work_s += share * sum(time * people[t] for t, time in zip(tasks, times, strict=True))
             cycle_s += share * cycle
             if share > 0 and cycle > worst_s:
                 worst_s, worst = cycle, variant_name(plan, order)

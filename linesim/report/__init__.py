@@ -1,0 +1,1 @@
+"""Pages that people read without the program: one file, nothing loaded, every figure with its numbers."""

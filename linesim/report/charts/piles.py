@@ -1,0 +1,190 @@
+"""Load piles: the work of one person of each crew, task on task, against takt."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from linesim.report.figure import Figure, figure
+from linesim.report.pen import Pen, fitted, room_for
+from linesim.report.scale import Scale
+from linesim.report.style import BLUE, INK, SMALL, SOFT, Paint
+from linesim.report.table import Cell, numeric, plain_number, table
+from linesim.report.told import Told
+from linesim.studies.figures import listed, number
+from linesim.studies.mix_loads import Spread, crew_parts, crew_spread
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure as Drawing
+
+METHOD = (
+    "A load pile (yamazumi), the chart of standardised work at a rebalancing: one pile a person, its pieces of work "
+    "from the floor up in work order (Y. Monden, Toyota Production System, 1983). People of a crew share its work, "
+    "so each pile is one person's equal part; whiskers over the mix after J. W. Tukey (1977)."
+)
+_DARK, _LIGHT = Paint(BLUE, "#ffffff"), Paint("#D9E8F4", BLUE)
+_RARE = Paint("#ffffff", INK)
+
+
+class Piece(NamedTuple):
+    """One task in a pile.
+
+    Attributes:
+        station, task: Names.
+        work_s: Its work per job and person of the crew, weighted by the mix [s].
+    """
+
+    station: str
+    task: str
+    work_s: float
+
+
+class Pile(NamedTuple):
+    """One crew.
+
+    Attributes:
+        crew: Its name.
+        people: How many people.
+        takt_s: Longest takt it works to [s].
+        pieces: Its work in line order, as one person's part.
+        spread: Work per person over the mix [s].
+    """
+
+    crew: str
+    people: int
+    takt_s: float
+    pieces: tuple[Piece, ...]
+    spread: Spread
+
+
+def crew_piles(told: Told) -> tuple[Pile, ...]:
+    """Return a pile for each crew that has planned work, in file order."""
+    plan, loads = told.plan, told.loads
+    order = {name: i for i, name in enumerate(n for _, _, stations in told.stations for n in stations)}
+    found = []
+    for c, load in enumerate(loads.crews):
+        spread = crew_spread(loads, c)
+        if spread is None or load.work_s <= 0:
+            continue
+        pieces = []
+        for t, part in crew_parts(loads, c).items():
+            station = plan.names.station[int(plan.tasks.station[t])]
+            work_s = part * loads.task_person_s[t] / load.count
+            if work_s > 0:
+                pieces.append(Piece(station, plan.names.task[t].removeprefix(f"{station}."), work_s))
+        pieces.sort(key=lambda piece: order[piece.station])  # steady: tasks stay in file order
+        found.append(Pile(load.name, load.count, load.takt_s, tuple(pieces), spread))
+    return tuple(found)
+
+
+def piles(told: Told) -> Figure | None:
+    """Return the figure; None where nobody has planned work.
+
+    Load piles (yamazumi) with whiskers over the mix, because the weighted mean hides the overload.
+    """
+    found = crew_piles(told)
+    if not found:
+        return None
+    has_mix = any(pile.spread.high > pile.spread.low for pile in found)
+    return figure(
+        "piles",
+        "Work per person of each crew, task on task, against takt",
+        _says(found, has_mix),
+        table(
+            "Work per person and job",
+            ["crew",
+             *numeric("people", "takt, s", "mean, s", "of takt, %", "lightest, s", "19 in 20 within, s",
+                      "heaviest, s", "jobs over takt, %"),
+             "heaviest variant"],
+            [
+                (
+                    pile.crew, plain_number(pile.people), plain_number(pile.takt_s),
+                    _seconds(pile.spread.mean), _seconds(100 * pile.spread.mean / pile.takt_s, 0),
+                    _seconds(pile.spread.low), _seconds(pile.spread.p95), _seconds(pile.spread.high),
+                    _seconds(100 * pile.spread.over), pile.spread.heaviest,
+                )
+                for pile in found
+            ],
+        ),
+        METHOD,
+        lambda width: _draw(width, found, has_mix),
+    )  # fmt: skip
+
+
+def _seconds(value: float, places: int = 1) -> Cell:
+    return Cell(number(value, places), value)
+
+
+def _says(found: tuple[Pile, ...], has_mix: bool) -> str:
+    says = (
+        "One pile a crew: what one of its people has to do per job, in line order from the floor up, station by "
+        "station dark and light. The black stroke is the takt. "
+    )
+    if has_mix:
+        says += (
+            "The upright line reaches from the lightest variant to the heaviest, and nineteen jobs in twenty lie "
+            "at or below the ring. "
+        )
+    over = sorted((pile for pile in found if pile.spread.over > 0), key=lambda pile: -pile.spread.over)
+    if over:
+        named = listed([f"{pile.crew} ({100 * pile.spread.over:.0f} % of jobs)" for pile in over])
+        says += f"More work than the takt allows: {named}. "
+    return says + "Walking, help, repairs and waiting come on top."
+
+
+def _draw(width: int, found: tuple[Pile, ...], has_mix: bool) -> Drawing:
+    is_wide = width > 500
+    left, top = 40.0, 40.0
+    pitch = (width - left) / len(found)
+    thick = min(46.0, 0.62 * pitch)
+    names = [pile.crew for pile in found]
+    turned = room_for(names) > pitch - 6
+    foot = 26.0 + (min(86.0, room_for(names)) if turned else 12.0)
+    tall = 330.0 if is_wide else 290.0
+    most = max(max(pile.spread.high, pile.takt_s) for pile in found)
+    scale = Scale(0, most * 1.06, top + tall, top)
+    pen = Pen(width, top + tall + foot)
+    pen.axis_left(scale, left, width, "seconds of work per job, for each person")
+    for i, pile in enumerate(found):
+        middle = left + (i + 0.5) * pitch
+        _pile(pen, scale, pile, middle, thick)
+        takt = scale.at(pile.takt_s)
+        wide = thick / 2 + min(8.0, 0.15 * pitch)
+        pen.line((middle - wide, middle + wide), (takt, takt), colour="#ffffff", width=4)
+        pen.line((middle - wide, middle + wide), (takt, takt), width=2.2)
+        end = min(takt, scale.at(pile.spread.mean))
+        if has_mix and pile.spread.high > pile.spread.low:
+            at = middle + thick / 2 - 7
+            pen.whisker(scale.at(pile.spread.high), scale.at(pile.spread.low), at, upright=True)
+            pen.marks((at,), (scale.at(pile.spread.p95),), "o", 5.5, _RARE)
+            end = min(end, scale.at(pile.spread.high))
+        percent = f"{number(100 * pile.spread.mean / pile.takt_s, 0)} %"
+        pen.words(middle, end - 10, percent, side="center", size=SMALL, bold=pile.spread.mean > pile.takt_s)
+        if turned:
+            pen.words(middle + 4, top + tall + 12, fitted(pile.crew, 84), side="right", size=SMALL, turned=60)
+        else:
+            pen.words(middle, top + tall + 13, pile.crew, side="center")
+            pen.words(
+                middle, top + tall + 28, f"{pile.people} of them" if is_wide else str(pile.people),
+                side="center", size=SMALL, colour=SOFT,
+            )  # fmt: skip
+    return pen.figure
+
+
+def _pile(pen: Pen, scale: Scale, pile: Pile, middle: float, thick: float) -> None:
+    """Draw the pieces of a pile, station by station dark and light, with the station's name where it fits."""
+    so_far, paint = 0.0, _LIGHT
+    for i, piece in enumerate(pile.pieces):
+        if i == 0 or pile.pieces[i - 1].station != piece.station:
+            paint = _DARK if paint is _LIGHT else _LIGHT
+            group_s = sum(p.work_s for p in pile.pieces if p.station == piece.station)
+            label, begin = piece.station, so_far
+        low, high = scale.at(so_far), scale.at(so_far + piece.work_s)
+        pen.box(middle - thick / 2, high, thick, low - high, paint)
+        so_far += piece.work_s
+        if i + 1 == len(pile.pieces) or pile.pieces[i + 1].station != piece.station:
+            if scale.at(begin) - scale.at(begin + group_s) > 15 and thick > 30:
+                at = (scale.at(begin) + scale.at(begin + group_s)) / 2
+                wide = room_for([label], SMALL)
+                pen.tint(middle - thick / 2 + 4, at - 7, min(wide, thick - 16) + 4, 14, paint.face)
+                colour = INK if paint is _LIGHT else "#ffffff"
+                pen.words(middle - thick / 2 + 6, at, label, size=SMALL, colour=colour, room=thick - 14)

@@ -1,0 +1,103 @@
+"""Whether the start of a run still shows: the mean of each shift in turn."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from linesim.report.charts.shifts import OneShift, by_shift
+from linesim.report.figure import Figure, figure
+from linesim.report.pen import Pen
+from linesim.report.scale import Scale
+from linesim.report.style import BLUE, SMALL, SOFT, Paint
+from linesim.report.table import Cell, estimated, numeric, plain_number, table
+from linesim.report.told import Told
+from linesim.stats import mser_cut, welch_average
+from linesim.studies.figures import count_of, number
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure as Drawing
+
+METHOD = (
+    "The mean over replications of each shift, smoothed by a moving average: P. D. Welch in The Computer "
+    "Performance Modeling Handbook (1983); the cut by MSER: K. P. White, Simulation 69 (1997)."
+)
+FEWEST_SHIFTS = 4  #: With fewer nothing can be said about settling.
+_MEAN = Paint(BLUE, BLUE)
+
+
+def smoothed(shifts: tuple[OneShift, ...]) -> tuple[float, ...]:
+    """Return Welch's moving average over a window that grows with the number of shifts."""
+    runs = [[float(shift.jobs[r]) for shift in shifts] for r in range(len(shifts[0].jobs))]
+    window = max(1, (len(shifts) - 1) // 4)
+    return tuple(float(value) for value in welch_average(runs, window))
+
+
+def cut_in_words(shifts: tuple[OneShift, ...]) -> str:
+    """Return what MSER says of the mean over replications."""
+    found = mser_cut([shift.mean.mean or 0.0 for shift in shifts], batch=1)
+    if found.is_refused:
+        return (
+            "MSER gives no cut: with so few shifts it cannot say that the run has settled. More shifts, or "
+            "linesim warmup, would tell."
+        )
+    if found.cut:
+        return (
+            f"MSER would leave out {count_of(found.cut, 'shift')} more: look whether the warm-up is long enough."
+        )
+    return "MSER would leave out no shift more than the warm-up: nothing of the start is to be seen."
+
+
+def settling(told: Told) -> Figure | None:
+    """Return the figure; None with too few whole shifts.
+
+    Welch's drawing of the warm-up, over what is measured after it.
+    """
+    shifts = by_shift(told.result)
+    if len(shifts) < FEWEST_SHIFTS:
+        return None
+    line = smoothed(shifts)
+    says = (
+        "Each dot is the mean of one shift over all replications, with its interval; the line smooths them. If "
+        f"the first dots lay apart from the rest, the warm-up would be too short. {cut_in_words(shifts)}"
+    )
+    return figure(
+        "settling",
+        "Jobs per shift, shift by shift after the warm-up",
+        says,
+        table(
+            "Mean of each shift over replications",
+            numeric("shift", "mean jobs", "interval", "smoothed"),
+            [
+                (
+                    plain_number(shift.number),
+                    *estimated(shift.mean),
+                    Cell(number(line[i], 1), line[i]) if i < len(line) else Cell("–"),
+                )
+                for i, shift in enumerate(shifts)
+            ],
+        ),
+        METHOD,
+        lambda width: _draw(width, shifts, line),
+    )
+
+
+def _draw(width: int, shifts: tuple[OneShift, ...], line: tuple[float, ...]) -> Drawing:
+    left, right, top, tall = 46.0, width - 10.0, 24.0, 160.0
+    lows = [shift.mean.low if shift.mean.low is not None else shift.mean.mean or 0.0 for shift in shifts]
+    highs = [shift.mean.high if shift.mean.high is not None else shift.mean.mean or 0.0 for shift in shifts]
+    rim = 0.06 * (max(highs) - min(lows)) or 0.5
+    scale = Scale(min(lows) - rim, max(highs) + rim, top + tall, top, marks=4)
+    across = Scale(0.5, len(shifts) + 0.5, left, right, marks=10 if width > 500 else 5)
+    pen = Pen(width, top + tall + 44)
+    pen.axis_left(scale, left, right, "jobs per shift (the axis does not begin at 0)")
+    pen.line([across.at(i + 1) for i in range(len(line))], [scale.at(v) for v in line], colour=BLUE, width=2)
+    for shift, low, high in zip(shifts, lows, highs, strict=True):
+        at = across.at(shift.number)
+        if high > low:
+            pen.whisker(scale.at(high), scale.at(low), at, upright=True)
+        pen.marks((at,), (scale.at(shift.mean.mean or 0.0),), "o", 6, _MEAN)
+    for value, text in across.ticks():
+        if float(value).is_integer():
+            pen.words(across.at(value), top + tall + 12, text, side="center", size=SMALL, colour=SOFT)
+    pen.words((left + right) / 2, top + tall + 29, "shift after the warm-up", side="center", size=SMALL, colour=SOFT)
+    return pen.figure

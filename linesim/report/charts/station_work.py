@@ -1,0 +1,140 @@
+"""Work at each station against takt, over the mix."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from linesim.report.figure import Figure, figure
+from linesim.report.pen import Pen, room_for
+from linesim.report.scale import Scale
+from linesim.report.style import INK, MAIN, SMALL, SOFT, Paint
+from linesim.report.table import Cell, numeric, plain_number, table
+from linesim.report.told import Told
+from linesim.studies.figures import count_of, listed, number
+from linesim.studies.mix_loads import Spread, station_spread
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure as Drawing
+
+METHOD = (
+    "A work balance chart as used in standardised work (Y. Monden, Toyota Production System, 1983), turned to lie "
+    "in line order; its whiskers over the mix follow the box-and-whisker idea of J. W. Tukey (1977)."
+)
+_RARE = Paint("#ffffff", INK)
+_MOST_NAMED = 4
+
+
+class Load(NamedTuple):
+    """A station.
+
+    Attributes:
+        station, section: Names.
+        takt_s: Its takt [s].
+        spread: Shortest time per job over the mix [s].
+        work_s: Work content, weighted by the mix [person-seconds].
+    """
+
+    station: str
+    section: str
+    takt_s: float
+    spread: Spread
+    work_s: float
+
+
+def station_loads(told: Told) -> tuple[Load, ...]:
+    """Return the load of every station, in line order."""
+    index = {name: s for s, name in enumerate(told.plan.names.station)}
+    found = []
+    for section, _, stations in told.stations:
+        for name in stations:
+            load = told.loads.stations[index[name]]
+            found.append(Load(name, section, load.takt_s, station_spread(told.loads, index[name]), load.work_s))
+    return tuple(found)
+
+
+def station_work(told: Told) -> Figure:
+    """Return the figure.
+
+    A work balance chart (Monden) with whiskers over the mix (Tukey): the mean alone hides the overload.
+    """
+    loads = station_loads(told)
+    has_mix = any(load.spread.high > load.spread.low for load in loads)
+    return figure(
+        "station-work",
+        "Shortest time that the work takes at each station, against takt",
+        _says(loads, has_mix),
+        table(
+            "Work at each station, in line order",
+            ["station", "section",
+             *numeric("takt, s", "mean, s", "of takt, %", "lightest, s", "19 in 20 within, s", "heaviest, s",
+                      "jobs over takt, %", "work content, person-s"),
+             "heaviest variant"],
+            [
+                (
+                    load.station, load.section, plain_number(load.takt_s), _seconds(load.spread.mean),
+                    _seconds(100 * load.spread.mean / load.takt_s, 0), _seconds(load.spread.low),
+                    _seconds(load.spread.p95), _seconds(load.spread.high), _seconds(100 * load.spread.over),
+                    _seconds(load.work_s), load.spread.heaviest,
+                )
+                for load in loads
+            ],
+        ),
+        METHOD,
+        lambda width: _draw(width, loads, has_mix),
+    )  # fmt: skip
+
+
+def _seconds(value: float, places: int = 1) -> Cell:
+    return Cell(number(value, places), value)
+
+
+def _says(loads: tuple[Load, ...], has_mix: bool) -> str:
+    over = [load for load in loads if load.spread.over > 0]
+    says = "One bar a station, in line order, from mean times: as if nothing ever waited for anything. "
+    if has_mix:
+        says += (
+            "The bar is weighted by how often each variant is built, its line reaches from the lightest variant "
+            "to the heaviest, and nineteen jobs in twenty lie at or below the ring. "
+        )
+    says += "The black stroke is the takt. "
+    if over:
+        worst = sorted(over, key=lambda load: -load.spread.over)
+        named = listed([f"{load.station} ({100 * load.spread.over:.0f} % of jobs)" for load in worst[:_MOST_NAMED]])
+        more = f" and {len(over) - _MOST_NAMED} more" if len(over) > _MOST_NAMED else ""
+        says += f"Some jobs need more than the takt at {count_of(len(over), 'station')}: {named}{more}."
+    else:
+        says += "No variant needs more than the takt at any station."
+    return says
+
+
+def _draw(width: int, loads: tuple[Load, ...], has_mix: bool) -> Drawing:
+    is_wide = width > 500
+    pitch = 21
+    sections = [load.section for load in loads]
+    headed = [i for i, name in enumerate(sections) if i == 0 or sections[i - 1] != name]
+    left = min(room_for([load.station for load in loads]), 0.3 * width) + 10
+    most = max(max(load.spread.high, load.takt_s) for load in loads)
+    scale = Scale(0, most * 1.02, left, width - (64 if is_wide else 44), marks=5 if is_wide else 3)
+    pen = Pen(width, len(loads) * pitch + len(headed) * 24 + 44)
+    foot = pen.height - 38
+    pen.axis_below(scale, foot, 8, "seconds per job")
+    y = 0.0
+    for i, load in enumerate(loads):
+        if i in headed:
+            pen.words(0, y + 14, f"{load.section}, takt {load.takt_s:g} s", size=SMALL, colour=SOFT)
+            y += 24
+        middle = y + pitch / 2
+        pen.words(left - 7, middle, load.station, side="right", room=left - 7)
+        pen.box(scale.start, middle - 6.5, scale.at(load.spread.mean) - scale.start, 13, MAIN)
+        takt = scale.at(load.takt_s)
+        pen.line((takt, takt), (middle - pitch / 2, middle + pitch / 2), colour="#ffffff", width=4)
+        pen.line((takt, takt), (middle - pitch / 2, middle + pitch / 2), width=2.2)
+        end = max(scale.at(load.spread.mean), takt)
+        if has_mix and load.spread.high > load.spread.low:
+            pen.whisker(scale.at(load.spread.low), scale.at(load.spread.high), middle)
+            pen.marks((scale.at(load.spread.p95),), (middle,), "o", 5.5, _RARE)
+            end = max(end, scale.at(load.spread.high))
+        percent = f"{number(100 * load.spread.mean / load.takt_s, 0)} %"
+        pen.words(end + 6, middle, percent, size=SMALL, bold=load.spread.mean > load.takt_s)
+        y += pitch
+    return pen.figure

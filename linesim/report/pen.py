@@ -1,0 +1,184 @@
+"""Drawing in px from the top left corner: boxes, lines, marks and words on a matplotlib sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Literal
+
+from linesim.report.style import FAINT, INK, LETTERS, RULE, SMALL, SOFT, Paint, sheet
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from linesim.report.scale import Scale
+
+Side = Literal["left", "center", "right"]
+_CENTRE = 0.36  #: From the middle of a line of letters down to its foot, as a share of their height.
+
+
+class Pen:
+    """Draws on a sheet of ``width`` x ``height`` px; ``y`` counts downwards.
+
+    What is drawn later lies on top. Words are written as they are: nothing in them is markup.
+    """
+
+    def __init__(self, width: int, height: float) -> None:
+        self.width, self.height = width, height
+        self.figure: Figure = sheet(width, height)
+        self._axes = self.figure.add_axes((0, 0, 1, 1))
+        self._axes.set_xlim(0, width)
+        self._axes.set_ylim(height, 0)
+        self._axes.set_axis_off()
+        self._order = 0
+
+    def box(self, x: float, y: float, width: float, height: float, paint: Paint) -> None:
+        """Fill a box from its upper left corner."""
+        from matplotlib.patches import Rectangle
+
+        box = Rectangle((x, y), width, height, zorder=self._next(), clip_on=False, **paint.fill)
+        self._axes.add_patch(box)
+
+    def tint(self, x: float, y: float, width: float, height: float, colour: str) -> None:
+        """Fill a box without an outline."""
+        from matplotlib.patches import Rectangle
+
+        self._axes.add_patch(
+            Rectangle((x, y), width, height, facecolor=colour, linewidth=0, zorder=self._next(), clip_on=False)
+        )
+
+    def area(self, xs: Sequence[float], ys: Sequence[float], colour: str) -> None:
+        """Fill what lies between corners, without an outline."""
+        from matplotlib.patches import Polygon
+
+        corners = list(zip(xs, ys, strict=True))
+        self._axes.add_patch(
+            Polygon(corners, facecolor=colour, linewidth=0, zorder=self._next(), clip_on=False)
+        )
+
+    def line(
+        self,
+        xs: Sequence[float],
+        ys: Sequence[float],
+        *,
+        colour: str = INK,
+        width: float = 1.0,
+        dashes: tuple[float, float] | None = None,
+    ) -> None:
+        """Draw a line through points."""
+        from matplotlib.lines import Line2D
+
+        line = Line2D(
+            xs, ys, color=colour, linewidth=width, zorder=self._next(), clip_on=False, solid_capstyle="butt"
+        )
+        if dashes:
+            line.set_dashes(dashes)
+        self._axes.add_line(line)
+
+    def marks(
+        self, xs: Sequence[float], ys: Sequence[float], shape: str, size: float, paint: Paint | None = None
+    ) -> None:
+        """Set marks of one shape: ``o`` dot, ``s`` square, ``D`` diamond, ``|`` or ``_`` stroke."""
+        from matplotlib.lines import Line2D
+
+        paint = paint or Paint(INK, INK)
+        self._axes.add_line(
+            Line2D(
+                xs, ys, linestyle="none", marker=shape, markersize=size, markerfacecolor=paint.face,
+                markeredgecolor=paint.edge, markeredgewidth=1.0, zorder=self._next(), clip_on=False,
+            )
+        )  # fmt: skip
+
+    def words(
+        self,
+        x: float,
+        y: float,
+        text: str,
+        *,
+        side: Side = "left",
+        size: float = LETTERS,
+        colour: str = INK,
+        bold: bool = False,
+        turned: float = 0.0,
+        room: float | None = None,
+    ) -> None:
+        """Write one line, its middle at the height ``y``.
+
+        Args:
+            x: Where its ``side`` is.
+            y: Middle of the letters.
+            text: What is written.
+            side: Which part of it stands at ``x``.
+            size: Height of the letters.
+            colour: Colour of the letters.
+            bold: Whether in bold.
+            turned: Degrees to the left, about its foot at ``x``.
+            room: Width that it may take; longer text is cut and ends in ``…``.
+        """
+        if room is not None:
+            text = fitted(text, room, size, bold=bold)
+        self._axes.text(
+            x, y + (0 if turned else _CENTRE * size), text, fontsize=size, color=colour,
+            horizontalalignment=side, verticalalignment="baseline", rotation=turned, rotation_mode="anchor",
+            fontweight="bold" if bold else "normal", zorder=self._next(), clip_on=False, parse_math=False,
+        )  # fmt: skip
+
+    def whisker(self, low: float, high: float, at: float, *, upright: bool = False, cap: float = 3.0) -> None:
+        """Draw the ends of a range: a line with a stroke at each end, black on a thin white rim.
+
+        Args:
+            low, high: Where it begins and ends, along its direction.
+            at: Where it lies, across it.
+            upright: Whether it stands.
+            cap: Half the length of the strokes at its ends.
+        """
+        ends = [((low, high), (at, at))] + [((end, end), (at - cap, at + cap)) for end in (low, high)]
+        for colour, wide in (("#ffffff", 3.0), (INK, 1.2)):
+            for along, across in ends:
+                xs, ys = (across, along) if upright else (along, across)
+                self.line(xs, ys, colour=colour, width=wide)
+
+    def axis_below(self, scale: Scale, y: float, top: float, label: str) -> None:
+        """Draw an axis at the height ``y``, with lines up to ``top`` at its round values, and its label."""
+        for value, text in scale.ticks():
+            at = scale.at(value)
+            self.line((at, at), (top, y), colour=RULE, width=0.8)
+            self.words(at, y + 10, text, side="center", size=SMALL, colour=SOFT)
+        self.line((scale.start, scale.end), (y, y), colour=FAINT, width=0.8)
+        half = room_for([label], SMALL) / 2
+        middle = min(max((scale.start + scale.end) / 2, half), max(half, self.width - half))
+        self.words(middle, y + 26, label, side="center", size=SMALL, colour=SOFT, room=self.width)
+
+    def axis_left(self, scale: Scale, x: float, right: float, label: str) -> None:
+        """Draw an axis at ``x`` that stands, with lines to ``right``; its label is written above it."""
+        for value, text in scale.ticks():
+            at = scale.at(value)
+            self.line((x, right), (at, at), colour=RULE, width=0.8)
+            self.words(x - 6, at, text, side="right", size=SMALL, colour=SOFT)
+        self.words(0, 8, label, size=SMALL, colour=SOFT)
+
+    def _next(self) -> float:
+        self._order += 1
+        return self._order
+
+
+def room_for(texts: Sequence[str], size: float = LETTERS, *, bold: bool = False) -> float:
+    """Return the width of the longest of some lines [px], in the letters that drawings are laid out with."""
+    return max((_width(text, size, bold) for text in texts), default=0.0)
+
+
+def fitted(text: str, room: float, size: float = LETTERS, *, bold: bool = False) -> str:
+    """Return text that fits into a width, cut and ended with ``…`` if it must be."""
+    if _width(text, size, bold) <= room:
+        return text
+    while text and _width(text + "…", size, bold) > room:
+        text = text[:-1]
+    return text.rstrip() + "…"
+
+
+def _width(text: str, size: float, bold: bool) -> float:
+    from matplotlib.font_manager import FontProperties
+    from matplotlib.textpath import text_to_path
+
+    font = FontProperties(family="DejaVu Sans", size=size, weight="bold" if bold else "normal")
+    width, _, _ = text_to_path.get_text_width_height_descent(text, font, ismath=False)
+    return float(width)
