@@ -51,3 +51,11 @@ def lost_in_words(result: Result) -> str:
         return ""
     numbers = ", ".join(map(str, result.run.lost))
     return f"Replications {numbers} are missing: their worker process died each time."
+
+
+def sharpness_in_words(result: Result) -> str:
+    """Return whether the wanted precision was reached, as a sentence; empty if none was asked for."""
+    if result.convergence is None:
+        return ""
+    said = result.convergence.sentence
+    return said[0].upper() + said[1:]

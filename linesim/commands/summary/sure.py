@@ -6,13 +6,21 @@ from linesim.commands.page import Page
 from linesim.measures import DEFINITIONS, GLOSSARY
 from linesim.plan.plan import Plan
 from linesim.studies.result import Result
-from linesim.studies.sure import CAUTION, LUCK_ALONE, lost_in_words, precision_in_words, rests_on
+from linesim.studies.sure import (
+    CAUTION,
+    LUCK_ALONE,
+    lost_in_words,
+    precision_in_words,
+    rests_on,
+    sharpness_in_words,
+)
 
 
 def sure(page: Page, plan: Plan, result: Result) -> None:
     """Write what the figures rest on, what the words mean, and a caution."""
     page.heading("How sure is this?")
-    for text in (rests_on(result), precision_in_words(result), lost_in_words(result), LUCK_ALONE):
+    facts = (rests_on, precision_in_words, sharpness_in_words, lost_in_words)
+    for text in (*(said(result) for said in facts), LUCK_ALONE):
         if text:
             page.say(text, indent=2)
     page.gap()
