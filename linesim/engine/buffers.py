@@ -45,16 +45,16 @@ class Buffer(Element):
         if self.capacity == 0:
             self.below.take(job, self)
             return
-        self.put(job)
+        self.put(job, self.travel)
 
-    def put(self, job: Job) -> None:
-        """Put ``job`` at the end of the buffer."""
+    def put(self, job: Job, travel: int) -> None:
+        """Put ``job`` at the end of the buffer, ``travel`` ticks away from where it can be taken."""
         now = self.line.clock.now
-        self.jobs.append((now + self.travel, job))
+        self.jobs.append((now + travel, job))
         self.line.books.buffers.switch(self.index, len(self.jobs), now)
         self.line.note("buffer in", job=job.number, where=self.index)
-        if self.travel:
-            self.line.clock.at(now + self.travel, (TRAVEL, self.index, 0, self.line.clock.serial(), self))
+        if travel:
+            self.line.clock.at(now + travel, (TRAVEL, self.index, 0, self.line.clock.serial(), self))
         else:
             self.wake()
 

@@ -105,14 +105,20 @@ class SupplyEnd(End):
     def offers(self, to: Element) -> bool:
         return self._lets_through and self._prepared() is not None
 
+    def bring(self) -> Job | None:
+        """Let the next job onto the line, whatever the gate says; return None when no more are ordered."""
+        job = self._prepared()
+        if job is not None:
+            self._next = None
+            self.next_number += 1
+            traffic.line_on(self.line, job)
+        return job
+
     @override
     def give(self, to: Element) -> Job:
-        job = self._prepared()
-        assert job is not None
         self._count()
-        self._next = None
-        self.next_number += 1
-        traffic.line_on(self.line, job)
+        job = self.bring()
+        assert job is not None
         return job
 
     @override
@@ -136,12 +142,20 @@ class SupplyEnd(End):
 
 
 class RemovalEnd(End):
-    """The way out: at once, or one job each time the gate opens."""
+    """The way out: at once, or one job each time the gate opens.
+
+    A gate that opens and finds no job stays open for the next one, but only for one.
+    """
 
     __slots__ = ()
 
     def __init__(self, line: Line, gate: Gate) -> None:
         super().__init__(line, gate, 1)
+
+    @override
+    def open(self) -> None:
+        super().open()
+        self.due = 1
 
     @override
     def accepts(self, job: Job) -> bool:

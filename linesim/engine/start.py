@@ -61,19 +61,20 @@ def _fill_element(line: Line, supply: SupplyEnd, element: Element) -> None:
 
 def _put(line: Line, supply: SupplyEnd, element: Element, position: int) -> None:
     """Take the next job from ``supply`` and put it where it would be had it come down the line."""
-    if not supply.offers(element) or not _has_carriers(line, supply, element):
+    if not _has_carriers(line, supply, element):
         return
-    job = supply.give(element)
+    job = supply.bring()
+    if job is None:
+        return
     for earlier in _elements_below(supply):
         if earlier is element:
             break
         _count_as_done(line, job, earlier, NONE)
-    if isinstance(element, Buffer):
-        element.put(job)
-        return
-    _count_as_done(line, job, element, position)
     _load_carriers(line, job, supply, element)
-    if isinstance(element, PacedSection):
+    _count_as_done(line, job, element, position)
+    if isinstance(element, Buffer):
+        element.put(job, 0)
+    elif isinstance(element, PacedSection):
         element.fill(job, position)
     elif isinstance(element, Stalls):
         element.fill(job)
