@@ -14,7 +14,10 @@ from linesim.commands.parser import PURPOSE, Parser
 from linesim.commands.status import DONE, FAILED, INTERRUPTED, WRONG_INPUT
 
 #: The commands, in the order of the help page; each is a file of this folder with `add` and `main`.
-COMMANDS = ("run", "compare", "sweep", "screen", "buffers", "warmup", "crew", "check", "explain", "new", "schema", "completion")
+COMMANDS = (
+    "run", "compare", "sweep", "screen", "buffers", "warmup", "crew", "bottleneck", "check",
+    "explain", "new", "schema", "completion",
+)  # fmt: skip
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -32,8 +35,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         sys.stdout.flush()
     except SystemExit as end:  # argparse has said what is to be said
         return end.code if isinstance(end.code, int) else WRONG_INPUT
-    except KeyboardInterrupt:
-        _say("interrupted; nothing half-written is left behind")
+    except KeyboardInterrupt as interrupt:
+        _say(str(interrupt) or "interrupted; nothing half-written is left behind")
         return INTERRUPTED
     except BrokenPipeError:
         # Whoever read our output wanted no more of it. Python would complain when it flushes at the end.
