@@ -80,7 +80,7 @@ def add(commands: Commands) -> None:
     parser.add_argument(
         "--most", metavar="N", type=count, help="most replications of one split (default: 60)"
     )
-    add_study_options(parser)
+    add_study_options(parser, precision=False)
 
 
 def main(args: argparse.Namespace) -> int:
@@ -93,7 +93,7 @@ def main(args: argparse.Namespace) -> int:
     return ask(
         args,
         files(args),
-        lambda workers, tell: buffers(
+        lambda how: buffers(
             reading.scenario,
             places=args.places,
             share=args.share,
@@ -107,11 +107,11 @@ def main(args: argparse.Namespace) -> int:
             seed=args.seed,
             confidence=args.confidence,
             file=Path(args.file).name,
-            workers=workers,
-            progress=tell,
+            **how,
         ),
         _show,
         title=reading.scenario.title or args.file,
+        in_steps=True,
     )
 
 

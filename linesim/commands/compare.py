@@ -92,17 +92,16 @@ def main(args: argparse.Namespace) -> int:
     return ask(
         args,
         FILES,
-        lambda workers, tell: compare(
+        lambda how: compare(
             reading.scenario,
             others,
             on=args.on,
             replications=args.replications,
             seed=args.seed,
-            workers=workers,
             confidence=args.confidence,
             base_name=name,
             file=name,
-            progress=tell,
+            **how,
         ),
         _show,
         title=reading.scenario.title or args.base,

@@ -67,7 +67,7 @@ def add(commands: Commands) -> None:
         type=_amount,
         help="smallest difference that matters, in jobs (default: 0.5 %% of what the line makes)",
     )
-    add_study_options(parser)
+    add_study_options(parser, precision=False)
 
 
 def main(args: argparse.Namespace) -> int:
@@ -96,6 +96,7 @@ def main(args: argparse.Namespace) -> int:
         ),
         _show,
         title=reading.scenario.title or args.file,
+        in_steps=True,
     )
 
 

@@ -9,12 +9,15 @@ from typing import TYPE_CHECKING
 
 from linesim.commands.options import add_output_options, add_run_options, add_scenario, count
 from linesim.commands.parser import add_command
+from linesim.commands.running import dry_run, running
 from linesim.commands.status import DONE, FAILED
+from linesim.commands.study_options import add_machine_options, add_precision_options
 
 if TYPE_CHECKING:
     from linesim.commands.parser import Commands
     from linesim.plan.plan import Plan
     from linesim.studies import Result
+    from linesim.studies.how import How
 
 NAMES = ("measures.csv", "replications.csv", "shifts.csv", "result.json")  #: What ``--out`` writes
 
@@ -43,6 +46,7 @@ def add(commands: Commands) -> None:
     )
     add_scenario(parser)
     add_run_options(parser)
+    add_precision_options(parser, on=True)
     parser.add_argument(
         "--only-replication",
         metavar="K",
@@ -54,20 +58,17 @@ def add(commands: Commands) -> None:
         metavar="FILE",
         help="write everything that happens in the first replication that is run, one line an event (CSV)",
     )
+    add_machine_options(parser)
     add_output_options(parser)
 
 
 def main(args: argparse.Namespace) -> int:
     """Run the command."""
-    from linesim.commands.files import require_folder, require_free, write_file, write_folder
-    from linesim.commands.progress import progress
+    from linesim.commands.files import require_free, write_file
     from linesim.plan.build import build
     from linesim.scenario import read
     from linesim.studies import simulate
-    from linesim.studies.workers import usable_cores
 
-    if args.out:
-        require_folder("--out", Path(args.out), NAMES, force=args.force)
     if args.events:
         require_free({"--events": Path(args.events)}, force=args.force)
     reading = read(args.file, args.sets)
@@ -75,22 +76,26 @@ def main(args: argparse.Namespace) -> int:
         for warning in reading.warnings:
             print(warning.rendered(), file=sys.stderr)
     plan = build(reading.scenario)
-    with progress("replications", quiet=args.quiet) as tell:
-        result = simulate(
+
+    def simulated(how: How) -> Result:
+        return simulate(
             reading.scenario,
             replications=args.replications,
             numbers=None if args.only_replication is None else [args.only_replication],
             seed=args.seed,
-            workers=args.workers or usable_cores(),
             confidence=args.confidence,
             file=Path(args.file).name,
             changes=args.sets,
-            progress=tell,
+            **how,
         )
+
+    if args.dry_run:
+        return dry_run(args, simulated)
+    with running(args, NAMES) as (how, write):
+        result = simulated(how)
+        write(_texts(result))
     if args.events:
         write_file("--events", Path(args.events), _events(plan, result))
-    if args.out:
-        write_folder("--out", Path(args.out), _texts(result))
     if args.json:
         sys.stdout.write(result.to_json())
     else:
@@ -98,7 +103,8 @@ def main(args: argparse.Namespace) -> int:
         from linesim.commands.summary.whole import show
 
         show(Page(), plan, result)
-    return FAILED if result.run.lost else DONE
+    is_blunt = result.convergence is not None and result.convergence.enough is None
+    return FAILED if result.run.lost or is_blunt else DONE
 
 
 def _texts(result: Result) -> dict[str, str]:

@@ -76,16 +76,15 @@ def main(args: argparse.Namespace) -> int:
     return ask(
         args,
         FILES,
-        lambda workers, tell: screen(
+        lambda how: screen(
             reading.scenario,
             args.vary,
             on=args.on,
             replications=args.replications,
             seed=args.seed,
-            workers=workers,
             confidence=args.confidence,
             file=Path(args.file).name,
-            progress=tell,
+            **how,
         ),
         _show,
         title=reading.scenario.title or args.file,

@@ -5,67 +5,81 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable
-from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from linesim.commands.options import add_output_options, add_run_options
+from linesim.commands.running import dry_run, running
 from linesim.commands.status import DONE, FAILED
+from linesim.commands.study_options import add_machine_options, add_precision_options
 
 if TYPE_CHECKING:
     from linesim.commands.page import Page
     from linesim.scenario import Reading
     from linesim.studies.answer import Answer
-    from linesim.studies.replicate import Progress
+    from linesim.studies.how import How
 
     Some = TypeVar("Some", bound=Answer)
 
 
-def add_study_options(parser: argparse.ArgumentParser) -> None:
-    """Add how often to simulate, with which luck, and where the answer goes."""
+def add_study_options(
+    parser: argparse.ArgumentParser, *, precision: bool = True, on: bool = False, kept: bool = True
+) -> None:
+    """Add how often to simulate, with which luck, on which machines, and where the answer goes.
+
+    Args:
+        parser: The command.
+        precision: Add ``--precision``, for studies that run one number of replications of every case.
+        on: Add ``--on`` for it, for studies that do not add their own.
+        kept: Add what needs replications that can be kept: ``--cluster`` and ``--dry-run``.
+    """
     add_run_options(parser)
+    if precision:
+        add_precision_options(parser, on=on)
+    if kept:
+        add_machine_options(parser)
     add_output_options(parser)
 
 
 def ask(
     args: argparse.Namespace,
     files: tuple[str, ...],
-    study: Callable[[int, Progress | None], Some],
+    study: Callable[[How], Some],
     show: Callable[[Page, Some], None],
     *,
     title: str,
     failed: Callable[[Some], bool] | None = None,
+    in_steps: bool = False,
+    kept: bool = True,
 ) -> int:
     """Ask a study and give its answer as the options want it.
 
     Args:
         args: The command line, with the options of `add_study_options`.
         files: Names of the files that ``--out`` will write.
-        study: Gives the answer; is told the number of workers and whom to tell of the progress.
+        study: Gives the answer; is told how to run its replications.
         show: Writes what stands between the sentences and the cautions on the page.
         title: First line of the page.
         failed: Says whether an answer is a refusal, for the exit status.
+        in_steps: Whether the study looks at figures to decide what to run next.
+        kept: Whether ``--out`` keeps the replications too.
 
     Returns:
         The exit status.
     """
-    from linesim.commands.files import require_folder, write_folder
-    from linesim.commands.progress import progress
-    from linesim.studies.workers import usable_cores
-
-    if args.out:
-        require_folder("--out", Path(args.out), files, force=args.force)
-    with progress("replications", quiet=args.quiet) as tell:
-        answer = study(args.workers or usable_cores(), tell)
-    if args.out:
+    if getattr(args, "dry_run", False):
+        return dry_run(args, study, in_steps=in_steps)
+    with running(args, files, kept=kept) as (how, write):
+        answer = study(how)
         texts = answer.files()
         assert set(texts) == set(files), "the folder was checked for other files"
-        write_folder("--out", Path(args.out), texts)
+        write(texts)
     if args.json:
         sys.stdout.write(answer.to_json())
     else:
         _page(answer, show, title)
     is_refused = failed is not None and failed(answer)
-    return FAILED if answer.card.lost or is_refused else DONE
+    is_blunt = any(one.enough is None for one in answer.card.convergences)
+    return FAILED if answer.card.lost or is_refused or is_blunt else DONE
 
 
 def warn(reading: Reading, args: argparse.Namespace) -> None:
@@ -105,6 +119,7 @@ def _found(answer: Answer) -> str:
             f"{count_of(len(card.cases), 'case')}, {each} replications of each with seed {card.seed}: every "
             "case sees the same jobs and the same luck."
         )
+    sharp = "".join(f" {one.case}: {one.sentence}" for one in card.convergences)
     lost = f" {count_of(len(card.lost), 'replication')} lost: the worker process died." if card.lost else ""
     program = dict(card.versions)["linesim"]
-    return f"{made} Intervals: {100 * card.confidence:g} %. linesim {program}.{lost}"
+    return f"{made} Intervals: {100 * card.confidence:g} %. linesim {program}.{sharp}{lost}"

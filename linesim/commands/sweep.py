@@ -85,7 +85,7 @@ def main(args: argparse.Namespace) -> int:
     return ask(
         args,
         FILES,
-        lambda workers, tell: sweep(
+        lambda how: sweep(
             reading.scenario,
             args.vary,
             design=_design(args),
@@ -95,10 +95,9 @@ def main(args: argparse.Namespace) -> int:
             everything=args.all,
             replications=args.replications,
             seed=args.seed,
-            workers=workers,
             confidence=args.confidence,
             file=Path(args.file).name,
-            progress=tell,
+            **how,
         ),
         _show,
         title=reading.scenario.title or args.file,

@@ -51,7 +51,7 @@ def add(commands: Commands) -> None:
         type=count,
         help="intervals on each side of the moving average (default: a twentieth of the run)",
     )
-    add_study_options(parser)
+    add_study_options(parser, precision=False, kept=False)
 
 
 def main(args: argparse.Namespace) -> int:
@@ -64,18 +64,19 @@ def main(args: argparse.Namespace) -> int:
     return ask(
         args,
         FILES,
-        lambda workers, tell: warmup(
+        lambda how: warmup(
             reading.scenario,
             window=args.window,
             replications=args.replications,
             seed=args.seed,
-            workers=workers,
+            workers=how["workers"],
             file=Path(args.file).name,
-            progress=tell,
+            progress=how["progress"],
         ),
         _show,
         title=reading.scenario.title or args.file,
         failed=lambda answer: answer.is_refused,
+        kept=False,
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 
 from linesim.errors import LinesimError
 from linesim.studies.figures import count_of
@@ -40,6 +40,10 @@ class Cost:
             return 0.0
         at_once = min(self.workers, missing)
         return -(-missing // at_once) * self.each + (START_SECONDS if at_once > 1 else 0.0)
+
+    def as_dict(self) -> dict[str, int | float | bool]:
+        """Return the cost as plain numbers."""
+        return {**asdict(self), "seconds": self.seconds}
 
     @property
     def sentences(self) -> tuple[str, ...]:

@@ -79,7 +79,7 @@ class Store:
         self.program = program_digest() if program is None else program
         if not must_exist:
             with told(self.path):
-                self.path.parent.mkdir(exist_ok=True)
+                self.path.parent.mkdir(parents=True, exist_ok=True)
         self._connection = connect(self.path, must_exist=must_exist)
 
     def __enter__(self) -> Store:

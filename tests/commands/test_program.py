@@ -2,6 +2,7 @@
 
 import os
 import pty
+import re
 import signal
 import subprocess
 import sys
@@ -122,7 +123,7 @@ def test_progress_is_on_the_terminal_only(line: Path) -> None:
 
 
 def test_ctrl_c_leaves_nothing_half_written(line: Path, tmp_path: Path) -> None:
-    """An interrupt in the middle: exit 130, one line on stderr, no folder, no file, no temporary rest."""
+    """An interrupt in the middle: exit 130, one line on stderr, finished replications kept, no other file."""
     folder = tmp_path / "work"
     folder.mkdir()
     run = subprocess.Popen(
@@ -141,8 +142,8 @@ def test_ctrl_c_leaves_nothing_half_written(line: Path, tmp_path: Path) -> None:
     os.killpg(run.pid, signal.SIGINT)
     out, err = run.communicate(timeout=20)
     assert (run.returncode, out) == (130, "")
-    assert err == "interrupted; nothing half-written is left behind\n"
-    assert list(folder.iterdir()) == []
+    assert re.fullmatch(r"interrupted; \d+ finished replications are kept in .*: give the same .*\n", err)
+    assert [path.name for path in folder.rglob("*")] == ["out", "study.sqlite"]
 
 
 @pytest.mark.parametrize("pause", [0.0, 0.1, 0.3])

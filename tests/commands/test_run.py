@@ -92,7 +92,7 @@ def test_out_writes_tables_that_agree_with_the_object(
     """The folder appears with all files; the CSV says what the JSON says; the JSON is what --json prints."""
     folder = tmp_path / "results" / "may"
     said = call(capsys, "run", line, "--json", "--workers", "1", "--out", folder)
-    assert sorted(path.name for path in folder.iterdir()) == sorted(NAMES)
+    assert sorted(path.name for path in folder.iterdir()) == sorted([*NAMES, "study.sqlite"])
     assert (folder / "result.json").read_text(encoding="utf-8") == said.out
     found = json.loads(said.out)["measures"]
     with (folder / "measures.csv").open(encoding="utf-8", newline="") as file:
@@ -129,11 +129,12 @@ def test_out_never_overwrites_by_accident(
     said = call(capsys, "run", line, "--workers", "1", "--out", folder)
     assert (said.status, said.out) == (2, "")
     assert "measures.csv" in said.err and "--force" in said.err
+    assert len(list(folder.iterdir())) == 2
     assert (folder / "measures.csv").read_text(encoding="utf-8") == "mine"
     assert call(capsys, "run", line, "--workers", "1", "--out", folder, "--force").status == 0
     assert (folder / "measures.csv").read_text(encoding="utf-8").startswith("measure,where")
     assert (folder / "notes.txt").read_text(encoding="utf-8") == "mine too"
-    assert sorted(path.name for path in folder.iterdir()) == sorted([*NAMES, "notes.txt"])
+    assert sorted(path.name for path in folder.iterdir()) == sorted([*NAMES, "notes.txt", "study.sqlite"])
 
 
 def test_out_cannot_be_a_file(line: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -1,0 +1,90 @@
+"""What the options say about running replications, handed to a study; and what it would cost."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from linesim.commands.status import DONE
+
+if TYPE_CHECKING:
+    from linesim.studies.how import How
+
+    Write = Callable[[Mapping[str, str]], None]
+
+
+@contextmanager
+def running(
+    args: argparse.Namespace, files: tuple[str, ...], *, kept: bool = True
+) -> Iterator[tuple[How, Write]]:
+    """Yield how to run replications, and what writes the answer into the folder of ``--out``.
+
+    Args:
+        args: The command line.
+        files: Names of the files that will be written.
+        kept: Whether the folder keeps the replications too.
+
+    Raises:
+        LinesimError: If the options do not fit together, or the folder cannot be used.
+    """
+    from linesim.commands.files import require_folder, write_folder
+    from linesim.commands.progress import told
+    from linesim.commands.study_folder import study_folder
+
+    how = _how(args)
+    if args.out and not kept:
+        require_folder("--out", Path(args.out), files, force=args.force)
+    with study_folder(args, files, kept=kept) as folder:
+        if folder is not None:
+            how["store"] = folder.store
+        texts: dict[str, str] = {}
+        with told("replications", quiet=args.quiet) as (how["progress"], how["notice"]):
+            yield how, texts.update
+        if folder is not None:
+            folder.write(texts)
+        elif args.out:
+            write_folder("--out", Path(args.out), texts)
+
+
+def dry_run(args: argparse.Namespace, study: Callable[[How], object], *, in_steps: bool = False) -> int:
+    """Print what a study would cost; nothing is written, nothing is left behind.
+
+    Args:
+        args: The command line.
+        study: The study, told how to run its replications.
+        in_steps: Whether it looks at figures to decide what to run next.
+
+    Returns:
+        The exit status.
+    """
+    from linesim.commands.study_folder import stored_only
+    from linesim.commands.study_options import say_cost
+    from linesim.studies.cost import CostOnly
+
+    cost = None
+    with stored_only(args) as store:
+        how = _how(args)
+        how["only_cost"] = True
+        how["store"] = store
+        try:
+            study(how)
+        except CostOnly as found:
+            cost = found.cost
+    say_cost(cost, in_steps=in_steps, as_json=args.json)
+    return DONE
+
+
+def _how(args: argparse.Namespace) -> How:
+    from linesim.commands.study_options import goal_of
+    from linesim.studies.workers import usable_cores
+
+    how: How = {"workers": args.workers or usable_cores()}
+    goal = goal_of(args)
+    if goal is not None:
+        how["goal"] = goal
+    if getattr(args, "cluster", None):
+        how["cluster"] = args.cluster
+    return how

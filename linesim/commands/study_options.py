@@ -1,0 +1,111 @@
+"""Options of every command that runs replications: how sharp, on which machines, at which cost."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from typing import TYPE_CHECKING
+
+from linesim.commands.options import count
+
+if TYPE_CHECKING:
+    from linesim.studies.convergence import Goal
+    from linesim.studies.cost import Cost
+
+
+def add_machine_options(parser: argparse.ArgumentParser) -> None:
+    """Add where the work is done, and whether only its cost is asked for."""
+    parser.add_argument(
+        "--cluster",
+        metavar="ADDRESS",
+        help="share the work among the workers of this dask scheduler, such as tcp://10.0.0.5:8786",
+    )
+    parser.add_argument(
+        "--dry-run", action="store_true", help="say how many replications it takes and how long, and stop"
+    )
+
+
+def add_precision_options(parser: argparse.ArgumentParser, *, on: bool) -> None:
+    """Add how sharp a figure has to be.
+
+    Args:
+        parser: The command.
+        on: Add ``--on`` too, for commands that have no figure of their own to decide by.
+    """
+    parser.add_argument(
+        "--precision",
+        metavar="P",
+        type=precision,
+        help="as many replications as --on needs: 1%% means known to 1 %% of its mean, in every case",
+    )
+    parser.add_argument(
+        "--most",
+        metavar="N",
+        type=count,
+        help="most replications of a case with --precision (default: 200)",
+    )
+    if on:
+        parser.add_argument(
+            "--on",
+            metavar="MEASURE",
+            help="figure of --precision, such as throughput or line_stop:trim (default: jobs_per_shift)",
+        )
+
+
+def goal_of(args: argparse.Namespace) -> Goal | None:
+    """Return how sharp the options want which figure; None if they do not.
+
+    Raises:
+        WrongQuestionError: If the options do not fit together, or name no measure.
+    """
+    from linesim.studies.asked import Asked, asked
+    from linesim.studies.convergence import AT_LEAST, CAP, Goal
+    from linesim.studies.wrong_question import WrongQuestionError
+
+    if not hasattr(args, "precision"):
+        return None
+    most = args.most
+    if args.precision is None:
+        if most is not None:
+            raise WrongQuestionError("--most caps --precision: say how sharp, such as --precision 1%.")
+        return None
+    if args.replications is not None or getattr(args, "only_replication", None) is not None:
+        raise WrongQuestionError(
+            "--precision finds the number of replications; leave --replications out, or cap it with --most."
+        )
+    cap = most or CAP
+    if cap < AT_LEAST:
+        raise WrongQuestionError(f"--most {cap} is too few; write {AT_LEAST} or more.")
+    figure = Asked("") if args.on is None else asked(args.on)
+    return Goal(args.precision, *figure, cap=cap, confidence=args.confidence)
+
+
+def precision(text: str) -> float:
+    """Read a share of a mean: ``1%`` or ``0.01``."""
+    try:
+        number = float(text.removesuffix("%")) / (100 if text.endswith("%") else 1)
+    except ValueError:
+        number = float("nan")
+    if not 0 < number < 1:
+        raise argparse.ArgumentTypeError(f"found {text}; write a share of the mean such as 1%")
+    return number
+
+
+def say_cost(cost: Cost | None, *, in_steps: bool, as_json: bool) -> None:
+    """Print what a study will cost.
+
+    Args:
+        cost: The cost; None if nothing need be run.
+        in_steps: Whether more may follow, depending on the figures.
+        as_json: Print one JSON object instead.
+    """
+    if as_json:
+        import json
+
+        known = {"replications": 0, "seconds": 0.0} if cost is None else cost.as_dict()
+        print(json.dumps({"cost": {**known, "goes_on_in_steps": in_steps}}, indent=2))
+        return
+    lines = ["To run: nothing; every replication is stored."] if cost is None else list(cost.sentences)
+    if in_steps and cost is not None:
+        lines.append("That is the first step; what follows depends on the figures.")
+    sys.stdout.write("\n".join(lines) + "\n")
