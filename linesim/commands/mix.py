@@ -1,0 +1,247 @@
+"""`linesim mix`: what does a new option mix do to the line, and where does it hurt?"""
+
+from __future__ import annotations
+
+import argparse
+import os
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from linesim.commands.options import add_scenario
+from linesim.commands.parser import add_command
+from linesim.commands.studying import add_study_options, ask, warn
+
+if TYPE_CHECKING:
+    from linesim.commands.page import Page
+    from linesim.commands.parser import Commands
+    from linesim.studies.option_mix import OptionMix
+    from linesim.studies.rows import Row
+
+#: What ``--out`` writes
+FILES = (
+    "mixes.csv", "drivers.csv", "overload.csv", "spacing.csv", "built.csv", "loads.csv", "changes.csv",
+    "mix.json",
+)  # fmt: skip
+MOST_STATIONS = 6  #: Stations of the grid that get a column.
+MOST_LOADS = 5  #: Stations whose load is shown.
+
+
+def add(commands: Commands) -> None:
+    """Add the command to the program."""
+    parser = add_command(
+        commands,
+        "mix",
+        "Say what an option mix does to the line, which option drives it, and what spacing gives back",
+        examples=(
+            (
+                "linesim mix scenarios/tractor/line.toml --vary 'option.loader.take = [0.3, 0.5, 0.7]'",
+                "output and stops against the take rate, and the highest that still makes the plan",
+            ),
+            (
+                "linesim mix line.toml --set 'model.field.share = 0.5' --set 'option.roof.take = 0.35'",
+                "a new mix against the line as it is",
+            ),
+            (
+                "linesim mix line.toml --orders may.csv --rule 'roof 1 in 3' --out results/may",
+                "a list of orders (in the scenario's folder), and one rule of the sequence; tables out",
+            ),
+        ),
+        more=(
+            "An option's part is the difference between the line with it and the same line, with\n"
+            "the same jobs and luck, without it: one more case for each option."
+        ),
+    )
+    add_scenario(parser)
+    parser.add_argument(
+        "--orders", metavar="TABLE", help="orders with columns model and options (joined by ;)"
+    )
+    parser.add_argument(
+        "--vary",
+        metavar="LINE",
+        help="a share or take rate and its values, such as 'option.roof.take = [0.2, 0.3, 0.4]'",
+    )
+    parser.add_argument(
+        "--target", metavar="JOBS", type=_jobs, help="jobs a shift to reach (default: what the file says)"
+    )
+    parser.add_argument(
+        "--rule",
+        dest="rules",
+        metavar="RULE",
+        action="append",
+        default=[],
+        help="a spacing rule to try, such as 'roof 1 in 3' (default: one for what hurts most)",
+    )
+    which = parser.add_mutually_exclusive_group()
+    which.add_argument(
+        "--option",
+        dest="options",
+        metavar="NAME",
+        action="append",
+        help="work out the part of this option only; may be repeated (default: all)",
+    )
+    which.add_argument("--no-options", action="store_true", help="do not work out what each option costs")
+    add_study_options(parser, on=True)
+
+
+def main(args: argparse.Namespace) -> int:
+    """Run the command."""
+    from linesim.scenario import read
+    from linesim.studies.option_mix import mix, rule_of
+
+    reading = read(args.file)
+    warn(reading, args)
+    lines = [*args.sets, *_orders(args)]
+    new = read(args.file, lines).scenario if lines else ()
+    rules = [rule_of(text) for text in args.rules]
+    return ask(
+        args,
+        FILES,
+        lambda how: mix(
+            reading.scenario,
+            new,
+            vary=args.vary,
+            target=args.target,
+            options=() if args.no_options else args.options,
+            rules=rules,
+            replications=args.replications,
+            seed=args.seed,
+            confidence=args.confidence,
+            file=Path(args.file).name,
+            **how,
+        ),
+        _show,
+        title=reading.scenario.title or args.file,
+        in_steps=True,
+    )
+
+
+def _orders(args: argparse.Namespace) -> tuple[str, ...]:
+    """Return the lines that put a list of orders into the scenario."""
+    from linesim.studies.varying import toml_line
+    from linesim.studies.wrong_question import WrongQuestionError
+
+    if not args.orders:
+        return ()
+    home = os.path.dirname(os.path.abspath(args.file))
+    name = os.path.relpath(os.path.abspath(args.orders), home)
+    if name.startswith(os.pardir):
+        raise WrongQuestionError(
+            f"--orders: {args.orders} lies outside the scenario's folder; put it there or below."
+        )
+    return (
+        toml_line(("orders", "file"), Path(name).as_posix()),
+        toml_line(("orders", "sequence"), "listed"),
+    )
+
+
+def _jobs(text: str) -> float:
+    try:
+        number = float(text)
+    except ValueError:
+        number = float("nan")
+    if not 0 < number < 1e6:
+        raise argparse.ArgumentTypeError(f"found {text}; write jobs a shift, such as 120")
+    return number
+
+
+def _show(page: Page, answer: OptionMix) -> None:
+    _levels(page, answer)
+    if answer.drivers:
+        _grid(page, answer)
+    _loads(page, answer)
+    changes = answer.table("changes").rows
+    if changes:
+        page.heading("What differs in the input")
+        for case, name, before, after in changes:
+            page.say(f"{case}: {name}: {before or 'new'} → {after or 'gone'}", indent=2)
+
+
+def _levels(page: Page, answer: OptionMix) -> None:
+    from linesim.studies.figures import estimate, plus_minus
+
+    page.heading("Output, stops and overload against the mix")
+    shares = {str(row["case"]): row["built_share"] for row in answer.table("mixes")}
+    has_plan = any(level.plan_met is not None for level in answer.levels)
+    columns = ["mix", "built, %", "jobs a shift", "against", "stops, min", "overload, s"]
+    rows = []
+    for level in answer.levels:
+        share = shares[level.case]
+        rows.append(
+            [
+                level.value or level.case,
+                "" if share is None else f"{100 * float(share):.0f}",
+                plus_minus(level.output),
+                "" if level.more_output is None else _change(level.more_output),
+                estimate(level.stops),
+                estimate(level.overload),
+                *([f"{100 * (level.plan_met or 0):.0f}"] if has_plan else []),
+            ]
+        )
+    page.table([*columns, *(["plan, %"] if has_plan else [])], rows)
+    page.say(
+        "Stops: minutes a shift that begin on the line itself, over all sections. Overload: work "
+        "left when a job reaches a station's limit, per job. Plan: shifts that make it.",
+        indent=2,
+    )
+
+
+def _grid(page: Page, answer: OptionMix) -> None:
+    from linesim.studies.figures import number
+
+    page.heading(f"Overload that each option brings, seconds per job, in {answer.focus!r}")
+    worth: dict[str, float] = {}
+    for driver in answer.drivers:
+        for row in driver.by_station:
+            worth[row.where] = max(worth.get(row.where, 0.0), abs(row.mean or 0.0))
+    stations = sorted(sorted(worth, key=lambda name: -worth[name])[:MOST_STATIONS])
+    rows = []
+    for driver in answer.drivers:
+        cells = {row.where: row for row in driver.by_station}
+        rows.append(
+            [
+                driver.option,
+                f"{100 * driver.share:.0f}",
+                _change(driver.overload),
+                "–" if driver.overload_each is None else number(driver.overload_each, 1),
+                *(_cell(cells.get(name)) for name in stations),
+                _change(driver.output),
+            ]
+        )
+    page.table(("option", "built, %", "all", "each", *stations, "jobs without"), rows)
+    page.say(
+        "all: over all stations, per job of all jobs; each: per job that has the option; jobs without: what "
+        "the line would make more or less a shift if nobody took it. In brackets: can't be told from 0.",
+        indent=2,
+    )
+
+
+def _cell(row: Row | None) -> str:
+    return "·" if row is None else _change(row)
+
+
+def _change(row: Row) -> str:
+    """Return a difference in few letters; in brackets where the data can't tell it from 0."""
+    from linesim.studies.verdicts import sign_of, signed
+
+    text = signed(row)
+    return text if sign_of(row) or row.low is None or row.low == row.high else f"({text})"
+
+
+def _loads(page: Page, answer: OptionMix) -> None:
+    loads = [row for row in answer.table("loads") if row["load_share"] is not None]
+    loads.sort(key=lambda row: -float(str(row["load_share"])))
+    page.heading("The fullest stations, % of their takt by mean times")
+    page.table(
+        ("station", "as it is", answer.focus[:24], "heaviest job", ""),
+        [
+            (
+                str(row["station"]),
+                *(
+                    f"{100 * float(str(row[name])):.0f}"
+                    for name in ("as_it_is_share", "load_share", "heaviest_share")
+                ),
+                str(row["heaviest"])[:30],
+            )
+            for row in loads[:MOST_LOADS]
+        ],
+    )

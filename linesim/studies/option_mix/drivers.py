@@ -1,0 +1,122 @@
+"""Which option drives the overload: the line as it would be if nobody took it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, NamedTuple
+
+from linesim.plan.plan import Plan
+from linesim.studies.cases import Case, CaseRuns
+from linesim.studies.option_mix.books import shares, without
+from linesim.studies.option_mix.figures import change_row, labels, output, overload, own_stops
+from linesim.studies.replication import Label
+from linesim.studies.rows import Row
+from linesim.studies.varying import with_lines
+from linesim.studies.wrong_question import WrongQuestionError
+
+if TYPE_CHECKING:
+    from linesim.scenario import Scenario
+
+
+class Removal(NamedTuple):
+    """A case without an option.
+
+    Attributes:
+        option: The option.
+        others: Options that go with it, because they need it.
+        case: The line without them.
+        share: Share of jobs that have the option otherwise.
+    """
+
+    option: str
+    others: tuple[str, ...]
+    case: Case
+    share: float
+
+
+class Driver(NamedTuple):
+    """What an option costs.
+
+    Attributes:
+        option, others, share: As in `Removal`.
+        output: Jobs that the line would make more without it.
+        stops: Minutes of stops that begin on the line itself and would not, a shift.
+        overload: Seconds of work left at the limits that the option brings, per job of all jobs, all
+            stations together.
+        overload_each: The same per job that has the option [s]; None if none has.
+        by_station: The same at each station, per job of all jobs, largest first; only stations with any.
+    """
+
+    option: str
+    others: tuple[str, ...]
+    share: float
+    output: Row
+    stops: Row
+    overload: Row
+    overload_each: float | None
+    by_station: tuple[Row, ...]
+
+
+def removals(scenario: Scenario, plan: Plan, options: Sequence[str] | None) -> tuple[Removal, ...]:
+    """Return the cases without each option that is built.
+
+    An option's overload is the difference between the line with it and the same line, with the same
+    jobs, times and failures, without it. The plain difference between jobs that have it and jobs that
+    have not would also count what goes along with it (whoever takes the air conditioner has a cab), and
+    would miss what a heavy job does to the lighter one behind it.
+
+    Args:
+        scenario: The line.
+        plan: The same as a plan.
+        options: Only these; None means all.
+
+    Raises:
+        WrongQuestionError: If the line has no such option.
+    """
+    built = shares(plan)
+    known = plan.orders.option_names
+    if wrong := [name for name in options or () if name not in known]:
+        has = ", ".join(known) or "none"
+        raise WrongQuestionError(f"{wrong[0]!r} is no option of this line; it has {has}.")
+    chosen = [name for name in known if built[name] > 0 and (options is None or name in options)]
+    found = []
+    for name in chosen:
+        lines, others = without(scenario, plan, name)
+        case = Case(f"without {name}", with_lines(scenario, lines), lines)
+        found.append(Removal(name, tuple(other for other in others if built[other] > 0), case, built[name]))
+    return tuple(found)
+
+
+def drivers(runs: CaseRuns, focus: str, removed: Sequence[Removal], confidence: float) -> tuple[Driver, ...]:
+    """Return what each option costs, the largest overload first.
+
+    Args:
+        runs: The replications, the cases of ``removed`` among them.
+        focus: Name of the case with all options.
+        removed: The cases without each of them.
+        confidence: With which the options' figures hold together, kind by kind.
+    """
+    named, count = labels(runs), max(1, len(removed))
+    found = []
+    for item in removed:
+        name = item.case.name
+        out = change_row(named["output"], output(runs, name), output(runs, focus), confidence, count)
+        stops = change_row(named["stops"], own_stops(runs, focus), own_stops(runs, name), confidence, count)
+        left = change_row(named["overload"], overload(runs, focus), overload(runs, name), confidence, count)
+        each = left.mean / item.share if left.mean is not None and item.share else None
+        stations = _by_station(runs, focus, name, confidence, count)
+        found.append(Driver(item.option, item.others, item.share, out, stops, left, each, stations))
+    return tuple(sorted(found, key=lambda driver: -(driver.overload.mean or 0.0)))
+
+
+def _by_station(runs: CaseRuns, focus: str, name: str, confidence: float, options: int) -> tuple[Row, ...]:
+    """Return the overload that an option brings at each station; all cells of the grid hold together."""
+    places = [label for label in runs.found[focus].labels if label.measure == "overload"]
+    rows = []
+    for place in places:
+        now, then = (runs.values(case, *place[:3]) for case in (focus, name))
+        if (now == 0).all() and (then == 0).all():
+            continue
+        row = change_row(Label(*place), now, then, confidence, options * len(places))
+        rows.append(row)
+    return tuple(sorted(rows, key=lambda row: -(row.mean or 0.0)))
