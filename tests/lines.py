@@ -65,7 +65,7 @@ def tables(text: str, *, length: str = "", jobs: int | Sequence[str] = ()) -> Ta
 
 
 def timed(station: str, times: Sequence[float]) -> Tables:
-    """Return the table of a station whose one task takes ``times[j]`` seconds on the job of model ``j{j}``."""
+    """Return the table of a station whose one task takes ``times[j]`` seconds on model ``j{j}``."""
     special = {f"j{j}": f"{seconds:g} s" for j, seconds in enumerate(times)}
     return {station: {"task": {"work": {"people": 0, "time": "1 s", "time_for": special}}}}
 
@@ -157,7 +157,7 @@ def run(text: str, *, length: str = "", jobs: int | Sequence[str] = ()) -> Ran:
 _WHERE = {
     "buffer in": "buffer", "buffer out": "buffer", "bay in": "bay", "bay out": "bay", "fail": "mode",
     "repaired": "mode", "fault": "fault", "found": "fault", "on": "calendar", "off": "calendar",
-    "line-on": "feeder", "merge": "feeder",
+    "line-on": "feeder", "merge": "feeder", "scrap": "feeder",
 }  # fmt: skip
 
 

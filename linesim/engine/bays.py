@@ -127,8 +127,8 @@ class Bay(Element):
         line.note("bay in", job=job.number, where=self.index)
 
     @override
-    def offers(self, to: Element) -> bool:
-        return bool(self.done) and self.below is to
+    def offers(self, to: Element) -> Job | None:
+        return self.done[0] if self.done and self.below is to else None
 
     @override
     def give(self, to: Element) -> Job:

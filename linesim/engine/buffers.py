@@ -67,14 +67,17 @@ class Buffer(Element):
         """Return the inlet from which a job could pass straight through now."""
         if self.jobs or self.travel:
             return None
-        return next((inlet for inlet in self.inlets if inlet.offers(self)), None)
+        return next((inlet for inlet in self.inlets if inlet.offers(self) is not None), None)
 
     def _has_arrived(self) -> bool:
         return bool(self.jobs) and self.jobs[0][0] <= self.line.clock.now
 
     @override
-    def offers(self, to: Element) -> bool:
-        return self._has_arrived() or self._lets_through() is not None
+    def offers(self, to: Element) -> Job | None:
+        if self._has_arrived():
+            return self.jobs[0][1]
+        inlet = self._lets_through()
+        return inlet.offers(self) if inlet is not None else None
 
     @override
     def give(self, to: Element) -> Job:
@@ -91,7 +94,7 @@ class Buffer(Element):
     def move(self) -> None:
         assert self.below is not None
         if self.below.pulls_from(self):
-            if self.offers(self.below):
+            if self.offers(self.below) is not None:
                 self.below.wake()
             return
         while self._has_arrived() and self.below.accepts(self.jobs[0][1]):

@@ -69,7 +69,7 @@ def _connect(line: Line) -> None:
     line.bays = [Bay(line, b) for b in range(len(plan.names.bay))]
     for f, flow in enumerate(plan.feeders.flows):
         joined = line.sections[int(plan.feeders.joins[f])]
-        join = Join(line, entrance(joined))
+        join = Join(line, f, entrance(joined))
         joined.feeders.append(join)
         gate = SupplyEnd(line, Gate(NONE, int_array([])), f)
         line.supplies.append(gate)

@@ -47,7 +47,7 @@ class Stalls(Element):
     def accepts(self, job: Job) -> bool:
         if len(self.jobs) >= self.places or not self.section.may_move:
             return False
-        return self.section.can_board() if self.is_first else True
+        return self.section.can_board(job) if self.is_first else True
 
     @override
     def take(self, job: Job, origin: Element) -> None:
@@ -66,8 +66,10 @@ class Stalls(Element):
             visit.entered = True
 
     @override
-    def offers(self, to: Element) -> bool:
-        return bool(self.ready) and self.section.may_move and self._outlet(self.ready[0]) is to
+    def offers(self, to: Element) -> Job | None:
+        if not self.ready or not self.section.may_move:
+            return None
+        return self.ready[0] if self._outlet(self.ready[0]) is to else None
 
     @override
     def give(self, to: Element) -> Job:

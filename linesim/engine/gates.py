@@ -102,8 +102,8 @@ class SupplyEnd(End):
         raise AssertionError("nothing passes up the line")
 
     @override
-    def offers(self, to: Element) -> bool:
-        return self._lets_through and self._prepared() is not None
+    def offers(self, to: Element) -> Job | None:
+        return self._prepared() if self._lets_through else None
 
     def bring(self) -> Job | None:
         """Let the next job onto the line, whatever the gate says; return None when no more are ordered."""
@@ -125,7 +125,7 @@ class SupplyEnd(End):
     def move(self) -> None:
         assert self.below is not None
         if self.below.pulls_from(self):
-            if self.offers(self.below):
+            if self.offers(self.below) is not None:
                 self.below.wake()
             return
         while self._lets_through:
@@ -167,8 +167,8 @@ class RemovalEnd(End):
         traffic.finish(self.line, job)
 
     @override
-    def offers(self, to: Element) -> bool:
-        return False
+    def offers(self, to: Element) -> Job | None:
+        return None
 
     @override
     def give(self, to: Element) -> Job:

@@ -106,6 +106,7 @@ class Job:
         "reached",
         "reworked",
         "unclean",
+        "units",
         "variant",
         "visits",
         "zones",
@@ -124,6 +125,7 @@ class Job:
         self.for_bay: dict[int, list[OpenWork]] = {}
         self.zones: dict[int, int] = {}  #: people in each zone of the job
         self.carriers: list[int] = []
+        self.units: list[int] = []  #: feeders whose unit it has
         self.boarded = 0  #: clock of its section when it came on
         self.open_tasks: dict[int, Place] = {}  #: tasks left at a limit and not done since
         self.reached = 0  #: stations of its section whose work on it was opened

@@ -106,6 +106,7 @@ class Line:
             dict.fromkeys(range(len(plan.names.cause)), 0) for _ in plan.names.section
         ]
         self.last_out = NONE
+        self.n_at_once = 0  #: jobs in a row that passed the whole line in one instant
 
     # One instant
 

@@ -60,7 +60,8 @@ class PacedSection(Conveyor):
         return self.outlet(job).pulls_from(self)
 
     def _job_waits(self) -> bool:
-        return self.inlets[0].offers(self) and self.can_board()
+        job = self.inlets[0].offers(self)
+        return job is not None and self.can_board(job)
 
     def _no_more_come(self) -> bool:
         return all(inlet.is_dry() for inlet in self.inlets)
@@ -76,9 +77,11 @@ class PacedSection(Conveyor):
         return self.lets_gaps_pass or self._job_waits() or self._no_more_come()
 
     @override
-    def offers(self, to: Element) -> bool:
+    def offers(self, to: Element) -> Job | None:
         last = self.places[-1]
-        return last is not None and self._may_pass() and self.outlet(last) is to and self._gap_is_fine()
+        if last is None or not self._may_pass() or self.outlet(last) is not to:
+            return None
+        return last if self._gap_is_fine() else None
 
     @override
     def give(self, to: Element) -> Job:

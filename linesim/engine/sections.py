@@ -45,8 +45,8 @@ class Element:
         """Return whether jobs are taken straight out of ``giver`` at a mark, and never pushed in."""
         return False
 
-    def offers(self, to: Element) -> bool:
-        """Return whether a job could be pulled out by ``to`` now."""
+    def offers(self, to: Element) -> Job | None:
+        """Return the job that could be pulled out by ``to`` now, or None."""
         raise NotImplementedError
 
     def give(self, to: Element) -> Job:
@@ -74,10 +74,11 @@ class Element:
 class Join(Element):
     """Where a feeder meets a section: its units are pulled, one with each job that boards."""
 
-    __slots__ = ("entrance",)
+    __slots__ = ("entrance", "index")
 
-    def __init__(self, line: Line, entrance: Element) -> None:
+    def __init__(self, line: Line, index: int, entrance: Element) -> None:
         super().__init__(line)
+        self.index = index
         self.entrance = entrance
 
     @override
@@ -90,7 +91,7 @@ class Join(Element):
 
     def has_unit(self) -> bool:
         """Return whether a unit waits."""
-        return self.inlets[0].offers(self)
+        return self.inlets[0].offers(self) is not None
 
     def take_unit(self) -> Job:
         """Take the unit that waits."""
@@ -209,20 +210,23 @@ class Section(Element):
         assert self.below is not None
         return self.below
 
-    def has_carriers(self) -> bool:
-        """Return whether every carrier that boards here has one free."""
-        return all(self.line.carriers[k].free for k in self.carriers_in)
+    def can_board(self, job: Job) -> bool:
+        """Return whether ``job``, which waits, could come on: carriers are free, feeders have their units.
 
-    def can_board(self) -> bool:
-        """Return whether a job that waits could come on: carriers are free, feeders have their units."""
-        return self.has_carriers() and all(feeder.has_unit() for feeder in self.feeders)
+        A job that comes back from a bay may have both already.
+        """
+        carriers = self.line.carriers
+        return all(k in job.carriers or carriers[k].free for k in self.carriers_in) and all(
+            feeder.index in job.units or feeder.has_unit() for feeder in self.feeders
+        )
 
     def board(self, job: Job) -> None:
-        """Give ``job`` its carriers and the feeders' units."""
+        """Give ``job`` the carriers and the feeders' units that it has not."""
         for k in self.carriers_in:
             self.line.carriers[k].take(job)
         for feeder in self.feeders:
-            traffic.merge(self.line, feeder.take_unit(), job)
+            if feeder.index not in job.units:
+                traffic.merge(self.line, feeder.take_unit(), job)
 
     def part(self, job: Job) -> None:
         """Take the carriers off ``job``, which leaves the section, and its hopes of a bay that is full."""

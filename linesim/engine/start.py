@@ -70,6 +70,8 @@ def _put(line: Line, supply: SupplyEnd, element: Element, position: int) -> None
         if earlier is element:
             break
         _count_as_done(line, job, earlier, NONE)
+        _count_as_joined(job, earlier)
+    _count_as_joined(job, element)
     _load_carriers(line, job, supply, element)
     _count_as_done(line, job, element, position)
     if isinstance(element, Buffer):
@@ -90,6 +92,13 @@ def _count_as_done(line: Line, job: Job, element: Element, before: int) -> None:
         stations = []
     for station in stations:
         job.done.update(job.variant.work[station.index].tasks)
+
+
+def _count_as_joined(job: Job, element: Element) -> None:
+    """Count the units of the feeders that join at ``element`` as taken."""
+    section = element.section if isinstance(element, Stalls) else element
+    if isinstance(section, Section):
+        job.units += [feeder.index for feeder in section.feeders if feeder.index not in job.units]
 
 
 def _carriers_at(line: Line, supply: SupplyEnd, element: Element) -> list[int]:

@@ -4,9 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from linesim.errors import LineStuck
+from linesim.plan.tables import NONE
+
 if TYPE_CHECKING:
     from linesim.engine.jobs import Job
     from linesim.engine.line import Line
+
+MOST_AT_ONCE = 20_000  #: Jobs in a row that may pass the whole line in one instant; more have no end.
 
 
 def line_on(line: Line, job: Job) -> None:
@@ -19,6 +24,8 @@ def line_on(line: Line, job: Job) -> None:
 def finish(line: Line, job: Job) -> None:
     """Let ``job`` leave the segment as finished."""
     now, counts = line.clock.now, line.books.counts
+    assert job.feeder == NONE, "a unit of a feeder joins a job or is scrapped"
+    _check_time_passes(line, job)
     _leave(line, job)
     counts.jobs_out += 1
     counts.lead_time += now - job.on
@@ -34,20 +41,37 @@ def finish(line: Line, job: Job) -> None:
 
 
 def scrap(line: Line, job: Job) -> None:
-    """Take ``job`` off the segment for good."""
+    """Take ``job`` off the segment for good; a feeder's unit is no job and is not counted."""
     _leave(line, job)
-    line.books.counts.jobs_scrapped += 1
-    line.note("scrap", job=job.number)
+    line.books.counts.jobs_scrapped += job.feeder == NONE
+    line.note("scrap", job=job.number, where=job.feeder)
 
 
 def _leave(line: Line, job: Job) -> None:
     for k in job.carriers.copy():
         line.carriers[k].release(job)
-    line.books.job_gone(line.clock.now)
+    if job.feeder == NONE:
+        line.books.job_gone(line.clock.now)
+
+
+def _check_time_passes(line: Line, job: Job) -> None:
+    """Raise `LineStuck` if jobs come and go without end in one instant."""
+    if job.on != line.clock.now:
+        line.n_at_once = 0
+        return
+    line.n_at_once += 1
+    if line.n_at_once > MOST_AT_ONCE:
+        held = (
+            f"{MOST_AT_ONCE} jobs came and went in one instant: no work takes any time, and neither supply "
+            "nor removal holds them back",
+            "give each model at least one task that takes time, or [supply] a rate",
+        )
+        raise LineStuck(line.clock.now, held)
 
 
 def merge(line: Line, unit: Job, job: Job) -> None:
     """Let the feeder's ``unit`` become part of ``job``."""
     line.books.counts.units_merged[unit.feeder] += 1
+    job.units.append(unit.feeder)
     job.faults += unit.faults
     line.note("merge", job=job.number, where=unit.feeder)

@@ -26,8 +26,8 @@ class Event(NamedTuple):
         section, station, task: Where, and at which work.
         where: What else ``what`` speaks of: a buffer (``buffer in``, ``buffer out``), bay (``bay in``, ``bay
             out``), failure mode (``fail``, ``repaired``), fault (``fault``, ``found``, and ``walk`` and
-            ``task …`` that put one right), calendar (``on``, ``off``), feeder (``line-on``, ``merge``), or a
-            state (``station is``, ``operator is``).
+            ``task …`` that put one right), calendar (``on``, ``off``), feeder (``line-on``, ``merge``,
+            ``scrap``), or a state (``station is``, ``operator is``).
         who: Operators, by number.
         cause: Index of a stop's cause.
     """

@@ -243,6 +243,99 @@ def test_a_feeder_of_a_free_section() -> None:
     assert stations(ran) == {"A": {"starved": 35, "working": 15}, "F": {"working": 50}}
 
 
+def test_a_job_that_comes_round_again_keeps_its_unit_and_carrier() -> None:
+    """A job that a bay sends back before its section has unit and carrier already and takes none again.
+
+    Every job is faulty: A 0-5, redone 5-10, bay 10-13, in the lane and on again at 13, fit not done again.
+    Three jobs, three units, three carriers are enough.
+    """
+    ran = run(
+        """
+        flow = ["pre", "lane", "line"]
+        [section.pre]
+        pacing = "free"
+        stations = ["P"]
+        [section.line]
+        pacing = "free"
+        stations = ["A", "B"]
+        [section.side]
+        pacing = "free"
+        stations = ["F"]
+        [buffer.lane]
+        capacity = 3
+        [feeder.axle]
+        flow = ["side"]
+        joins = "line"
+        [carrier.skillet]
+        count = 1
+        boards = "line"
+        leaves = "line"
+        returns = "0 s"
+        [station.P.task.put]
+        time = "20 s"
+        people = 0
+        [station.A.task.fit]
+        time = "5 s"
+        people = 0
+        fault = { chance = 1, found = "at once", tries = 1, right = "rework", repair = "3 s" }
+        [station.B.task.look]
+        time = "0 s"
+        people = 0
+        [station.F.task.build]
+        time = "4 s"
+        people = 0
+        [bay.rework]
+        section = "line"
+        rejoin = "lane"
+        [crew.r]
+        people = 1
+        covers = ["rework"]
+        """,
+        length="100 s",
+        jobs=3,
+    )
+    assert trace(ran, "merge", "bay in", "bay out", "line-off") == lines(
+        """
+        20 merge #1 axle
+        30 bay in #1 rework
+        33 bay out #1 rework
+        33 line-off #1
+        40 merge #2 axle
+        50 bay in #2 rework
+        53 bay out #2 rework
+        53 line-off #2
+        60 merge #3 axle
+        70 bay in #3 rework
+        73 bay out #3 rework
+        73 line-off #3
+        """
+    )
+    assert ran.ledger.units_merged.tolist() == [3]
+
+
+def test_a_unit_that_is_scrapped_is_no_job() -> None:
+    """A feeder's unit that its bay gives up is not counted among the jobs."""
+    ran = run(
+        FEEDER
+        + """
+        again = true
+        fault = { chance = 1, found = "at once", tries = 1, right = "rework", repair = "3 s" }
+        [bay.rework]
+        section = "side"
+        rejoin = "hook"
+        max_passes = 1
+        success = 0
+        [crew.r]
+        people = 1
+        covers = ["rework"]
+        """,
+        length="100 s",
+    )
+    ledger = ran.ledger
+    assert (ledger.jobs_scrapped, ledger.jobs_in - ledger.jobs_out) == (0, ledger.inside_end)
+    assert ledger.units_in[0] > 0
+
+
 # The first instant, and the last
 
 
@@ -449,3 +542,10 @@ def test_an_empty_line_is_not_stuck() -> None:
     assert run_tables(tandem([(1, 1)], (0,), length=60)).ledger.jobs_out == 1
     ran = run(ONE + '[supply]\nat_s = [50.0]\n[run]\nshift = "10 s"\n', length="60 s")
     assert ran.ledger.jobs_out == 1
+
+
+def test_a_line_without_work_is_told() -> None:
+    """Where no work takes any time jobs come and go in one instant without end; the run says so and ends."""
+    with pytest.raises(LineStuck, match="came and went in one instant"):
+        run(ONE.replace("4 s", "0 s"), length="60 s")
+    assert run(ONE.replace("4 s", "0 s"), length="60 s", jobs=50).ledger.jobs_out == 50

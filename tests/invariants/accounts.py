@@ -61,7 +61,7 @@ def check_counts(ran: Ran) -> None:
 
     assert ledger.jobs_in == n("line-on", lambda e: e.where == NONE)
     assert ledger.jobs_out == n("line-off")
-    assert ledger.jobs_scrapped == n("scrap")
+    assert ledger.jobs_scrapped == n("scrap", lambda e: e.where == NONE)
     for s in range(len(ran.plan.names.station)):
         assert ledger.calls[s] == n("call", lambda e, s=s: e.station == s)
         assert ledger.unfinished[s] == n("open work", lambda e, s=s: e.station == s)
@@ -78,14 +78,14 @@ def check_little(ran: Ran) -> None:
     """Job-ticks inside are the sum of the jobs' own times inside (Little's law on the path)."""
     ledger = ran.ledger
     on = {e.job: e.time for e in ran.events if e.what == "line-on" and e.where == NONE}
-    off = {e.job: e.time for e in ran.events if e.what in ("line-off", "scrap")}
+    off = {e.job: e.time for e in ran.events if e.what in ("line-off", "scrap") and e.where == NONE}
     inside = sum(
         max(0, min(off.get(job, ledger.end), ledger.end) - max(time, ledger.start))
         for job, time in on.items()
     )
     assert inside == ledger.job_time
     out = [job for job, time in off.items() if time >= ledger.start]
-    scrapped = {e.job for e in ran.events if e.what == "scrap"}
+    scrapped = {e.job for e in ran.events if e.what == "scrap" and e.where == NONE}
     assert sum(off[job] - on[job] for job in out if job not in scrapped) == ledger.lead_time
 
 

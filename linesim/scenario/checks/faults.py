@@ -76,6 +76,13 @@ def check_bays(desk: Desk) -> None:
     for name, bay in desk.scenario.bay.items():
         path: Path = ("bay", name)
         desk.expect((*path, "section"), bay.section, "section")
+        if bay.rejoin == "out" and desk.layout.line_of.get(bay.section, 0) != 0:
+            desk.say(
+                (*path, "rejoin"),
+                "not-in-flow",
+                f"section {shown(bay.section)} belongs to a feeder, whose units cannot leave as finished jobs; "
+                "name a buffer of the feeder.",
+            )
         if bay.rejoin != "out" and desk.expect((*path, "rejoin"), bay.rejoin, "buffer", also=("out",)):
             buffer = desk.scenario.buffer.get(bay.rejoin)
             if buffer is not None and buffer.capacity == 0:

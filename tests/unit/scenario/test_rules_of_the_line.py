@@ -137,9 +137,10 @@ def test_bays(change: str, expected: list[str]) -> None:
 
 
 def test_a_bay_of_a_feeder_keeps_to_its_line() -> None:
-    """Jobs of a feeder's bay cannot rejoin at a buffer of the main line."""
-    bay = 'bay.hospital = { section = "sub", rejoin = "lane" }'
-    assert codes(*SUB, bay, BAY[1]) == ["not-in-flow"]
+    """Units in a feeder's bay can neither rejoin at a buffer of the main line nor leave as finished jobs."""
+    for rejoin in ("lane", "out"):
+        bay = f'bay.hospital = {{ section = "sub", rejoin = "{rejoin}" }}'
+        assert codes(*SUB, bay, BAY[1]) == ["not-in-flow"]
 
 
 def test_the_place_of_a_reach_past_the_end_is_the_station() -> None:
