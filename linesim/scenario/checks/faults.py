@@ -80,8 +80,8 @@ def check_bays(desk: Desk) -> None:
             desk.say(
                 (*path, "rejoin"),
                 "not-in-flow",
-                f"section {shown(bay.section)} belongs to a feeder, whose units cannot leave as finished jobs; "
-                "name a buffer of the feeder.",
+                f"section {shown(bay.section)} belongs to a feeder, whose units are no finished jobs; name "
+                "a buffer of the feeder.",
             )
         if bay.rejoin != "out" and desk.expect((*path, "rejoin"), bay.rejoin, "buffer", also=("out",)):
             buffer = desk.scenario.buffer.get(bay.rejoin)
