@@ -21,6 +21,7 @@ from linesim.stats.factorial import (
 )
 from linesim.stats.intervals import Interval, mean_interval
 from linesim.stats.latin import between, latin_hypercube
+from linesim.stats.leaders import could_be_highest
 from linesim.stats.precision import (
     Enough,
     enough_replications,
@@ -59,6 +60,7 @@ __all__ = [
     "bootstrap_interval",
     "clopper_pearson_interval",
     "confused_pairs",
+    "could_be_highest",
     "differences_from_base",
     "dudewicz_dalal_constant",
     "eliminate",

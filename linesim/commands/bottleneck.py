@@ -1,0 +1,158 @@
+"""`linesim bottleneck`: which station holds the line back?"""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from linesim.commands.options import add_scenario
+from linesim.commands.parser import add_command
+from linesim.commands.studying import add_study_options, ask, warn
+
+if TYPE_CHECKING:
+    from linesim.commands.page import Page
+    from linesim.commands.parser import Commands
+    from linesim.studies.bottleneck import Bottleneck
+    from linesim.studies.bottleneck.found import Named, StationFigures
+    from linesim.studies.rows import Row
+
+FILES = ("methods.csv", "stations.csv", "links.csv", "bottleneck.json")  #: What ``--out`` writes
+
+
+def add(commands: Commands) -> None:
+    """Add the command to the program."""
+    parser = add_command(
+        commands,
+        "bottleneck",
+        "Say which station holds the line back, by the published methods side by side",
+        examples=(
+            (
+                "linesim bottleneck scenarios/tractor/line.toml",
+                "every station 5 % faster, one at a time, beside what the records say",
+            ),
+            (
+                "linesim bottleneck line.toml --only T7 --only F5 --faster 10",
+                "what a tenth more speed at two stations would bring",
+            ),
+            (
+                "linesim bottleneck line.toml --replications 20 --json",
+                "more replications tell stations apart that fewer cannot; for programs",
+            ),
+        ),
+        more=(
+            "The gain from speed is the yardstick; the other methods read the records of the line\n"
+            "as it is. Where they name another station the answer says so, and why."
+        ),
+    )
+    add_scenario(parser)
+    parser.add_argument(
+        "--faster",
+        metavar="PERCENT",
+        type=_percent,
+        default=5.0,
+        help="by how much each station is made faster, in %% (default: 5)",
+    )
+    parser.add_argument(
+        "--only",
+        metavar="STATION",
+        action="append",
+        default=[],
+        help="a station whose gain is asked for; may be repeated (default: all)",
+    )
+    parser.add_argument(
+        "--on", metavar="MEASURE", help="figure that counts, such as throughput (default: jobs_per_shift)"
+    )
+    add_study_options(parser)
+
+
+def main(args: argparse.Namespace) -> int:
+    """Run the command."""
+    from linesim.scenario import read
+    from linesim.studies.bottleneck import bottleneck
+
+    reading = read(args.file, args.sets)
+    warn(reading, args)
+    return ask(
+        args,
+        FILES,
+        lambda how: bottleneck(
+            reading.scenario,
+            faster=args.faster,
+            only=args.only,
+            on=args.on,
+            replications=args.replications,
+            seed=args.seed,
+            confidence=args.confidence,
+            file=Path(args.file).name,
+            **how,
+        ),
+        _show,
+        title=reading.scenario.title or args.file,
+    )
+
+
+def _show(page: Page, answer: Bottleneck) -> None:
+    page.heading("Method by method")
+    page.table(("method", "names", "could also be"), [_method(named) for named in answer.methods], left=3)
+    page.heading("Station by station")
+    page.table(
+        ("station", f"{answer.faster:g} % adds", "interval", "stop", "bottleneck", "alone", "no pause, s"),
+        [_station(figures) for figures in answer.stations],
+    )
+    page.say(
+        "'stop': minutes a shift of its section's stop that it caused itself. 'bottleneck': % of the time in "
+        "which its period without a pause was the longest of all; 'alone': without another's beside it. The "
+        "gains hold together, the other figures each for itself.",
+        indent=2,
+    )
+    if answer.method("arrows").stations:
+        _links(page, answer)
+
+
+def _method(named: Named) -> tuple[str, str, str]:
+    from linesim.studies.figures import listed
+
+    others = [name for name in named.level if name not in named.stations]
+    also = listed(others[:4]) + (f" and {len(others) - 4} more" if len(others) > 4 else "")
+    times = f" ({named.times} of {named.replications})" if named.times is not None and named.stations else ""
+    return named.method, f"{named.place or '–'}{times}", also
+
+
+def _station(figures: StationFigures) -> tuple[str, ...]:
+    from linesim.studies.figures import give_or_take
+    from linesim.studies.verdicts import signed, signed_span
+
+    gain = ("", "") if figures.gain is None else (signed(figures.gain), signed_span(figures.gain))
+
+    def cell(row: Row | None, scale: float = 1.0) -> str:
+        return "" if row is None else give_or_take(row, scale=scale)
+
+    return (
+        figures.station, *gain, cell(figures.stop), cell(figures.share, 100), cell(figures.sole, 100),
+        cell(figures.period),
+    )  # fmt: skip
+
+
+def _links(page: Page, answer: Bottleneck) -> None:
+    page.heading("Blocked and starved, % of working hours")
+    rows = []
+    for row in answer.table("links"):
+        blocked, starved = row["blocked_share"], row["starved_share"]
+        assert isinstance(blocked, float) and isinstance(starved, float)
+        signs = ("no arrow leads away", row["is_bottleneck"]), ("turning point", row["is_turning_point"])
+        said = ", ".join(sign for sign, is_so in signs if is_so)
+        arrow = str(row["arrow_to_next"] or "")
+        rows.append((str(row["link"]), f"{100 * blocked:.1f}", f"{100 * starved:.1f}", arrow, said))
+    page.table(("place", "blocked", "starved", "arrow", ""), rows)
+    page.say("A moving or indexed section counts as one place: its stations stop together.", indent=2)
+
+
+def _percent(text: str) -> float:
+    try:
+        number = float(text.removesuffix("%"))
+    except ValueError:
+        number = float("nan")
+    if not 0 < number <= 100:
+        raise argparse.ArgumentTypeError(f"found {text}; write a percentage from 0 to 100, such as 5")
+    return number

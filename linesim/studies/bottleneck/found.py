@@ -1,0 +1,178 @@
+"""What each method makes of each station, with intervals, and whom it names."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from linesim.stats import arrow_rule, could_be_highest, turning_point
+from linesim.studies.bottleneck.chain import Link
+from linesim.studies.bottleneck.periods import AVERAGE, SHIFTING, SOLE
+from linesim.studies.cases import CaseRuns, FloatArray
+from linesim.studies.replicate import Replications
+from linesim.studies.replication import Label
+from linesim.studies.rows import Row, row_of
+from linesim.studies.run_answer import HANDED_ON
+
+#: The methods, in the order in which they are told.
+GAIN, STOP, SHARE, PERIOD, ARROW, TURN = (
+    "gain",
+    "stop caused",
+    "shifting",
+    "active period",
+    "arrows",
+    "turning",
+)
+
+
+class Named(NamedTuple):
+    """Whom a method names.
+
+    Attributes:
+        method: Which method.
+        stations: Station named, or all stations of the section named; empty if it names nobody.
+        place: What the method calls it: the station or section.
+        level: Stations that could be first as well as far as the replications tell; the one named is
+            among them. For the rules of blocking and starving, the stations of every place that they name
+            in some replication.
+        times: In how many replications a rule names the place; None for methods that compare figures.
+        replications: Of how many.
+    """
+
+    method: str
+    stations: tuple[str, ...]
+    place: str
+    level: tuple[str, ...]
+    times: int | None
+    replications: int
+
+
+class StationFigures(NamedTuple):
+    """What the methods look at, for one station.
+
+    Attributes:
+        station, section, pacing: Names.
+        gain: What the line makes more if the station's work goes faster; the interval holds together with
+            those of all other stations. None if it has no task or was not asked about.
+        stop: Minutes of stop a shift that it caused itself; None in a free section, which has no conveyor.
+        cause: Word of the cause that most of them have; empty if there are none.
+        period: Average active period [s].
+        sole, shifting: Share of working time in which it was the momentary bottleneck alone, and
+            together with the one before or after it.
+        share: Both together.
+        blocked, starved, down: Shares of its working hours.
+    """
+
+    station: str
+    section: str
+    pacing: str
+    gain: Row | None
+    stop: Row | None
+    cause: str
+    period: Row
+    sole: Row
+    shifting: Row
+    share: Row
+    blocked: Row
+    starved: Row
+    down: Row
+
+
+def own_stops(runs: CaseRuns, case: str, station: str) -> dict[str, FloatArray]:
+    """Return the minutes of stop a shift that a station caused itself, by cause; none in a free section."""
+    labels = runs.found[case].labels
+    causes = [label.cause for label in labels if label[:2] == ("line_stop", station)]
+    return {
+        cause: np.nan_to_num(runs.values(case, "line_stop", station, cause))
+        for cause in causes
+        if cause not in HANDED_ON
+    }
+
+
+def main_cause(stops: dict[str, FloatArray]) -> str:
+    """Return the cause of most minutes; empty if there are none."""
+    worst = max(stops, key=lambda cause: float(stops[cause].mean()), default="")
+    return worst if worst and stops[worst].mean() > 0 else ""
+
+
+def period_values(periods: Replications, measure: str, stations: Sequence[str]) -> FloatArray:
+    """Return a figure of the active periods, shape ``(replications, stations)``."""
+    columns = [periods.column(measure, station) for station in stations]
+    return np.array(
+        [[replication.values[column] for column in columns] for replication in periods.finished],
+        dtype=np.float64,
+    )
+
+
+def share_values(periods: Replications, stations: Sequence[str]) -> FloatArray:
+    """Return the share of time in which each was the momentary bottleneck, alone or not."""
+    return period_values(periods, SOLE, stations) + period_values(periods, SHIFTING, stations)
+
+
+def period_rows(
+    periods: Replications, stations: Sequence[str], confidence: float
+) -> dict[str, tuple[Row, Row, Row, Row]]:
+    """Return average period, sole, shifting and whole share of each station, each with its own interval."""
+    tables = [period_values(periods, measure, stations) for measure in (AVERAGE, SOLE, SHIFTING)]
+    tables.append(tables[1] + tables[2])
+    labels = ((AVERAGE, "s"), (SOLE, "share"), (SHIFTING, "share"), ("bottleneck_share", "share"))
+    found = {}
+    for place, station in enumerate(stations):
+        rows = [
+            row_of(Label(measure, station, "", unit), table[:, place].tolist(), confidence)
+            for (measure, unit), table in zip(labels, tables, strict=True)
+        ]
+        found[station] = (rows[0], rows[1], rows[2], rows[3])
+    return found
+
+
+def highest(method: str, stations: Sequence[str], values: FloatArray, confidence: float) -> Named:
+    """Return whom a method names that looks for the highest figure; nobody if all are 0 or less.
+
+    Args:
+        method: Which method.
+        stations: The stations.
+        values: Their figures, shape ``(replications, stations)``.
+        confidence: With which the true first is among those that could be.
+    """
+    n = len(values)
+    if not len(stations) or not (values.mean(axis=0) > 0).any():
+        return Named(method, (), "", (), None, n)
+    order = could_be_highest(values, confidence)
+    level = tuple(stations[place] for place in order)
+    first = stations[int(np.argmax(values.mean(axis=0)))]
+    return Named(method, (first,), first, level, None, n)
+
+
+def by_rules(links: Sequence[Link], blocked: FloatArray, starved: FloatArray) -> tuple[Named, Named]:
+    """Return whom the arrow rule and the turning point name, on the means and in each replication.
+
+    Args:
+        links: The links of the line.
+        blocked: Their blocked shares, shape ``(replications, links)``.
+        starved: Their starved shares, likewise.
+    """
+    n = len(blocked)
+    rows = list(zip(blocked.tolist(), starved.tolist(), strict=True))
+    mean = (blocked.mean(axis=0).tolist(), starved.mean(axis=0).tolist())
+    if len(links) < 2 or not (blocked.any() or starved.any()):
+        return Named(ARROW, (), "", (), 0, n), Named(TURN, (), "", (), 0, n)
+    found = []
+    for method, rule in ((ARROW, _worst), (TURN, turning_point)):
+        named = rule(*mean)
+        each = [rule(*row) for row in rows]
+        level = tuple(
+            s for place in sorted({p for p in each if p is not None}) for s in links[place].stations
+        )
+        if named is None:
+            found.append(Named(method, (), "", level, sum(place is None for place in each), n))
+        else:
+            link = links[named]
+            found.append(Named(method, link.stations, link.name, level, each.count(named), n))
+    return found[0], found[1]
+
+
+def _worst(blocked: Sequence[float], starved: Sequence[float]) -> int | None:
+    return arrow_rule(blocked, starved).worst

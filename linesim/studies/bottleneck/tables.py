@@ -1,0 +1,72 @@
+"""The tables behind an answer about bottlenecks."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from linesim.plan.arrays import FloatArray
+from linesim.stats import arrow_rule, turning_point
+from linesim.studies.answer_table import AnswerTable
+from linesim.studies.bottleneck.chain import Link
+from linesim.studies.bottleneck.found import Named, StationFigures
+from linesim.studies.rows import Row
+from linesim.studies.tables import Cell
+from linesim.studies.verdicts import verdict
+
+METHODS = ("method", "place", "stations", "could_be", "named_in", "replications")
+STATIONS = (
+    "station", "section", "pacing", "what", "unit", "mean", "low", "high", "replications", "method", "note",
+)  # fmt: skip
+LINKS = (
+    "link", "is_section", "blocked_share", "starved_share", "arrow_to_next", "is_bottleneck", "severity",
+    "is_turning_point",
+)  # fmt: skip
+
+
+def methods_table(methods: Sequence[Named]) -> AnswerTable:
+    """Return whom each method names, and who else it could be."""
+    rows: list[tuple[Cell, ...]] = [
+        (m.method, m.place or None, ";".join(m.stations), ";".join(m.level), m.times, m.replications)
+        for m in methods
+    ]
+    return AnswerTable.of(
+        "methods", METHODS, rows, "Whom each method names; could_be: who the data can't tell from it."
+    )
+
+
+def stations_table(figures: Sequence[StationFigures]) -> AnswerTable:
+    """Return what the methods look at, one row a figure and station."""
+    rows: list[tuple[Cell, ...]] = []
+    for f in figures:
+        named: list[tuple[str, Row | None, str]] = [
+            ("gain", f.gain, "" if f.gain is None else verdict(f.gain)),
+            ("stop_caused", f.stop, f.cause),
+            ("active_period", f.period, ""),
+            ("bottleneck_sole", f.sole, ""),
+            ("bottleneck_shifting", f.shifting, ""),
+            ("blocked", f.blocked, ""),
+            ("starved", f.starved, ""),
+            ("down", f.down, ""),
+        ]
+        rows += [
+            (f.station, f.section, f.pacing, what, row.unit, row.mean, row.low, row.high, row.replications,
+             row.method, note)
+            for what, row, note in named
+            if row is not None
+        ]  # fmt: skip
+    return AnswerTable.of("stations", STATIONS, rows, "What the methods look at, station by station.")
+
+
+def links_table(links: Sequence[Link], blocked: FloatArray, starved: FloatArray) -> AnswerTable:
+    """Return what the rules of blocking and starving compare, on the means over replications."""
+    b, s = blocked.mean(axis=0).tolist(), starved.mean(axis=0).tolist()
+    arrows, turn = arrow_rule(b, s), turning_point(b, s)
+    severity = dict(zip(arrows.bottlenecks, arrows.severity, strict=True))
+    rows: list[tuple[Cell, ...]] = [
+        (link.name, link.is_paced, b[i], s[i], arrows.directions[i : i + 1] or None, i in severity,
+         severity.get(i), i == turn)
+        for i, link in enumerate(links)
+    ]  # fmt: skip
+    return AnswerTable.of(
+        "links", LINKS, rows, "Stations of free sections and whole paced sections, and the arrows between."
+    )
