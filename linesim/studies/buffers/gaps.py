@@ -76,14 +76,14 @@ def gaps_of(scenario: Scenario, only: Sequence[str] = ()) -> tuple[Gap, ...]:
 def capacity_lines(scenario: Scenario, buffer: str, places: int) -> tuple[str, ...]:
     """Return the lines of TOML that give a buffer so many places and change nothing else.
 
-    A line that starts full fills half the places; endless ones keep what the present ones would hold.
+    A line that starts full begins with as many jobs in it as now, as far as there is room: otherwise the
+    lines would see the same luck at other moments.
     """
     now = scenario.buffer[buffer]
     lines = [toml_line(("buffer", buffer, "capacity"), places)]
-    if now.level is not None and (now.level > places or places == ENDLESS):
-        lines.append(toml_line(("buffer", buffer, "level"), min(now.level, places)))
-    elif now.level is None and places == ENDLESS and scenario.run.start == "full":
-        lines.append(toml_line(("buffer", buffer, "level"), now.capacity // 2))
+    level = now.capacity // 2 if now.level is None else now.level
+    if now.level is not None or scenario.run.start == "full":
+        lines.append(toml_line(("buffer", buffer, "level"), min(level, places)))
     return tuple(lines)
 
 

@@ -45,14 +45,14 @@ def _limits(gaps: Sequence[Gap], whole: dict[str, Step], figure: Asked) -> str:
                 f"Endless places everywhere would make {in_words(gain, figure)}: no buffer gives more."
             )
         else:
-            said.append(f"Whether more places help at all: {in_words(gain, figure)}.")
+            said.append(f"What endless places everywhere would bring, the data {in_words(gain, figure)}.")
     if "least" in whole:
         loss = whole["least"].gain
         text = in_words(loss, figure)
         said.append(
             f"The present places make {text} than {'the fewest there can be' if any_must else 'none'}."
             if sign_of(loss)
-            else f"Whether the present places help at all: {text}."
+            else f"What the present places bring against that, the data {text}."
         )
     return " ".join(said)
 
@@ -74,7 +74,7 @@ def _more(gap: Gap, mine: Sequence[Step], upward: Step | None, figure: Asked, ma
     if gain.high is not None and gain.high < matters and sign_of(gain) <= 0:
         return f"more places bring nothing that matters, even endless ones ({_bounds(gain, figure)})."
     if sign_of(gain) <= 0:
-        return f"whether more places help: {in_words(gain, figure)} with endless ones."
+        return f"what endless places would bring, the data {in_words(gain, figure)}."
     said = f"endless places would bring {in_words(gain, figure)}"
     after = [s for s in mine if s.places is not None and int(s.start) >= gap.places]
     if after and sign_of(after[0].each) > 0:
@@ -83,9 +83,12 @@ def _more(gap: Gap, mine: Sequence[Step], upward: Step | None, figure: Asked, ma
     if doubtful is None:
         return f"{said}."
     first, last = int(doubtful.start) + 1, int(doubtful.end)
-    which = f"place {first}" if first == last else f"places {first} to {last}"
-    how = "surely not" if doubtful.verdict.startswith(NO) else "can't tell"
-    return f"{said}. Whether {which} still {doubtful.verb}: {how} ({_bounds(doubtful.each, figure)} each)."
+    one = first == last
+    which = f"place {first}" if one else f"places {first} to {last}"
+    each = _bounds(doubtful.each, figure) + ("" if one else " each")
+    if doubtful.verdict.startswith(NO):
+        return f"{said}. {which.capitalize()} no longer {doubtful.verb}{'s' if one else ''} ({each})."
+    return f"{said}. Whether {which} still {doubtful.verb}{'s' if one else ''}, the data can't tell ({each})."
 
 
 def _fewer(gap: Gap, downward: Step | None, figure: Asked, matters: float) -> str:
@@ -98,7 +101,7 @@ def _fewer(gap: Gap, downward: Step | None, figure: Asked, matters: float) -> st
         return f"{its} {verb} nothing that matters against {least} ({_bounds(gain, figure)})."
     if sign_of(gain):
         return f"{its} {verb} {in_words(gain, figure)} against {least}."
-    return f"{its} against {least}: {in_words(gain, figure)}."
+    return f"What {its[0].lower()}{its[1:]} {verb} against {least}, the data {in_words(gain, figure)}."
 
 
 def split_sentences(
