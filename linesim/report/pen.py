@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal
 from linesim.report.style import FAINT, INK, LETTERS, RULE, SMALL, SOFT, Paint, sheet
 
 if TYPE_CHECKING:
+    from matplotlib.artist import Artist
     from matplotlib.figure import Figure
 
     from linesim.report.scale import Scale
@@ -24,36 +25,30 @@ class Pen:
 
     def __init__(self, width: int, height: float) -> None:
         self.width, self.height = width, height
+        from matplotlib.transforms import Affine2D
+
         self.figure: Figure = sheet(width, height)
-        self._axes = self.figure.add_axes((0, 0, 1, 1))
-        self._axes.set_xlim(0, width)
-        self._axes.set_ylim(height, 0)
-        self._axes.set_axis_off()
+        self._px = Affine2D().scale(1, -1).translate(0, height)
         self._order = 0
 
     def box(self, x: float, y: float, width: float, height: float, paint: Paint) -> None:
         """Fill a box from its upper left corner."""
         from matplotlib.patches import Rectangle
 
-        box = Rectangle((x, y), width, height, zorder=self._next(), clip_on=False, **paint.fill)
-        self._axes.add_patch(box)
+        self._put(Rectangle((x, y), width, height, **paint.fill))
 
     def tint(self, x: float, y: float, width: float, height: float, colour: str) -> None:
         """Fill a box without an outline."""
         from matplotlib.patches import Rectangle
 
-        self._axes.add_patch(
-            Rectangle((x, y), width, height, facecolor=colour, linewidth=0, zorder=self._next(), clip_on=False)
-        )
+        self._put(Rectangle((x, y), width, height, facecolor=colour, linewidth=0))
 
     def area(self, xs: Sequence[float], ys: Sequence[float], colour: str) -> None:
         """Fill what lies between corners, without an outline."""
         from matplotlib.patches import Polygon
 
         corners = list(zip(xs, ys, strict=True))
-        self._axes.add_patch(
-            Polygon(corners, facecolor=colour, linewidth=0, zorder=self._next(), clip_on=False)
-        )
+        self._put(Polygon(corners, facecolor=colour, linewidth=0))
 
     def line(
         self,
@@ -67,12 +62,10 @@ class Pen:
         """Draw a line through points."""
         from matplotlib.lines import Line2D
 
-        line = Line2D(
-            xs, ys, color=colour, linewidth=width, zorder=self._next(), clip_on=False, solid_capstyle="butt"
-        )
+        line = Line2D(xs, ys, color=colour, linewidth=width, solid_capstyle="butt")
         if dashes:
             line.set_dashes(dashes)
-        self._axes.add_line(line)
+        self._put(line)
 
     def marks(
         self, xs: Sequence[float], ys: Sequence[float], shape: str, size: float, paint: Paint | None = None
@@ -81,10 +74,10 @@ class Pen:
         from matplotlib.lines import Line2D
 
         paint = paint or Paint(INK, INK)
-        self._axes.add_line(
+        self._put(
             Line2D(
                 xs, ys, linestyle="none", marker=shape, markersize=size, markerfacecolor=paint.face,
-                markeredgecolor=paint.edge, markeredgewidth=1.0, zorder=self._next(), clip_on=False,
+                markeredgecolor=paint.edge, markeredgewidth=1.0,
             )
         )  # fmt: skip
 
@@ -116,17 +109,22 @@ class Pen:
         """
         if room is not None:
             text = fitted(text, room, size, bold=bold)
-        self._axes.text(
-            x, y + (0 if turned else _CENTRE * size), text, fontsize=size, color=colour,
-            horizontalalignment=side, verticalalignment="baseline", rotation=turned, rotation_mode="anchor",
-            fontweight="bold" if bold else "normal", zorder=self._next(), clip_on=False, parse_math=False,
+        from matplotlib.text import Text
+
+        self._put(
+            Text(
+                x, y + (0 if turned else _CENTRE * size), text, fontsize=size, color=colour,
+                horizontalalignment=side, verticalalignment="baseline", rotation=turned,
+                rotation_mode="anchor", fontweight="bold" if bold else "normal", parse_math=False,
+            )
         )  # fmt: skip
 
     def whisker(self, low: float, high: float, at: float, *, upright: bool = False, cap: float = 3.0) -> None:
         """Draw the ends of a range: a line with a stroke at each end, black on a thin white rim.
 
         Args:
-            low, high: Where it begins and ends, along its direction.
+            low: Where it begins, along its direction.
+            high: Where it ends.
             at: Where it lies, across it.
             upright: Whether it stands.
             cap: Half the length of the strokes at its ends.
@@ -156,9 +154,11 @@ class Pen:
             self.words(x - 6, at, text, side="right", size=SMALL, colour=SOFT)
         self.words(0, 8, label, size=SMALL, colour=SOFT)
 
-    def _next(self) -> float:
+    def _put(self, artist: Artist) -> None:
         self._order += 1
-        return self._order
+        artist.set_zorder(self._order)
+        artist.set_transform(self._px)
+        self.figure.add_artist(artist)
 
 
 def room_for(texts: Sequence[str], size: float = LETTERS, *, bold: bool = False) -> float:

@@ -25,7 +25,7 @@ BLUE, VERMILLION, GREEN, PURPLE = "#0072B2", "#D55E00", "#009E73", "#CC79A7"
 SKY, ORANGE, PALE = "#56B4E9", "#E69F00", "#E9EBEE"
 
 PATTERNED = "pattern "  #: Begins the name of what is to be filled with a pattern.
-#: Size of a tile [px], and the path in it. Patterns of our own, because matplotlib's are a hundred times larger.
+#: Size of a tile [px], and the path in it. Patterns of our own: matplotlib's take a hundred times the bytes.
 PATTERNS: Mapping[str, tuple[int, str]] = MappingProxyType(
     {
         "rising": (5, "M-1 1L1-1M0 5L5 0M4 6L6 4"),

@@ -38,7 +38,9 @@ def drawn(name: str, draw: Callable[[int], Figure], width: int, title: str, says
     with house_style(prefix):
         figure = draw(width)
         out = io.BytesIO()
-        figure.savefig(out, format="svg", metadata={"Date": None, "Creator": None, "Format": None, "Type": None})
+        figure.savefig(
+            out, format="svg", metadata={"Date": None, "Creator": None, "Format": None, "Type": None}
+        )
     root = ElementTree.fromstring(out.getvalue())
     _clean(root)
     _patterned(root)

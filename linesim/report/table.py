@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from linesim.studies.figures import estimate, span
+from linesim.studies.figures import estimate, plus_minus, span
 from linesim.studies.rows import Row
 
 
@@ -46,6 +46,7 @@ class Table:
         rows: Cells, as many in each row as there are columns.
         sorts: Whether a reader may sort it.
         foot: A row of sums below, empty if there is none.
+        upright: Whether the headings of numbers stand on end, for grids of many columns.
     """
 
     caption: str
@@ -53,6 +54,7 @@ class Table:
     rows: tuple[tuple[Cell, ...], ...]
     sorts: bool = True
     foot: tuple[Cell, ...] = ()
+    upright: bool = False
 
     def __post_init__(self) -> None:
         """Refuse rows that do not fit the columns."""
@@ -62,14 +64,14 @@ class Table:
 
 
 def table(
-    caption: str, columns: Sequence[Column | str], rows: Iterable[Sequence[Cell | str]], **more: bool
+    caption: str, columns: Sequence[Column | str], rows: Iterable[Sequence[Cell | str]], *, sorts: bool = True
 ) -> Table:
     """Return a table; plain text stands for a column or cell of text."""
     return Table(
         caption,
         tuple(Column(column) if isinstance(column, str) else column for column in columns),
         tuple(tuple(Cell(cell) if isinstance(cell, str) else cell for cell in row) for row in rows),
-        **more,
+        sorts=sorts,
     )
 
 
@@ -85,6 +87,22 @@ def estimated(row: Row, *, scale: float = 1.0) -> tuple[Cell, Cell]:
     mean = row.mean * scale
     low = None if row.low is None else row.low * scale
     return Cell(estimate(row, scale=scale), mean), Cell(span(row, scale=scale), low)
+
+
+def whole(row: Row) -> tuple[Cell, Cell]:
+    """Return the cells of an estimate that is a whole number of jobs, and its interval."""
+    if row.mean is None:
+        return Cell("–"), Cell("")
+    low, high = row.low, row.high
+    between = "" if low is None or high is None else f"{low:.0f} to {high:.0f}" if low < high else "always"
+    return Cell(f"{row.mean:.0f}", row.mean), Cell(between, low)
+
+
+def with_half(row: Row, *, scale: float = 1.0) -> Cell:
+    """Return the cell of an estimate with half the width of its interval, where there is little room."""
+    if row.mean is None:
+        return Cell("–")
+    return Cell(plus_minus(row, scale=scale), row.mean * scale)
 
 
 def plain_number(value: float | None, text: str | None = None) -> Cell:

@@ -53,7 +53,9 @@ class Told:
         """Sections with their pacing and stations, in line order: the main line, then the feeders."""
         plan = self.plan
         flows = (plan.flow, *plan.feeders.flows)
-        order = [int(i) for flow in flows for kind, i in zip(flow.kind, flow.index, strict=True) if kind == SECTION]
+        order = [
+            int(i) for flow in flows for kind, i in zip(flow.kind, flow.index, strict=True) if kind == SECTION
+        ]
         order += [s for s in range(len(plan.names.section)) if s not in order]
         return tuple(
             (

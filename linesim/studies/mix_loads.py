@@ -30,7 +30,7 @@ class Spread:
 
 
 def station_spread(loads: Loads, s: int) -> Spread:
-    """Return the shortest time per job at station ``s`` over the mix, per job that it may hold, against takt."""
+    """Return the shortest time at station ``s`` over the mix, per job that it may hold, against takt."""
     load = loads.stations[s]
     values = [loads.shortest_s(v, s) / load.places for v in range(len(loads.shares))]
     return _spread(loads, values, load.takt_s)

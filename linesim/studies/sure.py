@@ -11,8 +11,8 @@ CAUTION = (
     "can keep the pace, and no safety, ergonomics or acceptance assessment."
 )
 LUCK_ALONE = (
-    "The interval says how far luck can move a mean, not how wrong an input may be; the range of a single shift "
-    "is wider."
+    "The interval says how far luck can move a mean, not how wrong an input may be; the range of a single "
+    "shift is wider."
 )
 
 

@@ -8,7 +8,7 @@ from linesim.report.figure import Figure, figure
 from linesim.report.pen import Pen, room_for
 from linesim.report.scale import Scale
 from linesim.report.style import BLUE, SMALL, TIMES, Paint
-from linesim.report.table import estimated, numeric, plain_number, table
+from linesim.report.table import Table, estimated, numeric, plain_number, table
 from linesim.report.told import Told
 from linesim.studies.figures import estimate
 from linesim.studies.rows import Row
@@ -16,7 +16,10 @@ from linesim.studies.rows import Row
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
 
-METHOD = "Bars with an outline for what there is room for (a bullet graph: S. Few, Information Dashboard Design, 2006)."
+METHOD = (
+    "Bars with an outline for what there is room for (a bullet graph: S. Few, Information Dashboard "
+    "Design, 2006)."
+)
 _ROOM = Paint("#ffffff", "#6b717a")
 _IN_WORK = Paint(BLUE, BLUE)
 
@@ -55,32 +58,42 @@ def bays(told: Told) -> Figure | None:
     found = bay_loads(told)
     if not found:
         return None
-    result = told.result
     return figure(
         "bays",
         "Jobs in the rework bays, averaged over time",
-        "The bar is the number of jobs on average, with its interval; the outline is what there is room for. A bay "
+        "The bar is the number of jobs on average, with its interval; the outline is what there is room for. "
+        "A bay "
         "that is nearly full on average is full for much of the time.",
-        table(
-            "Rework bays",
-            ["bay",
-             *numeric("in work, jobs", "interval", "places", "waiting, jobs", "interval ", "waiting places",
-                      "visits/shift", "put right, %", "held up its section, min/shift", "passed by, 1/100 jobs")],
-            [
-                (
-                    name, *estimated(result.row("bay_working", name)), plain_number(int(told.plan.bays.places[b])),
-                    *estimated(result.row("bay_waiting", name)), plain_number(int(told.plan.bays.waiting[b])),
-                    estimated(result.row("bay_visits", name))[0],
-                    estimated(result.row("bay_good", name), scale=100)[0],
-                    estimated(result.row("bay_hold", name))[0],
-                    estimated(result.row("bay_carried_on", name))[0],
-                )
-                for b, name in enumerate(told.plan.names.bay)
-            ],
-        ),
+        _table(told),
         METHOD,
         lambda width: _draw(width, found),
+    )
+
+
+def _table(told: Told) -> Table:
+    plan, result = told.plan, told.result
+    heads = (
+        "in work, jobs", "interval", "places", "waiting, jobs", "interval", "waiting places", "visits/shift",
+        "put right, %", "held up its section, min/shift", "passed by, 1/100 jobs",
     )  # fmt: skip
+    return table(
+        "Rework bays",
+        ["bay", *numeric(*heads)],
+        [
+            (
+                name,
+                *estimated(result.row("bay_working", name)),
+                plain_number(int(plan.bays.places[b])),
+                *estimated(result.row("bay_waiting", name)),
+                plain_number(int(plan.bays.waiting[b])),
+                estimated(result.row("bay_visits", name))[0],
+                estimated(result.row("bay_good", name), scale=100)[0],
+                estimated(result.row("bay_hold", name))[0],
+                estimated(result.row("bay_carried_on", name))[0],
+            )
+            for b, name in enumerate(plan.names.bay)
+        ],
+    )
 
 
 def _draw(width: int, found: tuple[Bay, ...]) -> Drawing:

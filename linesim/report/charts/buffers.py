@@ -18,7 +18,8 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
 
 METHOD = (
-    "Bars on whole numbers of jobs, weighted by time; one small drawing a buffer on one scale (small multiples: "
+    "Bars on whole numbers of jobs, weighted by time; one small drawing a buffer on one scale (small "
+    "multiples: "
     "E. R. Tufte, Envisioning Information, 1990)."
 )
 _END = Paint("#ffffff", "#1b1d21", "rising")
@@ -45,7 +46,9 @@ def buffer_levels(told: Told) -> tuple[Levels, ...]:
     """Return the levels of each buffer with places, in line order, as far as they are kept level by level."""
     plan, result = told.plan, told.result
     flows = (plan.flow, *plan.feeders.flows)
-    order = [int(i) for flow in flows for kind, i in zip(flow.kind, flow.index, strict=True) if kind == BUFFER]
+    order = [
+        int(i) for flow in flows for kind, i in zip(flow.kind, flow.index, strict=True) if kind == BUFFER
+    ]
     by_name: dict[str, list[Row]] = {}
     for row in result.rows("buffer_at"):
         by_name.setdefault(row.where, []).append(row)
@@ -67,7 +70,8 @@ def buffers(told: Told) -> Figure | None:
     return figure(
         "buffers",
         "Share of the time with so many jobs in each buffer",
-        "One drawing a buffer, one bar a number of jobs; the first bar is empty, and what follows starves; the last "
+        "One drawing a buffer, one bar a number of jobs; the first bar is empty, and what follows starves; "
+        "the last "
         "is full, and what comes before is blocked. Both are hatched. Whiskers are intervals.",
         table(
             "Share of the time at each level",
@@ -91,7 +95,11 @@ def _draw(width: int, found: tuple[Levels, ...]) -> Drawing:
     most = max(row.high or row.mean or 0.0 for levels in found for row in levels.at)
     left, gap, tall, head, foot = 34.0, 26.0, 120.0, 46.0, 40.0
     heads = [room_for([_head(levels)], SMALL) for levels in found]
-    widths = [max(head_room, (levels.places + 1) * 26.0) for head_room, levels in zip(heads, found, strict=True)]
+    widths = [
+        max(head_room, (levels.places + 1) * 26.0) for head_room, levels in zip(heads, found, strict=True)
+    ]
+    if width < 500:
+        widths = [width - left] * len(found)
     rows: list[list[int]] = []
     for i, wide in enumerate(widths):
         taken = sum(widths[k] + gap for k in rows[-1]) if rows else width

@@ -37,7 +37,9 @@ def tightest(told: Told) -> tuple[Limit, ...]:
 
 def label_of(limit: Limit) -> str:
     """Return what a limit is called on its line."""
-    return limit.what if limit.what == limit.name else f"{limit.what} {limit.name}"
+    if limit.what == limit.name:
+        return limit.what
+    return f"takt of {limit.name}" if limit.what == "takt" else f"{limit.what} {limit.name}"
 
 
 def ceilings(told: Told) -> Figure | None:
@@ -63,8 +65,10 @@ def ceilings(told: Told) -> Figure | None:
     target = told.result.run.target
     first = found[0]
     says = (
-        "One dot a limit: the most jobs per shift that it lets through if nothing ever waited. The line makes "
-        f"{estimate(made)}; the tightest limit is {label_of(first)} with {number(first.jobs_per_hour * hours, 0)}, "
+        "One dot a limit: the most jobs per shift that it lets through if nothing ever waited. The line "
+        "makes "
+        f"{estimate(made)}; the tightest limit is {label_of(first)} with "
+        f"{number(first.jobs_per_hour * hours, 0)}, "
         f"{first.because}. A line always makes less than its tightest limit, because something always waits."
     )
     return figure(
@@ -75,7 +79,11 @@ def ceilings(told: Told) -> Figure | None:
             "Everything that limits output, from mean times",
             ["limit", *numeric("jobs per shift at most"), "how it comes about"],
             [
-                (label_of(limit), Cell(number(limit.jobs_per_hour * hours, 1), limit.jobs_per_hour), limit.because)
+                (
+                    label_of(limit),
+                    Cell(number(limit.jobs_per_hour * hours, 1), limit.jobs_per_hour),
+                    limit.because,
+                )
                 for limit in found
             ],
         ),
@@ -101,7 +109,9 @@ def _draw(
     pen = Pen(width, top + len(shown) * pitch + 44)
     foot = top + len(shown) * pitch + 6
     if made[0] is not None and made[2] is not None:
-        pen.tint(scale.at(made[0]), top - 6, max(1.0, scale.at(made[2]) - scale.at(made[0])), foot - top + 6, PALE)
+        pen.tint(
+            scale.at(made[0]), top - 6, max(1.0, scale.at(made[2]) - scale.at(made[0])), foot - top + 6, PALE
+        )
     pen.axis_below(scale, foot, top - 6, "jobs per shift (the axis does not begin at 0)")
     _mark(pen, scale, made[1], "makes", top, foot, 10)
     if target is not None:

@@ -30,18 +30,18 @@ class Step(NamedTuple):
     """After so many replications.
 
     Attributes:
-        count: How many.
+        runs: How many.
         value: What the last of them gave.
         so_far: Mean of all of them, with its interval from two on.
     """
 
-    count: int
+    runs: int
     value: float
     so_far: Row
 
 
 def main_measure(result: Result) -> str:
-    """Return the figure that stands for the run: jobs per shift, or per hour where there is no whole shift."""
+    """Return the figure that stands for the run: jobs per shift, or per hour without whole shifts."""
     return "throughput" if result.row("jobs_per_shift").mean is None else "jobs_per_shift"
 
 
@@ -65,7 +65,8 @@ def convergence(told: Told) -> Figure | None:
     last = found[-1].so_far
     percent = 100 * told.result.run.confidence
     says = (
-        f"The line is the mean of {unit} after so many replications, the band its {percent:g} % interval; each "
+        f"The line is the mean of {unit} after so many replications, the band its {percent:g} % interval; "
+        "each "
         "ring is one replication by itself. "
     )
     if last.half_width and last.mean:
@@ -78,7 +79,7 @@ def convergence(told: Told) -> Figure | None:
             "Mean so far",
             numeric("replications", "value of the last", "mean so far", "interval"),
             [
-                (plain_number(step.count), Cell(number(step.value, 2), step.value), *estimated(step.so_far))
+                (plain_number(step.runs), Cell(number(step.value, 2), step.value), *estimated(step.so_far))
                 for step in found
             ],
         ),
@@ -104,18 +105,25 @@ def _draw(width: int, found: tuple[Step, ...], unit: str) -> Drawing:
         return scale.at(min(max(value, scale.low), scale.high))
 
     with_band = [s for s in found if s.so_far.low is not None and s.so_far.high is not None]
-    xs = [across.at(step.count) for step in with_band]
+    xs = [across.at(step.runs) for step in with_band]
     ups = [inside(step.so_far.high or 0.0) for step in with_band]
     downs = [inside(step.so_far.low or 0.0) for step in with_band]
     pen.area([*xs, *reversed(xs)], [*ups, *reversed(downs)], PALE)
     pen.axis_left(scale, left, right, f"{unit} (the axis does not begin at 0)")
     for ends in (ups, downs):
         pen.line(xs, ends, colour=BLUE, width=0.9, dashes=(3, 2))
-    pen.line([across.at(s.count) for s in found], [scale.at(s.so_far.mean or 0.0) for s in found], colour=BLUE, width=2.4)
+    pen.line(
+        [across.at(s.runs) for s in found],
+        [scale.at(s.so_far.mean or 0.0) for s in found],
+        colour=BLUE,
+        width=2.4,
+    )
     if len(found) <= _MOST_MARKED:
-        pen.marks([across.at(s.count) for s in found], [scale.at(s.value) for s in found], "o", 4.5, _VALUE)
-    for value, text in across.ticks():
-        if float(value).is_integer():
-            pen.words(across.at(value), top + tall + 12, text, side="center", size=SMALL, colour=SOFT)
+        pen.marks([across.at(s.runs) for s in found], [scale.at(s.value) for s in found], "o", 4.5, _VALUE)
+    for value, _ in across.ticks():
+        if value.is_integer():
+            pen.words(
+                across.at(value), top + tall + 12, f"{value:.0f}", side="center", size=SMALL, colour=SOFT
+            )
     pen.words((left + right) / 2, top + tall + 29, "replications", side="center", size=SMALL, colour=SOFT)
     return pen.figure

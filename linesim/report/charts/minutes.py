@@ -16,7 +16,8 @@ if TYPE_CHECKING:
 
 METHOD = (
     "A table whose cells are bars: R. Rao and S. K. Card, The table lens (1994), after J. Bertin's matrices "
-    "(1967). All bars have one scale and each column its own zero line, so that lengths compare down and across."
+    "(1967). All bars have one scale and each column its own zero line, so that lengths compare down and "
+    "across."
 )
 MOST_ON_A_PHONE = 7  #: Columns that have room side by side there.
 PHONE = 9.5  #: Height of the letters there [px].
@@ -113,7 +114,9 @@ def _block(
     size, pitch, head = (SMALL if is_wide else PHONE), _PITCH[is_wide], _head(is_wide, states)
     headed, foot = _headed(lines), top + _height(is_wide, states, lines) - 4
     left = min(room_for([line.name for line in lines], size + 1), 0.24 * pen.width) + 8
-    most = [max((_mean(line.minutes[i]) for line in lines), default=0.0) * shift_min for i in range(len(states))]
+    most = [
+        max((_mean(line.minutes[i]) for line in lines), default=0.0) * shift_min for i in range(len(states))
+    ]
     gap = room_for(["000"], size) + (14 if is_wide else 8)
     names = [room_for([state.head], size, bold=True) + 10 if is_wide else 0.0 for state in states]
     turned = 0.0 if is_wide else max(0.0, 0.58 * room_for([states[-1].head], PHONE + 0.5, bold=True) - 8)

@@ -17,8 +17,10 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
 
 METHOD = (
-    "A load pile (yamazumi), the chart of standardised work at a rebalancing: one pile a person, its pieces of work "
-    "from the floor up in work order (Y. Monden, Toyota Production System, 1983). People of a crew share its work, "
+    "A load pile (yamazumi), the chart of standardised work at a rebalancing: one pile a person, its pieces "
+    "of work "
+    "from the floor up in work order (Y. Monden, Toyota Production System, 1983). People of a crew share its "
+    "work, "
     "so each pile is one person's equal part; whiskers over the mix after J. W. Tukey (1977)."
 )
 _DARK, _LIGHT = Paint(BLUE, "#ffffff"), Paint("#D9E8F4", BLUE)
@@ -94,13 +96,14 @@ def piles(told: Told) -> Figure | None:
             ["crew",
              *numeric("people", "takt, s", "mean, s", "of takt, %", "lightest, s", "19 in 20 within, s",
                       "heaviest, s", "jobs over takt, %"),
-             "heaviest variant"],
+             "heaviest variant", "mean by station, s"],
             [
                 (
                     pile.crew, plain_number(pile.people), plain_number(pile.takt_s),
                     _seconds(pile.spread.mean), _seconds(100 * pile.spread.mean / pile.takt_s, 0),
                     _seconds(pile.spread.low), _seconds(pile.spread.p95), _seconds(pile.spread.high),
                     _seconds(100 * pile.spread.over), pile.spread.heaviest,
+                    ", ".join(f"{station} {number(s, 1)}" for station, s in by_station(pile)),
                 )
                 for pile in found
             ],
@@ -110,18 +113,28 @@ def piles(told: Told) -> Figure | None:
     )  # fmt: skip
 
 
+def by_station(pile: Pile) -> list[tuple[str, float]]:
+    """Return the stations of a pile with the work there per job and person [s], from the floor up."""
+    found: dict[str, float] = {}
+    for piece in pile.pieces:
+        found[piece.station] = found.get(piece.station, 0.0) + piece.work_s
+    return list(found.items())
+
+
 def _seconds(value: float, places: int = 1) -> Cell:
     return Cell(number(value, places), value)
 
 
 def _says(found: tuple[Pile, ...], has_mix: bool) -> str:
     says = (
-        "One pile a crew: what one of its people has to do per job, in line order from the floor up, station by "
+        "One pile a crew: what one of its people has to do per job, in line order from the floor up, station "
+        "by "
         "station dark and light. The black stroke is the takt. "
     )
     if has_mix:
         says += (
-            "The upright line reaches from the lightest variant to the heaviest, and nineteen jobs in twenty lie "
+            "The upright line reaches from the lightest variant to the heaviest, and nineteen jobs in twenty "
+            "lie "
             "at or below the ring. "
         )
     over = sorted((pile for pile in found if pile.spread.over > 0), key=lambda pile: -pile.spread.over)
@@ -172,19 +185,16 @@ def _draw(width: int, found: tuple[Pile, ...], has_mix: bool) -> Drawing:
 
 def _pile(pen: Pen, scale: Scale, pile: Pile, middle: float, thick: float) -> None:
     """Draw the pieces of a pile, station by station dark and light, with the station's name where it fits."""
-    so_far, paint = 0.0, _LIGHT
-    for i, piece in enumerate(pile.pieces):
-        if i == 0 or pile.pieces[i - 1].station != piece.station:
-            paint = _DARK if paint is _LIGHT else _LIGHT
-            group_s = sum(p.work_s for p in pile.pieces if p.station == piece.station)
-            label, begin = piece.station, so_far
-        low, high = scale.at(so_far), scale.at(so_far + piece.work_s)
-        pen.box(middle - thick / 2, high, thick, low - high, paint)
-        so_far += piece.work_s
-        if i + 1 == len(pile.pieces) or pile.pieces[i + 1].station != piece.station:
-            if scale.at(begin) - scale.at(begin + group_s) > 15 and thick > 30:
-                at = (scale.at(begin) + scale.at(begin + group_s)) / 2
-                wide = room_for([label], SMALL)
-                pen.tint(middle - thick / 2 + 4, at - 7, min(wide, thick - 16) + 4, 14, paint.face)
-                colour = INK if paint is _LIGHT else "#ffffff"
-                pen.words(middle - thick / 2 + 6, at, label, size=SMALL, colour=colour, room=thick - 14)
+    so_far, left = 0.0, middle - thick / 2
+    for k, (station, group_s) in enumerate(by_station(pile)):
+        paint, ink = (_DARK, "#ffffff") if k % 2 == 0 else (_LIGHT, INK)
+        foot, top = scale.at(so_far), scale.at(so_far + group_s)
+        for piece in pile.pieces:
+            if piece.station == station:
+                low, high = scale.at(so_far), scale.at(so_far + piece.work_s)
+                pen.box(left, high, thick, low - high, paint)
+                so_far += piece.work_s
+        if foot - top > 15 and thick > 30:
+            at, wide = (foot + top) / 2, min(room_for([station], SMALL), thick - 16)
+            pen.tint(left + 4, at - 7, wide + 4, 14, paint.face)
+            pen.words(left + 6, at, station, size=SMALL, colour=ink, room=thick - 14)

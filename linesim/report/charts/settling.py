@@ -41,9 +41,8 @@ def cut_in_words(shifts: tuple[OneShift, ...]) -> str:
             "linesim warmup, would tell."
         )
     if found.cut:
-        return (
-            f"MSER would leave out {count_of(found.cut, 'shift')} more: look whether the warm-up is long enough."
-        )
+        more = count_of(found.cut, "shift")
+        return f"MSER would leave out {more} more: look whether the warm-up is long enough."
     return "MSER would leave out no shift more than the warm-up: nothing of the start is to be seen."
 
 
@@ -57,7 +56,8 @@ def settling(told: Told) -> Figure | None:
         return None
     line = smoothed(shifts)
     says = (
-        "Each dot is the mean of one shift over all replications, with its interval; the line smooths them. If "
+        "Each dot is the mean of one shift over all replications, with its interval; the line smooths them. "
+        "If "
         f"the first dots lay apart from the rest, the warm-up would be too short. {cut_in_words(shifts)}"
     )
     return figure(
@@ -96,8 +96,12 @@ def _draw(width: int, shifts: tuple[OneShift, ...], line: tuple[float, ...]) -> 
         if high > low:
             pen.whisker(scale.at(high), scale.at(low), at, upright=True)
         pen.marks((at,), (scale.at(shift.mean.mean or 0.0),), "o", 6, _MEAN)
-    for value, text in across.ticks():
-        if float(value).is_integer():
-            pen.words(across.at(value), top + tall + 12, text, side="center", size=SMALL, colour=SOFT)
-    pen.words((left + right) / 2, top + tall + 29, "shift after the warm-up", side="center", size=SMALL, colour=SOFT)
+    for value, _ in across.ticks():
+        if value.is_integer():
+            pen.words(
+                across.at(value), top + tall + 12, f"{value:.0f}", side="center", size=SMALL, colour=SOFT
+            )
+    pen.words(
+        (left + right) / 2, top + tall + 29, "shift after the warm-up", side="center", size=SMALL, colour=SOFT
+    )
     return pen.figure

@@ -66,7 +66,8 @@ def shift_chart(told: Told) -> Figure | None:
     assert low is not None and high is not None
     target = result.run.target
     says = (
-        f"Each dot is one shift of one of {count_of(len(result.run.numbers), 'replication')}; the strokes are means. "
+        f"Each dot is one shift of one of {count_of(len(result.run.numbers), 'replication')}; the strokes "
+        "are means. "
         f"Eight shifts in ten lie in the grey band, from {low:.0f} to {high:.0f} jobs."
     )
     if target is not None:
@@ -131,7 +132,9 @@ def _draw(
         pen.line((middle - half, middle + half), (at, at), colour=INK, width=2.5)
         if pitch > 22 or i % max(1, round(22 / pitch)) == 0:
             pen.words(middle, 24 + tall + 12, str(shift.number), side="center", size=SMALL, colour=SOFT)
-    pen.words((left + right) / 2, 24 + tall + 29, "shift after the warm-up", side="center", size=SMALL, colour=SOFT)
+    pen.words(
+        (left + right) / 2, 24 + tall + 29, "shift after the warm-up", side="center", size=SMALL, colour=SOFT
+    )
     if target is not None:
         at = scale.at(target)
         pen.line((left, right), (at, at), width=1.6, dashes=(5, 3))

@@ -17,7 +17,8 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
 
 METHOD = (
-    "A work balance chart as used in standardised work (Y. Monden, Toyota Production System, 1983), turned to lie "
+    "A work balance chart as used in standardised work (Y. Monden, Toyota Production System, 1983), turned "
+    "to lie "
     "in line order; its whiskers over the mix follow the box-and-whisker idea of J. W. Tukey (1977)."
 )
 _RARE = Paint("#ffffff", INK)
@@ -48,7 +49,9 @@ def station_loads(told: Told) -> tuple[Load, ...]:
     for section, _, stations in told.stations:
         for name in stations:
             load = told.loads.stations[index[name]]
-            found.append(Load(name, section, load.takt_s, station_spread(told.loads, index[name]), load.work_s))
+            found.append(
+                Load(name, section, load.takt_s, station_spread(told.loads, index[name]), load.work_s)
+            )
     return tuple(found)
 
 
@@ -93,13 +96,16 @@ def _says(loads: tuple[Load, ...], has_mix: bool) -> str:
     says = "One bar a station, in line order, from mean times: as if nothing ever waited for anything. "
     if has_mix:
         says += (
-            "The bar is weighted by how often each variant is built, its line reaches from the lightest variant "
+            "The bar is weighted by how often each variant is built, its line reaches from the lightest "
+            "variant "
             "to the heaviest, and nineteen jobs in twenty lie at or below the ring. "
         )
     says += "The black stroke is the takt. "
     if over:
         worst = sorted(over, key=lambda load: -load.spread.over)
-        named = listed([f"{load.station} ({100 * load.spread.over:.0f} % of jobs)" for load in worst[:_MOST_NAMED]])
+        named = listed(
+            [f"{load.station} ({100 * load.spread.over:.0f} % of jobs)" for load in worst[:_MOST_NAMED]]
+        )
         more = f" and {len(over) - _MOST_NAMED} more" if len(over) > _MOST_NAMED else ""
         says += f"Some jobs need more than the takt at {count_of(len(over), 'station')}: {named}{more}."
     else:

@@ -69,7 +69,8 @@ def stop_bars(result: Result) -> Figure | None:
     first = shown[0]
     passing = listed([f"“{cause_in_words(cause)}”" for cause in HANDED_ON])
     says = (
-        f"Minutes of a shift in which a section stands, by the place and cause that began the stop; each minute "
+        "Minutes of a shift in which a section stands, by the place and cause that began the stop; each "
+        "minute "
         f"counts once. The largest is {first.label}, {estimate(first.minutes)} min. "
     )
     if any(bar.passed_on for bar in shown):

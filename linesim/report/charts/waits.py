@@ -41,8 +41,10 @@ def waits(told: Told) -> Figure:
     return figure(
         "waits",
         f"Where a shift's {shift} minutes go, station by station in line order",
-        "One row a station, one column a state; all bars have the same scale, and a dot is less than 3 seconds. "
-        "Spare is time in hand before the mark; stopped is held by another station; blocked has no room ahead; "
+        "One row a station, one column a state; all bars have the same scale, and a dot is less than 3 "
+        "seconds. "
+        "Spare is time in hand before the mark; stopped is held by another station; blocked has no room "
+        "ahead; "
         "starved has no job. Intervals are in the table.",
         minutes_table("Minutes per shift by station and state", "station", states, found, told.shift_min),
         METHOD,

@@ -1,0 +1,33 @@
+"""Do the buffers matter?"""
+
+from __future__ import annotations
+
+from linesim.report.charts.buffers import buffers as chart
+from linesim.report.parts import Section, section
+from linesim.report.table import Table, estimated, numeric, plain_number, table
+from linesim.report.told import Told
+
+
+def buffers(told: Told) -> Section | None:
+    """Return how full each buffer is; nothing for a line without buffers."""
+    if not told.plan.names.buffer:
+        return section("buffers", "Do the buffers matter?", "The line has no buffer.")
+    return section("buffers", "Do the buffers matter?", _levels(told), chart(told))
+
+
+def _levels(told: Told) -> Table:
+    plan, result = told.plan, told.result
+    return table(
+        "Buffers: what follows an empty one has no job, what comes before a full one has no room",
+        ["buffer", *numeric("places", "jobs in it", "interval", "empty, % of time", "interval",
+                            "full, % of time", "interval")],
+        [
+            (
+                name, plain_number(int(plan.buffers.capacity[b])),
+                *estimated(result.row("buffer_level", name)),
+                *estimated(result.row("buffer_empty", name), scale=100),
+                *estimated(result.row("buffer_full", name), scale=100),
+            )
+            for b, name in enumerate(plan.names.buffer)
+        ],
+    )  # fmt: skip

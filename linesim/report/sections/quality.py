@@ -1,0 +1,89 @@
+"""How good is it?"""
+
+from __future__ import annotations
+
+from linesim.report.charts.bays import bays
+from linesim.report.parts import Section, section
+from linesim.report.table import Cell, Column, Table, estimated, numeric, table
+from linesim.report.told import Told
+from linesim.studies.figures import estimate, number
+
+#: What is said of finished jobs, and the measure behind it.
+FACTS = (
+    ("right first time", "first_time_through"),
+    ("put right later on", "reworked"),
+    ("given up", "scrapped"),
+    ("gone with a fault or open work", "escaped"),
+    ("overtaken by a later job", "out_of_sequence"),
+)
+
+
+def quality(told: Told) -> Section | None:
+    """Return quality at line-off, made at against found at, and the bays."""
+    plan = told.plan
+    title = "How good is what it makes?"
+    if not plan.names.fault and not plan.names.bay:
+        return section(
+            "quality", title, "No task of this scenario can leave a fault, so nothing is said of quality."
+        )
+    return section("quality", title, _facts(told), fault_grid(told), _faults(told), bays(told))
+
+
+def _facts(told: Told) -> Table:
+    return table(
+        "Of a hundred finished jobs",
+        ["jobs", *numeric("of a hundred", "interval")],
+        [(says, *estimated(told.result.row(measure), scale=100)) for says, measure in FACTS],
+        sorts=False,
+    )
+
+
+def fault_grid(told: Told) -> Table | None:
+    """Return faults by the station that made them and the place that found them; None without any."""
+    found = {(row.where, row.cause): row for row in told.result.rows("fault_grid") if row.mean}
+    if not found:
+        return None
+    order = [name for _, _, stations in told.stations for name in stations]
+    made = [name for name in order if any(where == name for where, _ in found)]
+    places = list(dict.fromkeys(place for _, place in found))
+    rank = {name: i for i, name in enumerate(order)}
+    ends = {"at once": -1, "not found": len(order) + 1}
+    places.sort(key=lambda place: ends.get(place, rank.get(place.partition(".")[0], len(order))))
+    most = max(row.mean or 0.0 for row in found.values())
+    rows = []
+    for name in made:
+        cells = []
+        for place in places:
+            row = found.get((name, place))
+            mean = 0.0 if row is None else row.mean or 0.0
+            cells.append(Cell("·" if row is None else estimate(row), mean, mean / most))
+        total = sum(cell.value or 0.0 for cell in cells)
+        rows.append((Cell(name), *cells, Cell(number(total, 2), total)))
+    return Table(
+        "Made at (row) against found at (column): faults per hundred jobs; darker is more",
+        (
+            Column("made at"),
+            *(Column(place, is_number=True) for place in places),
+            Column("sum", is_number=True),
+        ),
+        tuple(rows),
+        upright=len(places) > 5,
+    )
+
+
+def _faults(told: Told) -> Table | None:
+    result = told.result
+    made = [row for row in result.rows("faults_made") if row.mean]
+    if not made:
+        return None
+    return table(
+        "Faults by task, per hundred jobs",
+        ["fault", *numeric("made", "interval", "found", "left the line unfound", "interval")],
+        [
+            (
+                row.where, *estimated(row), estimated(result.row("faults_found", row.where))[0],
+                *estimated(result.row("faults_escaped", row.where)),
+            )
+            for row in made
+        ],
+    )  # fmt: skip

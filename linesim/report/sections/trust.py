@@ -1,0 +1,144 @@
+"""How sure is this, what was assumed, how is it repeated, what do the words mean, what to beware of?"""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from linesim.measures import DEFINITIONS, GLOSSARY
+from linesim.report.charts.convergence import convergence
+from linesim.report.charts.settling import settling
+from linesim.report.parts import Facts, Fold, Heading, Part, Section, Words, section
+from linesim.report.table import Table, table
+from linesim.report.told import Told
+from linesim.studies.figures import count_of, listed, number
+from linesim.studies.sure import (
+    CAUTION,
+    LUCK_ALONE,
+    lost_in_words,
+    precision_in_words,
+    rests_on,
+    sharpness_in_words,
+)
+from linesim.studies.walk.assumed import Assumption
+
+_KNOWN = {"guess": "guess", "estimated": "estimated", "measured": "measured", "": "nobody says"}
+
+
+def sure(told: Told) -> Section | None:
+    """Return what the figures rest on, how they settle, and whether the start still shows."""
+    facts = (rests_on, precision_in_words, sharpness_in_words, lost_in_words)
+    said = [says(told.result) for says in facts]
+    return section(
+        "sure",
+        "How sure is this?",
+        Words(tuple(text for text in (*said, LUCK_ALONE) if text)),
+        convergence(told),
+        settling(told),
+    )
+
+
+def assumed(told: Told) -> Section | None:
+    """Return what was assumed, guesses first, and the whole line in sentences behind a fold."""
+    rows = told.assumptions
+    counts = Counter(row.known for row in rows)
+    weighed = [row for row in rows if row.known in ("guess", "estimated")]
+    others = [row for row in rows if row.known not in ("guess", "estimated")]
+    said = listed(
+        [
+            text
+            for known, text in (
+                ("guess", count_of(counts["guess"], "guess", "guesses")),
+                ("estimated", count_of(counts["estimated"], "estimate")),
+                ("measured", f"{counts['measured']} measured"),
+                ("", f"{counts['']} of which nobody says how well they are known"),
+            )
+            if counts[known]
+        ]
+    )
+    guesses = [row for row in rows if row.known == "guess"]
+    estimates = [row for row in weighed if row.known == "estimated"]
+    parts: list[Part | Table | str | None] = [
+        f"The inputs behind these figures: {said}." if said else "No input carries a time or a chance.",
+        _inputs("Guesses", guesses) if guesses else "No input is marked as a guess.",
+    ]
+    if estimates:
+        parts.append(Fold(f"Estimates, {len(estimates)}", _listed(_inputs("Estimates", estimates))))
+    if others:
+        title = f"Measured, or nobody says, {len(others)}"
+        parts.append(Fold(title, _listed(_inputs("Measured inputs first", others))))
+    if told.walk:
+        lines: list[Part] = []
+        for chapter in told.walk:
+            lines.append(Heading(chapter.title))
+            lines.append(Words(tuple(sentence.text for sentence in chapter.sentences), is_list=True))
+        parts.append(Fold("The whole line, read back in sentences", tuple(lines)))
+    return section("assumed", "What was assumed?", *parts)
+
+
+def _listed(found: Table) -> tuple[Part, ...]:
+    whole = section("x", "x", found)
+    assert whole is not None
+    return whole.parts
+
+
+def _inputs(caption: str, rows: list[Assumption]) -> Table:
+    return table(
+        caption,
+        ["input", "set to", "known", "where from", "what somebody would defend"],
+        [(row.key, row.value, _KNOWN[row.known], row.source or "–", row.span or "–") for row in rows],
+    )
+
+
+def repeat(told: Told) -> Section | None:
+    """Return what one needs to get the same page again."""
+    result, run = told.result, told.result.run
+    numbers = run.numbers
+    which = f"{len(numbers)}"
+    if numbers and numbers != tuple(range(1, len(numbers) + 1)):
+        which += f" (numbers {', '.join(map(str, numbers[:12]))}{' …' if len(numbers) > 12 else ''})"
+    pairs = [
+        ("scenario", result.scenario.file or "made in a program"),
+        *(("laid over it", line) for line in result.scenario.changes),
+        ("fingerprint of its content", result.scenario.fingerprint),
+        ("seed", str(run.seed)),
+        ("replications", which),
+        *([("lost", ", ".join(map(str, run.lost)))] if run.lost else []),
+        (
+            "measured",
+            f"{number(run.length_s / 3600, 2)} h, after {number(run.warm_up_s / 3600, 2)} h of warm-up",
+        ),
+        ("confidence of intervals", f"{100 * run.confidence:g} %"),
+        ("made with", ", ".join(f"{name} {version}" for name, version in run.versions)),
+        *([("command", told.command)] if told.command else []),
+    ]
+    return section(
+        "repeat",
+        "How can this be repeated?",
+        "The same scenario, seed, replications and versions give this page again, byte for byte, on any "
+        "number of "
+        "processors.",
+        Facts(tuple(pairs)),
+    )
+
+
+def words(told: Told) -> Section | None:
+    """Return what the words and the measures of the page mean."""
+    used = {row.measure for row in told.result.measures if row.mean is not None}
+    measures = tuple(
+        (f"{name.replace('_', ' ')} [{says.unit}]", says.says)
+        for name, says in DEFINITIONS.items()
+        if name in used
+    )
+    return section(
+        "words",
+        "What do the words mean?",
+        Facts(tuple(GLOSSARY.items())),
+        Fold("Every measure of this page", (Facts(measures),)),
+    )
+
+
+def beware(told: Told, cautions: tuple[str, ...] = ()) -> Section | None:
+    """Return what to beware of before anything is changed."""
+    return section(
+        "beware", "Before anything is changed", Words((*cautions, CAUTION), is_list=bool(cautions))
+    )

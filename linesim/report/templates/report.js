@@ -1,0 +1,52 @@
+"use strict";
+// Sorting: a click on a heading sorts by its column, a second click turns the order round.
+for (const table of document.querySelectorAll("table.sorts")) {
+  const body = table.tBodies[0];
+  if (body.rows.length < 2) continue;
+  const heads = Array.from(table.tHead.rows[0].cells);
+  heads.forEach((head, column) => {
+    const button = document.createElement("button");
+    button.type = "button";
+    button.textContent = head.textContent;
+    button.title = "Sort by this column";
+    head.replaceChildren(button);
+    button.addEventListener("click", () => {
+      const down = head.getAttribute("aria-sort") === "ascending"
+        || (!head.hasAttribute("aria-sort") && head.classList.contains("n"));
+      for (const other of heads) other.removeAttribute("aria-sort");
+      head.setAttribute("aria-sort", down ? "descending" : "ascending");
+      const key = (row) => {
+        const cell = row.cells[column];
+        return cell.dataset.v === undefined ? cell.textContent : Number(cell.dataset.v);
+      };
+      const rows = Array.from(body.rows);
+      rows.sort((one, other) => {
+        const a = key(one), b = key(other);
+        const blank = (value) => value === "" || value === "–";
+        if (blank(a) || blank(b)) return Number(blank(a)) - Number(blank(b));
+        const order = typeof a === "number" && typeof b === "number"
+          ? a - b : String(a).localeCompare(String(b), "en", { numeric: true });
+        return down ? -order : order;
+      });
+      body.append(...rows);
+    });
+  });
+}
+// What scrolls can be reached by keyboard, and says what it is; what fits is no stop on the way.
+const scrollers = document.querySelectorAll(".scroll");
+const mark = () => {
+  for (const box of scrollers) {
+    if (box.scrollWidth > box.clientWidth + 1) {
+      box.tabIndex = 0;
+      box.setAttribute("role", "group");
+      box.setAttribute("aria-labelledby", box.querySelector("table").getAttribute("aria-labelledby"));
+    } else {
+      box.removeAttribute("tabindex");
+      box.removeAttribute("role");
+      box.removeAttribute("aria-labelledby");
+    }
+  }
+};
+mark();
+addEventListener("resize", mark);
+document.addEventListener("toggle", mark, true);
