@@ -24,6 +24,7 @@ from linesim.studies.store_rows import (
     labels_text,
     replication_from,
     row_for,
+    scenario_from,
 )
 
 if TYPE_CHECKING:
@@ -156,6 +157,21 @@ class Store:
             self._connection.execute(
                 "INSERT OR IGNORE INTO program VALUES (?, ?)", (self.program, json.dumps(versions()))
             )
+
+    def scenario(self, fingerprint: str) -> Scenario | None:
+        """Return a scenario that was kept, None if it was not.
+
+        Raises:
+            StudyDamagedError: If it is not what was written.
+        """
+        with told(self.path):
+            found = self._connection.execute(
+                "SELECT content FROM scenario WHERE fingerprint = ?", (fingerprint,)
+            ).fetchone()
+        try:
+            return None if found is None else scenario_from(found[0], fingerprint)
+        except (ValueError, TypeError) as error:
+            raise damaged(self.path, str(error)) from error
 
     def keep_lost(self, fingerprint: str, seed: int, number: int, deaths: int) -> None:
         """Keep that a replication was given up because its worker always died."""

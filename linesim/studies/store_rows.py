@@ -6,9 +6,12 @@ import hashlib
 import json
 import zlib
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from linesim.studies.replication import Label, Replication, Shift
+
+if TYPE_CHECKING:
+    from linesim.scenario import Scenario
 
 
 class Made(NamedTuple):
@@ -108,6 +111,28 @@ def replication_from(row: StoredRow) -> Replication:
     return Replication(
         row.number, tuple(values), tuple(Shift(jobs, tuple(stops), rest) for jobs, stops, rest in shifts)
     )
+
+
+def scenario_from(content: str, fingerprint: str) -> Scenario:
+    """Return a scenario that was kept.
+
+    Args:
+        content: What it holds, as JSON.
+        fingerprint: Digest that it must have.
+
+    Raises:
+        ValueError: If it is not what was written.
+    """
+    from linesim.errors import ScenarioError
+    from linesim.scenario import from_dict
+
+    try:
+        scenario = from_dict(json.loads(content))
+    except ScenarioError as error:
+        raise ValueError(f"scenario {fingerprint[:12]} cannot be read") from error
+    if scenario.fingerprint() != fingerprint:
+        raise ValueError(f"scenario {fingerprint[:12]} is not what was written")
+    return scenario
 
 
 def _text(replication: Replication) -> str:

@@ -1,0 +1,180 @@
+"""A study read back from its folder: the answer as it was written, and the line that it is about."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from linesim.errors import LinesimError
+from linesim.studies.answer import Answer
+from linesim.studies.answer_table import AnswerTable
+from linesim.studies.replicate import Replications
+from linesim.studies.result import Result, ScenarioCard
+from linesim.studies.store_file import NAME
+from linesim.studies.study_card import CaseCard, StudyCard
+
+if TYPE_CHECKING:
+    from linesim.scenario import Scenario
+    from linesim.studies.store import Store
+
+MOST_BYTES = 200_000_000  #: A larger answer was not written by a study.
+MOST_REPLICATIONS = 1_000_000
+
+
+class NoStudyError(LinesimError):
+    """What was named is no study, or cannot be read."""
+
+    status = 2  #: Exit status: the input was wrong.
+
+
+@dataclass(frozen=True, slots=True)
+class Reopened:
+    """What a study says, and what of its base is still known.
+
+    Attributes:
+        answer: The answer; None for a run, whose answer is `result`.
+        scenario: The base; None where the folder keeps no replications.
+        result: The base's replications as a run; None where none of this program's are kept.
+    """
+
+    answer: Answer | None
+    scenario: Scenario | None
+    result: Result | None
+
+
+def reopen(path: Path) -> Reopened:
+    """Read a study from its folder, or from one of the answers in it.
+
+    Args:
+        path: The folder, or the JSON file of an answer.
+
+    Raises:
+        NoStudyError: If there is no answer, or there are several and none was named.
+        StudyError: If the replications are damaged.
+    """
+    document = _document(path if path.is_file() else _only_answer(path))
+    folder = path.parent if path.is_file() else path
+    if not (folder / NAME).is_file():
+        if "study" not in document:
+            raise NoStudyError(
+                f"{folder} keeps no replications; name the scenario instead, and it is run anew."
+            )
+        return Reopened(answer_from(document), None, None)
+    from linesim.studies.store import Store
+
+    with Store(folder, must_exist=True) as store:
+        return _with_runs(store, document)
+
+
+def answer_from(document: Mapping[str, Any]) -> Answer:
+    """Return an answer from what `Answer.as_dict` writes.
+
+    Raises:
+        NoStudyError: If it was not written by it.
+    """
+    try:
+        run, scenario = document["run"], document["scenario"]
+        card = StudyCard(
+            title=_text(scenario["title"]),
+            file=_text(scenario["file"]),
+            seed=int(run["seed"]),
+            confidence=float(run["confidence"]),
+            cases=tuple(
+                CaseCard(
+                    _text(case["case"]), _text(case["fingerprint"]), tuple(map(_text, case["changes"])),
+                    int(case["replications"]),
+                )
+                for case in document["cases"]
+            ),
+            lost=tuple((_text(one["case"]), int(one["replication"])) for one in run["lost"]),
+            versions=tuple((str(name), _text(version)) for name, version in run["versions"].items()),
+        )  # fmt: skip
+        return Answer(
+            study=_text(document["study"]),
+            sentences=tuple(map(_text, document["sentences"])),
+            tables_=tuple(_tables(document["tables"])),
+            cautions=tuple(map(_text, document["cautions"])),
+            card=card,
+        )
+    except (KeyError, TypeError, ValueError, AttributeError) as error:
+        raise NoStudyError(f"the answer of a study cannot be read: {type(error).__name__} {error}") from error
+
+
+def _tables(tables: Mapping[str, Sequence[Mapping[str, Any]]]) -> Iterator[AnswerTable]:
+    for name, rows in tables.items():
+        columns = tuple(rows[0]) if rows else ()
+        cells = [tuple(_cell(row[column]) for column in columns) for row in rows]
+        yield AnswerTable.of(name, columns, cells)
+
+
+def _cell(value: object) -> str | int | float | None:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if value is None or isinstance(value, str | int | float):
+        return value
+    raise TypeError(f"a cell holds {type(value).__name__}")
+
+
+def _text(value: object) -> str:
+    if not isinstance(value, str):
+        raise TypeError(f"text expected, found {type(value).__name__}")
+    return value
+
+
+def _with_runs(store: Store, document: Mapping[str, Any]) -> Reopened:
+    answer = answer_from(document) if "study" in document else None
+    run = document["run"]
+    if answer is None:
+        base, numbers = _text(document["scenario"]["fingerprint"]), [int(n) for n in run["numbers"]]
+        card = document["scenario"]
+        changes, file = tuple(map(_text, card["changes"])), _text(card["file"])
+    elif answer.card.cases:
+        first = answer.card.cases[0]
+        base, changes, file = first.fingerprint, first.changes, answer.card.file
+        numbers = []
+    else:
+        return Reopened(answer, None, None)
+    scenario = store.scenario(base)
+    if scenario is None:
+        return Reopened(answer, None, None)
+    stored = store.get(base, int(run["seed"]), numbers or range(1, MOST_REPLICATIONS))
+    kept = sorted(stored.replications.items())
+    if answer is not None:
+        kept = kept[: answer.card.cases[0].replications]  # others may stem from another question
+    if not kept:
+        return Reopened(answer, scenario, None)
+    from linesim.plan.build import build
+    from linesim.studies.simulation import result_of
+
+    plan = build(scenario)
+    found = Replications(stored.labels, tuple(replication for _, replication in kept))
+    card_of = ScenarioCard(plan.title, file, base, changes)
+    result = result_of(plan, found, card_of, seed=int(run["seed"]), confidence=float(run["confidence"]))
+    return Reopened(answer, scenario, result)
+
+
+def _only_answer(folder: Path) -> Path:
+    if not folder.is_dir():
+        raise NoStudyError(f"{folder} is neither a file nor a folder.")
+    found = [path for path in sorted(folder.glob("*.json")) if path.is_file()]
+    if not found:
+        raise NoStudyError(f"{folder} holds no answer; a study writes one with --out {folder}.")
+    if len(found) > 1:
+        named = ", ".join(str(path) for path in found)
+        raise NoStudyError(f"{folder} holds several answers; name one of them: {named}.")
+    return found[0]
+
+
+def _document(path: Path) -> Mapping[str, Any]:
+    try:
+        if path.stat().st_size > MOST_BYTES:
+            raise NoStudyError(f"{path} is larger than any answer.")
+        document = json.loads(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError, RecursionError) as error:
+        raise NoStudyError(f"{path} cannot be read as an answer: {error}") from error
+    if not isinstance(document, dict) or not {"scenario", "run"} <= set(document):
+        raise NoStudyError(f"{path} is not the answer of a study.")
+    return document
