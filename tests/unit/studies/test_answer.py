@@ -30,7 +30,7 @@ def test_tables_are_found_by_name() -> None:
 def test_a_table_is_read_by_column_row_and_frame() -> None:
     """Columns, named rows, pandas and CSV hold the same cells."""
     assert TABLE.column("gain") == (1.5, None)
-    assert list(TABLE)[0] == {"case": "<b>more</b>", "gain": 1.5}
+    assert next(iter(TABLE)) == {"case": "<b>more</b>", "gain": 1.5}
     assert TABLE.frame["gain"].tolist()[0] == 1.5
     assert TABLE.to_csv() == "case,gain\n<b>more</b>,1.5\nnone,\n"
     with pytest.raises(KeyError, match="it has case, gain"):
