@@ -9,6 +9,9 @@ from importlib.resources import files
 from itertools import count
 from typing import TYPE_CHECKING
 
+from linesim.report.compared.plain import Piece
+from linesim.report.compared.studies import pieces
+from linesim.report.figure import Figure
 from linesim.report.parts import Facts, KeyFigures, Section, Words, section
 from linesim.report.sections.bottlenecks import bottlenecks
 from linesim.report.sections.buffers import buffers
@@ -16,11 +19,12 @@ from linesim.report.sections.makes import makes
 from linesim.report.sections.people import fits, people
 from linesim.report.sections.quality import quality
 from linesim.report.sections.stops import stops
-from linesim.report.sections.trust import assumed, beware, repeat, sure, words
+from linesim.report.sections.trust import assumed, beware, repeat, repeat_study, sure, words
 from linesim.report.sections.waits import waits
 from linesim.report.told import Told
-from linesim.studies.figures import estimate, span
-from linesim.studies.run_answer import answer
+from linesim.studies.answer import Answer
+from linesim.studies.figures import count_of, estimate, span
+from linesim.studies.run_answer import answer as run_answer
 
 if TYPE_CHECKING:
     from markupsafe import Markup
@@ -35,11 +39,43 @@ def run_page(told: Told) -> str:
     in the page lets the reader's program load nothing and run nothing but the page's own script.
     """
     found = (
-        _answer(told), makes(told), stops(told), waits(told), fits(told), people(told), buffers(told),
-        quality(told), bottlenecks(told), sure(told), assumed(told), _compared(), repeat(told), words(told),
-        beware(told),
+        _answer(told), *_line(told), assumed(told), _nothing_compared(), repeat(told),
+        words(told.result), beware(),
     )  # fmt: skip
     return html(told.result.scenario.title or told.result.scenario.file, "Line report", found)
+
+
+def study_page(answer: Answer, told: Told | None, command: str = "") -> str:
+    """Return the page about a study as HTML: its answer first, then the line that it is about.
+
+    Args:
+        answer: The answer, such as of `linesim.studies.comparison.compare`.
+        told: The line as it is; None where nothing of it is kept but the answer.
+        command: How to make the page again.
+    """
+    drawn = pieces(answer)
+    kind = f"{answer.study.capitalize()} report"
+    found: tuple[Section | None, ...]
+    if told is None:
+        found = (
+            _study_answer(answer, None, drawn), _compared(answer, drawn), repeat_study(answer, command),
+            words(None), beware(answer.cautions),
+        )  # fmt: skip
+    else:
+        found = (
+            _study_answer(answer, told, drawn), *_line(told, "The line as it is. "), assumed(told),
+            _compared(answer, drawn), repeat_study(answer, command), words(told.result),
+            beware(answer.cautions),
+        )  # fmt: skip
+    return html(answer.card.title or answer.card.file, kind, found)
+
+
+def _line(told: Told, before: str = "") -> tuple[Section | None, ...]:
+    """Return the sections that tell of one line, the first of them with a word of introduction."""
+    return (
+        makes(told, before), stops(told), waits(told), fits(told), people(told), buffers(told), quality(told),
+        bottlenecks(told), sure(told),
+    )  # fmt: skip
 
 
 def html(title: str, kind: str, sections: Iterable[Section | None]) -> str:
@@ -87,7 +123,7 @@ def _drawing(svg: str) -> Markup:
 
 
 def _answer(told: Told) -> Section | None:
-    said = answer(told.result)
+    said = run_answer(told.result)
     return section(
         "answer",
         "Question and answer",
@@ -123,11 +159,42 @@ def _keys(told: Told) -> KeyFigures:
     return KeyFigures(tuple(found))
 
 
-def _compared() -> Section | None:
+def _nothing_compared() -> Section | None:
     return section(
         "compared",
         "What was compared?",
         "Nothing: this page shows one line as it is. linesim compare, buffers, crew, mix and sweep change "
         "something "
         "and say what that does; linesim report makes a page of their answers.",
+    )
+
+
+def _study_answer(answer: Answer, told: Told | None, drawn: tuple[Piece, ...]) -> Section | None:
+    first = next((piece for piece in drawn if isinstance(piece, Figure)), None)
+    return section(
+        "answer",
+        "Question and answer",
+        Facts(told.asked) if told is not None and told.asked else None,
+        Words(answer.sentences[:1], leads=True),
+        Words(answer.sentences[1:]) if answer.sentences[1:] else None,
+        first,
+        "" if told is None else told.note,
+    )
+
+
+def _compared(answer: Answer, drawn: tuple[Piece, ...]) -> Section | None:
+    first = next((piece for piece in drawn if isinstance(piece, Figure)), None)
+    rest = tuple(piece for piece in drawn if piece is not first)
+    return section("compared", "What was compared?", _cases_in_words(answer), *rest)
+
+
+def _cases_in_words(answer: Answer) -> str:
+    card = answer.card
+    counts = sorted({case.replications for case in card.cases})
+    if not counts:
+        return ""
+    each = f"{counts[0]}" if counts[0] == counts[-1] else f"{counts[0]} to {counts[-1]}"
+    return (
+        f"{count_of(len(card.cases), 'case')}, {each} replications of each, all with the same jobs and the "
+        "same luck."
     )

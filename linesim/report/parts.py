@@ -68,7 +68,25 @@ class Heading:
     text: str
 
 
-Part = Words | Facts | KeyFigures | Fold | Drawn | Listed | Heading
+@dataclass(frozen=True, slots=True)
+class WhatIf:
+    """Selectors that show stored answers.
+
+    Attributes:
+        data: The answers as JSON that is safe inside a page.
+        factors: What can be chosen, with its values; empty where cases are chosen as a whole.
+        cases: Names of the cases.
+        confidence: Of the intervals of single figures.
+    """
+
+    kind: ClassVar[str] = "what-if"
+    data: str
+    factors: tuple[tuple[str, tuple[str, ...]], ...]
+    cases: tuple[str, ...]
+    confidence: str
+
+
+Part = Words | Facts | KeyFigures | Fold | Drawn | Listed | Heading | WhatIf
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from linesim.plan.tables import BUFFER
 from linesim.report.figure import Figure, figure
 from linesim.report.pen import Pen, room_for
 from linesim.report.scale import Scale
-from linesim.report.style import MAIN, SMALL, SOFT, Paint
+from linesim.report.style import INK, MAIN, RULE, SMALL, SOFT, Paint
 from linesim.report.table import estimated, numeric, plain_number, table
 from linesim.report.told import Told
 from linesim.studies.figures import count_of, estimate
@@ -22,7 +22,7 @@ METHOD = (
     "multiples: "
     "E. R. Tufte, Envisioning Information, 1990)."
 )
-_END = Paint("#ffffff", "#1b1d21", "rising")
+_END = Paint("#ffffff", INK, "rising")
 _FEWEST_LETTERS = 15  #: Px a level needs for its number.
 
 
@@ -125,7 +125,7 @@ def _one(
     pen.words(x, top - 18, _head(levels), size=SMALL, colour=SOFT, room=wide + 20)
     for value, text in scale.ticks():
         at = scale.at(value)
-        pen.line((x, x + wide), (at, at), colour="#d3d6da", width=0.8)
+        pen.line((x, x + wide), (at, at), colour=RULE, width=0.8)
         if with_axis:
             pen.words(x - 5, at, f"{text} %" if value else text, side="right", size=SMALL - 1, colour=SOFT)
     pitch = wide / (levels.places + 1)

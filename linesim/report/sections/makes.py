@@ -10,10 +10,14 @@ from linesim.studies.pace import gross_per_hour, pace_in_words
 from linesim.studies.rows import Row
 
 
-def makes(told: Told) -> Section | None:
+def makes(told: Told, before: str = "") -> Section | None:
     """Return output per shift and hour, time on the line, and every single shift."""
     return section(
-        "makes", "What does the line make?", _output(told), pace_in_words(told.plan), shift_chart(told)
+        "makes",
+        "What does the line make?",
+        before + pace_in_words(told.plan),
+        _output(told),
+        shift_chart(told),
     )
 
 

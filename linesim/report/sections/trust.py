@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter
+from types import MappingProxyType
 
 from linesim.measures import DEFINITIONS, GLOSSARY
 from linesim.report.charts.convergence import convergence
 from linesim.report.charts.settling import settling
 from linesim.report.parts import Facts, Fold, Heading, Part, Section, Words, section
-from linesim.report.table import Table, table
+from linesim.report.table import Column, Table, plain_number, table
 from linesim.report.told import Told
+from linesim.studies.answer import Answer
 from linesim.studies.figures import count_of, listed, number
+from linesim.studies.result import Result
 from linesim.studies.sure import (
     CAUTION,
     LUCK_ALONE,
@@ -21,7 +24,14 @@ from linesim.studies.sure import (
 )
 from linesim.studies.walk.assumed import Assumption
 
-_KNOWN = {"guess": "guess", "estimated": "estimated", "measured": "measured", "": "nobody says"}
+_SAME_BYTES = (
+    "The same scenario, seed, replications and versions give this page again, byte for byte, on any number "
+    "of "
+    "processors."
+)
+_KNOWN = MappingProxyType(
+    {"guess": "guess", "estimated": "estimated", "measured": "measured", "": "nobody says"}
+)
 
 
 def sure(told: Told) -> Section | None:
@@ -114,16 +124,48 @@ def repeat(told: Told) -> Section | None:
     return section(
         "repeat",
         "How can this be repeated?",
-        "The same scenario, seed, replications and versions give this page again, byte for byte, on any "
-        "number of "
-        "processors.",
+        _SAME_BYTES,
         Facts(tuple(pairs)),
     )
 
 
-def words(told: Told) -> Section | None:
-    """Return what the words and the measures of the page mean."""
-    used = {row.measure for row in told.result.measures if row.mean is not None}
+def repeat_study(answer: Answer, command: str) -> Section | None:
+    """Return what one needs to get the answer of a study again."""
+    card = answer.card
+    pairs = [
+        ("scenario", card.file or "made in a program"),
+        ("study", answer.study),
+        ("seed", str(card.seed)),
+        ("confidence of intervals", f"{100 * card.confidence:g} %"),
+        *(("lost", f"replication {number} of {case}") for case, number in card.lost),
+        ("made with", ", ".join(f"{name} {version}" for name, version in card.versions)),
+        *([("this page with", command)] if command else []),
+    ]
+    cases = table(
+        "Cases",
+        ["case", Column("replications", is_number=True), "lines laid over the scenario", "fingerprint"],
+        [
+            (
+                case.name,
+                plain_number(case.replications),
+                "; ".join(case.changes) or "–",
+                case.fingerprint[:16],
+            )
+            for case in card.cases
+        ],
+    )
+    return section("repeat", "How can this be repeated?", _SAME_BYTES, Facts(tuple(pairs)), cases)
+
+
+def words(result: Result | None) -> Section | None:
+    """Return what the words and the measures of the page mean.
+
+    Args:
+        result: The run whose measures are explained; None explains all.
+    """
+    used = (
+        DEFINITIONS.keys() if result is None else {r.measure for r in result.measures if r.mean is not None}
+    )
     measures = tuple(
         (f"{name.replace('_', ' ')} [{says.unit}]", says.says)
         for name, says in DEFINITIONS.items()
@@ -137,7 +179,7 @@ def words(told: Told) -> Section | None:
     )
 
 
-def beware(told: Told, cautions: tuple[str, ...] = ()) -> Section | None:
+def beware(cautions: tuple[str, ...] = ()) -> Section | None:
     """Return what to beware of before anything is changed."""
     return section(
         "beware", "Before anything is changed", Words((*cautions, CAUTION), is_list=bool(cautions))

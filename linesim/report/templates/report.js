@@ -32,6 +32,44 @@ for (const table of document.querySelectorAll("table.sorts")) {
     });
   });
 }
+// What if: shows the stored answer of what is chosen, as text.
+for (const box of document.querySelectorAll(".what-if")) {
+  const data = JSON.parse(box.querySelector("script").textContent);
+  const selects = Array.from(box.querySelectorAll("select"));
+  const body = box.querySelector("tbody");
+  const change = box.querySelector(".change");
+  const show = () => {
+    const chosen = data.factors.length
+      ? data.cases.find((one) => one.levels.every((level, k) => level === data.factors[k][1][selects[k].selectedIndex]))
+      : data.cases[selects[0].selectedIndex];
+    body.replaceChildren();
+    change.textContent = "";
+    if (!chosen) {
+      change.textContent = "This combination was not simulated.";
+      return;
+    }
+    if (chosen.change) {
+      const [figure, difference, interval, verdict] = chosen.change;
+      change.textContent = `Against the line as it is: ${difference} ${figure}`
+        + (interval ? ` (${interval})` : "") + `, ${verdict}.`;
+    }
+    for (const [figure, mean, interval] of chosen.figures) {
+      const row = body.insertRow();
+      const head = document.createElement("th");
+      head.scope = "row";
+      head.textContent = figure;
+      row.append(head);
+      for (const text of [mean, interval]) {
+        const cell = row.insertCell();
+        cell.className = "n";
+        cell.textContent = text;
+      }
+    }
+  };
+  for (const select of selects) select.addEventListener("change", show);
+  box.hidden = false;
+  show();
+}
 // What scrolls can be reached by keyboard, and says what it is; what fits is no stop on the way.
 const scrollers = document.querySelectorAll(".scroll");
 const mark = () => {

@@ -1,0 +1,170 @@
+"""`linesim report`: one page that opens anywhere, about a line or about a study."""
+
+from __future__ import annotations
+
+import argparse
+import shlex
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from linesim.commands.options import add_run_options, add_scenario
+from linesim.commands.parser import add_command
+from linesim.commands.status import DONE, FAILED
+from linesim.commands.study_options import add_precision_options
+
+if TYPE_CHECKING:
+    from linesim.commands.parser import Commands
+    from linesim.report.told import Told
+    from linesim.scenario import Scenario
+    from linesim.studies import Result
+
+OUT = "report.html"  #: Where the page goes unless somebody says otherwise.
+
+
+def add(commands: Commands) -> None:
+    """Add the command to the program."""
+    parser = add_command(
+        commands,
+        "report",
+        "Write a page that people read in a browser: what the line does, why, and how sure that is",
+        examples=(
+            (
+                "linesim report scenarios/tractor/line.toml -o tractor.html",
+                "simulate the line and write the page",
+            ),
+            (
+                "linesim report line.toml --set 'crew.cab.people = 6' --replications 40",
+                "as it would be with one operator more; into report.html",
+            ),
+            (
+                "linesim report results/sweep -o choices.html",
+                "the page of a study that --out has kept, with its answers to choose from",
+            ),
+        ),
+        more=(
+            "The page is one file: it loads nothing, opens without a network, and prints.\n"
+            "A STUDY is a folder that --out of another command has made, or the JSON file of\n"
+            "an answer in it; nothing is simulated then."
+        ),
+    )
+    add_scenario(parser)
+    add_run_options(parser)
+    add_precision_options(parser, on=True)
+    parser.add_argument("-o", "--out", metavar="PAGE", default=OUT, help=f"the page (default: {OUT})")
+    parser.add_argument("--force", action="store_true", help="replace the page if it is already there")
+    parser.add_argument("--quiet", action="store_true", help="no progress and no notes on stderr")
+
+
+def main(args: argparse.Namespace) -> int:
+    """Run the command."""
+    from linesim.commands.files import require_free, write_file
+
+    page = Path(args.out)
+    require_free({"--out": page}, force=args.force)
+    path = Path(args.file)
+    is_study = path.is_dir() or path.suffix == ".json"
+    text, lost = _of_study(args, path) if is_study else _of_line(args, path)
+    write_file("--out", page, text)
+    print(f"{page}, {len(text.encode()) / 1000:,.0f} kB")
+    return FAILED if lost else DONE
+
+
+def _of_line(args: argparse.Namespace, path: Path) -> tuple[str, bool]:
+    from linesim.commands.progress import told as progress
+    from linesim.commands.study_options import goal_of
+    from linesim.report.page import run_page
+    from linesim.scenario import read
+    from linesim.studies import simulate
+    from linesim.studies.workers import usable_cores
+
+    reading = read(args.file, args.sets)
+    if not args.quiet:
+        for warning in reading.warnings:
+            print(warning.rendered(), file=sys.stderr)
+    goal = goal_of(args)
+    with progress("replications", quiet=args.quiet) as (tell, notice):
+        result = simulate(
+            reading.scenario,
+            replications=args.replications,
+            seed=args.seed,
+            confidence=args.confidence,
+            file=path.name,
+            changes=args.sets,
+            workers=args.workers or usable_cores(),
+            progress=tell,
+            notice=notice,
+            goal=goal,
+        )
+    is_blunt = result.convergence is not None and result.convergence.enough is None
+    told = told_of(reading.scenario, result, _command(args, path))
+    return run_page(told), bool(result.run.lost) or is_blunt
+
+
+def _of_study(args: argparse.Namespace, path: Path) -> tuple[str, bool]:
+    from linesim.report.page import run_page, study_page
+    from linesim.studies.reopened import NoStudyError, reopen
+
+    if args.sets or args.replications is not None or args.seed is not None or args.precision is not None:
+        raise NoStudyError(
+            f"{path} is a study that has been run: --set, --replications, --seed and --precision belong to "
+            "the "
+            "command that runs it."
+        )
+    found = reopen(path)
+    told = None
+    if found.scenario is not None and found.result is not None:
+        told = told_of(found.scenario, found.result, _command(args, path))
+    if found.answer is None:
+        if told is None:
+            raise NoStudyError(
+                f"{path} holds no replications that this version of the program has made; run the study "
+                "again."
+            )
+        return run_page(told), bool(told.result.run.lost)
+    if told is None and not args.quiet:
+        print(
+            f"{path}: only the answer is kept, so the page says nothing of the line itself", file=sys.stderr
+        )
+    return study_page(found.answer, told, _command(args, path)), bool(found.answer.card.lost)
+
+
+def told_of(scenario: Scenario, result: Result, command: str) -> Told:
+    """Return everything that a page about a line tells of."""
+    from linesim.plan.build import build
+    from linesim.report.told import Told
+    from linesim.studies.walk import walk
+    from linesim.studies.walk.assumed import assumptions
+
+    study = scenario.study
+    asked = (
+        ("Question", study.question),
+        ("Decision", study.decision),
+        ("Asked by", study.owner),
+        ("When", study.date),
+    )
+    return Told(
+        plan=build(scenario),
+        result=result,
+        asked=tuple((head, text) for head, text in asked if text),
+        note=scenario.note or "",
+        assumptions=assumptions(scenario),
+        walk=walk(scenario),
+        currency=scenario.cost.currency or "",
+        stop_minute=scenario.cost.stop_minute,
+        command=command,
+    )
+
+
+def _command(args: argparse.Namespace, path: Path) -> str:
+    """Return the command that makes the page again, from the folder of what was named."""
+    words = ["linesim", "report", path.name or "."]
+    for line in args.sets:
+        words += ["--set", line]
+    for name in ("replications", "seed", "precision", "most", "on"):
+        value = getattr(args, name, None)
+        if value is not None:
+            words += [f"--{name}", str(value)]
+    if args.confidence != 0.95:
+        words += ["--confidence", str(args.confidence)]
+    return shlex.join([*words, "-o", Path(args.out).name])

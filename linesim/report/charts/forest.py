@@ -1,0 +1,143 @@
+"""Changes with their intervals against a line at nothing: what surely helps or hurts, what can't be told."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, NamedTuple
+
+from linesim.report.figure import Figure, figure
+from linesim.report.pen import Pen, room_for
+from linesim.report.scale import Scale
+from linesim.report.style import BLUE, INK, SMALL, SOFT, Paint
+from linesim.report.table import Cell, numeric, plain_number, table
+from linesim.studies.figures import decimals, number
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure as Drawing
+
+METHOD = (
+    "A forest plot (S. Lewis and M. Clarke, Forest plots: trying to see the wood and the trees, BMJ 322 "
+    "(2001) "
+    "1479-1480)."
+)
+MOST_ROWS = 24
+_SURE, _OPEN = Paint(BLUE, BLUE), Paint("#ffffff", INK)
+
+
+class Gap(NamedTuple):
+    """One change.
+
+    Attributes:
+        label: What changes.
+        mean, low, high: What it does; bounds are None where there is no interval.
+        verdict: What the data say, in a word or two.
+        replications: Replications behind it.
+    """
+
+    label: str
+    mean: float
+    low: float | None
+    high: float | None
+    verdict: str
+    replications: int
+
+    @property
+    def is_sure(self) -> bool:
+        """Whether the interval leaves out nothing at all."""
+        return self.low is not None and self.high is not None and (self.low > 0 or self.high < 0)
+
+    @property
+    def half(self) -> float | None:
+        """Half the width of the interval."""
+        return None if self.low is None or self.high is None else (self.high - self.low) / 2
+
+    def text(self) -> str:
+        """Return the change with signs and its interval, rounded to what that supports."""
+        places = decimals(self.mean, self.half)
+        if self.low is None or self.high is None:
+            return _signed(self.mean, places)
+        if self.low == self.high:
+            return f"{_signed(self.mean, places)}, always"
+        return f"{_signed(self.mean, places)} ({_signed(self.low, places)} to {_signed(self.high, places)})"
+
+
+def forest(name: str, title: str, says: str, unit: str, gaps: Sequence[Gap]) -> Figure | None:
+    """Return the figure; None without rows.
+
+    A forest plot (Lewis and Clarke): dots with intervals against a line at 0; filled where the sign is sure.
+    """
+    if not gaps:
+        return None
+    shown = list(gaps[:MOST_ROWS])
+    left_out = len(gaps) - len(shown)
+    more = f" Only the first {MOST_ROWS} are drawn, the table has all." if left_out else ""
+    return figure(
+        name,
+        title,
+        f"{says} Filled dots: the data say on which side of the line it is; rings: they can't tell.{more}",
+        table(
+            title,
+            ["change", *numeric(unit, "interval", "replications"), "verdict"],
+            [
+                (
+                    gap.label,
+                    Cell(_signed(gap.mean, decimals(gap.mean, gap.half)), gap.mean),
+                    Cell(_between(gap), gap.low),
+                    plain_number(gap.replications),
+                    gap.verdict,
+                )
+                for gap in gaps
+            ],
+        ),
+        METHOD,
+        lambda width: _draw(width, shown, unit),
+    )
+
+
+def _between(gap: Gap) -> str:
+    if gap.low is None or gap.high is None:
+        return ""
+    if gap.low == gap.high:
+        return "always"
+    places = decimals(gap.mean, gap.half)
+    return f"{_signed(gap.low, places)} to {_signed(gap.high, places)}"
+
+
+def _signed(value: float, places: int) -> str:
+    text = number(value, places)
+    return text if float(text) <= 0 else f"+{text}"
+
+
+def _draw(width: int, gaps: list[Gap], unit: str) -> Drawing:
+    labels, texts = [gap.label for gap in gaps], [gap.text() for gap in gaps]
+    above = width < 500 or room_for(labels) > 0.38 * width
+    pitch = 40.0 if above else 24.0
+    left = 6.0 if above else room_for(labels) + 12
+    right = width - min(room_for(texts, SMALL) + 14, 0.5 * width)
+    ends = [end for gap in gaps for end in (gap.low, gap.high, gap.mean) if end is not None]
+    low, high = min(0.0, *ends), max(0.0, *ends)
+    rim = 0.04 * (high - low) or 1.0
+    scale = Scale(low - rim, high + rim, left, right, marks=5 if width > 500 else 3)
+    pen = Pen(width, len(gaps) * pitch + 48)
+    foot = len(gaps) * pitch + 8
+    pen.axis_below(scale, foot, 2, unit)
+    pen.line((scale.at(0), scale.at(0)), (2, foot), width=1.4)
+    for i, (gap, text) in enumerate(zip(gaps, texts, strict=True)):
+        middle = i * pitch + (28 if above else 13)
+        if above:
+            pen.words(0, i * pitch + 11, gap.label, room=width)
+        else:
+            pen.words(left - 10, middle, gap.label, side="right", room=left - 10)
+        if gap.low is not None and gap.high is not None and gap.low < gap.high:
+            pen.whisker(scale.at(gap.low), scale.at(gap.high), middle)
+        pen.marks((scale.at(gap.mean),), (middle,), "o", 8, _SURE if gap.is_sure else _OPEN)
+        pen.words(
+            right + 8,
+            middle,
+            text,
+            size=SMALL,
+            colour=INK if gap.is_sure else SOFT,
+            bold=False,
+            room=width - right - 8,
+        )
+    return pen.figure

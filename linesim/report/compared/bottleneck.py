@@ -1,0 +1,24 @@
+"""What a faster station would bring, and whom other ways of looking name."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from linesim.report.charts.forest import forest
+from linesim.report.compared.plain import Piece, gaps, named, number_of, rows_of, text_of
+from linesim.studies.answer import Answer
+
+
+def bottleneck(answer: Answer) -> Iterator[Piece | None]:
+    """Yield what the line gains from each station made faster, and whom each method names."""
+    rows = [row for row in rows_of(answer, "stations") if text_of(row, "what") == "gain"]
+    rows.sort(key=lambda row: -(number_of(row, "mean") or 0.0))
+    yield forest(
+        "speed-gains",
+        "What the line would gain if one station were faster",
+        "One row a station, the largest gain first, paired over common draws.",
+        f"more {text_of(rows[0], 'unit')}" if rows else "",
+        [gap._replace(verdict=text_of(row, "note")) for row in rows
+         for gap in gaps([row], lambda r: text_of(r, "station"), "mean")],
+    )  # fmt: skip
+    yield named(answer, "methods", "Whom each way of looking names")

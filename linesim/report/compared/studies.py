@@ -1,0 +1,41 @@
+"""Each study's answer as figures and tables: the one that says most first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from types import MappingProxyType
+
+from linesim.report.compared.bottleneck import bottleneck
+from linesim.report.compared.buffers import buffers
+from linesim.report.compared.compare import compare
+from linesim.report.compared.crew import crew
+from linesim.report.compared.mix import mix
+from linesim.report.compared.plain import Piece, plain_table
+from linesim.report.compared.sweep import effects, sweep
+from linesim.report.compared.warmup import warmup
+from linesim.report.parts import Fold, Listed
+from linesim.studies.answer import Answer
+
+#: How each study's answer is drawn; the tables of any other are shown as they are.
+DRAWN: Mapping[str, Callable[[Answer], Iterator[Piece | None]]] = MappingProxyType(
+    {
+        "compare": compare,
+        "buffers": buffers,
+        "crew": crew,
+        "mix": mix,
+        "screen": effects,
+        "sweep": sweep,
+        "bottleneck": bottleneck,
+        "warmup": warmup,
+    }
+)
+
+
+def pieces(answer: Answer) -> tuple[Piece, ...]:
+    """Return the figures and tables of an answer, the one that says most first; all its tables last."""
+    drawn = DRAWN.get(answer.study)
+    found: list[Piece] = [] if drawn is None else [piece for piece in drawn(answer) if piece is not None]
+    rest = tuple(Listed(table) for one in answer.tables_ if (table := plain_table(one)) is not None)
+    if rest and found:
+        return (*found, Fold("All tables of the study, as it wrote them", rest))
+    return (*found, *rest)
