@@ -94,11 +94,27 @@ def write_file(option: str, path: Path, text: str) -> None:
         raise _refused(option, path, error) from error
 
 
+def write_bytes(option: str, path: Path, data: bytes) -> None:
+    """Write a file that holds no text, whole or not at all.
+
+    Raises:
+        OutputRefusedError: If the system does not let us.
+    """
+    try:
+        _write_bytes(path, data)
+    except OSError as error:
+        raise _refused(option, path, error) from error
+
+
 def _write(path: Path, text: str) -> None:
+    _write_bytes(path, text.encode("utf-8"))
+
+
+def _write_bytes(path: Path, data: bytes) -> None:
     handle, hidden = tempfile.mkstemp(prefix=f".{path.name}-", dir=_folder_above(path))
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
-            file.write(text)
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
         os.chmod(hidden, 0o666 & ~_umask())
         os.replace(hidden, path)
     except BaseException:

@@ -50,7 +50,17 @@ def add_run_options(parser: argparse.ArgumentParser) -> None:
 def add_output_options(parser: argparse.ArgumentParser) -> None:
     """Add where the answer goes."""
     parser.add_argument("--json", action="store_true", help="print one JSON object instead of a page")
-    parser.add_argument("--out", metavar="DIR", help="write tables and the JSON object into this folder")
+    parser.add_argument(
+        "--out",
+        metavar="DIR",
+        help="write tables and the JSON object into this folder; a name that ends in .xlsx is one Excel "
+        "workbook instead",
+    )
+    parser.add_argument(
+        "--parquet",
+        action="store_true",
+        help="write the tables of --out as Parquet too (needs the package pyarrow)",
+    )
     parser.add_argument(
         "--force", action="store_true", help="replace files that --out or --events finds there"
     )

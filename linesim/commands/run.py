@@ -38,8 +38,8 @@ def add(commands: Commands) -> None:
                 "one thing changed, and more replications for narrower intervals",
             ),
             (
-                "linesim run line.toml --json --out results/may",
-                "the table of measures for programs, and CSV files for a spreadsheet",
+                "linesim run line.toml --out results/may.xlsx",
+                "an Excel workbook; a name without .xlsx makes a folder of CSV files, and keeps the run",
             ),
         ),
         more="The same file and seed give the same figures, whatever the number of workers.",
@@ -93,7 +93,7 @@ def main(args: argparse.Namespace) -> int:
         return dry_run(args, simulated)
     with running(args, NAMES) as (how, write):
         result = simulated(how)
-        write(_texts(result))
+        write(_texts(result), lambda: _workbook(plan, result))
     if args.events:
         write_file("--events", Path(args.events), _events(plan, result))
     if args.json:
@@ -112,6 +112,12 @@ def _texts(result: Result) -> dict[str, str]:
 
     texts = (measures_csv(result), replications_csv(result), shifts_csv(result), result.to_json())
     return dict(zip(NAMES, texts, strict=True))
+
+
+def _workbook(plan: Plan, result: Result) -> bytes:
+    from linesim.report.workbook import run_workbook
+
+    return run_workbook(plan, result)
 
 
 def _events(plan: Plan, result: Result) -> str:

@@ -13,14 +13,16 @@ from linesim.commands.status import DONE
 if TYPE_CHECKING:
     from linesim.studies.how import How
 
-    Write = Callable[[Mapping[str, str]], None]
+    Write = Callable[[Mapping[str, str], Callable[[], bytes]], None]
 
 
 @contextmanager
 def running(
     args: argparse.Namespace, files: tuple[str, ...], *, kept: bool = True
 ) -> Iterator[tuple[How, Write]]:
-    """Yield how to run replications, and what writes the answer into the folder of ``--out``.
+    """Yield how to run replications, and what writes the answer where ``--out`` wants it.
+
+    What writes it takes the texts of the files in a folder, and a function that gives the workbook.
 
     Args:
         args: The command line.
@@ -33,20 +35,33 @@ def running(
     from linesim.commands.files import require_folder, write_folder
     from linesim.commands.progress import told
     from linesim.commands.study_folder import study_folder
+    from linesim.commands.table_files import require_tables, wants_workbook, write_parquet, write_workbook
 
     how = _how(args)
-    if args.out and not kept:
+    is_workbook = wants_workbook(args)
+    kept = kept and not is_workbook
+    require_tables(args, files)
+    if args.out and not kept and not is_workbook:
         require_folder("--out", Path(args.out), files, force=args.force)
     with study_folder(args, files, kept=kept) as folder:
         if folder is not None:
             how["store"] = folder.store
         texts: dict[str, str] = {}
+        books: list[Callable[[], bytes]] = []
+
+        def write(found: Mapping[str, str], workbook: Callable[[], bytes]) -> None:
+            texts.update(found)
+            books.append(workbook)
+
         with told("replications", quiet=args.quiet) as (how["progress"], how["notice"]):
-            yield how, texts.update
-        if folder is not None:
+            yield how, write
+        if is_workbook:
+            write_workbook(args, books[-1]())
+        elif folder is not None:
             folder.write(texts)
         elif args.out:
             write_folder("--out", Path(args.out), texts)
+        write_parquet(args, texts)
 
 
 def dry_run(args: argparse.Namespace, study: Callable[[How], object], *, in_steps: bool = False) -> int:

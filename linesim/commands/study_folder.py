@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from linesim.studies.store import Store
 
 #: Options that change no figure and no file.
-_MEANS = frozenset({"workers", "cluster", "out", "force", "json", "quiet", "dry_run", "events"})
+_MEANS = frozenset({"workers", "cluster", "out", "force", "json", "quiet", "dry_run", "events", "parquet"})
 
 
 class InterruptedStudy(KeyboardInterrupt):

@@ -72,7 +72,7 @@ def ask(
         answer = study(how)
         texts = answer.files()
         assert set(texts) == set(files), "the folder was checked for other files"
-        write(texts)
+        write(texts, lambda: _workbook(answer))
     if args.json:
         sys.stdout.write(answer.to_json())
     else:
@@ -87,6 +87,12 @@ def warn(reading: Reading, args: argparse.Namespace) -> None:
     if not args.quiet:
         for warning in reading.warnings:
             print(warning.rendered(), file=sys.stderr)
+
+
+def _workbook(answer: Answer) -> bytes:
+    from linesim.report.workbook import answer_workbook
+
+    return answer_workbook(answer)
 
 
 def _page(answer: Some, show: Callable[[Page, Some], None], title: str) -> None:

@@ -130,7 +130,7 @@ class Pen:
             cap: Half the length of the strokes at its ends.
         """
         ends = [((low, high), (at, at))] + [((end, end), (at - cap, at + cap)) for end in (low, high)]
-        for colour, wide in (("#ffffff", 3.0), (INK, 1.2)):
+        for colour, wide in (("#ffffff", 3.4), (INK, 1.6)):
             for along, across in ends:
                 xs, ys = (across, along) if upright else (along, across)
                 self.line(xs, ys, colour=colour, width=wide)

@@ -125,6 +125,7 @@ def _draw(width: int, gaps: list[Gap], unit: str) -> Drawing:
     for i, (gap, text) in enumerate(zip(gaps, texts, strict=True)):
         middle = i * pitch + (28 if above else 13)
         if above:
+            pen.tint(0, i * pitch + 3, min(width, room_for([gap.label]) + 6), 16, "#ffffff")
             pen.words(0, i * pitch + 11, gap.label, room=width)
         else:
             pen.words(left - 10, middle, gap.label, side="right", room=left - 10)
