@@ -162,7 +162,7 @@ class _Work:
             from linesim.studies.cluster import spread_over_cluster
 
             spread_over_cluster(spread, self.means.cluster, notice=self.means.notice)
-        elif min(self.means.workers, len(jobs)) == 1:
+        elif min(self.means.workers, len(jobs)) == 1 and not spread.has_deaths:
             run_here(spread)
         else:
             spread_over_workers(spread, self.means.pool)

@@ -113,7 +113,7 @@ class Spread:
 
     @property
     def has_deaths(self) -> bool:
-        """Whether any worker died."""
+        """Whether any worker died, now or in an earlier attempt."""
         return bool(self._deaths)
 
     def take(self, jobs: tuple[Job, ...], result: BlockResult) -> None:

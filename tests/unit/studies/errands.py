@@ -6,7 +6,7 @@ import time
 from pathlib import Path
 
 from linesim.errors import LineStuck
-from linesim.studies.blocks import Block, BlockResult
+from linesim.studies.blocks import Block, BlockResult, run_block
 from linesim.studies.replication import Label, Replication
 
 LABELS = (Label("number", "segment", "", "1"), Label("seed", "segment", "", "1"))
@@ -38,3 +38,10 @@ def count(block: Block) -> BlockResult:
             time.sleep(60)
         done.append(Replication(number, (float(number), float(block.seed)), ()))
     return BlockResult(LABELS, tuple(done), None, 0.001)
+
+
+def deadly(block: Block) -> BlockResult:
+    """Run a block of a real plan; replications 3 and 6 kill their worker whenever they come."""
+    if {3, 6}.intersection(block.numbers):
+        os.kill(os.getpid(), signal.SIGKILL)
+    return run_block(block)
