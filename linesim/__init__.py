@@ -3,33 +3,64 @@
 >>> import linesim
 >>> scenario = linesim.load("line.toml")  # doctest: +SKIP
 >>> linesim.simulate(scenario, replications=20).table  # doctest: +SKIP
+>>> linesim.crew(scenario, only=["trim"]).sentences  # doctest: +SKIP
 
 What is below is loaded when it is first asked for, so that ``linesim --help`` is instant.
 """
 
 from __future__ import annotations
 
+from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario, load
     from linesim.studies import Result, simulate
+    from linesim.studies.bottleneck import bottleneck
+    from linesim.studies.buffers import buffers
+    from linesim.studies.comparison import compare
+    from linesim.studies.crew import crew
+    from linesim.studies.option_mix import mix
+    from linesim.studies.settling import warmup
+    from linesim.studies.sweeps import screen, sweep
 
 __version__ = "0.1.0"
 
-__all__ = ["__version__", "load", "simulate"]
+__all__ = [
+    "Result",
+    "Scenario",
+    "__version__",
+    "bottleneck",
+    "buffers",
+    "compare",
+    "crew",
+    "load",
+    "mix",
+    "screen",
+    "simulate",
+    "sweep",
+    "warmup",
+]
+
+#: Where each public name lives.
+_HOMES = (
+    ("linesim.scenario", ("Scenario", "load")),
+    ("linesim.studies", ("Result", "simulate")),
+    ("linesim.studies.bottleneck", ("bottleneck",)),
+    ("linesim.studies.buffers", ("buffers",)),
+    ("linesim.studies.comparison", ("compare",)),
+    ("linesim.studies.crew", ("crew",)),
+    ("linesim.studies.option_mix", ("mix",)),
+    ("linesim.studies.settling", ("warmup",)),
+    ("linesim.studies.sweeps", ("screen", "sweep")),
+)
 
 
 def __getattr__(name: str) -> object:
     """Return a public name, importing the room that it comes from."""
-    if name in {"Scenario", "load"}:
-        from linesim import scenario
-
-        return getattr(scenario, name)
-    if name in {"Result", "simulate"}:
-        from linesim import studies
-
-        return getattr(studies, name)
+    for home, names in _HOMES:
+        if name in names:
+            return getattr(import_module(home), name)
     raise AttributeError(f"module 'linesim' has no attribute {name!r}")
 
 

@@ -34,7 +34,7 @@ def times_s(n_jobs: int, n_stations: int, seed: int = 1) -> NDArray[np.float64]:
 
 
 def plain_simpy(table: NDArray[np.float64]) -> float:
-    """Run the line as one would write it in SimPy, processes for tasks, Resources for crews; return its end [s].
+    """Run the line as one would write it in SimPy, a process a task; return its end [s].
 
     It keeps no accounts, has no calls, limits, failures or walking, and knows nothing of causes.
     """
