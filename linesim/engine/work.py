@@ -140,6 +140,8 @@ def start(line: Line, piece: Piece) -> None:
     piece.state = PAUSED
     if blocks == 0:
         run(line, piece)
+    elif line.events is not None:
+        line.note_piece("task pause", piece)
 
 
 def run(line: Line, piece: Piece) -> None:

@@ -654,3 +654,49 @@ def test_a_stop_for_a_robot_that_is_down_is_a_breakdown() -> None:
     )
     assert stops(ran) == {"A breakdown": 5}
     assert stations(ran) == {"A": {"working": 8, "down": 7, "starved": 2}}
+
+
+def test_a_robot_that_fails_while_its_operator_walks() -> None:
+    """A task whose robot fails on the operator's way begins paused, and goes on after the repair.
+
+    Walk 3 s to the second job, at 10; the robot fails by the calendar at 12, for 4 s: 16.
+    """
+    ran = run(
+        """
+        [section.line]
+        pacing = "moving"
+        stations = ["A"]
+        [station.A.task.load]
+        time = "2 s"
+        robot = "r"
+        people = 1
+        [robot.r.failure.power]
+        every = "12 s"
+        lasts = "4 s"
+        per = "calendar"
+        [crew.a]
+        people = 1
+        covers = ["A"]
+        walk = "3 s"
+        """,
+        length="19 s",
+        jobs=2,
+    )
+    assert trace(
+        ran, "walk", "fail", "repaired", "task start", "task pause", "task resume", "task end"
+    ) == lines(
+        """
+         0 task start #1 A.load by a 1
+         2 task end #1 A.load by a 1
+        10 walk #2 A.load by a 1
+        12 fail robot.r.power
+        13 task start #2 A.load by a 1
+        13 task pause #2 A.load by a 1
+        16 repaired robot.r.power
+        16 task resume #2 A.load by a 1
+        18 task end #2 A.load by a 1
+        """
+    )
+    # the robot is taken from 10 on: down 12-16
+    assert stations(ran) == {"A": {"working": 4, "spare": 9, "waiting: crew": 2, "down": 4}}
+    assert operators(ran) == {"a 1": {"working": 4, "walking": 3, "waiting: tool": 3, "waiting: job": 9}}

@@ -1,13 +1,10 @@
 """What must hold of every ledger, and of every list of events that goes with it."""
 
-from collections import defaultdict
-from collections.abc import Iterable
 from dataclasses import fields
 from typing import Any
 
 import numpy as np
 
-from linesim.ledger.events import Event
 from linesim.ledger.ledger import Ledger
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE
@@ -108,67 +105,3 @@ def check_states_from_events(ran: Ran) -> None:
         for i in range(len(table)):
             totals[i, state[i]] += ledger.end - since[i]
         assert totals.tolist() == table.tolist()
-
-
-Piece = tuple[int, int, int, int]  #: job, station, task, fault put right
-
-
-def check_one_place(ran: Ran) -> None:
-    """No operator, robot or piece of a tool is at two pieces of work at once."""
-    plan = ran.plan
-    at: dict[int, Piece] = {}
-    robots, tools = plan.tasks.robots.tolists(), plan.tasks.tools.tolists()
-    robot_at: dict[int, Piece] = {}
-    held: dict[int, int] = defaultdict(int)
-    walking: set[Piece] = set()
-    for event in ran.events:
-        if event.task == NONE:
-            continue
-        key = (event.job, event.station, event.task, event.where)
-        own = plan.tasks.station[event.task] == event.station and event.where == NONE
-        if event.what in ("walk", "task start"):
-            for w in event.who:
-                assert at.get(w, key) == key, (ran.plan.names.operator[w], event)
-                at[w] = key
-            if event.what == "task start" and key in walking:
-                walking.discard(key)
-                continue
-            if event.what == "walk":
-                walking.add(key)
-            for r in robots[event.task] if own else ():
-                assert robot_at.setdefault(r, key) == key
-            for k in tools[event.task] if own else ():
-                held[k] += 1
-                assert held[k] <= plan.equipment.tool_count[k]
-        elif event.what in ("task end", "task left"):
-            walking.discard(key)
-            for w in event.who:
-                assert at.pop(w) == key
-            for r in robots[event.task] if own else ():
-                assert robot_at.pop(r) == key
-            for k in tools[event.task] if own else ():
-                held[k] -= 1
-                assert held[k] >= 0
-
-
-def check_jobs_have_one_place(ran: Ran) -> None:
-    """A job enters a station, buffer or bay only after it has left the one before."""
-    at: dict[int, str] = {}
-    feeders = {
-        int(s)
-        for flow in ran.plan.feeders.flows
-        for kind, i in zip(flow.kind, flow.index, strict=True)
-        if kind == 0
-        for s in ran.plan.sections.stations[int(i)]
-    }
-    for event in _moves(ran.events):
-        if event.station in feeders:
-            continue
-        place = f"{event.what.split()[0]} {event.station if event.station != NONE else event.where}"
-        if event.what in ("enter", "buffer in", "bay in"):
-            at[event.job] = place
-    assert at or not ran.ledger.jobs_in
-
-
-def _moves(events: Iterable[Event]) -> Iterable[Event]:
-    return (e for e in events if e.what in ("enter", "leave", "buffer in", "buffer out", "bay in", "bay out"))
