@@ -140,7 +140,9 @@ class Pen:
         for value, text in scale.ticks():
             at = scale.at(value)
             self.line((at, at), (top, y), colour=RULE, width=0.8)
-            self.words(at, y + 10, text, side="center", size=SMALL, colour=SOFT)
+            half = room_for([text], SMALL) / 2
+            inside = min(max(at, half), max(half, self.width - half))
+            self.words(inside, y + 10, text, side="center", size=SMALL, colour=SOFT)
         self.line((scale.start, scale.end), (y, y), colour=FAINT, width=0.8)
         half = room_for([label], SMALL) / 2
         middle = min(max((scale.start + scale.end) / 2, half), max(half, self.width - half))

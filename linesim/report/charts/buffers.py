@@ -93,7 +93,7 @@ def _head(levels: Levels) -> str:
 
 def _draw(width: int, found: tuple[Levels, ...]) -> Drawing:
     most = max(row.high or row.mean or 0.0 for levels in found for row in levels.at)
-    left, gap, tall, head, foot = 34.0, 26.0, 120.0, 46.0, 40.0
+    left, gap, tall, head, foot = 42.0, 26.0, 120.0, 46.0, 40.0
     heads = [room_for([_head(levels)], SMALL) for levels in found]
     widths = [
         max(head_room, (levels.places + 1) * 26.0) for head_room, levels in zip(heads, found, strict=True)

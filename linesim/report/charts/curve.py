@@ -70,14 +70,14 @@ def curves(unit: str, found: Sequence[Curve]) -> Figure | None:
         "from the differences below.",
         table(
             f"{unit} by places",
-            ["buffer", "places", *numeric(unit, "interval"), ""],
+            ["buffer", "places", *numeric(unit, "interval"), "at present"],
             [
                 (
                     curve.buffer,
                     point.places,
                     Cell(number(point.mean, _places(point)), point.mean),
                     Cell(_between(point), point.low),
-                    "now" if point.places == curve.now else "",
+                    "as it is" if point.places == curve.now else "",
                 )
                 for curve in found
                 for point in curve.points

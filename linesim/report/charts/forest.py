@@ -112,8 +112,13 @@ def _draw(width: int, gaps: list[Gap], unit: str) -> Drawing:
     labels, texts = [gap.label for gap in gaps], [gap.text() for gap in gaps]
     above = width < 500 or room_for(labels) > 0.38 * width
     pitch = 40.0 if above else 24.0
+    # Above the dots, label and figures share a line where they fit, and the drawing has the whole width.
+    shared = above and all(
+        room_for([label]) + room_for([text], SMALL) + 14 <= width
+        for label, text in zip(labels, texts, strict=True)
+    )
     left = 6.0 if above else room_for(labels) + 12
-    right = width - min(room_for(texts, SMALL) + 14, 0.5 * width)
+    right = width - (6.0 if shared else min(room_for(texts, SMALL) + 14, 0.5 * width))
     ends = [end for gap in gaps for end in (gap.low, gap.high, gap.mean) if end is not None]
     low, high = min(0.0, *ends), max(0.0, *ends)
     rim = 0.04 * (high - low) or 1.0
@@ -123,22 +128,20 @@ def _draw(width: int, gaps: list[Gap], unit: str) -> Drawing:
     pen.axis_below(scale, foot, 2, unit)
     pen.line((scale.at(0), scale.at(0)), (2, foot), width=1.4)
     for i, (gap, text) in enumerate(zip(gaps, texts, strict=True)):
-        middle = i * pitch + (28 if above else 13)
+        middle, line = i * pitch + (28 if above else 13), i * pitch + 11
+        ink = INK if gap.is_sure else SOFT
         if above:
-            pen.tint(0, i * pitch + 3, min(width, room_for([gap.label]) + 6), 16, "#ffffff")
-            pen.words(0, i * pitch + 11, gap.label, room=width)
+            pen.tint(0, line - 8, min(width, room_for([gap.label]) + 6), 16, "#ffffff")
+            pen.words(0, line, gap.label, room=width)
         else:
             pen.words(left - 10, middle, gap.label, side="right", room=left - 10)
         if gap.low is not None and gap.high is not None and gap.low < gap.high:
             pen.whisker(scale.at(gap.low), scale.at(gap.high), middle)
         pen.marks((scale.at(gap.mean),), (middle,), "o", 8, _SURE if gap.is_sure else _OPEN)
-        pen.words(
-            right + 8,
-            middle,
-            text,
-            size=SMALL,
-            colour=INK if gap.is_sure else SOFT,
-            bold=False,
-            room=width - right - 8,
-        )
+        if shared:
+            room = room_for([text], SMALL)
+            pen.tint(width - room - 4, line - 8, room + 4, 16, "#ffffff")
+            pen.words(width, line, text, side="right", size=SMALL, colour=ink)
+        else:
+            pen.words(right + 8, middle, text, size=SMALL, colour=ink, room=width - right - 8)
     return pen.figure

@@ -9,6 +9,7 @@ from linesim.report.compared.plain import (
     Piece,
     Record,
     Shown,
+    estimates,
     gaps,
     named,
     number_of,
@@ -39,7 +40,7 @@ def compare(answer: Answer) -> Iterator[Piece | None]:
         gaps(deciding, lambda row: text_of(row, "case"), "difference", scale=figure.scale),
     )
     yield _moved(rows, figure)
-    yield named(answer, "levels", "Each case by itself")
+    yield estimates(answer, "levels", "Each case by itself")
     yield named(answer, "changes", "What differs in the input")
 
 

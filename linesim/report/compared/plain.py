@@ -9,15 +9,20 @@ from linesim.measures import DEFINITIONS, SEGMENT
 from linesim.report.charts.forest import Gap
 from linesim.report.figure import Figure
 from linesim.report.parts import Part
-from linesim.report.table import Cell, Column, Table
+from linesim.report.table import Cell, Column, Table, estimated, numeric, table
 from linesim.studies.answer import Answer
 from linesim.studies.answer_table import AnswerTable
 from linesim.studies.asked import Asked
+from linesim.studies.rows import Row
 from linesim.studies.tables import Cell as Value
 
 Piece = Figure | Table | Part | str  #: What an answer is drawn and told with.
 
 MOST_ROWS = 2000  #: More rows of a table stay in its CSV file.
+#: Columns for who checks the figures; they stand in the whole tables behind the fold.
+TECHNICAL = frozenset(
+    {"method", "sd", "half_width", "correlation", "saving", "confidence", "comparisons", "replications"}
+)
 Record = Mapping[str, Value]
 
 
@@ -39,25 +44,29 @@ def number_of(row: Record, column: str) -> float | None:
     return float(value) if isinstance(value, int | float) else None
 
 
-def plain_table(table: AnswerTable, says: str = "") -> Table | None:
+def plain_table(found: AnswerTable, says: str = "", *, without: frozenset[str] = frozenset()) -> Table | None:
     """Return a table of an answer as it is; None if it is empty.
 
-    Columns whose cells are all empty are left out.
+    Columns whose cells are all empty are left out, and those named in ``without``.
     """
-    kept = [k for k in range(len(table.columns)) if any(row[k] not in (None, "") for row in table.rows)]
-    if not table.rows or not kept:
+    kept = [
+        k
+        for k, name in enumerate(found.columns)
+        if name not in without and any(row[k] not in (None, "") for row in found.rows)
+    ]
+    if not found.rows or not kept:
         return None
-    numbers = [all(isinstance(row[k], int | float | None) for row in table.rows) for k in kept]
-    caption = says or table.says or f"Table “{table.name.replace('_', ' ')}”"
-    if len(table.rows) > MOST_ROWS:
-        caption += f" The first {MOST_ROWS} of {len(table.rows)} rows; {table.name}.csv has all."
+    numbers = [all(isinstance(row[k], int | float | None) for row in found.rows) for k in kept]
+    caption = says or found.says or f"Table “{found.name.replace('_', ' ')}”"
+    if len(found.rows) > MOST_ROWS:
+        caption += f" The first {MOST_ROWS} of {len(found.rows)} rows; {found.name}.csv has all."
     return Table(
         caption,
         tuple(
-            Column(table.columns[k].replace("_", " "), is_number=is_number)
+            Column(found.columns[k].replace("_", " "), is_number=is_number)
             for k, is_number in zip(kept, numbers, strict=True)
         ),
-        tuple(tuple(_cell(row[k]) for k in kept) for row in table.rows[:MOST_ROWS]),
+        tuple(tuple(_cell(row[k]) for k in kept) for row in found.rows[:MOST_ROWS]),
     )
 
 
@@ -131,6 +140,27 @@ def gaps(
 
 
 def named(answer: Answer, name: str, says: str = "") -> Table | None:
-    """Return one table of an answer as it is; None if the answer has none of the name, or an empty one."""
+    """Return one table of an answer without its technical columns; None if it has none, or an empty one."""
     found = answer.tables.get(name)
-    return None if found is None else plain_table(found, says)
+    return None if found is None else plain_table(found, says, without=TECHNICAL)
+
+
+def estimates(answer: Answer, name: str, says: str) -> Table | None:
+    """Return a table of measures by case with estimate and interval; None without rows."""
+    rows = rows_of(answer, name)
+    cells = []
+    for row in rows:
+        figure, found = shown(row), measure_row(row)
+        cells.append((text_of(row, "case"), figure.label, *estimated(found, scale=figure.scale)))
+    if not cells:
+        return None
+    return table(says, ["case", "figure", *numeric("estimate", "interval")], cells)
+
+
+def measure_row(row: Record, mean: str = "mean") -> Row:
+    """Return a row of an answer as a row of a table of measures; ``mean`` is its column."""
+    return Row(
+        text_of(row, "measure"), text_of(row, "where"), text_of(row, "cause"), text_of(row, "unit"),
+        number_of(row, mean), number_of(row, "low"), number_of(row, "high"), number_of(row, "half_width"),
+        None, int(number_of(row, "replications") or 0), "",
+    )  # fmt: skip

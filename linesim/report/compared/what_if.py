@@ -5,11 +5,10 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from linesim.report.compared.plain import Record, number_of, rows_of, shown, text_of
+from linesim.report.compared.plain import Record, measure_row, rows_of, shown, text_of
 from linesim.report.parts import WhatIf
 from linesim.studies.answer import Answer
 from linesim.studies.figures import estimate, span
-from linesim.studies.rows import Row
 from linesim.studies.verdicts import signed, signed_span
 
 MOST_CASES = 3000  #: More cases are not put into a page.
@@ -30,7 +29,7 @@ def what_if(answer: Answer) -> WhatIf | None:
     for row in rows:
         name = text_of(row, "case")
         case = cases.setdefault(name, {"name": name, "levels": _levels(row, factors), "figures": []})
-        asked, figure = shown(row), _row(row)
+        asked, figure = shown(row), measure_row(row)
         case["figures"].append(
             [asked.label, estimate(figure, scale=asked.scale), span(figure, scale=asked.scale)]
         )
@@ -39,7 +38,7 @@ def what_if(answer: Answer) -> WhatIf | None:
     for row in rows_of(answer, "against_base"):
         found = cases.get(text_of(row, "case"))
         if found is not None:
-            asked, change = shown(row), _row(row, "difference")
+            asked, change = shown(row), measure_row(row, "difference")
             found["change"] = [
                 asked.label, signed(change, scale=asked.scale), signed_span(change, scale=asked.scale),
                 text_of(row, "verdict"),
@@ -76,13 +75,3 @@ def embedded(value: object) -> str:
 
 def _levels(row: Record, factors: list[str]) -> list[str]:
     return [text_of(row, factor) or "as it is" for factor in factors]
-
-
-def _row(row: Record, mean: str = "mean") -> Row:
-    low, high = number_of(row, "low"), number_of(row, "high")
-    half = number_of(row, "half_width")
-    replications = int(number_of(row, "replications") or 0)
-    return Row(
-        text_of(row, "measure"), text_of(row, "where"), text_of(row, "cause"), text_of(row, "unit"),
-        number_of(row, mean), low, high, half, None, replications, "",
-    )  # fmt: skip

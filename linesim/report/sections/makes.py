@@ -36,7 +36,7 @@ def _output(told: Told) -> Table:
     rows.append(_line("minutes from line-on to line-off", result.row("lead_time")))
     rows.append(_line("jobs inside", result.row("in_progress")))
     said = f"{100 * result.run.confidence:g} % interval" if told.has_interval else "interval"
-    return table("Output and time on the line", ["", *numeric("estimate", said)], rows, sorts=False)
+    return table("Output and time on the line", ["figure", *numeric("estimate", said)], rows, sorts=False)
 
 
 def _line(name: str, row: Row, scale: float = 1.0) -> tuple[str, Cell, Cell]:

@@ -1,0 +1,56 @@
+"""A page in the browser, and everything that went wrong while it was open."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
+
+
+@dataclass
+class Opened:
+    """An open page.
+
+    Attributes:
+        page: The page.
+        complaints: What the browser complained of on its console, and errors of scripts.
+        requests: What was asked for besides the page itself.
+    """
+
+    page: "Page"
+    complaints: list[str] = field(default_factory=list)
+    requests: list[str] = field(default_factory=list)
+
+
+@contextmanager
+def opened(
+    browser: "Browser", path: Path, *, width: int = 1024, height: int = 900, printed: bool = False
+) -> Iterator[Opened]:
+    """Open a page, in a browser that has never been used before, and close it afterwards.
+
+    Args:
+        browser: The browser.
+        path: The page's file.
+        width: Width of the window [px].
+        height: Its height [px].
+        printed: Whether it is shown as it would be printed.
+    """
+    context = browser.new_context(viewport={"width": width, "height": height}, offline=True)
+    page = context.new_page()
+    if printed:
+        page.emulate_media(media="print")
+    found = Opened(page)
+    page.on("console", lambda message: found.complaints.append(f"{message.type}: {message.text}"))
+    page.on("pageerror", lambda error: found.complaints.append(f"error: {error}"))
+    page.on(
+        "request",
+        lambda request: None if request.is_navigation_request() else found.requests.append(request.url[:100]),
+    )
+    try:
+        page.goto(path.as_uri())
+        yield found
+    finally:
+        context.close()
