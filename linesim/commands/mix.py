@@ -22,7 +22,7 @@ FILES = (
     "mixes.csv", "drivers.csv", "overload.csv", "spacing.csv", "built.csv", "loads.csv", "changes.csv",
     "mix.json",
 )  # fmt: skip
-MOST_STATIONS = 6  #: Stations of the grid that get a column.
+MOST_STATIONS = 4  #: Stations of the grid that get a column.
 MOST_LOADS = 5  #: Stations whose load is shown.
 
 
@@ -149,10 +149,19 @@ def _show(page: Page, answer: OptionMix) -> None:
     if answer.drivers:
         _grid(page, answer)
     _loads(page, answer)
+    _changes(page, answer)
+
+
+def _changes(page: Page, answer: OptionMix) -> None:
+    """Say what differs: in the new mix all of it, in a range only what the varied input was."""
     changes = answer.table("changes").rows
-    if changes:
-        page.heading("What differs in the input")
-        for case, name, before, after in changes:
+    if not changes:
+        return
+    page.heading("What differs in the input")
+    values = {level.case: level.value for level in answer.levels}
+    last = next((case for case, *_ in reversed(changes)), "")
+    for case, name, before, after in changes:
+        if not values.get(str(case)) or case == last:
             page.say(f"{case}: {name}: {before or 'new'} → {after or 'gone'}", indent=2)
 
 
@@ -207,10 +216,10 @@ def _grid(page: Page, answer: OptionMix) -> None:
                 _change(driver.output),
             ]
         )
-    page.table(("option", "built, %", "all", "each", *stations, "jobs without"), rows)
+    page.table(("option", "built, %", "all", "each", *stations, "jobs"), rows)
     page.say(
-        "all: over all stations, per job of all jobs; each: per job that has the option; jobs without: what "
-        "the line would make more or less a shift if nobody took it. In brackets: can't be told from 0.",
+        "all: over all stations, per job of all jobs; each: per job that has the option; jobs: what the "
+        "line would make more or less a shift if nobody took it. In brackets: can't be told from 0.",
         indent=2,
     )
 
@@ -229,10 +238,10 @@ def _change(row: Row) -> str:
 
 def _loads(page: Page, answer: OptionMix) -> None:
     loads = [row for row in answer.table("loads") if row["load_share"] is not None]
-    loads.sort(key=lambda row: -float(str(row["load_share"])))
-    page.heading("The fullest stations, % of their takt by mean times")
+    loads.sort(key=lambda row: -float(str(row["heaviest_share"])))
+    page.heading("Stations with the heaviest jobs, % of their takt by mean times")
     page.table(
-        ("station", "as it is", answer.focus[:24], "heaviest job", ""),
+        ("station", "as it is", "in the mix", "heaviest", "which job"),
         [
             (
                 str(row["station"]),
@@ -240,7 +249,7 @@ def _loads(page: Page, answer: OptionMix) -> None:
                     f"{100 * float(str(row[name])):.0f}"
                     for name in ("as_it_is_share", "load_share", "heaviest_share")
                 ),
-                str(row["heaviest"])[:30],
+                str(row["heaviest"])[:36],
             )
             for row in loads[:MOST_LOADS]
         ],

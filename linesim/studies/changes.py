@@ -72,7 +72,7 @@ def changes_table(named: Mapping[str, tuple[Change, ...]]) -> AnswerTable:
 
 
 def _differences(old: Any, new: Any, path: Path) -> Iterator[Change]:
-    if isinstance(old, Mapping) and isinstance(new, Mapping):
+    if isinstance(old, Mapping) and isinstance(new, Mapping) and ("value" in old) == ("value" in new):
         for name in dict.fromkeys([*old, *new]):
             if name in _REMARKS and not isinstance(old.get(name, new.get(name)), Mapping):
                 continue
@@ -129,8 +129,10 @@ def _shown(value: Any) -> str:
 
 
 def _without_nothing(value: Any) -> Any:
-    """Return a value without what is empty, as most of a new table's fields are."""
+    """Return a value without what is empty, as most of a new table's fields are; a chance as its number."""
     if isinstance(value, Mapping):
+        if "value" in value:
+            return value["value"]
         kept = {name: _without_nothing(item) for name, item in value.items()}
         return {name: item for name, item in kept.items() if item not in ({}, [], None, "")}
     return value

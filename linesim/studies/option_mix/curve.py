@@ -18,6 +18,7 @@ class PlanLimit:
         sure: Highest rate looked at up to which the mean surely makes it; None if none does.
         possible: Highest rate looked at up to which the data do not exclude it; None if none.
         never_fails, always_fails: Whether the mean makes it at every rate looked at, or at none.
+        is_excluded: Whether the data exclude it at every rate looked at.
     """
 
     target: float
@@ -28,6 +29,7 @@ class PlanLimit:
     possible: float | None
     never_fails: bool
     always_fails: bool
+    is_excluded: bool
 
 
 def plan_limit(
@@ -58,6 +60,7 @@ def plan_limit(
         possible=_last_before_fall(rates, up, target) if whole else None,
         never_fails=min(means) >= target,
         always_fails=max(means) < target,
+        is_excluded=whole and max(up) < target,
     )
 
 

@@ -12,6 +12,7 @@ from linesim.studies.option_mix.figures import change_row, labels, output, overl
 from linesim.studies.replication import Label
 from linesim.studies.rows import Row
 from linesim.studies.varying import with_lines
+from linesim.studies.verdicts import sign_of
 from linesim.studies.wrong_question import WrongQuestionError
 
 if TYPE_CHECKING:
@@ -107,6 +108,18 @@ def drivers(runs: CaseRuns, focus: str, removed: Sequence[Removal], confidence: 
         stations = _by_station(runs, focus, name, confidence, count)
         found.append(Driver(item.option, item.others, item.share, out, stops, left, each, stations))
     return tuple(sorted(found, key=lambda driver: -(driver.overload.mean or 0.0)))
+
+
+def by_output(costs: Sequence[Driver]) -> tuple[Driver, ...]:
+    """Return options by the jobs that they cost, the most first."""
+    return tuple(sorted(costs, key=lambda driver: -(driver.output.mean or 0.0)))
+
+
+def worst(costs: Sequence[Driver]) -> tuple[Driver, ...]:
+    """Return the option that surely brings most overload and that which surely costs most jobs."""
+    found = [driver for driver in costs[:1] if sign_of(driver.overload) > 0]
+    found += [driver for driver in by_output(costs)[:1] if sign_of(driver.output) > 0 and driver not in found]
+    return tuple(found)
 
 
 def _by_station(runs: CaseRuns, focus: str, name: str, confidence: float, options: int) -> tuple[Row, ...]:

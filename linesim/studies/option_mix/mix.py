@@ -16,7 +16,7 @@ from linesim.studies.changes import changes_between, changes_table
 from linesim.studies.how import How
 from linesim.studies.option_mix.books import Rule, apart, shares, usual_rule
 from linesim.studies.option_mix.curve import PlanLimit, plan_limit
-from linesim.studies.option_mix.drivers import Driver, drivers, removals
+from linesim.studies.option_mix.drivers import Driver, drivers, removals, worst
 from linesim.studies.option_mix.figures import labels, level_row, output
 from linesim.studies.option_mix.sentences import Found, sentences
 from linesim.studies.option_mix.tables import (
@@ -88,8 +88,8 @@ def mix(
             over the new mix one by one.
         target: Jobs per shift that the plan asks for; None takes what the scenario says.
         options: Options whose part is worked out; None means all, an empty list none.
-        rules: Spacing rules to try; none tries the tightest usual one for the option that drives the
-            overload.
+        rules: Spacing rules to try; none tries the tightest usual one (1 in 3, else 1 in 2, 2 in 3 …) for the
+            option that drives the overload and for the one that costs most jobs.
         replications: How many of each case; None takes what the scenario says.
         seed: Seed of all draws; None takes what the scenario says.
         confidence: Confidence with which figures of one kind that are compared hold together.
@@ -118,8 +118,7 @@ def mix(
         replications=replications, seed=seed, **how,
     )  # fmt: skip
     costs = drivers(runs, focus.name, taken_away, confidence)
-    if not rules and (usual := _usual(costs, focus, plan)):
-        tried = [usual]
+    if not rules and (tried := _usual(costs, focus, plan)):
         runs = runs.add([case for _, case in tried])
     wanted = scenario.target.jobs_per_shift if target is None and scenario.target else target
     return _answer(
@@ -195,12 +194,10 @@ def _spaced(focus: Case, plan: Plan, rule: Rule) -> tuple[Rule, Case]:
     return rule, Case(str(rule), with_lines(focus.scenario, lines), lines)
 
 
-def _usual(costs: Sequence[Driver], focus: Case, plan: Plan) -> tuple[Rule, Case] | None:
-    """Return the rule to try for the option that surely drives the overload, None where there is none."""
-    if not costs or costs[0].overload.low is None or costs[0].overload.low <= 0:
-        return None
-    rule = usual_rule(costs[0].option, costs[0].share)
-    return _spaced(focus, plan, rule) if rule is not None else None
+def _usual(costs: Sequence[Driver], focus: Case, plan: Plan) -> list[tuple[Rule, Case]]:
+    """Return the rules to try for the options that surely hurt most, if not on nearly all jobs."""
+    rules = [usual_rule(driver.option, driver.share) for driver in worst(costs)]
+    return [_spaced(focus, plan, rule) for rule in rules if rule is not None]
 
 
 def _limit(

@@ -11,7 +11,7 @@ from linesim.studies.cases import CaseRuns
 from linesim.studies.comparison.pairing import fair_difference, saving_in_words
 from linesim.studies.figures import decimals, estimate, listed, number, with_span
 from linesim.studies.option_mix.curve import PlanLimit
-from linesim.studies.option_mix.drivers import Driver
+from linesim.studies.option_mix.drivers import Driver, by_output
 from linesim.studies.option_mix.figures import output, output_of
 from linesim.studies.option_mix.tables import Gain, Level
 from linesim.studies.rows import Row
@@ -104,7 +104,7 @@ def _plan(found: Found) -> str:
     assert found.factor is not None
     name, values = found.factor.name, [float(level.value) for level in found.levels if level.value]
     if limit.always_fails:
-        data = "and the data bear that out" if limit.possible is None else "but the data can't exclude it"
+        data = "and the data exclude it" if limit.is_excluded else "but the data can't exclude it"
         return (
             f"On average no rate from {values[0]:g} to {values[-1]:g} makes the plan of {limit.target:g} a "
             f"shift, {data}."
@@ -149,6 +149,13 @@ def _drivers(found: Found, figure: Asked) -> list[str]:
     if not sure:
         return ["No option surely brings overload: the data can't tell any of them from nothing."]
     said = [_driver(sure[0], found, figure)]
+    costly = [driver for driver in by_output(found.drivers) if sign_of(driver.output) > 0]
+    if costly and costly[0] is not sure[0]:
+        first = costly[0]
+        said.append(
+            f"Most jobs are lost to {first.option}{_goes(first)}: if nobody took it, "
+            f"{in_words(first.output, figure)}."
+        )
     others = [f"{driver.option} {with_span(driver.overload)} s ({_most_at(driver)})" for driver in sure[1:4]]
     if others:
         said.append(f"After it: {listed(others)} of overload per job.")
@@ -159,7 +166,7 @@ def _drivers(found: Found, figure: Asked) -> list[str]:
 
 
 def _driver(driver: Driver, found: Found, figure: Asked) -> str:
-    goes = f" (with {listed(driver.others)}, which need it)" if driver.others else ""
+    goes = _goes(driver)
     each = f", {driver.overload_each:.2g} s per job that has it" if driver.overload_each is not None else ""
     return (
         f"In {found.focus!r} {driver.option}{goes} drives the overload: {with_span(driver.overload)} s per "
@@ -167,11 +174,23 @@ def _driver(driver: Driver, found: Found, figure: Asked) -> str:
     )
 
 
+def _goes(driver: Driver) -> str:
+    if not driver.others:
+        return ""
+    return f" (with {listed(driver.others)}, which {'needs' if len(driver.others) == 1 else 'need'} it)"
+
+
 def _most_at(driver: Driver) -> str:
     sure = [row for row in driver.by_station if sign_of(row) > 0]
     if not sure:
         return "at no single station for sure"
     return f"most at {listed([f'{row.where} ({estimate(row)} s)' for row in sure[:2]])}"
+
+
+def _turned(row: Row) -> Row:
+    """Return a row with its sign turned round."""
+    assert row.mean is not None and row.low is not None and row.high is not None
+    return row._replace(mean=-row.mean, low=-row.high, high=-row.low)
 
 
 def _rules(found: Found, figure: Asked) -> list[str]:
@@ -192,5 +211,5 @@ def _seconds(row: Row) -> str:
     if sign_of(row) > 0:
         return f"falls by {with_span(row)} s per job"
     if sign_of(row) < 0:
-        return "rises"
+        return f"rises by {with_span(_turned(row))} s per job"
     return "can't tell"
