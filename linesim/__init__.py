@@ -18,11 +18,12 @@ if TYPE_CHECKING:
     from linesim.studies import Result, simulate
     from linesim.studies.bottleneck import bottleneck
     from linesim.studies.buffers import buffers
-    from linesim.studies.comparison import compare
+    from linesim.studies.comparison.compare import compare
     from linesim.studies.crew import crew
-    from linesim.studies.option_mix import mix
-    from linesim.studies.settling import warmup
-    from linesim.studies.sweeps import screen, sweep
+    from linesim.studies.option_mix.mix import mix
+    from linesim.studies.settling.warmup import warmup
+    from linesim.studies.sweeps.screen import screen
+    from linesim.studies.sweeps.sweep import sweep
 
 __version__ = "0.1.0"
 

@@ -207,10 +207,10 @@ def test_the_rules_see_what_is_wrong(browser: "Browser", tmp_path: Path) -> None
         "<!doctype html><html><body><main style='width:300px'><h1>A</h1><h3>B</h3>"
         "<p style='color:#aaa'>pale</p><button></button><img src='data:,'><i tabindex='3'>x</i>"
         "<table><thead><tr><th>a</th></tr></thead><tbody><tr><td>1</td><td>2</td></tr></tbody></table>"
-        "<section><div style='height:40px'>one</div><div style='height:40px;margin-top:-20px'>two</div></section>"
-        "<div style='width:2000px'>wide</div><div style='width:9px;overflow:hidden;white-space:nowrap'>long</div>"
+        "<section><div style='height:40px'>one</div><div style='height:40px;margin-top:-20px'>two</div></section>"  # noqa: E501
+        "<div style='width:2000px'>wide</div><div style='width:9px;overflow:hidden;white-space:nowrap'>long</div>"  # noqa: E501
         "<svg viewBox='0 0 100 40' width='100' height='40'><text x='5' y='20' font-size='12'>here</text>"
-        "<text x='8' y='22' font-size='12'>there</text><text x='90' y='38' font-size='12'>outside</text></svg>"
+        "<text x='8' y='22' font-size='12'>there</text><text x='90' y='38' font-size='12'>outside</text></svg>"  # noqa: E501
         "</main></body></html>",
         encoding="utf-8",
     )

@@ -84,7 +84,7 @@ CELLS = [(name, n) for name, (_, _, row) in TABLE.items() for n in row]
 
 
 def effort(law: laws.Law, n: int) -> tuple[int, float]:
-    """Return the steps of a replication and the smallest relative error to be seen, by spread and stations."""
+    """Return the steps of a replication and the smallest relative error to be seen."""
     base, most = (220, 0.055) if law.sd > 0.4 else (60, 0.03)
     return max(base // 5, 2 * base // n), min(0.009 * n, most)
 
