@@ -118,8 +118,8 @@ class _Builder:
 
     def line(self) -> None:
         self.raw["section"], self.raw["buffer"], self.raw["station"] = {}, {}, {}
-        for k in range(self.number(1, 3)):
-            if k and self.yes(75):
+        for k in range(self.pick((1, 2, 2, 3))):
+            if k and self.yes(80):
                 self._buffer(f"b{k}", self.flow)
             self._section(f"s{k}", f"{'ABC'[k]}", self.flow)
         self.main = list(self.stations)
@@ -132,7 +132,7 @@ class _Builder:
             self.raw["feeder"] = {"side": {"flow": flow, "joins": self.pick([*self.main, *self.flow[:1]])}}
 
     def _buffer(self, name: str, flow: list[str]) -> None:
-        self.raw["buffer"][name] = {"capacity": self.number(0, 3)}
+        self.raw["buffer"][name] = {"capacity": self.pick((0, 1, 2, 3))}
         if self.yes(40):
             self.raw["buffer"][name]["travel"] = self.seconds(1, self.takt)
         flow.append(name)
@@ -170,15 +170,17 @@ class _Builder:
         table: Tables = {}
         for k in range(self.number(1, 2)):
             section = self.pick(at)
-            roomy = [b for b in self.flow if b in self.raw["buffer"] and self.raw["buffer"][b]["capacity"]]
+            roomy = [b for b in self.flow if self.raw["buffer"].get(b, {}).get("capacity")]
+            above = [b for b in roomy if self.flow.index(b) < self.flow.index(section)]
             bay: Tables = {
                 "section": section, "waiting": self.number(0, 2), "places": self.number(1, 2),
-                "rejoin": self.pick(["out", *roomy]), "on_full": self.pick(("hold", "carry on")),
+                "rejoin": self.pick(["out", *above, *above, *roomy]),
+                "on_full": self.pick(("hold", "carry on")),
             }  # fmt: skip
             if self.yes(50) or bay["rejoin"] != "out":
-                bay["max_passes"] = self.number(1, 3)
-            if self.yes(40):
-                bay["success"] = self.pick((0.0, 0.5, 0.9))
+                bay["max_passes"] = self.number(1, 2)
+            if self.yes(60):
+                bay["success"] = self.pick((0.0, 0.5))
             table[f"bay{k}"] = bay
             self.bays[f"bay{k}"] = section
         self.raw["bay"] = table
@@ -194,7 +196,7 @@ class _Builder:
         left = [p for p in places if p in self.bays and not any(p in c["covers"] for c in crews.values())]
         if left:
             crews["rework"] = self._crew(left)
-        if self.yes(25):
+        if self.yes(40):
             crews["float"] = {
                 "people": self.number(1, 2), "covers": self.stations, "floater": True,
                 "response": self.seconds(0, 20), **self.follows(),
@@ -238,6 +240,19 @@ class _Builder:
                 self._tasks(section, station, done)
                 if self.yes(15):
                     self.raw["station"][station]["disturbance"] = {self.pick(("parts", "kit")): self._mode()}
+        for bay, section in self.bays.items():
+            self._fault_for(bay, section)
+
+    def _fault_for(self, bay: str, section: str) -> None:
+        """Give one task up to the end of ``section`` a fault for ``bay``, found in that section."""
+        order = [name for name in self.flow if name in self.sections]
+        before = [s for name in order[: order.index(section) + 1] for s in self.sections[name]]
+        tasks = [task for s in before for task in self.raw["station"][s]["task"].values()]
+        if tasks and self.yes(80):
+            self.pick(tasks)["fault"] = {
+                "chance": self.pick((0.1, 0.4)), "repair": self.time(0, self.takt),
+                "found": self.sections[section][-1], "right": bay,
+            }  # fmt: skip
 
     def _reaches(self, section: str, station: str, position: int, n: int) -> None:
         table, pacing = self.raw["station"][station], self.pacing[section]
@@ -250,7 +265,7 @@ class _Builder:
                 table["early"] = self.pick((0.25, 0.5, 1.0))
             if position < n - 1 and self.yes(35):
                 table["late"] = self.pick((0.25, 0.5, 1.0, 1.5))
-        if self.yes(35):
+        if self.yes(50):
             table["call_at"] = self.pick((0.0, 0.5, 0.8))
         if self.yes(30):
             later = self._later(station)
@@ -318,8 +333,8 @@ class _Builder:
             fault["found"] = self.pick([station, *later])
             fault["detect"] = self.pick((0.5, 1.0))
         start = station if fault["found"] == "at once" else fault["found"]
-        rights = ["there", *self._later(start)]
-        fault["right"] = self.pick(rights)
+        later = self._later(start)
+        fault["right"] = self.pick(["there", *later, *(place for place in later if place in self.bays)])
         return fault
 
     # What surrounds it
