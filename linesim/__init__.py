@@ -19,17 +19,21 @@ if TYPE_CHECKING:
     from linesim.studies.bottleneck import bottleneck
     from linesim.studies.buffers import buffers
     from linesim.studies.comparison.compare import compare
+    from linesim.studies.convergence import Goal
     from linesim.studies.crew import crew
     from linesim.studies.option_mix.mix import mix
     from linesim.studies.settling.warmup import warmup
+    from linesim.studies.store import Store
     from linesim.studies.sweeps.screen import screen
     from linesim.studies.sweeps.sweep import sweep
 
 __version__ = "0.1.0"
 
 __all__ = [
+    "Goal",
     "Result",
     "Scenario",
+    "Store",
     "__version__",
     "bottleneck",
     "buffers",
@@ -50,9 +54,11 @@ _HOMES = (
     ("linesim.studies.bottleneck", ("bottleneck",)),
     ("linesim.studies.buffers", ("buffers",)),
     ("linesim.studies.comparison", ("compare",)),
+    ("linesim.studies.convergence", ("Goal",)),
     ("linesim.studies.crew", ("crew",)),
     ("linesim.studies.option_mix", ("mix",)),
     ("linesim.studies.settling", ("warmup",)),
+    ("linesim.studies.store", ("Store",)),
     ("linesim.studies.sweeps", ("screen", "sweep")),
 )
 

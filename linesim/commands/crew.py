@@ -106,10 +106,12 @@ def _show(page: Page, answer: Crews) -> None:
         gains = [gain for gain in answer.gains if gain.hand.kind == kind]
         with_money = any(gain.hand.name in answer.pays for gain in gains)
         page.table(
-            ("crew", "adds", "interval", "", *(("money a shift", "interval") if with_money else ()), "worth"),
+            ("crew", "adds", "interval", "", *(("money a shift", "interval") if with_money else ()), "1 for"),
             [_line(answer, gain) for gain in gains],
         )
-    page.say("'worth': so many replications of independent draws one with common draws is worth.", indent=2)
+    page.say(
+        "'1 for': one replication with common draws says as much as so many with independent ones.", indent=2
+    )
     if answer.stops and answer.best is not None:
         _stops(page, answer)
 

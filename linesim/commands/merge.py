@@ -25,8 +25,8 @@ def add(commands: Commands) -> None:
                 "two studies in one; what both have run counts once",
             ),
             (
-                "linesim merge /mnt/line-pc/results --into results",
-                "take over what another machine has run",
+                "linesim merge from-the-other-pc --into results",
+                "take over what another machine has run, from a copy of its folder",
             ),
             (
                 "linesim merge results/monday --into results/week --json",

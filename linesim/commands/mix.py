@@ -23,7 +23,8 @@ FILES = (
     "mix.json",
 )  # fmt: skip
 MOST_STATIONS = 4  #: Stations of the grid that get a column.
-MOST_LOADS = 5  #: Stations whose load is shown.
+MOST_LOADS = 6  #: Stations and crews whose load is shown.
+SHARES = ("as_it_is_share", "load_share", "p95_share", "heaviest_share")
 
 
 def add(commands: Commands) -> None:
@@ -237,20 +238,26 @@ def _change(row: Row) -> str:
 
 
 def _loads(page: Page, answer: OptionMix) -> None:
-    loads = [row for row in answer.table("loads") if row["load_share"] is not None]
-    loads.sort(key=lambda row: -float(str(row["heaviest_share"])))
-    page.heading("Stations with the heaviest jobs, % of their takt by mean times")
+    rows = sorted(answer.table("loads"), key=lambda row: -_share(row["p95_share"]))
+    page.heading("The fullest stations and crews, % of their takt by mean times")
     page.table(
-        ("station", "as it is", "in the mix", "heaviest", "which job"),
+        ("", "", "as it is", "mix", "P95", "heaviest", "over", "which job"),
         [
             (
-                str(row["station"]),
-                *(
-                    f"{100 * float(str(row[name])):.0f}"
-                    for name in ("as_it_is_share", "load_share", "heaviest_share")
-                ),
-                str(row["heaviest"])[:36],
+                str(row["kind"]),
+                str(row["name"]),
+                *(f"{100 * _share(row[name]):.0f}" for name in SHARES),
+                f"{100 * _share(row['over_takt_share']):.0f}",
+                str(row["heaviest"])[:20]
+                if _share(row["heaviest_share"]) > _share(row["load_share"]) + 1e-9
+                else "",
             )
-            for row in loads[:MOST_LOADS]
+            for row in rows[:MOST_LOADS]
         ],
+        left=2,
     )
+    page.say("P95: nineteen jobs in twenty need no more. Over: % of the jobs above the takt.", indent=2)
+
+
+def _share(cell: object) -> float:
+    return float(str(cell))

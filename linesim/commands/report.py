@@ -123,9 +123,10 @@ def _of_study(args: argparse.Namespace, path: Path) -> tuple[str, bool]:
             )
         return run_page(told), bool(told.result.run.lost)
     if told is None and not args.quiet:
-        print(
-            f"{path}: only the answer is kept, so the page says nothing of the line itself", file=sys.stderr
-        )
+        kept = "only the answer is kept"
+        if found.scenario is not None:
+            kept = "its replications were made by another version of the program"
+        print(f"{path}: {kept}, so the page says nothing of the line itself", file=sys.stderr)
     return study_page(found.answer, told, _command(args, path)), bool(found.answer.card.lost)
 
 

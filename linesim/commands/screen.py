@@ -97,6 +97,7 @@ def _show(page: Page, answer: Screening) -> None:
     if answer.interactions:
         page.heading("What two do together, beyond the sum")
         _effects(page, answer, answer.interactions[:MOST_PAIRS])
+        page.say("(+1): mixed with one other pair, which --json names.", indent=2)
         if (more := len(answer.interactions) - MOST_PAIRS) > 0:
             page.say(f"and {more} smaller ones (--json has all).", indent=2)
 
@@ -109,7 +110,7 @@ def _effects(page: Page, answer: Screening, effects: Sequence[Effect]) -> None:
         ("", "low", "high", "effect", "interval", ""),
         [
             (
-                effect.factor,
+                _named(effect.factor),
                 *(("", "") if " × " in effect.factor else (effect.before, effect.after)),
                 signed(effect.as_row(answer.figure), scale=scale),
                 signed_span(effect.as_row(answer.figure), scale=scale),
@@ -118,3 +119,14 @@ def _effects(page: Page, answer: Screening, effects: Sequence[Effect]) -> None:
             for effect in effects
         ],
     )
+
+
+def _named(factor: str) -> str:
+    """Return a pair by the ends of its keys, which leave room for its figures; a single key as it is."""
+    if " × " not in factor:
+        return factor
+    pairs = [
+        " × ".join(".".join(key.split(".")[-2:]) for key in pair.split(" × "))
+        for pair in factor.split(" or ")
+    ]
+    return pairs[0] + (f" (+{len(pairs) - 1})" if len(pairs) > 1 else "")

@@ -88,7 +88,7 @@ def _show(page: Page, answer: WarmUp) -> None:
         ("series", "MSER-5", "replications alone", "refused alone", "mean, all", "mean, kept"),
         [
             (
-                str(row["series"]),
+                str(row["series"]) if row["decides"] == "yes" else f"({row['series']})",
                 "refused" if row["cut_h"] is None else _hours(row["cut_h"]),
                 "–"
                 if row["alone_low_h"] is None
@@ -100,6 +100,7 @@ def _show(page: Page, answer: WarmUp) -> None:
             for row in answer.table("cuts")
         ],
     )
+    page.say("In brackets: shown, but too restless to decide.", indent=2)
     page.heading(
         f"Welch's moving average, {answer.window} intervals of {answer.interval_s / 60:g} min to each side"
     )

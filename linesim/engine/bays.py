@@ -115,6 +115,9 @@ class Bay(Element):
     def take(self, job: Job, origin: Element) -> None:
         line = self.line
         items = job.for_bay.pop(self.index)
+        # A section further down that waits for a job may have waited for this one, and for no other.
+        for section in line.sections:
+            section.wake()
         if self._is_spent(job):
             traffic.scrap(line, job)
             return
@@ -166,7 +169,7 @@ class Bay(Element):
             self.working.append(bay_job)
             self._count()
             for operator in people:
-                operator.last_job = bay_job.job.number
+                operator.last_job = bay_job.job
                 operator.section = NONE
                 line.dirty_crews.add(operator.crew.index)
                 line.bay_people[operator.index] = bay_job

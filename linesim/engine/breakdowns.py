@@ -139,7 +139,7 @@ class Mode:
         del crew.free[: self.people]
         for operator in self.repairers:
             operator.mode = self.index
-            operator.last_job = NONE
+            operator.last_job = None
         line.dirty_crews.add(crew.index)
         self.waits = False
         self._begin_repair()

@@ -59,7 +59,7 @@ class Calls:
             return
         visit, line = operator.helps, self.line
         operator.is_coming = False
-        operator.last_job = visit.job.number
+        operator.last_job = visit.job
         visit.helpers.append(operator)
         line.dirty_crews.add(operator.crew.index)
         line.to_dispatch.add(visit.station.index)

@@ -9,7 +9,7 @@ from linesim.plan.tables import NONE
 from linesim.plan.words import O_OFF, O_WAIT_JOB
 
 if TYPE_CHECKING:
-    from linesim.engine.jobs import Piece, Visit
+    from linesim.engine.jobs import Job, Piece, Visit
     from linesim.engine.stations import Station
 
 
@@ -38,7 +38,7 @@ class Operator:
         self.mode = NONE  #: failure mode under repair, or NONE
         self.helps: Visit | None = None  #: where a floater helps
         self.is_coming = False  #: a floater on the way
-        self.last_job = NONE
+        self.last_job: Job | None = None
         self.section = NONE  #: section on which it last worked, for the way back
         self.position = 0  #: how far down that section [ticks of conveyor travel]
         self.free_since = 0
@@ -75,10 +75,10 @@ class Crew:
         operator.free_since = now
         insort(self.free, operator)
 
-    def pick(self, job: int) -> Operator:
+    def pick(self, job: Job) -> Operator:
         """Return the idle operator to send to ``job``: one who was last there, or the first by number."""
         for operator in self.free:
-            if operator.last_job == job:
+            if operator.last_job is job:
                 return operator
         return self.free[0]
 
@@ -93,7 +93,7 @@ def walk_ticks(operator: Operator, visit: Visit, now: int) -> int:
     """
     crew = operator.crew
     job = visit.job
-    if operator.last_job in (NONE, job.number):
+    if operator.last_job is None or operator.last_job is job:
         return 0
     if crew.walk_speed == 0:
         return crew.walk

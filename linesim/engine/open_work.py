@@ -30,13 +30,19 @@ def carry(line: Line, job: Job, items: list[OpenWork], place: Place) -> None:
         _take_from(line, visit)
 
 
-def give(line: Line, job: Job, station: Station, item: OpenWork) -> None:
-    """Add ``item`` to the work on ``job`` at ``station``: now if it reaches the job, else when it comes."""
+def give(line: Line, job: Job, station: Station, item: OpenWork) -> bool:
+    """Add ``item`` to the work on ``job`` at ``station``: now if it reaches the job, else when it comes.
+
+    Return False if the job is past that station's limit already, so that nobody will do it.
+    """
     visit = job.visits.get(station.index) or station.section.open_again(job, station)
     if visit is not None:
         visits.add_open_work(line, visit, item)
+    elif station.section.is_past(job, station):
+        return False
     else:
         job.for_station.setdefault(station.index, []).append(item)
+    return True
 
 
 def take_along(line: Line, job: Job, station: Station, work: StationWork) -> StationWork:
@@ -95,7 +101,9 @@ def _put(line: Line, job: Job, item: OpenWork, place: Place) -> None:
     if item.fault is None:
         job.open_tasks[item.task] = place
     if station != NONE:
-        give(line, job, line.stations[station], item)
+        is_done_there = give(line, job, line.stations[station], item)
+        if item.fault is None and not is_done_there:
+            job.open_tasks[item.task] = NOWHERE
     elif bay != NONE:
         job.for_bay.setdefault(bay, []).append(item)
 

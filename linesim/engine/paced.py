@@ -189,10 +189,13 @@ class PacedSection(Conveyor):
     @override
     def open_again(self, job: Job, station: Station) -> Visit | None:
         limit = self._limit(job, station)
-        is_reached = job in self.places and job.reached > station.position
-        if not is_reached or self.conveyor_clock(self.line.clock.now) >= limit:
+        if not self.is_past(job, station) or self.conveyor_clock(self.line.clock.now) >= limit:
             return None
         return open_empty_visit(self.line, job, station, limit)
+
+    @override
+    def is_past(self, job: Job, station: Station) -> bool:
+        return job in self.places and job.reached > station.position
 
     def fill(self, job: Job, position: int) -> None:
         """Put ``job`` at ``position`` when a run starts full, as if a mark had just passed."""

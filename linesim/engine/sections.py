@@ -167,6 +167,10 @@ class Section(Element):
         """Return a new visit of ``job`` to ``station`` if it still is in reach there, its work being over."""
         return None
 
+    def is_past(self, job: Job, station: Station) -> bool:
+        """Return whether ``job``, which is on this section, was within reach of ``station`` before now."""
+        return False
+
     def regulate(self) -> None:
         """Start or halt the conveyor as what has happened demands."""
         raise NotImplementedError

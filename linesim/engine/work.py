@@ -55,7 +55,7 @@ def choose_people(line: Line, piece: Piece, n: int) -> list[Operator] | None:
 
     People already at the job come first, then helpers, then the first idle by number.
     """
-    job = piece.visit.job.number
+    job = piece.visit.job
     if n == 1 and not piece.visit.helpers:
         for c in piece.need.crews:
             crew = line.crews[c]
@@ -70,7 +70,7 @@ def choose_people(line: Line, piece: Piece, n: int) -> list[Operator] | None:
             idle += line.crews[c].free
     if len(idle) < n:
         return None
-    idle.sort(key=lambda operator: (operator.last_job != job, operator.helps is not None))
+    idle.sort(key=lambda operator: (operator.last_job is not job, operator.helps is not None))
     chosen = idle[:n]
     for operator in chosen:
         if operator.helps is None:
@@ -93,10 +93,10 @@ def begin(line: Line, piece: Piece) -> None:
         line.books.tools.change(k, 1, now)
     if need.zone != NONE:
         visit.job.zones[need.zone] = visit.job.zones.get(need.zone, 0) + need.people
-    walk, job = 0, visit.job.number
+    walk, job = 0, visit.job
     for operator in piece.people:
         operator.piece = piece
-        if operator.last_job != job:
+        if operator.last_job is not job:
             walk = max(walk, walk_ticks(operator, visit, now))
             operator.last_job = job
         line.dirty_crews.add(operator.crew.index)
@@ -104,7 +104,7 @@ def begin(line: Line, piece: Piece) -> None:
     if walk:
         piece.state = COMING
         piece.serial = line.clock.serial()
-        line.clock.at(now + walk, (WALK, piece.task, visit.job.number, piece.serial, piece))
+        line.clock.at(now + walk, (WALK, piece.task, job.number, piece.serial, piece))
         line.note_piece("walk", piece)
     else:
         start(line, piece)

@@ -104,7 +104,7 @@ def html(title: str, kind: str, sections: Iterable[Section | None]) -> str:
         style=Markup(style),
         script=Markup(script),
         script_digest=digest(script),
-        drawing=_drawing,
+        as_it_is=_as_it_is,
         next_id=(f"table-{number}" for number in count(1)).__next__,
     )
     return made
@@ -115,11 +115,11 @@ def digest(script: str) -> str:
     return "sha256-" + base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
 
 
-def _drawing(svg: str) -> Markup:
-    """Return a drawing as it is: an XML writer made it, and escaped every text in it."""
+def _as_it_is(text: str) -> Markup:
+    """Return a drawing or embedded data as it is: whoever made it has escaped every text in it."""
     from markupsafe import Markup
 
-    return Markup(svg)
+    return Markup(text)
 
 
 def _answer(told: Told) -> Section | None:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from linesim.studies.figures import estimate, plus_minus, span
+from linesim.studies.figures import estimate, number, plus_minus, span
 from linesim.studies.rows import Row
 
 
@@ -103,6 +103,11 @@ def with_half(row: Row, *, scale: float = 1.0) -> Cell:
     if row.mean is None:
         return Cell("–")
     return Cell(plus_minus(row, scale=scale), row.mean * scale)
+
+
+def rounded(value: float, places: int = 1) -> Cell:
+    """Return the cell of a number without an interval, rounded for reading and sorted by its true value."""
+    return Cell(number(value, places), value)
 
 
 def plain_number(value: float | None, text: str | None = None) -> Cell:

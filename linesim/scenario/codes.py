@@ -148,9 +148,8 @@ _LINE = MappingProxyType(
         "nowhere-to-go": "Jobs may pass a station with open work, and there is neither a bay downstream "
         "nor a station "
         "named in `open_to`.",
-        "reach-past-end": "The crew of a section's first station may start early, or that of its last "
-        "finish late, "
-        "while the job is in another section. Add an empty station at that end.",
+        "reach-past-end": "A crew may begin before the start of its section or finish past its end, while "
+        "the job is in another one. Reach less, or add an empty station at that end.",
         "shifts-overlap": "Two shifts, or two breaks, of a calendar overlap.",
         "spacing-impossible": "A spacing rule allows fewer jobs with an option than the mix asks for.",
         "task-circle": "Tasks of a station wait for one another in a circle, so that none could begin.",

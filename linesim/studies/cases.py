@@ -28,6 +28,7 @@ def run_cases(
     cases: Iterable[Case],
     *,
     replications: int | None = None,
+    usual: int | None = None,
     numbers: Iterable[int] | None = None,
     seed: int | None = None,
     workers: int = 1,
@@ -47,6 +48,7 @@ def run_cases(
         cases: The variants, each with its own name; the first is the base, which gives the title, the
             seed and the number of replications where the arguments do not.
         replications: How many of each case, counted from 1; None takes what the base says.
+        usual: Most replications to take from what the base says, for studies that need few.
         numbers: Run exactly these replications instead.
         seed: Seed of all draws; None takes what the base says.
         workers: Number of processes; no figure depends on it.
@@ -76,7 +78,7 @@ def run_cases(
     empty = CaseRuns((), run.seed if seed is None else seed, {}, means)
     if goal is not None:
         return _until_precise(empty, listed, goal)
-    count = run.replications if replications is None else replications
+    count = min(run.replications, usual or run.replications) if replications is None else replications
     return empty.add(listed, range(1, count + 1) if numbers is None else numbers)
 
 

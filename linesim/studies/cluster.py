@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator
+from concurrent.futures import CancelledError
 from contextlib import contextmanager
 from functools import lru_cache
 from importlib import import_module
@@ -107,6 +108,8 @@ class _Shared:
                 ).done
             except TimeoutError:
                 continue
+            except CancelledError as error:
+                raise _gone(self.address) from error
             for future in done:
                 self._receive(future, self.flying.pop(future))
 

@@ -43,9 +43,9 @@ class Goal:
 
     @property
     def figure(self) -> str:
-        """The figure in words, such as ``line_stop of cab (overrun)``."""
+        """The figure in words, such as ``line stop of cab (overrun)``."""
         where = "" if self.where == SEGMENT else f" of {self.where}"
-        return f"{self.measure}{where}{f' ({self.cause})' if self.cause else ''}"
+        return f"{self.measure.replace('_', ' ')}{where}{f' ({self.cause})' if self.cause else ''}"
 
 
 class Look(NamedTuple):

@@ -106,6 +106,8 @@ def answer_from(document: Mapping[str, Any]) -> Answer:
 def _tables(tables: Mapping[str, Sequence[Mapping[str, Any]]]) -> Iterator[AnswerTable]:
     for name, rows in tables.items():
         columns = tuple(rows[0]) if rows else ()
+        if any(row.keys() != rows[0].keys() for row in rows):
+            raise ValueError(f"rows of {name} have different columns")
         cells = [tuple(_cell(row[column]) for column in columns) for row in rows]
         yield AnswerTable.of(name, columns, cells)
 

@@ -1,4 +1,4 @@
-"""Open work by hand: where it goes, what goes along, in which order it is done, what is left in the end."""
+"""Open work by hand: where it goes, what goes along, in which order it is done."""
 
 from tests.lines import counts, lines, run, stations, stops, trace
 
@@ -68,65 +68,6 @@ def test_what_comes_after_open_work_goes_along() -> None:
     assert (counts(ran, "overruns"), counts(ran, "overload")) == ({"A": 1}, {"A": 3000})
     assert ran.ledger.escaped == 0
     assert stations(ran)["C"] == {"working": 6, "spare": 4, "starved": 25}
-
-
-BAY = """
-[section.line]
-pacing = "moving"
-stations = ["A", "B"]
-[station.A]
-on_limit = "pass"
-[station.A.task.frame]
-time = "13 s"
-people = 0
-[station.B.task.bolt]
-time = "2 s"
-people = 0
-after = ["A.frame"]
-[bay.rework]
-section = "line"
-waiting = 1
-rejoin = "out"
-[crew.r]
-people = 1
-covers = ["rework"]
-"""
-
-
-def test_a_bay_does_open_work_and_what_comes_after_it() -> None:
-    """A bay puts right the sum of what is open: 3 s of the frame and the bolts of 2 s, 20 to 25."""
-    ran = run(BAY, length="35 s", jobs=1)
-    assert trace(ran, "open work", "bay in", "bay out", "line-off") == lines(
-        """
-        10 open work #1 A
-        10 open work #1 B
-        20 bay in #1 rework
-        25 bay out #1 rework
-        25 line-off #1
-        """
-    )
-    assert stations(ran)["B"] == {"spare": 10, "starved": 25}
-    assert (ran.ledger.escaped, ran.ledger.reworked, ran.ledger.first_time) == (0, 1, 0)
-    assert ran.ledger.bay_working.tolist() == [5000]
-
-
-def test_open_work_that_a_full_bay_sends_on_has_left() -> None:
-    """A bay that is full and carries on lets the job leave with open work, and counts it.
-
-    J1 in the bay's only place 20 to 25 + 20 s more of work; J2 comes at 30 and goes on.
-    """
-    text = BAY.replace('"13 s"', '"33 s"').replace("waiting = 1", 'on_full = "carry on"')
-    ran = run(text, length="60 s", jobs=2)
-    assert trace(ran, "bay in", "bay out", "line-off") == lines(
-        """
-        20 bay in #1 rework
-        30 line-off #2
-        45 bay out #1 rework
-        45 line-off #1
-        """
-    )
-    assert ran.ledger.bay_carried_on.tolist() == [1]
-    assert (ran.ledger.jobs_out, ran.ledger.escaped, ran.ledger.out_of_sequence) == (2, 1, 1)
 
 
 def test_open_work_reaches_a_station_that_has_begun_early() -> None:
@@ -250,69 +191,41 @@ def test_open_work_at_a_station_without_people_does_itself() -> None:
     )
 
 
-def test_a_second_pass_does_open_work_where_it_belongs() -> None:
-    """A job that a bay sends upstream again does its open work at its own station, and once only.
+def test_open_work_that_comes_too_late_for_its_station_is_done_nowhere() -> None:
+    """Open work for a station whose own limit the job has passed is left open, and so is what comes after it.
 
-    The weld (12 s) is left at 10 with 2 s, for the bay `last`; B finds the fault and sends the job to the bay
-    `first` at the end of its section, which sends it back into the lane. On the second pass A does the whole
-    weld again and leaves 2 s again: the bay `last` has 2 s to do, not 4.
+    A reaches 1.5 takts past its border: limit 25. B, to which its work goes, has the limit 20. At 25 the 30
+    s of the frame are broken off with 5 s left, B is past, and the bolts at C (20-30), which waited for the
+    frame, cannot be set either: the job leaves with both open.
     """
     ran = run(
         """
-        flow = ["pre", "lane", "line", "post"]
-        [section.pre]
-        pacing = "free"
-        stations = ["P"]
         [section.line]
         pacing = "moving"
-        stations = ["A", "B"]
-        [section.post]
-        pacing = "free"
-        stations = ["Z"]
-        [buffer.lane]
-        capacity = 1
-        [station.P.task.put]
-        time = "0 s"
-        people = 0
-        fault = { chance = 1, found = "B", right = "first", repair = "5 s" }
+        stations = ["A", "B", "C"]
         [station.A]
+        late = 1.5
         on_limit = "pass"
-        open_to = "last"
-        [station.A.task.weld]
-        time = "12 s"
+        open_to = "B"
+        [station.A.task.frame]
+        time = "30 s"
         people = 0
-        [station.Z.task.look]
-        time = "1 s"
+        [station.C.task.bolt]
+        time = "2 s"
         people = 0
-        [bay.first]
-        section = "line"
-        rejoin = "lane"
-        [bay.last]
-        section = "post"
-        rejoin = "out"
-        [crew.r]
-        people = 1
-        covers = ["first", "last"]
+        after = ["A.frame"]
         """,
-        length="90 s",
+        length="35 s",
         jobs=1,
     )
-    # The put takes no time: the job is there for the mark of 0. Bay 20-25, on at the mark of 30, Z 50-51.
-    assert trace(ran, "enter", "open work", "found", "bay in", "bay out", "line-off") == lines(
+    assert trace(ran, "task start", "task left", "open work", "stop", "line-off") == lines(
         """
-         0 enter #1 P
-         0 enter #1 A
-        10 open work #1 A
-        10 found #1 B P.put.fault
-        10 enter #1 B
-        20 bay in #1 first
-        25 bay out #1 first
-        30 enter #1 A
-        40 open work #1 A
-        40 enter #1 B
-        50 enter #1 Z
-        51 bay in #1 last
-        53 bay out #1 last
-        53 line-off #1
+         0 task start #1 A.frame
+        25 task left #1 A.frame
+        25 open work #1 A
+        25 open work #1 C
+        30 line-off #1
         """
     )
+    assert ran.ledger.escaped == 1
+    assert stops(ran) == {}

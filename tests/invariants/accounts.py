@@ -44,7 +44,6 @@ def check_sums(plan: Plan, ledger: Ledger) -> None:
     assert (ledger.bay_working <= clock * plan.bays.places).all()
     assert ledger.first_time + ledger.reworked <= ledger.jobs_out
     assert ledger.escaped <= ledger.jobs_out
-    assert (ledger.calls_answered <= ledger.calls + 10).all()
     for level, places in zip(ledger.buffer_level, plan.buffers.capacity, strict=True):
         assert len(level) <= places + 1
 
@@ -61,6 +60,7 @@ def check_counts(ran: Ran) -> None:
     assert ledger.jobs_scrapped == n("scrap", lambda e: e.where == NONE)
     for s in range(len(ran.plan.names.station)):
         assert ledger.calls[s] == n("call", lambda e, s=s: e.station == s)
+        assert ledger.calls_answered[s] == n("help", lambda e, s=s: e.station == s)
         assert ledger.unfinished[s] == n("open work", lambda e, s=s: e.station == s)
     for f in range(len(ran.plan.names.fault)):
         assert ledger.faults_made[f] == n("fault", lambda e, f=f: e.where == f)
@@ -69,6 +69,18 @@ def check_counts(ran: Ran) -> None:
         assert ledger.units_in[feeder] == n("line-on", lambda e, f=feeder: e.where == f)
         assert ledger.units_merged[feeder] == n("merge", lambda e, f=feeder: e.where == f)
     assert int(ledger.stops.sum()) == n("stop")
+
+
+def check_calls(ran: Ran) -> None:
+    """Help is as long on its way as booked, and comes to a station that called for this job."""
+    called: dict[tuple[int, int], int] = {}
+    response = [0] * len(ran.plan.names.station)
+    for event in ran.events:
+        if event.what == "call":
+            called[event.job, event.station] = event.time
+        elif event.what == "help" and event.time >= ran.ledger.start:
+            response[event.station] += event.time - called[event.job, event.station]
+    assert response == ran.ledger.call_response.tolist()
 
 
 def check_little(ran: Ran) -> None:

@@ -18,7 +18,8 @@ from linesim.ledger.events import WHAT, Event
 from linesim.plan.build import build
 from linesim.scenario import from_dict
 from tests.invariants import accounts, happenings
-from tests.invariants.any_line import SHIFT_MIN, Tables, any_line
+from tests.invariants.any_layout import SHIFT_MIN, Tables
+from tests.invariants.any_line import any_line
 from tests.lines import Ran, run_tables, tables
 
 
@@ -57,6 +58,7 @@ def test_every_sum_closes(raw: Tables) -> None:
     ran = moving(raw)
     accounts.check_sums(ran.plan, ran.ledger)
     accounts.check_counts(ran)
+    accounts.check_calls(ran)
     accounts.check_little(ran)
     accounts.check_states_from_events(ran)
 

@@ -2,11 +2,16 @@
 
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+
+from linesim.report.page import run_page, study_page
+from linesim.studies.sweeps import sweep
+from tests.pages.opened import EVIL
+from tests.unit.report.small import renamed, small_scenario, small_told
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
@@ -36,3 +41,42 @@ def browser() -> Iterator["Browser"]:
 def kept_pages(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a folder for pages that several tests open."""
     return tmp_path_factory.mktemp("pages")
+
+
+def kept(folder: Path, name: str, make: Callable[[], str]) -> Path:
+    """Return the file of a page that is made once."""
+    path = folder / name
+    if not path.exists():
+        path.write_text(make(), encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def run_file(kept_pages: Path) -> Path:
+    """Return the page of a run."""
+    return kept(kept_pages, "run.html", lambda: run_page(small_told()))
+
+
+@pytest.fixture
+def hostile_file(kept_pages: Path) -> Path:
+    """Return the page of a line whose names want to be more than names."""
+    return kept(kept_pages, "hostile.html", lambda: run_page(renamed(small_told(), dict(EVIL))))
+
+
+@pytest.fixture
+def sweep_file(kept_pages: Path) -> Path:
+    """Return the page of a sweep over two factors."""
+
+    def make() -> str:
+        factors = ["buffer.lane.capacity = [1, 3]", "crew.belt.people = [1, 2]"]
+        return study_page(sweep(small_scenario(), factors, replications=3), small_told())
+
+    return kept(kept_pages, "sweep.html", make)
+
+
+@pytest.fixture(params=["run", "hostile", "sweep"])
+def any_file(request: pytest.FixtureRequest) -> Path:
+    """Return each of the pages."""
+    path = request.getfixturevalue(f"{request.param}_file")
+    assert isinstance(path, Path)
+    return path

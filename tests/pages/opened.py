@@ -4,7 +4,19 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
+from types import MappingProxyType
 from typing import TYPE_CHECKING
+
+RULES = (Path(__file__).parent / "rules.js").read_text(encoding="utf-8")
+#: Names that want to be more than names.
+EVIL = MappingProxyType(
+    {
+        "K1": '<img src=x onerror="window.hit=1">',
+        "P2": '"><script>window.hit=2</script>',
+        "lane": "$a_b$ & <b>bold</b>",
+        "belt": "=1+1",
+    }
+)
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -54,3 +66,14 @@ def opened(
         yield found
     finally:
         context.close()
+
+
+def wrong(page: "Page", *rules: str) -> list[str]:
+    """Return what the named rules find wrong with an open page."""
+    page.evaluate(RULES)
+    return [f"{rule}: {what}" for rule in rules for what in page.evaluate(f"rules.{rule}()")]
+
+
+def open_folds(page: "Page") -> None:
+    """Open every fold of a page."""
+    page.evaluate("document.querySelectorAll('details').forEach((fold) => { fold.open = true; })")

@@ -1,77 +1,16 @@
-"""The page of a run and of a study in a real browser: it opens, works, fits, and can be read by everybody."""
+"""The page of a run and of a study in a real browser: opens alone, folds, sorts, chooses, runs nothing."""
 
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
 
-from linesim.report.page import run_page, study_page
 from linesim.studies.sweeps import sweep
-from tests.pages.opened import opened
-from tests.unit.report.small import renamed, small_scenario, small_told
+from tests.pages.opened import EVIL, open_folds, opened
+from tests.unit.report.small import small_scenario
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser, Page
-
-RULES = (Path(__file__).parent / "rules.js").read_text(encoding="utf-8")
-EVIL = {
-    "K1": '<img src=x onerror="window.hit=1">',
-    "P2": '"><script>window.hit=2</script>',
-    "lane": "$a_b$ & <b>bold</b>",
-    "belt": "=1+1",
-}
-widths = pytest.mark.parametrize(("width", "printed"), [(360, False), (1024, False), (680, True)])
-
-
-def kept(folder: Path, name: str, make: Callable[[], str]) -> Path:
-    """Return the file of a page that is made once."""
-    path = folder / name
-    if not path.exists():
-        path.write_text(make(), encoding="utf-8")
-    return path
-
-
-@pytest.fixture
-def run_file(kept_pages: Path) -> Path:
-    """Return the page of a run."""
-    return kept(kept_pages, "run.html", lambda: run_page(small_told()))
-
-
-@pytest.fixture
-def hostile_file(kept_pages: Path) -> Path:
-    """Return the page of a line whose names want to be more than names."""
-    return kept(kept_pages, "hostile.html", lambda: run_page(renamed(small_told(), EVIL)))
-
-
-@pytest.fixture
-def sweep_file(kept_pages: Path) -> Path:
-    """Return the page of a sweep over two factors."""
-
-    def make() -> str:
-        factors = ["buffer.lane.capacity = [1, 3]", "crew.belt.people = [1, 2]"]
-        return study_page(sweep(small_scenario(), factors, replications=3), small_told())
-
-    return kept(kept_pages, "sweep.html", make)
-
-
-@pytest.fixture(params=["run", "hostile", "sweep"])
-def any_file(request: pytest.FixtureRequest) -> Path:
-    """Return each of the pages."""
-    path = request.getfixturevalue(f"{request.param}_file")
-    assert isinstance(path, Path)
-    return path
-
-
-def wrong(page: "Page", *rules: str) -> list[str]:
-    """Return what the named rules find wrong with an open page."""
-    page.evaluate(RULES)
-    return [f"{rule}: {what}" for rule in rules for what in page.evaluate(f"rules.{rule}()")]
-
-
-def open_folds(page: "Page") -> None:
-    """Open every fold of a page."""
-    page.evaluate("document.querySelectorAll('details').forEach((fold) => { fold.open = true; })")
+    from playwright.sync_api import Browser
 
 
 def test_the_page_opens_alone(browser: "Browser", any_file: Path) -> None:
@@ -158,63 +97,3 @@ def test_hostile_names_stay_text(browser: "Browser", hostile_file: Path) -> None
         )
         assert "$a_b$ & <b>bold</b>" in drawn
         assert found.complaints == []
-
-
-@widths
-def test_nothing_overlaps_or_is_cut(browser: "Browser", any_file: Path, width: int, printed: bool) -> None:
-    """At phone width, on a desk and on paper nothing lies on something else, is cut off or sticks out."""
-    with opened(browser, any_file, width=width, printed=printed) as found:
-        if not printed:
-            open_folds(found.page)
-        assert wrong(found.page, "sideways", "cut", "overlaps", "drawings") == []
-
-
-def test_paper_has_room_for_every_table(browser: "Browser", run_file: Path) -> None:
-    """On paper, where nothing scrolls, every table that is shown fits between the margins."""
-    with opened(browser, run_file, width=680, printed=True) as found:
-        wide = found.page.evaluate(
-            "Array.from(document.querySelectorAll('table')).filter((t) => t.checkVisibility()"
-            " && t.getBoundingClientRect().right > document.documentElement.clientWidth + 1)"
-            ".map((t) => document.getElementById(t.getAttribute('aria-labelledby')).textContent)"
-        )
-        assert wide == []
-
-
-def test_everybody_can_read_it(browser: "Browser", any_file: Path) -> None:
-    """Contrast, headings, names of controls and drawings, tables and the order of the keyboard are right."""
-    with opened(browser, any_file) as found:
-        open_folds(found.page)
-        assert wrong(found.page, "contrast", "headings", "names", "tables", "keyboard") == []
-
-
-def test_what_scrolls_can_be_reached(browser: "Browser", run_file: Path) -> None:
-    """At phone width a table that is wider than the page is a named stop for the keyboard; others are not."""
-    with opened(browser, run_file, width=360) as found:
-        open_folds(found.page)
-        found.page.wait_for_timeout(100)
-        unlike = found.page.evaluate(
-            "Array.from(document.querySelectorAll('.scroll')).filter((box) => box.checkVisibility())"
-            ".filter((box) => (box.scrollWidth > box.clientWidth + 1) !== (box.tabIndex === 0)).length"
-        )
-        assert unlike == 0
-        assert found.page.locator(".scroll[tabindex]").count() > 0
-
-
-def test_the_rules_see_what_is_wrong(browser: "Browser", tmp_path: Path) -> None:
-    """Each rule finds its fault in a page that has it: the checks above are not blind."""
-    path = tmp_path / "wrong.html"
-    path.write_text(
-        "<!doctype html><html><body><main style='width:300px'><h1>A</h1><h3>B</h3>"
-        "<p style='color:#aaa'>pale</p><button></button><img src='data:,'><i tabindex='3'>x</i>"
-        "<table><thead><tr><th>a</th></tr></thead><tbody><tr><td>1</td><td>2</td></tr></tbody></table>"
-        "<section><div style='height:40px'>one</div><div style='height:40px;margin-top:-20px'>two</div></section>"  # noqa: E501
-        "<div style='width:2000px'>wide</div><div style='width:9px;overflow:hidden;white-space:nowrap'>long</div>"  # noqa: E501
-        "<svg viewBox='0 0 100 40' width='100' height='40'><text x='5' y='20' font-size='12'>here</text>"
-        "<text x='8' y='22' font-size='12'>there</text><text x='90' y='38' font-size='12'>outside</text></svg>"  # noqa: E501
-        "</main></body></html>",
-        encoding="utf-8",
-    )
-    rules = ("contrast", "headings", "names", "tables", "keyboard", "sideways", "cut", "overlaps", "drawings")
-    with opened(browser, path) as found:
-        for rule in rules:
-            assert wrong(found.page, rule), f"the rule {rule!r} is blind"

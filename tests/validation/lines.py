@@ -238,16 +238,17 @@ def by_job(events: Sequence[Event], what: str, station: int) -> dict[int, float]
 def given(stations: Sequence[str], table: Sequence[Sequence[float]], raw: Raw) -> Raw:
     """Give each job its own times [s]: row j of ``table`` is job j, column s is station ``stations[s]``.
 
-    Jobs are models j0, j1, ... and come once each in this order; return ``raw`` itself.
+    Jobs come once each in this order, those with equal rows as one model; return ``raw`` itself.
     """
-    names = [f"j{j}" for j in range(len(table))]
-    listed(raw, names)
+    rows = [tuple(row) for row in table]
+    models = {row: f"j{j}" for j, row in enumerate(dict.fromkeys(rows))}
+    listed(raw, [models[row] for row in rows])
     for s, station in enumerate(stations):
         raw["station"][station]["task"] = {
             "work": {
                 "people": 0,
                 "time": constant(0.0),
-                "time_for": {name: constant(row[s]) for name, row in zip(names, table, strict=True)},
+                "time_for": {model: constant(row[s]) for row, model in models.items()},
             }
         }
     return raw

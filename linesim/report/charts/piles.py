@@ -8,7 +8,7 @@ from linesim.report.figure import Figure, figure
 from linesim.report.pen import Pen, fitted, room_for
 from linesim.report.scale import Scale
 from linesim.report.style import BLUE, INK, SMALL, SOFT, Paint
-from linesim.report.table import Cell, numeric, plain_number, table
+from linesim.report.table import numeric, plain_number, rounded, table
 from linesim.report.told import Told
 from linesim.studies.figures import listed, number
 from linesim.studies.mix_loads import Spread, crew_parts, crew_spread
@@ -100,9 +100,9 @@ def piles(told: Told) -> Figure | None:
             [
                 (
                     pile.crew, plain_number(pile.people), plain_number(pile.takt_s),
-                    _seconds(pile.spread.mean), _seconds(100 * pile.spread.mean / pile.takt_s, 0),
-                    _seconds(pile.spread.low), _seconds(pile.spread.p95), _seconds(pile.spread.high),
-                    _seconds(100 * pile.spread.over), pile.spread.heaviest,
+                    rounded(pile.spread.mean), rounded(100 * pile.spread.mean / pile.takt_s, 0),
+                    rounded(pile.spread.low), rounded(pile.spread.p95), rounded(pile.spread.high),
+                    rounded(100 * pile.spread.over), pile.spread.heaviest,
                     ", ".join(f"{station} {number(s, 1)}" for station, s in by_station(pile)),
                 )
                 for pile in found
@@ -119,10 +119,6 @@ def by_station(pile: Pile) -> list[tuple[str, float]]:
     for piece in pile.pieces:
         found[piece.station] = found.get(piece.station, 0.0) + piece.work_s
     return list(found.items())
-
-
-def _seconds(value: float, places: int = 1) -> Cell:
-    return Cell(number(value, places), value)
 
 
 def _says(found: tuple[Pile, ...], has_mix: bool) -> str:

@@ -8,7 +8,7 @@ from linesim.report.figure import Figure, figure
 from linesim.report.pen import Pen, room_for
 from linesim.report.scale import Scale
 from linesim.report.style import INK, MAIN, SMALL, SOFT, Paint
-from linesim.report.table import Cell, numeric, plain_number, table
+from linesim.report.table import numeric, plain_number, rounded, table
 from linesim.report.told import Told
 from linesim.studies.figures import count_of, listed, number
 from linesim.studies.mix_loads import Spread, station_spread
@@ -74,10 +74,10 @@ def station_work(told: Told) -> Figure:
              "heaviest variant"],
             [
                 (
-                    load.station, load.section, plain_number(load.takt_s), _seconds(load.spread.mean),
-                    _seconds(100 * load.spread.mean / load.takt_s, 0), _seconds(load.spread.low),
-                    _seconds(load.spread.p95), _seconds(load.spread.high), _seconds(100 * load.spread.over),
-                    _seconds(load.work_s), load.spread.heaviest,
+                    load.station, load.section, plain_number(load.takt_s), rounded(load.spread.mean),
+                    rounded(100 * load.spread.mean / load.takt_s, 0), rounded(load.spread.low),
+                    rounded(load.spread.p95), rounded(load.spread.high), rounded(100 * load.spread.over),
+                    rounded(load.work_s), load.spread.heaviest,
                 )
                 for load in loads
             ],
@@ -85,10 +85,6 @@ def station_work(told: Told) -> Figure:
         METHOD,
         lambda width: _draw(width, loads, has_mix),
     )  # fmt: skip
-
-
-def _seconds(value: float, places: int = 1) -> Cell:
-    return Cell(number(value, places), value)
 
 
 def _says(loads: tuple[Load, ...], has_mix: bool) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from types import MappingProxyType
 from typing import NamedTuple
 
 from linesim.measures import DEFINITIONS, SEGMENT
@@ -13,15 +14,23 @@ from linesim.report.table import Cell, Column, Table, estimated, numeric, table
 from linesim.studies.answer import Answer
 from linesim.studies.answer_table import AnswerTable
 from linesim.studies.asked import Asked
+from linesim.studies.figures import with_span
 from linesim.studies.rows import Row
 from linesim.studies.tables import Cell as Value
 
 Piece = Figure | Table | Part | str  #: What an answer is drawn and told with.
 
+MOST_SIDE_BY_SIDE = 4  #: With more cases each has a line of its own.
 MOST_ROWS = 2000  #: More rows of a table stay in its CSV file.
 #: Columns for who checks the figures; they stand in the whole tables behind the fold.
 TECHNICAL = frozenset(
     {"method", "sd", "half_width", "correlation", "saving", "confidence", "comparisons", "replications"}
+)
+_LABELS = MappingProxyType(
+    {
+        "jobs_per_shift_p10": "one shift in ten makes fewer, jobs",
+        "jobs_per_shift_p90": "one shift in ten makes more, jobs",
+    }
 )
 Record = Mapping[str, Value]
 
@@ -98,6 +107,8 @@ def shown(row: Record) -> Shown:
     """Return the figure that a row speaks of, also one that only its study knows."""
     measure, where, cause = text_of(row, "measure"), text_of(row, "where") or SEGMENT, text_of(row, "cause")
     key = (measure, where, cause)
+    if measure in _LABELS:
+        return Shown(key, _LABELS[measure], 1.0, True)
     if measure in DEFINITIONS:
         asked = Asked(*key)
         return Shown(key, asked.label, asked.scale, asked.more_is_better)
@@ -148,13 +159,28 @@ def named(answer: Answer, name: str, says: str = "") -> Table | None:
 def estimates(answer: Answer, name: str, says: str) -> Table | None:
     """Return a table of measures by case with estimate and interval; None without rows."""
     rows = rows_of(answer, name)
-    cells = []
-    for row in rows:
-        figure, found = shown(row), measure_row(row)
-        cells.append((text_of(row, "case"), figure.label, *estimated(found, scale=figure.scale)))
-    if not cells:
+    cases = list(dict.fromkeys(text_of(row, "case") for row in rows))
+    if not rows:
         return None
-    return table(says, ["case", "figure", *numeric("estimate", "interval")], cells)
+    if len(cases) > MOST_SIDE_BY_SIDE:
+        cells: list[tuple[Cell | str, ...]] = [
+            (text_of(row, "case"), shown(row).label, *estimated(measure_row(row), scale=shown(row).scale))
+            for row in rows
+        ]
+        return table(says, ["case", "figure", *numeric("estimate", "interval")], cells)
+    found = {(shown(row).label, text_of(row, "case")): row for row in rows}
+    labels = list(dict.fromkeys(label for label, _ in found))
+    beside: list[tuple[Cell | str, ...]] = [
+        (label, *(_with_span(found.get((label, case))) for case in cases)) for label in labels
+    ]
+    return table(says, ["figure", *numeric(*cases)], beside)
+
+
+def _with_span(row: Record | None) -> Cell:
+    if row is None:
+        return Cell("–")
+    found, scale = measure_row(row), shown(row).scale
+    return Cell(with_span(found, scale=scale), None if found.mean is None else found.mean * scale)
 
 
 def measure_row(row: Record, mean: str = "mean") -> Row:

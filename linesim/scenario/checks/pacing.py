@@ -44,15 +44,18 @@ def _check_ends(desk: Desk, name: str, section: Section) -> None:
     stations = [station for station in section.stations if station in desk.scenario.station]
     if section.pacing != "moving" or not stations:
         return
-    for station, key, edge in ((stations[0], "early", "first"), (stations[-1], "late", "last")):
-        if getattr(desk.scenario.station[station], key) > 0:
-            side = "before" if key == "early" else "after"
+    for number, station in enumerate(stations):
+        table = desk.scenario.station[station]
+        for key, room in (("early", number), ("late", len(stations) - 1 - number)):
+            if getattr(table, key) <= room:
+                continue
+            side, edge = ("before", "first") if key == "early" else ("after", "last")
+            behind = f"only {room} from the {edge}" if room else f"the {edge}"
             desk.say(
                 ("station", station, key),
                 "reach-past-end",
-                f"{shown(station)} is the {edge} station of section {shown(name)}, and the reach goes "
-                "past the section's "
-                f"end; add an empty station {side} it.",
+                f"{shown(station)} is {behind} station of section {shown(name)}, and the reach goes past the "
+                f"section's end; add an empty station {side} it.",
             )
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from linesim.studies.bottleneck.chain import Link
 from linesim.studies.bottleneck.found import ARROW, Named, StationFigures
 from linesim.studies.figures import listed
+from linesim.studies.sure import FEW
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario
@@ -19,10 +20,16 @@ def cautions(
     methods: Sequence[Named],
     links: Sequence[Link],
     faster: float,
+    replications: int,
 ) -> tuple[str, ...]:
     """Return what a reader should look into before acting on the answer."""
     by_people, by_robots = _who_works(scenario, [f.station for f in figures if f.gain is not None])
     said = []
+    if 1 < replications < FEW:
+        said.append(
+            f"{replications} replications are few where so many comparisons hold together: their intervals "
+            f"are wide for that reason alone, and {FEW} or more tell much more."
+        )
     if by_people:
         said.append(
             f"{faster:g} % faster is a question put to the line, not an order to its people: a faster pace "

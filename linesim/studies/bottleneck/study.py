@@ -137,9 +137,8 @@ def bottleneck(
     asked_about = _stations(scenario, only)
     if not 0 < faster <= 100:
         raise WrongQuestionError(f"a station can be made 0 to 100 % faster; found {faster:g}.")
-    count = min(scenario.run.replications, TOLD) if replications is None else replications
     cases = [Case(BASE, scenario), *(_faster(scenario, name, faster) for name in asked_about)]
-    runs = run_cases(cases, replications=count, seed=seed, **how)
+    runs = run_cases(cases, replications=replications, usual=TOLD, seed=seed, **how)
     periods = replicate_periods(runs, scenario)
     figure = main_figure(runs, wanted)
     names = tuple(scenario.station)
@@ -163,7 +162,7 @@ def bottleneck(
         study="bottleneck",
         sentences=(*said, *on_paper(scenario, runs.row(BASE, *RATE, confidence=confidence))),
         tables_=(methods_table(methods), stations_table(figures), links_table(links, blocked, starved)),
-        cautions=cautions(scenario, figures, methods, links, faster),
+        cautions=cautions(scenario, figures, methods, links, faster, len(runs.numbers)),
         card=replace(card, lost=(*card.lost, *((f"{BASE}, event log", n) for n in periods.lost))),
         figure=figure,
         faster=faster,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -102,7 +101,8 @@ def buffers(
     gaps = gaps_of(scenario, only)
     _check(gaps, places, share, wanted)
     bench = Bench(scenario, gaps, figure=wanted, seed=seed, **how)
-    matters = _matters(abs(bench.quick(bench.present))) if matters is None else matters
+    made = bench.quick(bench.present)
+    matters = round_near(MATTERS * made) if matters is None else matters
     count = min(scenario.run.replications, TOLD) if replications is None else replications
     found = _Found(bench, matters, confidence, count)
     if places is None and share is None:
@@ -190,15 +190,11 @@ def _check(gaps: tuple[Gap, ...], places: int | None, share: float | None, figur
         raise WrongQuestionError(wrong)
 
 
-def _matters(made: float) -> float:
-    """Return a round number near `MATTERS` of what the line makes.
+def round_near(amount: float) -> float:
+    """Return an amount to one digit, as a difference that matters is told; small if it is none.
 
     Examples:
-        >>> _matters(118.4), _matters(5.776)
+        >>> round_near(0.592), round_near(0.0289)
         (0.6, 0.03)
     """
-    amount = MATTERS * made
-    if amount <= 0:
-        return MATTERS
-    digit = 10.0 ** math.floor(math.log10(amount))
-    return round(round(amount / digit) * digit, 12)
+    return float(f"{amount:.1g}") if amount > 0 else MATTERS

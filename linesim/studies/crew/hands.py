@@ -10,6 +10,7 @@ from linesim.errors import ScenarioError
 from linesim.studies.cases import Case
 from linesim.studies.varying import toml_line, with_lines
 from linesim.studies.wrong_question import WrongQuestionError
+from linesim.ticks import parse_duration
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario
@@ -82,6 +83,24 @@ def crews_asked(scenario: Scenario, only: Sequence[str]) -> tuple[str, ...]:
     return tuple(name for name in scenario.crew if not only or name in only)
 
 
+def check_floaters(response: str | None, call_at: float | None) -> None:
+    """Refuse what no floater could have.
+
+    Raises:
+        WrongQuestionError: If the response is no time, or the call does not lie within the window.
+    """
+    wrong = []
+    if response is not None:
+        try:
+            parse_duration(response)
+        except ValueError as error:
+            wrong.append(f"the response of a floater: {error}.")
+    if call_at is not None and not 0 <= call_at <= 1:
+        wrong.append(f"a station calls at a share of its window, 0 to 1, got {call_at:g}.")
+    if wrong:
+        raise WrongQuestionError(wrong)
+
+
 def one_more(scenario: Scenario, crew: str) -> Hand:
     """Return the line with one more person in a crew."""
     return _staffed(scenario, crew, 1)
@@ -132,7 +151,7 @@ def a_floater(
     if calendar := scenario.crew[crew].calendar:
         floater["calendar"] = calendar
     calling = [station.call_at for station in scenario.station.values() if station.call_at is not None]
-    at = call_at or min(calling, default=CALL_AT)
+    at = min(calling, default=CALL_AT) if call_at is None else call_at
     lines = [toml_line(("crew", name), floater)]
     lines += [
         toml_line(("station", station, "call_at"), at)

@@ -22,6 +22,7 @@ from linesim.studies.crew.hands import (
     Barred,
     Hand,
     a_floater,
+    check_floaters,
     crews_asked,
     one_fewer,
     one_more,
@@ -100,7 +101,7 @@ def crew(
         how: How replications are run: ``workers``, ``progress`` and what else `run_cases` takes.
 
     Raises:
-        WrongQuestionError: If there is no such crew.
+        WrongQuestionError: If there is no such crew, or a floater cannot come so.
         LineStuck: If the line as it is comes to a stand for good.
 
     Examples:
@@ -108,6 +109,7 @@ def crew(
         >>> crew(load("line.toml")).sentences  # doctest: +SKIP
     """
     names = crews_asked(scenario, only)
+    check_floaters(response, call_at)
     count = min(scenario.run.replications, MOST) if replications is None else replications
     at = looks(count)
     runs = run_cases([Case(PRESENT, scenario)], numbers=range(1, at[0] + 1), seed=seed, **how)
@@ -181,7 +183,8 @@ def _answer(
     if more:
         best = more[0]
         stops = stops_changed(tally.runs, PRESENT, best.hand.name, confidence)
-        said += words.lead(best, pays.get(best.hand.name), _rivals(tally, more, confidence, n_looks))
+        rivals = _rivals(tally, more, confidence, n_looks)
+        said += words.lead(best, pays.get(best.hand.name), len(more) - 1, rivals)
         said += words.takes_away(stops) if best.low > 0 else []
         said += words.others(more[1:], pays)
     said += words.floaters(floaters, pays)

@@ -32,7 +32,7 @@ class Words:
         """Return a gain as a row that sentences are made of."""
         return gain.as_row(self.figure, self.unit)
 
-    def lead(self, gain: Gain, pay: Pay | None, rivals: Sequence[Gain]) -> list[str]:
+    def lead(self, gain: Gain, pay: Pay | None, others: int, rivals: Sequence[Gain]) -> list[str]:
         """Return what the best place for one more operator brings, and whether it is surely the best."""
         said = [f"With {gain.hand.in_words} the line makes {in_words(self.row(gain), self.figure)}"]
         if not sign_of(self.row(gain)):
@@ -45,7 +45,7 @@ class Words:
         if rivals:
             names = listed([rival.hand.crew for rival in rivals], "or")
             said.append(f"Whether one more in {names} would bring as much the data can't tell.")
-        else:
+        elif others:
             said.append("In no other crew does one more bring as much.")
         return said
 

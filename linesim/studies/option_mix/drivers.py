@@ -45,6 +45,8 @@ class Driver(NamedTuple):
         overload: Seconds of work left at the limits that the option brings, per job of all jobs, all
             stations together.
         overload_each: The same per job that has the option [s]; None if none has.
+        own_overload, own_output: What of both remains once the heaviest of ``others`` is gone already, so
+            that a cab does not answer for the air conditioner in it; all of it where there are none.
         by_station: The same at each station, per job of all jobs, largest first; only stations with any.
     """
 
@@ -55,6 +57,8 @@ class Driver(NamedTuple):
     stops: Row
     overload: Row
     overload_each: float | None
+    own_overload: Row
+    own_output: Row
     by_station: tuple[Row, ...]
 
 
@@ -89,7 +93,7 @@ def removals(scenario: Scenario, plan: Plan, options: Sequence[str] | None) -> t
 
 
 def drivers(runs: CaseRuns, focus: str, removed: Sequence[Removal], confidence: float) -> tuple[Driver, ...]:
-    """Return what each option costs, the largest overload first.
+    """Return what each option costs, the largest overload of its own first.
 
     Args:
         runs: The replications, the cases of ``removed`` among them.
@@ -105,20 +109,33 @@ def drivers(runs: CaseRuns, focus: str, removed: Sequence[Removal], confidence: 
         stops = change_row(named["stops"], own_stops(runs, focus), own_stops(runs, name), confidence, count)
         left = change_row(named["overload"], overload(runs, focus), overload(runs, name), confidence, count)
         each = left.mean / item.share if left.mean is not None and item.share else None
+        carrier = _heaviest(runs, removed, item) or focus
+        own = change_row(named["overload"], overload(runs, carrier), overload(runs, name), confidence, count)
+        alone = change_row(named["output"], output(runs, name), output(runs, carrier), confidence, count)
         stations = _by_station(runs, focus, name, confidence, count)
-        found.append(Driver(item.option, item.others, item.share, out, stops, left, each, stations))
-    return tuple(sorted(found, key=lambda driver: -(driver.overload.mean or 0.0)))
+        found.append(
+            Driver(item.option, item.others, item.share, out, stops, left, each, own, alone, stations)
+        )
+    return tuple(sorted(found, key=lambda driver: -(driver.own_overload.mean or 0.0)))
+
+
+def _heaviest(runs: CaseRuns, removed: Sequence[Removal], item: Removal) -> str | None:
+    """Return, of the cases without one of the options that go with ``item``, the one that saves most."""
+    cases = [other.case.name for other in removed if other.option in item.others]
+    return min(cases, key=lambda name: float(overload(runs, name).mean()), default=None)
 
 
 def by_output(costs: Sequence[Driver]) -> tuple[Driver, ...]:
-    """Return options by the jobs that they cost, the most first."""
-    return tuple(sorted(costs, key=lambda driver: -(driver.output.mean or 0.0)))
+    """Return options by the jobs that they cost by themselves, the most first."""
+    return tuple(sorted(costs, key=lambda driver: -(driver.own_output.mean or 0.0)))
 
 
 def worst(costs: Sequence[Driver]) -> tuple[Driver, ...]:
     """Return the option that surely brings most overload and that which surely costs most jobs."""
-    found = [driver for driver in costs[:1] if sign_of(driver.overload) > 0]
-    found += [driver for driver in by_output(costs)[:1] if sign_of(driver.output) > 0 and driver not in found]
+    found = [driver for driver in costs[:1] if sign_of(driver.own_overload) > 0]
+    found += [
+        driver for driver in by_output(costs)[:1] if sign_of(driver.own_output) > 0 and driver not in found
+    ]
     return tuple(found)
 
 

@@ -143,25 +143,28 @@ def _pairing(runs: CaseRuns, found: Found) -> str:
 
 
 def _drivers(found: Found, figure: Asked) -> list[str]:
-    sure = [driver for driver in found.drivers if sign_of(driver.overload) > 0]
+    sure = [driver for driver in found.drivers if sign_of(driver.own_overload) > 0]
     if not found.drivers:
         return []
     if not sure:
         return ["No option surely brings overload: the data can't tell any of them from nothing."]
     said = [_driver(sure[0], found, figure)]
-    costly = [driver for driver in by_output(found.drivers) if sign_of(driver.output) > 0]
+    costly = [driver for driver in by_output(found.drivers) if sign_of(driver.own_output) > 0]
     if costly and costly[0] is not sure[0]:
         first = costly[0]
         said.append(
             f"Most jobs are lost to {first.option}{_goes(first)}: if nobody took it, "
             f"{in_words(first.output, figure)}."
         )
-    others = [f"{driver.option} {with_span(driver.overload)} s ({_most_at(driver)})" for driver in sure[1:4]]
+    others = [
+        f"{driver.option}{_beyond(driver)} {with_span(driver.own_overload)} s ({_most_at(driver)})"
+        for driver in sure[1:4]
+    ]
     if others:
         said.append(f"After it: {listed(others)} of overload per job.")
     rest = [driver.option for driver in found.drivers if driver not in sure]
     if rest:
-        said.append(f"Of {listed(rest)} the data can't tell that they bring any.")
+        said.append(f"Of {listed(rest)} the data can't tell that it brings any.")
     return said
 
 
@@ -172,6 +175,11 @@ def _driver(driver: Driver, found: Found, figure: Asked) -> str:
         f"In {found.focus!r} {driver.option}{goes} drives the overload: {with_span(driver.overload)} s per "
         f"job{each}, {_most_at(driver)}. If nobody took it: {in_words(driver.output, figure)}."
     )
+
+
+def _beyond(driver: Driver) -> str:
+    """Say of an option that others need that only its own part is meant."""
+    return f" beyond {listed(driver.others)}" if driver.others else ""
 
 
 def _goes(driver: Driver) -> str:

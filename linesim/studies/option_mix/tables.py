@@ -10,6 +10,7 @@ from linesim.stats import joint_confidence
 from linesim.studies.answer_table import AnswerTable
 from linesim.studies.cases import Case, CaseRuns
 from linesim.studies.loads import Loads
+from linesim.studies.mix_loads import Spread, crew_spread, station_spread
 from linesim.studies.option_mix.books import Rule
 from linesim.studies.option_mix.drivers import Driver
 from linesim.studies.option_mix.figures import change_row, labels, level_row, output, overload, own_stops
@@ -127,13 +128,18 @@ def drivers_table(costs: Sequence[Driver]) -> AnswerTable:
     """Return what each option costs, one row an option and figure."""
     rows: list[tuple[Cell, ...]] = []
     for driver in costs:
-        for row in (driver.overload, driver.output, driver.stops):
-            each = driver.overload_each if row is driver.overload else None
-            rows.append((driver.option, ";".join(driver.others), driver.share, *row, each, verdict(row)))
-    columns = ("option", "goes_with", "built_share", *Row._fields, "per_job_with_it_s", "verdict")
+        kinds = (("all", driver.overload), ("own", driver.own_overload), ("all", driver.output),
+                 ("own", driver.own_output), ("all", driver.stops))  # fmt: skip
+        for part, row in kinds:
+            each = driver.overload_each if row is driver.overload and part == "all" else None
+            rows.append(
+                (driver.option, ";".join(driver.others), driver.share, part, *row, each, verdict(row))
+            )
+    columns = ("option", "goes_with", "built_share", "part", *Row._fields, "per_job_with_it_s", "verdict")
     return AnswerTable.of(
         "drivers", columns, rows,
-        "What each option costs: overload and stops with it minus without, jobs without it minus with.",
+        "What each option costs: overload and stops with it minus without, jobs without it minus with; part "
+        "own: what remains once the options that need it are gone.",
     )  # fmt: skip
 
 
@@ -179,16 +185,31 @@ def built_table(built: Mapping[str, Mapping[str, float]]) -> AnswerTable:
 
 
 def loads_table(base: Plan, focus: Plan) -> AnswerTable:
-    """Return the load of each station against its takt, as it is and in the mix taken apart."""
-    rows = []
-    for before, after in zip(Loads(base).stations, Loads(focus).stations, strict=True):
+    """Return the load of each station and crew, as it is and in the mix taken apart."""
+    before, after = Loads(base), Loads(focus)
+    rows: list[tuple[Cell, ...]] = []
+    for s, load in enumerate(after.stations):
         rows.append(
-            (
-                after.station, after.section, before.share_of_takt, after.share_of_takt,
-                after.worst_s / after.places / after.takt_s, after.worst,
-            )
-        )  # fmt: skip
-    columns = ("station", "section", "as_it_is_share", "load_share", "heaviest_share", "heaviest")
+            _load("station", load.station, load.takt_s, station_spread(before, s), station_spread(after, s))
+        )
+    for c, crew in enumerate(after.crews):
+        then, now = crew_spread(before, c), crew_spread(after, c)
+        if then is not None and now is not None:
+            rows.append(_load("crew", crew.name, crew.takt_s, then, now))
+    columns = (
+        "kind", "name", "as_it_is_share", "load_share", "p95_share", "heaviest_share", "heaviest",
+        "over_takt_share",
+    )  # fmt: skip
     return AnswerTable.of(
-        "loads", columns, rows, "Shortest time a job needs, as a share of the takt, by mean times."
+        "loads",
+        columns,
+        rows,
+        "Work per job as a share of the takt, by mean times: the shortest time at a station, the work per "
+        "person of a crew; on average, for nineteen jobs in twenty, for the heaviest, and the share of jobs "
+        "above the takt.",
     )
+
+
+def _load(kind: str, name: str, takt_s: float, then: Spread, now: Spread) -> tuple[Cell, ...]:
+    shares = (then.mean / takt_s, now.mean / takt_s, now.p95 / takt_s, now.high / takt_s)
+    return kind, name, *shares, now.heaviest, now.over

@@ -18,7 +18,7 @@ def sentences(
 
     Args:
         plan: The line.
-        cuts: Where each series has settled.
+        cuts: Where each series that decides has settled.
         interval: Length of an interval [ticks of working time].
         n: Number of intervals.
         leaves: Clock time to leave out [ticks]; None if it is refused.

@@ -19,6 +19,8 @@ from linesim.studies.blocks import Block, BlockResult
 from linesim.studies.replication import Label, Replication
 from linesim.studies.settling.hours import WorkingTime, averages, counts
 
+#: Series that decide where to cut; how much sections stand is shown with them, too restless to decide.
+DECIDING = frozenset({"finished", "inside"})
 #: Name, unit and meaning of each series.
 SERIES = (
     ("finished", "jobs/h", "Finished jobs per hour of working time"),

@@ -23,7 +23,7 @@ from linesim.studies.replication import Label, Replication
 from linesim.studies.settling.cuts import SeriesCut, cut_of, suggestion
 from linesim.studies.settling.hours import WorkingTime, interval_ticks
 from linesim.studies.settling.sentences import in_shifts, sentences
-from linesim.studies.settling.series import SERIES, series_block
+from linesim.studies.settling.series import DECIDING, SERIES, series_block
 from linesim.studies.spread import Job
 from linesim.studies.study_card import CaseCard, StudyCard
 from linesim.studies.workers import run_in_workers
@@ -76,8 +76,8 @@ def warmup(
 
     The run is looked at from its very first moment, what the scenario leaves out as warm-up included,
     in intervals of working time (a sixteenth of a shift, or five takts if that is longer): finished
-    jobs, jobs inside, and how much the sections stand. MSER-5 is taken on the mean over replications
-    and, to show how far luck moves it, on each alone.
+    jobs and jobs inside, which decide, and how much the sections stand. MSER-5 is taken on the mean
+    over replications and, to show how far luck moves it, on each alone.
 
     Args:
         scenario: The line.
@@ -115,7 +115,8 @@ def warmup(
     tables = np.array([row.values for row in found], dtype=np.float64).reshape(len(found), len(SERIES), n)
     by_name = {name: tables[:, k, :] for k, (name, _, _) in enumerate(SERIES)}
     cuts = {name: cut_of(name, table) for name, table in by_name.items()}
-    chosen = suggestion(cuts)
+    deciding = {name: cut for name, cut in cuts.items() if name in DECIDING}
+    chosen = suggestion(deciding)
     leaves = None if chosen is None else hours.clock(chosen * interval)
     line = "" if leaves is None else f'run.warm_up = "{in_shifts(plan, leaves)}"'
     card = StudyCard(
@@ -125,7 +126,7 @@ def warmup(
     )  # fmt: skip
     return WarmUp(
         study="warmup",
-        sentences=sentences(plan, cuts, interval, n, leaves, line),
+        sentences=sentences(plan, deciding, interval, n, leaves, line),
         tables_=(_cuts_table(cuts, interval), _average_table(by_name, interval, window)),
         cautions=(),
         card=card,
@@ -174,19 +175,24 @@ def _cuts_table(cuts: dict[str, SeriesCut], interval: int) -> AnswerTable:
         return None if intervals is None else intervals * interval / TICKS_PER_HOUR
 
     columns = (
-        "series", "unit", "cut_h", "candidate_h", "refused", "alone_low_h", "alone_high_h", "alone_refused",
-        "whole_mean", "kept_mean",
+        "series", "unit", "decides", "cut_h", "candidate_h", "refused", "alone_low_h", "alone_high_h",
+        "alone_refused", "whole_mean", "kept_mean",
     )  # fmt: skip
     rows = []
     for name, unit, _ in SERIES:
         cut = cuts[name]
         rows.append(
             (
-                name, unit, hours(cut.cut), hours(cut.candidate), "yes" if cut.cut is None else "no",
+                name, unit, _yes(name in DECIDING), hours(cut.cut), hours(cut.candidate),
+                _yes(cut.cut is None),
                 hours(cut.alone_low), hours(cut.alone_high), cut.alone_refused, cut.whole_mean, cut.kept_mean,
             )
         )  # fmt: skip
     return AnswerTable.of("cuts", columns, rows, "MSER-5 of each series, in hours of working time.")
+
+
+def _yes(is_so: bool) -> str:
+    return "yes" if is_so else "no"
 
 
 def _average_table(by_name: dict[str, FloatArray], interval: int, window: int) -> AnswerTable:

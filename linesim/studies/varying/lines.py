@@ -28,7 +28,29 @@ def with_lines(scenario: Scenario, lines: Sequence[str]) -> Scenario:
     Raises:
         ScenarioError: With everything that is wrong then.
     """
-    return from_dict(scenario.as_dict(), lines) if lines else scenario
+    return from_dict(_as_written(scenario.as_dict()), lines) if lines else scenario
+
+
+def _as_written(value: Any, name: str = "") -> Any:
+    """Return tables as people write them: a chance as its number, a constant time as its text.
+
+    A line that gives them another shape then replaces them, as it does in a file, instead of adding
+    figures of one shape to those of another.
+    """
+    if isinstance(value, list):
+        return [_as_written(item) for item in value]
+    if not isinstance(value, Mapping):
+        return value
+    table = {inner: _as_written(item, inner) for inner, item in value.items()}
+    if table.get("shape") == ("lognormal" if "cv" in table else "constant"):
+        del table["shape"]  # what is meant where none is written
+        if list(table) == ["mean"]:
+            return table["mean"]
+    if list(table) == ["value"] and isinstance(table["value"], int | float):
+        return table["value"]
+    # The only fault of a task has no name in a file.
+    only = table.get("fault") if name == "fault" and list(table) == ["fault"] else None
+    return only if isinstance(only, Mapping) and "chance" in only else table
 
 
 def lines_in(line: str) -> Iterator[tuple[Path, Any]]:

@@ -76,6 +76,8 @@ def test_feeders(sets: tuple[str, ...], expected: list[str]) -> None:
         (["station.A2.late = 0.2", "station.A2.early = 1.0"], []),
         (["station.A1.early = 0.2"], ["reach-past-end"]),
         (["station.A3.late = 0.2"], ["reach-past-end"]),
+        (["station.A1.late = 2.0", "station.A2.late = 1.0"], []),
+        (["station.A1.late = 2.2", "station.A2.late = 1.2"], ["reach-past-end", "reach-past-end"]),
         (["station.B1.late = 0.2"], ["wrong-pacing"]),
         (["station.B1.early = 0.2"], ["wrong-pacing"]),
         (["station.A2.early = 1.2"], ["out-of-range"]),

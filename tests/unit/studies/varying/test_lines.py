@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from linesim.errors import ScenarioError
-from linesim.scenario import load_text
+from linesim.scenario import load, load_text
 from linesim.stats import confused_pairs, resolution_of
 from linesim.studies.varying import (
     Factor,
@@ -25,7 +25,7 @@ from linesim.studies.varying import (
     with_lines,
 )
 from linesim.studies.wrong_question import WrongQuestionError
-from tests.commands.calls import LINE
+from tests.commands.calls import LINE, ROOT
 
 _TEXTS = st.text(st.characters(exclude_categories=["Cs"]), max_size=12)
 _VALUES = st.recursive(
@@ -57,6 +57,34 @@ def test_lines_are_laid_over_a_scenario_and_nothing_else_changes() -> None:
     assert changed.fingerprint() != base.fingerprint()
     assert with_lines(base, []) is base
     assert with_lines(changed, ["buffer.lane.capacity = 2"]).fingerprint() == base.fingerprint()
+
+
+SHIPPED = sorted((ROOT / "scenarios").rglob("*.toml"))
+
+
+@pytest.mark.parametrize("file", SHIPPED, ids=lambda path: path.stem)
+def test_laying_lines_over_any_scenario_keeps_the_rest(file: Path) -> None:
+    """Every shipped scenario has the same content under a line that changes nothing but its title."""
+    scenario = load(file)
+    assert with_lines(scenario, ["title = 'another'"]).fingerprint() == scenario.fingerprint()
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        ["option.rack.take = { plain = 0.2, rich = 0.4 }"],
+        ["option.rack.take = { plain = 0.2 }", "option.rack.take = 0.3"],
+        ["station.B.task.rack.time = { mean = '20 s', cv = 0.2 }"],
+        ["station.B.task.rack.time = { shape = 'uniform', low = '10 s', high = '30 s' }"],
+        ["station.A.task.fit.time = '50 s'"],
+        ["station.A.task.fit.time = { shape = 'erlang', mean = '50 s', stages = 3 }"],
+        ["station.A.task.fit.time.cv = 0.1"],
+        ["station.A.task.fit.fault.chance = 0.1"],
+    ],
+)
+def test_a_line_means_what_it_means_over_the_file(lines: list[str]) -> None:
+    """A rate becomes rates by model, a constant time a spread one, as if laid over the file itself."""
+    assert with_lines(load_text(LINE), lines).fingerprint() == load_text(LINE, sets=lines).fingerprint()
 
 
 def test_a_wrong_line_is_told_like_a_wrong_file() -> None:

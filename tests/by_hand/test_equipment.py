@@ -1,177 +1,6 @@
-"""Tasks by hand: order, options, tools, zones, robots, several people."""
+"""Tools, zones and robots by hand."""
 
 from tests.lines import lines, operators, robots, run, stations, stops, trace
-
-ORDER = """
-takt = "20 s"
-[section.line]
-pacing = "moving"
-stations = ["A", "B"]
-[model.m]
-[option.rack]
-take = 0.5
-[station.A.task]
-base = { time = "3 s" }
-rack = { time = "4 s", after = ["base"], options = ["rack"] }
-lid = { time = "2 s", after = ["rack"] }
-[station.B.task]
-seal = { time = "1 s", after = ["A.lid"] }
-label = { time = "1 s", unless = ["rack"] }
-[crew.a]
-people = 2
-covers = ["A"]
-[crew.b]
-people = 1
-covers = ["B"]
-"""
-
-
-def test_tasks_wait_for_earlier_tasks() -> None:
-    """A task starts when all that come before it are done, however many people are idle."""
-    ran = run(ORDER, length="39 s", jobs=["m+rack"])
-    assert trace(ran, "task start", "task end") == lines(
-        """
-         0 task start #1 A.base by a 1
-         3 task end #1 A.base by a 1
-         3 task start #1 A.rack by a 1
-         7 task end #1 A.rack by a 1
-         7 task start #1 A.lid by a 1
-         9 task end #1 A.lid by a 1
-        20 task start #1 B.seal by b 1
-        21 task end #1 B.seal by b 1
-        """
-    )
-    assert operators(ran)["a 2"] == {"waiting: earlier work": 9, "waiting: job": 30}
-
-
-def test_a_task_that_is_not_there_is_bridged() -> None:
-    """Without the rack the lid comes after the base; and the label, barred by the rack, is done."""
-    ran = run(ORDER, length="39 s", jobs=["m"])
-    assert trace(ran, "task start") == lines(
-        """
-         0 task start #1 A.base by a 1
-         3 task start #1 A.lid by a 1
-        20 task start #1 B.seal by b 1
-        21 task start #1 B.label by b 1
-        """
-    )
-
-
-def test_work_waits_for_a_task_at_an_earlier_station() -> None:
-    """A station waits for earlier work that a late crew upstream still does on its job.
-
-    A reaches half a takt past its border and needs 26 s; B waits for it from 20 to 26.
-    """
-    ran = run(
-        """
-        takt = "20 s"
-        [section.line]
-        pacing = "moving"
-        stations = ["A", "B"]
-        [station.A]
-        late = 0.5
-        [station.A.task.frame]
-        time = "26 s"
-        people = 0
-        [station.B.task.bolt]
-        time = "5 s"
-        after = ["A.frame"]
-        [crew.b]
-        people = 1
-        covers = ["B"]
-        """,
-        length="38 s",
-        jobs=1,
-    )
-    assert trace(ran, "task start", "task end") == lines(
-        """
-         0 task start #1 A.frame
-        26 task end #1 A.frame
-        26 task start #1 B.bolt by b 1
-        31 task end #1 B.bolt by b 1
-        """
-    )
-    assert stations(ran)["B"] == {"starved": 20, "waiting: earlier work": 6, "working": 5, "spare": 7}
-    assert operators(ran)["b 1"] == {"waiting: job": 27, "waiting: earlier work": 6, "working": 5}
-
-
-def test_the_first_time_that_fits_holds() -> None:
-    """Times by option and model are tried in file order; the first that fits the job holds."""
-    ran = run(
-        """
-        [section.line]
-        pacing = "indexed"
-        stations = ["A"]
-        [model.big]
-        [model.small]
-        [option.gold]
-        take = 0.5
-        [station.A.task.fit]
-        time = "1 s"
-        time_for = { gold = "2 s", big = "3 s" }
-        people = 0
-        """,
-        length="45 s",
-        jobs=["big+gold", "big", "small+gold", "small"],
-    )
-    ends = [e.time for e in ran.events if e.what == "task end"]
-    assert ends == [2_000, 13_000, 22_000, 31_000]
-
-
-def test_a_job_without_tasks_at_a_station_is_spare_there() -> None:
-    """A job that needs nothing at a station is spare until the next mark, and counts as done there."""
-    ran = run(
-        """
-        [section.line]
-        pacing = "moving"
-        stations = ["A"]
-        [model.m]
-        [option.x]
-        take = 0.5
-        [station.A.task.fit]
-        time = "6 s"
-        options = ["x"]
-        people = 0
-        """,
-        length="25 s",
-        jobs=["m", "m+x"],
-    )
-    assert stations(ran) == {"A": {"spare": 14, "working": 6, "starved": 5}}
-    assert ran.ledger.station_jobs.tolist() == [2]
-
-
-def test_a_task_of_no_time_is_done_at_once() -> None:
-    """A task of 0 s starts and ends in its instant, and what comes after it begins there and then."""
-    ran = run(
-        """
-        [section.line]
-        pacing = "moving"
-        stations = ["A"]
-        [station.A.task]
-        scan = { time = "0 s" }
-        fit = { time = "4 s", after = ["scan"] }
-        look = { time = "0 s", after = ["fit"] }
-        [crew.a]
-        people = 1
-        covers = ["A"]
-        """,
-        length="9 s",
-        jobs=1,
-    )
-    assert trace(ran, "task start", "task end") == lines(
-        """
-        0 task start #1 A.scan by a 1
-        0 task end #1 A.scan by a 1
-        0 task start #1 A.fit by a 1
-        4 task end #1 A.fit by a 1
-        4 task start #1 A.look by a 1
-        4 task end #1 A.look by a 1
-        """
-    )
-    assert stations(ran) == {"A": {"working": 4, "spare": 5}}
-
-
-# Tools
 
 
 def test_a_tool_is_held_for_the_whole_task() -> None:
@@ -256,9 +85,6 @@ def test_nobody_takes_a_tool_without_the_people() -> None:
         8 task start #1 B.end
         """
     )
-
-
-# Zones
 
 
 def test_a_zone_has_room_for_few() -> None:
@@ -360,9 +186,6 @@ def test_a_station_waits_for_a_zone() -> None:
     )
     assert stations(ran)["B"] == {"starved": 10, "waiting: zone": 4, "working": 3, "spare": 2}
     assert operators(ran)["b 1"] == {"waiting: job": 12, "waiting: zone": 4, "working": 3}
-
-
-# Robots
 
 
 def test_robots_work_together() -> None:

@@ -1,0 +1,170 @@
+"""Which cause has the minutes of a stop, by hand: disturbances, overruns, breakdowns one after the other."""
+
+from tests.lines import lines, run, stations, stops, trace
+
+
+def test_a_disturbance_holds_work_not_begun() -> None:
+    """While parts are missing nothing new begins, what runs goes on, and the stop has their word.
+
+    Parts are missing 4-13 and 17-26. Two tasks of 6 s, takt 10: J1's one 0-6; two cannot begin until 13,
+    13-19. Limit 10: stop for parts, 10-19. Mark 19: J2's one cannot begin until 26, and is in progress at
+    the limit of 29: an overrun.
+    """
+    ran = run(
+        """
+        [section.line]
+        pacing = "moving"
+        stations = ["A"]
+        [station.A.disturbance.parts]
+        every = "4 s"
+        lasts = "9 s"
+        per = "calendar"
+        [station.A.task]
+        one = { time = "6 s" }
+        two = { time = "6 s", after = ["one"] }
+        [crew.a]
+        people = 1
+        covers = ["A"]
+        """,
+        length="30 s",
+        jobs=2,
+    )
+    assert trace(ran, "mark", "fail", "repaired", "task start", "stop", "restart") == lines(
+        """
+         0 mark line
+         0 task start #1 A.one by a 1
+         4 fail station.A.parts
+        10 stop A parts
+        13 repaired station.A.parts
+        13 task start #1 A.two by a 1
+        17 fail station.A.parts
+        19 mark line
+        19 restart line
+        26 repaired station.A.parts
+        26 task start #2 A.one by a 1
+        29 stop A overrun
+        """
+    )
+    assert stations(ran) == {"A": {"working": 16, "waiting: parts": 14}}
+    assert stops(ran) == {"A parts": 9, "A overrun": 1}
+
+
+def test_a_disturbance_by_jobs() -> None:
+    """Kits that run out every two jobs are missing after the second job is done."""
+    ran = run(
+        """
+        [section.line]
+        pacing = "moving"
+        stations = ["A"]
+        [station.A.disturbance.kit]
+        every = 2
+        per = "jobs"
+        lasts = "7 s"
+        [station.A.task.fit]
+        time = "4 s"
+        people = 0
+        """,
+        length="45 s",
+        jobs=4,
+    )
+    # J2 is done at 14; the kit is missing 14-21: J3 begins at 21. J4 is done at 34.
+    assert trace(ran, "fail", "repaired", "task start") == lines(
+        """
+         0 task start #1 A.fit
+        10 task start #2 A.fit
+        14 fail station.A.kit
+        21 repaired station.A.kit
+        21 task start #3 A.fit
+        30 task start #4 A.fit
+        34 fail station.A.kit
+        41 repaired station.A.kit
+        """
+    )
+    assert stations(ran) == {"A": {"working": 16, "spare": 23, "waiting: kit": 1, "starved": 5}}
+
+
+def test_the_cause_that_began_keeps_the_minutes_until_it_clears() -> None:
+    """A breakdown during an overrun waits its turn; when the overrun is over it has what is left.
+
+    B overruns 20-26; the chain fails by the calendar at 22 for 8 s: 26-30 is the breakdown's.
+    A, done, is stopped 20-26 and down 26-30, as the minutes are booked; B works until 26 and is down then.
+    """
+    ran = run(
+        """
+        [section.line]
+        pacing = "moving"
+        stations = ["A", "B"]
+        [section.line.failure.chain]
+        every = "22 s"
+        lasts = "8 s"
+        per = "calendar"
+        [station.A.task.fit]
+        time = "2 s"
+        people = 0
+        [station.B.task.fit]
+        time = "16 s"
+        people = 0
+        """,
+        length="32 s",
+        jobs=2,
+    )
+    assert trace(ran, "stop", "restart") == lines(
+        """
+        20 stop B overrun
+        26 stop line breakdown
+        30 restart line
+        """
+    )
+    assert stops(ran) == {"B overrun": 6, "(line) breakdown": 4}
+    assert stations(ran) == {
+        "A": {"working": 4, "spare": 16, "stopped": 6, "down": 4, "starved": 2},  # spare 2-10, 12-20
+        "B": {"working": 18, "starved": 10, "down": 4},
+    }
+
+
+def test_a_breakdown_that_began_keeps_the_minutes() -> None:
+    """An overrun during a breakdown has the minutes only after the repair.
+
+    The chain fails at conveyor clock 18 for 5 s: 18-23. B needs 14 s from 10: done at 24; its limit, clock
+    20, comes at 25: no overrun at all. With 17 s it overruns 25-27.
+    """
+    text = """
+        [section.line]
+        pacing = "moving"
+        stations = ["A", "B"]
+        [section.line.failure.chain]
+        every = "18 s"
+        lasts = "5 s"
+        [station.B.task.fit]
+        time = "14 s"
+        people = 0
+        """
+    assert stops(run(text, length="28 s", jobs=1)) == {"(line) breakdown": 5}
+    assert stops(run(text.replace("14 s", "17 s"), length="28 s", jobs=1)) == {
+        "(line) breakdown": 5,
+        "B overrun": 2,
+    }
+
+
+def test_a_stop_for_a_robot_that_is_down_is_a_breakdown() -> None:
+    """A station that stands at its limit because its robot is down stops the section as a breakdown.
+
+    The robot runs 0-6, is down 6-13, and has 2 s left: stop 10-15, all of it the breakdown's.
+    """
+    ran = run(
+        """
+        [section.line]
+        pacing = "moving"
+        stations = ["A"]
+        [station.A.task.weld]
+        time = "8 s"
+        robot = "r"
+        [robot.r.failure.jam]
+        every = "6 s"
+        lasts = "7 s"
+        """,
+        length="17 s",
+        jobs=1,
+    )
+    assert stops(ran) == {"A breakdown": 5}
+    assert stations(ran) == {"A": {"working": 8, "down": 7, "starved": 2}}

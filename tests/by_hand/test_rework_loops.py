@@ -1,0 +1,201 @@
+"""Jobs that come round again, by hand: rejoining, passes, scrap."""
+
+from typing import Any
+
+from tests.lines import Ran, lines, run, tables, trace
+from tests.lines import run_tables as run_raw
+
+#: A loop: the bay sends jobs back into the lane before the test, which is done again on every pass.
+LOOP = """
+flow = ["first", "lane", "second"]
+[section.first]
+pacing = "free"
+stations = ["A"]
+[section.second]
+pacing = "free"
+stations = ["B"]
+[buffer.lane]
+capacity = 2
+[station.A.task.fit]
+time = "4 s"
+people = 0
+[station.A.task.fit.fault]
+chance = 1
+found = "B.test"
+right = "rework"
+repair = "10 s"
+[station.B.task]
+screw = { time = "1 s", people = 0 }
+test = { time = "2 s", people = 0, again = true, after = ["screw"] }
+[bay.rework]
+section = "second"
+rejoin = "lane"
+[crew.r]
+people = 1
+covers = ["rework"]
+"""
+
+
+def _loop(length: str = "100 s", jobs: int = 1, **changes: Any) -> Ran:
+    raw = tables(LOOP, length=length, jobs=jobs)
+    raw["bay"]["rework"] |= changes
+    return run_raw(raw)
+
+
+def test_a_repaired_job_rejoins_and_is_tested_again() -> None:
+    """After a repair the job passes the test again; what was done stays done, the screw is not set twice.
+
+    A 0-4, B screw 4-5, test 5-7, fault; bay 7-17; back in the lane at 17, straight to B: test 17-19, good.
+    """
+    ran = _loop()
+    assert trace(ran, "task start", "bay in", "bay out", "buffer in", "line-off") == lines(
+        """
+         0 task start #1 A.fit
+         4 buffer in #1 lane
+         4 task start #1 B.screw
+         5 task start #1 B.test
+         7 bay in #1 rework
+        17 bay out #1 rework
+        17 buffer in #1 lane
+        17 task start #1 B.test
+        19 line-off #1
+        """
+    )
+    assert (ran.ledger.reworked, ran.ledger.escaped, ran.ledger.jobs_out) == (1, 0, 1)
+
+
+def test_a_repair_that_never_works_ends_in_scrap() -> None:
+    """With no success the fault is found again on each pass; after max_passes the job is scrapped at the bay.
+
+    Passes: bay 7-17, test 17-19, bay 19-29, test 29-31; the third time it would come it is scrapped, 31.
+    """
+    ran = _loop(success=0, max_passes=2)
+    assert trace(ran, "found", "bay in", "bay out", "scrap") == lines(
+        """
+         7 found #1 B A.fit.fault
+         7 bay in #1 rework
+        17 bay out #1 rework
+        19 found #1 B A.fit.fault
+        19 bay in #1 rework
+        29 bay out #1 rework
+        31 found #1 B A.fit.fault
+        31 scrap #1
+        """
+    )
+    ledger = ran.ledger
+    assert (ledger.jobs_in, ledger.jobs_out, ledger.jobs_scrapped, ledger.inside_end) == (1, 0, 1, 0)
+    assert (ledger.bay_jobs[0], ledger.bay_seen[0], ledger.bay_good[0]) == (2, 1, 0)
+    assert ledger.job_time == 31_000
+
+
+def test_passes_count_for_each_bay() -> None:
+    """A bay counts its own visits: a job that was in another bay before is not scrapped here for it.
+
+    The first bay puts right a fault of A found at A, the second one of B found at B; each allows one pass.
+    """
+    ran = run(
+        """
+        flow = ["first", "lane", "second"]
+        [section.first]
+        pacing = "free"
+        stations = ["A"]
+        [section.second]
+        pacing = "free"
+        stations = ["B"]
+        [buffer.lane]
+        capacity = 1
+        [station.A.task.fit]
+        time = "1 s"
+        people = 0
+        fault = { chance = 1, found = "A.look", right = "one", repair = "3 s" }
+        [station.A.task.look]
+        time = "1 s"
+        people = 0
+        after = ["fit"]
+        [station.B.task.fit]
+        time = "1 s"
+        people = 0
+        fault = { chance = 1, found = "B.look", right = "two", repair = "3 s" }
+        [station.B.task.look]
+        time = "1 s"
+        people = 0
+        after = ["fit"]
+        [bay.one]
+        section = "first"
+        rejoin = "lane"
+        max_passes = 1
+        [bay.two]
+        section = "second"
+        rejoin = "out"
+        max_passes = 1
+        [crew.r]
+        people = 1
+        covers = ["one", "two"]
+        """,
+        length="20 s",
+        jobs=1,
+    )
+    assert trace(ran, "bay in", "bay out", "scrap", "line-off") == lines(
+        """
+         2 bay in #1 one
+         5 bay out #1 one
+         7 bay in #1 two
+        10 bay out #1 two
+        10 line-off #1
+        """
+    )
+    assert ran.ledger.bay_seen.tolist() == [1, 1]
+
+
+def test_a_job_that_rejoins_further_down_is_not_waited_for() -> None:
+    """A bay that sends jobs past stations does their work: what comes after it further down can begin.
+
+    A's fault is found at A and put right 4-14; the job rejoins the lane before C, past B. C's task comes
+    after that of B, and begins at 14.
+    """
+    ran = run(
+        """
+        flow = ["first", "second", "lane", "third"]
+        [section.first]
+        pacing = "free"
+        stations = ["A"]
+        [section.second]
+        pacing = "free"
+        stations = ["B"]
+        [section.third]
+        pacing = "free"
+        stations = ["C"]
+        [buffer.lane]
+        capacity = 1
+        [station.A.task.fit]
+        time = "2 s"
+        people = 0
+        fault = { chance = 1, found = "at once", tries = 1, right = "rework", repair = "10 s" }
+        [station.B.task.fit]
+        time = "2 s"
+        people = 0
+        [station.C.task.fit]
+        time = "2 s"
+        people = 0
+        after = ["B.fit"]
+        [bay.rework]
+        section = "first"
+        rejoin = "lane"
+        [crew.r]
+        people = 1
+        covers = ["rework"]
+        """,
+        length="20 s",
+        jobs=1,
+    )
+    # redone 2-4, then the bay 4-14
+    assert trace(ran, "enter", "bay in", "bay out", "task start", "line-off")[2:] == lines(
+        """
+         2 task start #1 A.fit
+         4 bay in #1 rework
+        14 bay out #1 rework
+        14 enter #1 C
+        14 task start #1 C.fit
+        16 line-off #1
+        """
+    )

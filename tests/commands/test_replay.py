@@ -1,0 +1,78 @@
+"""The command that writes a replication as a page."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from tests.commands.calls import ROOT, call
+
+
+@pytest.fixture
+def known(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
+    """Work in a folder of its own."""
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def test_a_page_is_written(line: Path, known: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The command writes one page, says its name and size, and the page says how to make it again."""
+    said = call(capsys, "replay", line, "--replication", "2", "--for", "1 h", "--quiet")
+    assert said.status == 0
+    assert re.fullmatch(r"replay\.html, [\d,]+ kB\n", said.out)
+    assert said.err == ""
+    page = (known / "replay.html").read_text(encoding="utf-8")
+    assert "Replication 2 of seed 5, 1 h from shift 1, 0:00:00 on" in page
+    command = "linesim replay line.toml --replication 2 --seed 5 --for &#39;1 h&#39; -o replay.html"
+    assert command in page
+    assert str(known) not in page
+
+
+def test_the_same_words_give_the_same_page(
+    line: Path, known: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Called twice the command writes the same bytes; another replication, seed or change writes others."""
+    pages = []
+    for words in ([], [], ["--replication", "2"], ["--seed", "6"], ["--set", "crew.two.people = 1"]):
+        said = call(capsys, "replay", line, "--for", "30 min", "--force", "--quiet", *words)
+        assert said.status == 0
+        pages.append((known / "replay.html").read_bytes())
+    assert pages[0] == pages[1]
+    assert len({*pages}) == 4
+
+
+def test_a_page_is_not_written_over(line: Path, known: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A page that is already there stays as it is unless --force is said."""
+    (known / "there.html").write_text("mine", encoding="utf-8")
+    said = call(capsys, "replay", line, "-o", "there.html")
+    assert (said.status, said.out) == (2, "")
+    assert "there.html is already there" in said.err
+    assert (known / "there.html").read_text(encoding="utf-8") == "mine"
+    assert call(capsys, "replay", line, "-o", "there.html", "--force", "--for", "10 min").status == 0
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--from", "9 h"], "--from: 9 h after the warm-up lies beyond the run, which is 3 h long"),
+        (["--for", "4 h"], "--for: 4 h from there ends 1 h after the run"),
+        (["--for", "20"], '--for: "20" is no time'),
+        (["--from", "soon"], '--from: "soon" is no time'),
+        (["--replication", "0"], "write a whole number from 1"),
+    ],
+)
+def test_wrong_times_are_refused(
+    line: Path, known: Path, capsys: pytest.CaptureFixture[str], words: list[str], said: str
+) -> None:
+    """A part of the run that is not there, or no time at all, is refused with what would be right."""
+    found = call(capsys, "replay", line, *words)
+    assert (found.status, found.out) == (2, "")
+    assert said in found.err
+    assert not (known / "replay.html").exists()
+
+
+def test_a_shift_of_the_tractor_is_small(known: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The page of a shift of the tractor line takes less than 3 MB."""
+    said = call(capsys, "replay", ROOT / "scenarios/tractor/line.toml", "--quiet")
+    assert said.status == 0
+    assert 100_000 < (known / "replay.html").stat().st_size < 3_000_000

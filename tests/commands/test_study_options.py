@@ -1,0 +1,92 @@
+"""Precision, cost and cluster as a user asks for them."""
+
+import json
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.commands.calls import call
+
+ALONE = ("--workers", "1", "--quiet")
+
+
+def test_a_precision_is_reached_and_told(line: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The run takes as many replications as the figure needs, the page says how sharp it became."""
+    found = json.loads(
+        call(capsys, "run", line, *ALONE, "--precision", "2%", "--on", "throughput", "--json").out
+    )
+    row = next(row for row in found["measures"] if row["measure"] == "throughput")
+    assert row["half_width"] / row["mean"] <= 0.02
+    assert found["convergence"]["measure"] == "throughput"
+    assert found["convergence"]["enough"] + 5 == found["run"]["replications"]
+    page = call(capsys, "run", line, *ALONE, "--precision", "0.02", "--on", "throughput").out
+    assert "Throughput is known to ±2 % of its mean after" in " ".join(page.split())
+
+
+def test_a_precision_out_of_reach_fails_and_says_so(line: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Where the cap comes first the answer is given, says what was reached, and the exit status is 1."""
+    for words in (("run", line), ("compare", line, "--set", "buffer.lane.capacity = 3")):
+        said = call(capsys, *words, *ALONE, "--precision", "0.01%", "--most", "4")
+        assert said.status == 1
+        assert "the cap of 4 replications was reached" in " ".join(said.out.split())
+
+
+def test_every_case_of_a_study_is_sharp(line: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A comparison with --precision tells of each case how its figure became sharp."""
+    words = ("compare", line, "--set", "buffer.lane.capacity = 3", *ALONE, "--precision", "5%", "--json")
+    found = json.loads(call(capsys, *words).out)
+    assert [one["case"] for one in found["convergence"]] == [case["case"] for case in found["cases"]]
+    assert {one["enough"] is not None for one in found["convergence"]} == {True}
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("--precision", "1%", "--replications", "5"), "leave --replications out"),
+        (("--precision", "1%", "--only-replication", "5"), "leave --replications out"),
+        (("--most", "5"), "say how sharp, such as --precision 1%"),
+        (("--precision", "1%", "--most", "2"), "--most 2 is too few; write 3 or more"),
+        (("--precision", "1%", "--on", "lukc"), "names no measure"),
+        (("--precision", "100%"), "write a share of the mean such as 1%"),
+        (("--precision", "sharp"), "write a share of the mean such as 1%"),
+    ],
+)
+def test_options_that_do_not_fit_are_told(
+    line: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...], says: str
+) -> None:
+    """Wrong or contradicting options are exit status 2 with what would be right."""
+    said = call(capsys, "run", line, *ALONE, *words)
+    assert (said.status, said.out) == (2, "")
+    assert says in " ".join(said.err.split())
+
+
+def test_a_dry_run_says_the_cost_and_leaves_nothing(
+    line: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Replications, cases and time are said, in words and as an object; no folder is made."""
+    folder = tmp_path / "study"
+    words = ("sweep", line, "--vary", "buffer.lane.capacity = [1, 3, 4]", "--dry-run", "--out", folder)
+    said = call(capsys, *words, "--workers", "2")
+    first, second = said.out.splitlines()
+    assert (said.status, first) == (0, "To run: 40 replications of 4 cases.")
+    assert second.startswith("A replication takes ") and "with 2 workers that is about" in second
+    cost = json.loads(call(capsys, *words, "--json").out)["cost"]
+    assert (cost["cases"], cost["replications"], cost["stored"]) == (4, 40, 0)
+    assert not folder.exists()
+
+
+def test_a_study_in_steps_tells_its_first(line: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Where figures decide what comes next, the cost says that it is only that of the first step."""
+    said = call(capsys, "buffers", line, "--dry-run", *ALONE)
+    assert said.out.endswith("That is the first step; what follows depends on the figures.\n")
+
+
+def test_a_cluster_without_its_library_is_told(
+    line: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The message names the extra to install, exit status 2."""
+    monkeypatch.setitem(sys.modules, "distributed", None)
+    said = call(capsys, "run", line, *ALONE, "--cluster", "tcp://127.0.0.1:8786")
+    assert (said.status, said.out) == (2, "")
+    assert "pip install 'linesim[cluster]'" in said.err

@@ -1,0 +1,114 @@
+"""The page of a replay in a real browser: it fits, can be read by everybody, prints, and harms nobody."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests.pages.opened import opened
+from tests.pages.replays import EVIL, replay_file
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Page
+
+RULES = (Path(__file__).parent / "rules.js").read_text(encoding="utf-8")
+widths = pytest.mark.parametrize(("width", "printed"), [(360, False), (1024, False), (680, True)])
+
+
+def test_hostile_names_stay_text(browser: "Browser", kept_pages: Path) -> None:
+    """Names that look like markup, script or mathematics are shown as they are and do nothing."""
+    with opened(browser, replay_file(kept_pages, "hostile")) as found:
+        page = found.page
+        page.wait_for_selector("body[data-ready]")
+        page.evaluate("document.querySelectorAll('details').forEach((fold) => { fold.open = true; })")
+        page.locator("#which").select_option("every")
+        page.locator("#paths .touch").first.dispatch_event("click")
+        page.evaluate("document.activeElement.blur()")
+        for key in "nnmsnnSpw":
+            page.keyboard.press(key)
+        assert page.evaluate("window.hit") is None
+        assert page.locator("main img, main script, main i:not(.slot), main u, svg svg").count() == 0
+        assert page.locator("main b").count() == 1 + page.locator("#strip b").count()
+        text = page.evaluate("document.body.textContent")
+        for name in EVIL.values():
+            assert name in text, f"{name} is not to be read on the page"
+        assert page.title() == "</title><script>window.hit=6</script>: replay"
+        assert found.complaints == []
+        assert found.requests == []
+
+
+def wrong(page: "Page", *rules: str) -> list[str]:
+    """Return what the named rules find wrong with an open page; drawings for the eye alone are left out."""
+    page.evaluate(RULES)
+    return [f"{rule}: {what}" for rule in rules for what in page.evaluate(f"rules.{rule}()")]
+
+
+@widths
+@pytest.mark.parametrize("which", ["plain", "hostile"])
+def test_nothing_overlaps_or_is_cut(
+    browser: "Browser", kept_pages: Path, which: str, width: int, printed: bool
+) -> None:
+    """At phone width, on a desk and on paper nothing lies on something else, is cut off or sticks out."""
+    with opened(browser, replay_file(kept_pages, which), width=width, printed=printed) as found:
+        found.page.wait_for_selector("body[data-ready]")
+        if not printed:
+            found.page.evaluate(
+                "document.querySelectorAll('details').forEach((fold) => { fold.open = true; })"
+            )
+        assert wrong(found.page, "sideways", "cut", "overlaps") == []
+        outside = found.page.evaluate(
+            """() => [...document.querySelectorAll("svg.sheet")].filter((svg) => svg.checkVisibility()).flatMap((svg) => {
+              const frame = svg.getBoundingClientRect();
+              return [...svg.querySelectorAll("text")].filter((text) => text.textContent).filter((text) => {
+                const box = text.getBoundingClientRect();
+                return box.width && (box.left < frame.left - 2 || box.right > frame.right + 2
+                  || box.top < frame.top - 3 || box.bottom > frame.bottom + 3);
+              }).map((text) => text.textContent);
+            })"""  # noqa: E501
+        )
+        assert outside == []
+        assert found.complaints == []
+
+
+def test_everybody_can_read_it(browser: "Browser", kept_pages: Path) -> None:
+    """Contrast, headings, names of controls and drawings, tables and the order of the keyboard are right."""
+    with opened(browser, replay_file(kept_pages, "plain")) as found:
+        page = found.page
+        page.wait_for_selector("body[data-ready]")
+        page.evaluate("document.querySelectorAll('details').forEach((fold) => { fold.open = true; })")
+        page.locator("#paths .touch").first.dispatch_event("click")
+        unnamed = page.evaluate(
+            "[...document.querySelectorAll('svg:not([aria-hidden])')].filter((svg) =>"
+            " svg.getAttribute('role') !== 'img' || !svg.getAttribute('aria-label')).length"
+        )
+        assert unnamed == 0
+        page.evaluate("document.querySelectorAll('svg').forEach((svg) => svg.remove())")
+        assert wrong(page, "contrast", "headings", "names", "tables", "keyboard") == []
+
+
+def test_paper_shows_threads_and_stops(browser: "Browser", kept_pages: Path) -> None:
+    """On paper there are the diagrams and the list of stops, and nothing that only works on a screen."""
+    with opened(browser, replay_file(kept_pages, "plain"), width=680, printed=True) as found:
+        page = found.page
+        page.wait_for_selector("body[data-ready]")
+        assert page.locator("#paths svg").is_visible()
+        assert page.locator("#paths .thread").count() > 5
+        assert page.locator("#drift svg").is_visible()
+        assert page.locator("#stops tbody tr").first.is_visible()
+        assert page.locator("#ruler, #strip, #moment, .desk, .keys-list").locator("visible=true").count() == 0
+        page.evaluate("dispatchEvent(new Event('beforeprint'))")
+        assert page.locator("#paths svg").get_attribute("width") == "700"
+        page.evaluate("dispatchEvent(new Event('afterprint'))")
+        assert found.complaints == []
+
+
+def test_without_scripts_the_stops_are_there(browser: "Browser", kept_pages: Path) -> None:
+    """A reader whose browser runs no scripts reads the sentences, the list of stops, and why it is bare."""
+    context = browser.new_context(java_script_enabled=False, offline=True)
+    try:
+        page = context.new_page()
+        page.goto(replay_file(kept_pages, "plain").as_uri())
+        assert page.get_by_text("The drawings of this page need JavaScript").is_visible()
+        assert page.locator("#stops tbody tr").count() > 3
+    finally:
+        context.close()

@@ -1,0 +1,169 @@
+"""What the page is given says, number by number, what the record says of its window."""
+
+import json
+from itertools import accumulate
+from typing import Any
+
+import pytest
+
+from linesim.plan.tables import NONE
+from linesim.report.replay.encode import encoded
+from linesim.report.replay.page import harmless_json
+from linesim.report.replay.record import record
+from linesim.report.replay.stays import BAY_PLACE, BUFFER_PLACE, OPEN, SECTION_PLACE, STATION_PLACE, Stay
+from linesim.report.replay.work import Work
+from linesim.studies.watched import watch
+from tests.unit.report.replay.seen import LINES, Seen, seen
+
+everywhere = pytest.mark.parametrize("name", LINES)
+
+
+def window(run: Seen) -> tuple[int, int]:
+    """Return a window in the middle of a run that begins and ends at no round time."""
+    until = run.watched.until
+    return until // 3 + 7, 2 * until // 3 + 11
+
+
+def code(run: Seen, start: int, end: int) -> dict[str, Any]:
+    """Return the encoded window, as it comes out of the page's JSON."""
+    watched = run.watched
+    raw = encoded(run.record, watched.orders, watched.plan.orders, start, end)
+    return dict(json.loads(harmless_json(raw)))
+
+
+def stays_in(rows: list[list[int]], kind: int, start: int) -> list[Stay]:
+    """Read the stays of one kind back."""
+    found = []
+    for place, row in enumerate(rows):
+        jobs, begins = list(accumulate(row[::4])), list(accumulate(row[1::4], initial=start))[1:]
+        for job, begin, lasts, mark in zip(jobs, begins, row[2::4], row[3::4], strict=True):
+            found.append(Stay(job, kind, place, begin, OPEN if lasts == OPEN else begin + lasts, mark))
+    return found
+
+
+def work_in(rows: list[list[int]], start: int) -> list[Work]:
+    """Read the pieces of work back."""
+    found = []
+    for station, row in enumerate(rows):
+        walk, job, rest = start, 0, iter(row)
+        for step in rest:
+            walk += step
+            before, lasts = next(rest), next(rest)
+            job += next(rest)
+            task, flags = next(rest), next(rest)
+            who = tuple(next(rest) for _ in range(next(rest)))
+            begin = OPEN if before == OPEN else walk + before
+            fault = next(rest) if flags & 2 else NONE
+            pauses = []
+            for _ in range(next(rest) if flags & 4 else 0):
+                since, resting = begin + next(rest), next(rest)
+                pauses.append((since, OPEN if resting == OPEN else since + resting))
+            end = OPEN if lasts == OPEN else begin + lasts
+            found.append(
+                Work(station, job, task, fault, who, walk, begin, end, bool(flags & 1), tuple(pauses))
+            )
+    return found
+
+
+@everywhere
+def test_stays_and_work_read_back(name: str) -> None:
+    """Stays and pieces of work that touch the window read back as they were, and no others are there."""
+    run = seen(name)
+    start, end = window(run)
+    code_ = code(run, start, end)
+    rows = {
+        SECTION_PLACE: "in_section",
+        STATION_PLACE: "in_station",
+        BUFFER_PLACE: "in_buffer",
+        BAY_PLACE: "in_bay",
+    }
+    stays = [stay for kind, row in rows.items() for stay in stays_in(code_[row], kind, start)]
+    assert stays == [s for s in run.record.stays if s.begin <= end and (s.end == OPEN or s.end >= start)]
+    work = work_in(code_["work"], start)
+    assert work == [w for w in run.record.work if w.walk <= end and (w.end == OPEN or w.end >= start)]
+
+
+@everywhere
+def test_belts_and_states_read_back(name: str) -> None:
+    """Running time, marks and states at any moment of the window follow from what the page is given."""
+    run = seen(name)
+    start, end = window(run)
+    code_ = code(run, start, end)
+    moments = [start, end, *range(start, end, (end - start) // 41)]
+    for belt, raw in zip(run.record.belts, code_["belts"], strict=True):
+        if belt is None:
+            assert raw is None
+            continue
+        toggles = list(accumulate(raw["runs"][1:], initial=start))
+        marks = list(accumulate(raw["marks"], initial=start))[1:]
+        for t in moments:
+            ran, runs = raw["ran"], raw["runs"][0]
+            for since, until in zip(toggles, [*toggles[1:], end + 1], strict=True):
+                ran += runs * max(0, min(t, until) - since)
+                runs = 1 - runs
+            assert ran == belt.ran(t) - belt.phase
+            assert raw["passed"] + sum(mark <= t for mark in marks) == belt.passed(t)
+    for runs_, rows in (
+        (run.record.stations, code_["stations"]),
+        (run.record.operators, code_["operators"]),
+    ):
+        for states, row in zip(runs_, rows, strict=True):
+            at = list(accumulate(row[1::2], initial=start))
+            for t in moments:
+                now = [row[0], *row[2::2]][sum(since <= t for since in at) - 1]
+                assert now == [state for since, state in states if since <= t][-1]
+
+
+@everywhere
+def test_stops_and_notes_read_back(name: str) -> None:
+    """Stops that touch the window and what is told in it read back as they were."""
+    run = seen(name)
+    start, end = window(run)
+    code_ = code(run, start, end)
+    row = code_["stops"]
+    begins = list(accumulate(row[1::5], initial=start))[1:]
+    stops = [
+        (s, begin, begin + lasts, k, c)
+        for s, begin, lasts, k, c in zip(row[::5], begins, row[2::5], row[3::5], row[4::5], strict=True)
+    ]
+    assert stops == [tuple(stop) for stop in run.record.stops if stop.within(start, end)]
+    row = code_["notes"]
+    times = list(accumulate(row[::7], initial=start))[1:]
+    notes = [(time, *row[7 * i + 1 : 7 * i + 7]) for i, time in enumerate(times)]
+    assert notes == [tuple(note) for note in run.record.notes if start <= note.time <= end]
+
+
+def test_orders_are_named() -> None:
+    """Each job of the window has its model and options in words, each kind of order written once."""
+    run = seen("features/calls-and-floaters")
+    start, end = window(run)
+    code_ = code(run, start, end)
+    assert sorted(code_["orders"]) == ["heavy", "light"]
+    book = run.watched.plan.orders
+    for i, kind in enumerate(code_["order_of"]):
+        order = run.watched.orders[code_["first_job"] + i]
+        assert order is not None
+        assert code_["orders"][kind] == book.model_names[order.model]
+
+
+def test_watching_less_shows_the_same() -> None:
+    """A run that is watched up to a moment gives, up to then, the numbers of one watched to its end."""
+    run = seen("features/passing-on")
+    watched = run.watched
+    end = watched.until // 2
+    less = watch(watched.plan, watched.seed, watched.number, until=end)
+    assert less.events == tuple(event for event in watched.events if event.time < end)
+    start = watched.plan.run.warm_up + 60_000
+    short = code(Seen(less, record(watched.plan, less.events, less.until)), start, end - 1)
+    long = code(run, start, end - 1)
+    assert set(short) == set(long)
+    for name in ("belts", "duty", "stations", "operators", "notes", "orders", "last_at"):
+        assert short[name] == long[name]
+
+
+def test_a_moment_outside_the_run_cannot_be_watched() -> None:
+    """Watching must end after the warm-up and within the run."""
+    plan = seen("features/passing-on").watched.plan
+    for until in (plan.run.warm_up, plan.run.warm_up + plan.run.length + 1):
+        with pytest.raises(ValueError, match="until must lie after"):
+            watch(plan, 1, 1, until=until)

@@ -1,0 +1,158 @@
+"""What the drawings of stops and waits are drawn from: sums that close, the largest first."""
+
+import math
+
+import pytest
+
+from linesim.measures import SEGMENT
+from linesim.report.charts.ceilings import ceilings, tightest
+from linesim.report.charts.crew_time import lines as crew_lines
+from linesim.report.charts.stop_bars import bars, stop_bars
+from linesim.report.charts.turning import Element, elements, turning, turning_point
+from linesim.report.charts.waits import lines as station_lines
+from linesim.report.charts.waits import waits
+from linesim.report.sections.bottlenecks import begun_at
+from linesim.report.sections.stops import stop_grid
+from linesim.studies.ceiling import limits
+from linesim.studies.rows import Row
+from linesim.studies.run_answer import HANDED_ON
+from tests.unit.report.small import small_result, small_told
+
+
+def stop_of(*sections: str) -> float:
+    """Return the stop minutes of sections."""
+    return sum(small_result().row("line_stop", name).mean or 0.0 for name in sections)
+
+
+def test_bars_are_sorted_and_whole() -> None:
+    """Bars come the largest first, each with its interval, and together make up all stop minutes."""
+    found = bars(small_result())
+    means = [bar.minutes.mean or 0.0 for bar in found]
+    assert means == sorted(means, reverse=True)
+    assert math.fsum(means) == pytest.approx(stop_of("cell", "belt"))
+    assert found[-1].share_so_far == pytest.approx(1)
+    assert found[0].share_so_far == pytest.approx(means[0] / math.fsum(means))
+    assert all(bar.minutes.low is not None for bar in found)
+
+
+def test_bars_tell_own_stops_from_passed_on_ones() -> None:
+    """A bar is hatched where its cause passes on what happened elsewhere, and only there."""
+    for bar in bars(small_result()):
+        assert bar.passed_on == (bar.minutes.cause in HANDED_ON)
+
+
+def test_the_figure_names_its_largest() -> None:
+    """The description says which bar is the largest, so that nobody has to see it."""
+    figure = stop_bars(small_result())
+    assert figure is not None
+    assert bars(small_result())[0].label in figure.says
+    assert len(figure.table.rows) == len(bars(small_result()))
+
+
+def test_the_grid_closes() -> None:
+    """Rows and columns of the grid of place by cause add up to the stop minutes of the sections."""
+    grid = stop_grid(small_told())
+    assert grid is not None
+    body = [[cell.value or 0.0 for cell in row[1:-1]] for row in grid.rows]
+    sums = [row[-1].value for row in grid.rows]
+    assert sums == pytest.approx([sum(row) for row in body])
+    assert [cell.value for cell in grid.foot[1:-1]] == pytest.approx(
+        [sum(c) for c in zip(*body, strict=True)]
+    )
+    assert grid.foot[-1].value == pytest.approx(stop_of("cell", "belt"))
+    assert max(cell.tint for row in grid.rows for cell in row) == 1
+
+
+def test_minutes_of_a_station_fill_the_shift() -> None:
+    """The states of each station add up to all of its working time, in line order."""
+    lines = station_lines(small_told())
+    assert [line.name for line in lines] == ["P1", "P2", "K1", "K2"]
+    assert [line.group for line in lines] == ["cell, free", "cell, free", "belt, moving", "belt, moving"]
+    for line in lines:
+        assert math.fsum(row.mean or 0.0 for row in line.minutes if row) == pytest.approx(1)
+
+
+def test_minutes_of_a_person_fill_the_duty() -> None:
+    """What a crew's people do adds up to all of their duty; planned work stands apart and is the load."""
+    told = small_told()
+    for line, load in zip(crew_lines(told), told.loads.crews, strict=True):
+        planned, *really = line.minutes
+        assert math.fsum(row.mean or 0.0 for row in really if row) == pytest.approx(1)
+        assert (planned.mean if planned else 0.0) == pytest.approx(load.share_of_takt)
+
+
+def test_columns_that_nobody_needs_are_left_out() -> None:
+    """A state in which no station spends time has no column, neither drawn nor in the table."""
+    figure = waits(small_told())
+    heads = [column.name for column in figure.table.columns]
+    assert "working, min" in heads
+    assert len(heads) == len(set(heads) - {"interval"}) + heads.count("interval")
+    for k, column in enumerate(figure.table.columns):
+        if column.name.endswith(", min"):
+            assert any((row[k].value or 0.0) > 0 for row in figure.table.rows), column.name
+
+
+def element(name: str, blocked: float, starved: float, *, sure: bool = True) -> Element:
+    """Return an element with known minutes."""
+    gap = blocked - starved
+    half = abs(gap) / 2 if sure else abs(gap) + 1
+
+    def row(value: float, wide: float = 0.0) -> Row:
+        return Row("x", name, "", "min", value, value - wide, value + wide, wide, None, 9, "")
+
+    return Element(name, row(blocked), row(starved), row(gap, half))
+
+
+def test_turning_point_lies_between_blocked_and_starved() -> None:
+    """Everything before the turning point is surely more blocked, everything after surely more starved.
+
+    Li, Chang and Ni (2009): of two that fit, the one that is itself less blocked and starved.
+    """
+    line = (element("a", 50, 2), element("b", 40, 10), element("c", 3, 5), element("d", 1, 60))
+    assert turning_point(line) == "c"
+    assert turning_point((element("a", 1, 50), element("b", 40, 10), element("c", 3, 50))) == ""
+
+
+def test_turning_point_needs_sure_signs() -> None:
+    """Where the data can't tell blocked from starved at a neighbour, no turning point is named."""
+    line = (
+        element("a", 9, 8, sure=False),
+        element("b", 9, 8, sure=False),
+        element("c", 3, 5),
+        element("d", 1, 60),
+    )
+    assert turning_point(line) == ""
+
+
+def test_elements_follow_the_line() -> None:
+    """Stations of a free section stand by themselves, those of a paced section together."""
+    assert [e.name for e in elements(small_told())] == ["P1", "P2", "belt"]
+    assert turning(small_told()) is not None
+
+
+def test_stops_are_begun_somewhere() -> None:
+    """What begins at each place is its own causes; the shares of being first are shares."""
+    found = begun_at(small_told())
+    own = math.fsum(
+        row.mean or 0.0
+        for row in small_result().rows("line_stop")
+        if row.cause and row.cause not in HANDED_ON
+    )
+    assert math.fsum(row.mean or 0.0 for _, row, _ in found) == pytest.approx(own)
+    assert 1 <= sum(first for _, _, first in found) <= len(found)
+
+
+def test_ceilings_are_above_what_is_made() -> None:
+    """The tightest limit comes first, and what the line makes is below it."""
+    told = small_told()
+    found = tightest(told)
+    rates = [limit.jobs_per_hour for limit in found]
+    assert rates == sorted(rates)
+    assert found[0] == limits(told.loads)[0]
+    assert len(found) <= len(limits(told.loads))
+    made = told.result.row("throughput", SEGMENT)
+    assert made.mean is not None
+    assert made.mean < rates[0]
+    figure = ceilings(told)
+    assert figure is not None
+    assert "takt of belt" in figure.says

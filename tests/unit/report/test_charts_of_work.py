@@ -1,0 +1,129 @@
+"""What the drawings of work, shifts, buffers and precision are drawn from."""
+
+import math
+
+import pytest
+
+from linesim.report.charts.bays import bay_loads
+from linesim.report.charts.buffers import buffer_levels
+from linesim.report.charts.convergence import convergence, steps
+from linesim.report.charts.piles import by_station, crew_piles
+from linesim.report.charts.settling import cut_in_words, settling, smoothed
+from linesim.report.charts.shifts import OneShift, by_shift, shift_chart
+from linesim.report.charts.station_work import station_loads
+from linesim.report.sections.quality import fault_grid
+from linesim.studies.replication import Label
+from linesim.studies.rows import row_of
+from tests.unit.report.small import small_result, small_told
+
+
+def test_station_work_by_hand() -> None:
+    """Mean, lightest and heaviest time of K1 follow from the mix: 44 or 62 s, 14 s more with a rack."""
+    found = {load.station: load for load in station_loads(small_told())}
+    k1 = found["K1"].spread
+    assert k1.low == pytest.approx(44)
+    assert k1.high == pytest.approx(62 + 14)
+    assert k1.mean == pytest.approx(0.7 * 44 + 0.3 * 62 + 0.5 * 14)
+    assert k1.over == pytest.approx(0.3)  # every rich job is above 60 s
+    assert k1.p95 == pytest.approx(62 + 14)  # 15 in 100 jobs are rich with a rack
+    assert k1.heaviest == "rich+rack"
+    assert found["P1"].spread.low == found["P1"].spread.high == pytest.approx(50)
+    assert list(found) == ["P1", "P2", "K1", "K2"]
+
+
+def test_piles_hold_all_work() -> None:
+    """The pieces of a pile add up to one person's part of its crew's work, station by station."""
+    told = small_told()
+    loads = {load.name: load for load in told.loads.crews}
+    piles = {pile.crew: pile for pile in crew_piles(told)}
+    assert set(piles) == {"cell", "belt"}  # helper and mending have no planned work
+    for name, pile in piles.items():
+        one = loads[name].work_s / loads[name].count
+        assert math.fsum(piece.work_s for piece in pile.pieces) == pytest.approx(one)
+        assert pile.spread.mean == pytest.approx(one)
+        assert pile.spread.low <= pile.spread.mean <= pile.spread.high
+    assert [station for station, _ in by_station(piles["belt"])] == ["K1", "K2"]
+    assert piles["belt"].spread.high == pytest.approx((62 + 14 + 40) / 2)
+
+
+def test_shifts_hold_every_shift() -> None:
+    """The dots are the shifts of every replication, and the plan is met as often as the table says."""
+    result = small_result()
+    found = by_shift(result)
+    assert [shift.number for shift in found] == [1, 2, 3, 4, 5]
+    jobs = [j for shift in found for j in shift.jobs]
+    assert len(jobs) == 5 * 4
+    assert result.row("plan_met").mean == pytest.approx(sum(j >= 55 for j in jobs) / len(jobs))
+    assert math.fsum(shift.mean.mean or 0.0 for shift in found) / 5 == pytest.approx(
+        result.row("jobs_per_shift").mean or 0.0
+    )
+    figure = shift_chart(small_told())
+    assert figure is not None
+    assert f"met in {sum(j >= 55 for j in jobs)} of 20" in figure.says
+
+
+def test_convergence_ends_with_the_result() -> None:
+    """The last step of the mean so far is the row of the result, and the first has no interval."""
+    found = steps(small_result())
+    row = small_result().row("jobs_per_shift")
+    assert found[-1].so_far[4:8] == pytest.approx(row[4:8])
+    assert found[0].so_far.low is None
+    assert [step.runs for step in found] == [1, 2, 3, 4]
+
+
+def test_one_replication_settles_nothing() -> None:
+    """There is no drawing of convergence for one replication."""
+    assert convergence(small_told(1)) is None
+
+
+def shift(number: int, jobs: int) -> OneShift:
+    """Return a shift in which every replication made the same."""
+    return OneShift(number, (jobs, jobs), row_of(Label("x", "", "", ""), [jobs, jobs], 0.95), None)
+
+
+def test_a_late_start_is_said() -> None:
+    """If the first of many shifts make less, the words ask whether the warm-up is long enough."""
+    slow = tuple(shift(k + 1, 20 if k < 2 else 50 + k % 2) for k in range(16))
+    assert "2 shifts more" in cut_in_words(slow)
+    steady = tuple(shift(k + 1, 50 + k % 2) for k in range(16))
+    assert "nothing of the start is to be seen" in cut_in_words(steady)
+    climbing = tuple(shift(k + 1, 20 + 3 * k) for k in range(16))
+    assert "gives no cut" in cut_in_words(climbing)
+
+
+def test_settling_smooths_over_neighbours() -> None:
+    """Welch's average of one shift to each side is the mean of three shifts."""
+    line = smoothed(tuple(shift(k + 1, jobs) for k, jobs in enumerate((3, 6, 12, 9, 6))))
+    assert line == pytest.approx((3, 7, 9, 9))
+    assert settling(small_told()) is not None
+
+
+def test_buffer_levels_fill_the_time() -> None:
+    """The shares of time at each level add up to 1 and give the mean level."""
+    (lane,) = buffer_levels(small_told())
+    assert (lane.name, lane.places, len(lane.at)) == ("lane", 3, 4)
+    shares = [row.mean or 0.0 for row in lane.at]
+    assert math.fsum(shares) == pytest.approx(1)
+    assert math.fsum(k * share for k, share in enumerate(shares)) == pytest.approx(lane.level.mean)
+
+
+def test_bays_stand_against_their_places() -> None:
+    """Each bay has its jobs in work against its places, and those waiting against its waiting places."""
+    found = bay_loads(small_told())
+    assert [(bay.name, bay.what, bay.room) for bay in found] == [
+        ("rework", "in work", 1),
+        ("rework", "waiting", 2),
+    ]
+    assert all(0 <= (bay.jobs.mean or 0.0) <= bay.room for bay in found)
+
+
+def test_fault_grid_closes() -> None:
+    """Faults made at K1 and found at K2 stand in their cell and in the sum."""
+    grid = fault_grid(small_told())
+    assert grid is not None
+    assert [column.name for column in grid.columns] == ["made at", "K2.check", "sum"]
+    ((name, found, total),) = grid.rows
+    assert name.text == "K1"
+    assert (
+        found.value == total.value == pytest.approx(small_result().row("faults_found", "K1.bolt.fault").mean)
+    )

@@ -1,0 +1,144 @@
+"""Answers of studies on a page: changes with their verdicts, curves, and stored cases behind selectors."""
+
+import json
+import math
+
+import pytest
+
+from linesim.report.charts.curve import Curve, Level, curves
+from linesim.report.charts.forest import Gap, forest
+from linesim.report.compared.plain import gaps, named, number_of, plain_table, rows_of, shown
+from linesim.report.compared.studies import DRAWN, pieces
+from linesim.report.compared.what_if import embedded, what_if
+from linesim.report.figure import Figure
+from linesim.studies.answer import Answer
+from linesim.studies.answer_table import AnswerTable
+from linesim.studies.comparison import compare
+from linesim.studies.study_card import CaseCard, StudyCard
+from linesim.studies.sweeps import sweep
+from tests.unit.report.small import small_scenario
+
+FACTORS = ["buffer.lane.capacity = [1, 3]", "crew.belt.people = [1, 2]"]
+
+
+def answer_with(study: str, *tables: AnswerTable) -> Answer:
+    """Return an answer that holds tables."""
+    card = StudyCard("A line", "", 1, 0.95, (CaseCard("base", "0" * 64, (), 3),), (), ())
+    return Answer(study, ("So it is.",), tables, (), card)
+
+
+def test_a_gap_says_which_side_it_is_on() -> None:
+    """A change is sure only if its interval leaves out nothing; its text is rounded to what that supports."""
+    up, down = Gap("a", 6.2, 4.9, 7.5, "higher", 20), Gap("b", -3.0, -4.0, -2.0, "lower", 20)
+    open_, single = Gap("c", 1.0, -1.0, 3.0, "can't tell", 20), Gap("d", 1.0, None, None, "no interval", 1)
+    assert [gap.is_sure for gap in (up, down, open_, single)] == [True, True, False, False]
+    assert up.text() == "+6.2 (+4.9 to +7.5)"
+    assert down.text() == "-3.0 (-4.0 to -2.0)"
+    assert single.text() == "+1"
+
+
+def test_a_forest_draws_the_first_and_tells_all() -> None:
+    """A long list is drawn in part, says so, and stands whole in the table."""
+    many = [Gap(f"case {k}", float(k), k - 1.0, k + 1.0, "higher", 5) for k in range(60)]
+    found = forest("f", "Title", "Says.", "jobs", many)
+    assert found is not None
+    assert "Only the first 24 are drawn" in found.says
+    assert len(found.table.rows) == 60
+    assert found.wide.count(">case ") == 24
+    assert forest("f", "Title", "Says.", "jobs", []) is None
+
+
+def test_comparison_draws_the_deciding_figure() -> None:
+    """The first figure of a comparison holds each case's difference in jobs a shift as the answer has it."""
+    answer = compare(small_scenario(), {"two more": "buffer.lane.capacity = 5"}, replications=3)
+    first = pieces(answer)[0]
+    assert isinstance(first, Figure)
+    row = answer.difference("two more")
+    ((label, change, *_),) = first.table.rows
+    assert label.text == "two more"
+    assert change.value == pytest.approx(row.difference)
+    assert "jobs a shift" in first.title
+
+
+def test_what_if_holds_what_the_study_stored() -> None:
+    """Behind the selectors lies each case of a grid with its estimates, intervals and difference."""
+    answer = sweep(small_scenario(), FACTORS, replications=3)
+    found = what_if(answer)
+    assert found is not None
+    assert found.factors == (("buffer.lane.capacity", ("1", "3")), ("crew.belt.people", ("1", "2")))
+    data = json.loads(found.data)
+    assert [case["levels"] for case in data["cases"]] == [["1", "1"], ["1", "2"], ["3", "1"], ["3", "2"]]
+    for case, row in zip(data["cases"], answer.differences, strict=True):
+        assert case["figures"][0][0] == "jobs a shift"
+        assert float(case["change"][1]) == pytest.approx(row.difference, abs=0.51)
+        assert case["change"][3] == row.verdict
+
+
+def test_cases_that_are_no_grid_are_chosen_by_name() -> None:
+    """Where not every combination was run, cases are chosen as a whole."""
+    found = what_if(sweep(small_scenario(), FACTORS, design="one at a time", replications=2))
+    assert found is not None
+    assert found.factors == ()
+    assert len(found.cases) == 4
+    assert json.loads(found.data)["factors"] == []
+    assert what_if(answer_with("sweep")) is None
+
+
+@pytest.mark.parametrize("text", ["</script><b>", "<!--", "&amp;", "a\u2028b", "\\", '"'])
+def test_embedded_data_ends_nothing(text: str) -> None:
+    """Data inside the page reads back as it was and holds no letter that could end its element."""
+    found = embedded({"name": text})
+    assert json.loads(found) == {"name": text}
+    assert not set(found) & set("<>&\u2028\u2029")
+
+
+def test_embedded_data_must_be_finite() -> None:
+    """A number that JSON does not know is refused instead of breaking the page."""
+    with pytest.raises(ValueError, match="JSON"):
+        embedded(math.nan)
+
+
+def test_figures_that_only_a_study_knows_are_shown() -> None:
+    """A measure outside the table of measures keeps its name and unit; a known share is shown in percent."""
+    own = shown({"measure": "own_stops", "where": "segment", "cause": "", "unit": "min/shift"})
+    assert (own.label, own.scale) == ("own stops, min/shift", 1.0)
+    share = shown({"measure": "plan_met", "where": "segment", "cause": "", "unit": "share"})
+    assert share.scale == 100.0
+
+
+def test_rows_without_a_figure_are_no_gaps() -> None:
+    """Rows whose figure is unknown are not drawn; unknown bounds stay unknown."""
+    rows = [{"case": "a", "gain": None}, {"case": "b", "gain": 2, "low": None, "high": 3.0, "verdict": "x"}]
+    (gap,) = gaps(rows, lambda row: str(row["case"]), "gain", scale=10)
+    assert (gap.label, gap.mean, gap.low, gap.high) == ("b", 20, None, 30.0)
+    assert number_of({"x": "text"}, "x") is None
+
+
+def test_plain_tables_keep_what_is_known() -> None:
+    """Empty columns go, numbers are numbers, and an empty table is none."""
+    table = AnswerTable.of(
+        "some_rows", ("a", "empty", "n", "sd"), [("x", None, 1.5, 0.1), ("y", "", None, 0.2)]
+    )
+    found = plain_table(table)
+    assert found is not None
+    assert [(c.name, c.is_number) for c in found.columns] == [("a", False), ("n", True), ("sd", True)]
+    assert plain_table(AnswerTable.of("none", ("a",), [])) is None
+    short = named(answer_with("x", table), "some_rows")
+    assert short is not None
+    assert [c.name for c in short.columns] == ["a", "n"]
+    assert rows_of(answer_with("x"), "none") == []
+
+
+def test_a_curve_marks_the_present_places() -> None:
+    """A buffer's curve keeps its points in order, endless last, and says which is the line as it is."""
+    points = (Level("0", 90, 88, 92), Level("2", 95, 94, 96), Level("endless", 97, 96.5, 97.5))
+    found = curves("jobs a shift", [Curve("lane", "2", points), Curve("alone", "", points[:1])])
+    assert found is not None
+    assert [row[1].text for row in found.table.rows] == ["0", "2", "endless"]
+    assert [row[-1].text for row in found.table.rows] == ["", "as it is", ""]
+
+
+@pytest.mark.parametrize("study", sorted(DRAWN))
+def test_an_answer_without_rows_still_has_a_page(study: str) -> None:
+    """A study that found nothing to show gives no figure and no fault."""
+    assert pieces(answer_with(study)) == ()

@@ -1,0 +1,184 @@
+"""The page as text: its sections and their order, its bytes, and what it lets a browser do."""
+
+import base64
+import dataclasses
+import hashlib
+import re
+from html.parser import HTMLParser
+
+import pytest
+
+from linesim.report.page import run_page, study_page
+from linesim.report.parts import Section, section
+from linesim.studies.answer import Answer
+from linesim.studies.answer_table import AnswerTable
+from linesim.studies.study_card import CaseCard, StudyCard
+from tests.unit.report.small import renamed, small_told
+
+#: The order that people are told to expect.
+SECTIONS = [
+    "answer", "makes", "stops", "waits", "fits", "people", "buffers", "quality", "bottlenecks", "sure",
+    "assumed", "compared", "repeat", "words", "beware",
+]  # fmt: skip
+FIGURES = {
+    "figure-shifts", "figure-stop-bars", "figure-waits", "figure-station-work", "figure-piles",
+    "figure-crew-time", "figure-buffers", "figure-bays", "figure-ceilings", "figure-turning",
+    "figure-convergence", "figure-settling",
+}  # fmt: skip
+
+
+class Read(HTMLParser):
+    """What a page is made of: ids by element, attributes that load something, scripts, unclosed elements."""
+
+    VOID = frozenset({"meta", "link", "br", "input", "img", "use", "path", "rect"})
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.ids: dict[str, list[str]] = {}
+        self.loads: list[str] = []
+        self.scripts: list[str] = []
+        self.open: list[str] = []
+        self.feed(text)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        found = dict(attrs)
+        if found.get("id"):
+            self.ids.setdefault(tag, []).append(found["id"] or "")
+        self.loads += [
+            v or ""
+            for k, v in attrs
+            if k in ("src", "href", "action", "data") and not (v or "").startswith("#")
+        ]
+        if tag == "script":
+            self.scripts.append("")
+        if tag not in self.VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        pass
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open, tag
+        assert self.open[-1] == tag, f"</{tag}> closes <{self.open[-1]}>"
+        self.open.pop()
+
+    def handle_data(self, data: str) -> None:
+        if self.open[-1:] == ["script"]:
+            self.scripts[-1] += data
+
+
+@pytest.fixture(scope="module")
+def page() -> str:
+    """Return the page of a run."""
+    return run_page(small_told())
+
+
+def test_sections_stand_in_their_order(page: str) -> None:
+    """The page holds every section, the answer first and the cautions last, each once."""
+    assert Read(page).ids["section"] == SECTIONS
+
+
+def test_every_figure_is_there_with_its_numbers(page: str) -> None:
+    """Every figure has a title, two widths of a described drawing, its table, and its published form."""
+    assert set(Read(page).ids["figure"]) == FIGURES
+    for figure in re.findall(r"<figure.*?</figure>", page, re.DOTALL):
+        assert len(re.findall("<h3>.+</h3>", figure)) == 1
+        assert len(re.findall('<svg class="drawing"[^>]* role="img"', figure)) == 2
+        assert figure.count("<details>") == 1
+        assert figure.count("<table") == 1
+        assert re.search(r"How it is drawn: .*\d{4}", figure), figure[:80]
+
+
+def test_the_answer_comes_first_with_its_interval(page: str) -> None:
+    """The first large sentence says what the line makes, with an interval, under the question."""
+    told = page[page.index('id="answer"') :]
+    lead = re.search(r'<p class="lead">(.*?)</p>', told)
+    assert lead
+    assert re.fullmatch(
+        r"The line makes [\d.]+ \([\d.]+ to [\d.]+\) jobs a shift; eight single .*", lead.group(1)
+    )
+    assert "Does it make 55 an hour?" in told[: lead.start()]
+
+
+def test_the_page_is_well_formed(page: str) -> None:
+    """Every element is closed in its order."""
+    assert Read(page).open == []
+
+
+def test_the_same_run_gives_the_same_bytes(page: str) -> None:
+    """A page holds no clock, no chance and no machine: made again it is the same."""
+    assert run_page(small_told()) == page
+    assert not re.search(r"/(?:home|tmp|work|root)/", page)
+
+
+def test_the_page_needs_nothing_else(page: str) -> None:
+    """Nothing is loaded, and the policy would not allow it: default none, one script by its digest."""
+    found = Read(page)
+    assert found.loads == ["data:,"]
+    policy = re.search(r'http-equiv="Content-Security-Policy" content="([^"]*)"', page)
+    assert policy
+    rules = dict(rule.strip().split(" ", 1) for rule in policy.group(1).split(";"))
+    assert rules["default-src"] == "'none'"
+    (script,) = found.scripts
+    digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
+    assert rules["script-src"].replace("&#39;", "'") == f"'sha256-{digest}'"
+    assert "http" not in script
+
+
+def test_hostile_text_stays_text() -> None:
+    """Markup in a title, a question, a note and names of things adds no element to the page."""
+    evil = '"><script>hit()</script><img src=x onerror=hit()>'
+    told = renamed(small_told(), {"K1": evil, "lane": evil, "belt": evil, "rework": evil, "gun": evil})
+    result = dataclasses.replace(
+        told.result,
+        scenario=dataclasses.replace(told.result.scenario, title=evil, file=evil, changes=(evil,)),
+    )
+    told = dataclasses.replace(told, result=result, asked=(("Question", evil),), note=evil, command=evil)
+    read = Read(run_page(told))
+    assert len(read.scripts) == 1
+    assert read.loads == ["data:,"]
+    assert read.open == []
+
+
+def test_one_replication_says_so() -> None:
+    """A page of one replication shows no interval and says that it has none."""
+    text = run_page(small_told(1))
+    assert "has no interval" in text
+    assert "figure-convergence" not in text
+
+
+def test_a_page_is_small(page: str) -> None:
+    """The page of a small line takes less than a quarter of a megabyte."""
+    assert len(page.encode()) < 250_000
+
+
+def card(*names: str) -> StudyCard:
+    """Return the card of a study of cases."""
+    cases = tuple(CaseCard(name, "0" * 64, (f"x = {name}",), 5) for name in names)
+    return StudyCard("A line", "line.toml", 3, 0.95, cases, (), (("linesim", "0"),))
+
+
+def test_any_study_has_a_page() -> None:
+    """An answer that the page knows nothing of is shown with its sentences, tables and cautions."""
+    table = AnswerTable.of("odd_things", ("thing", "size_mm"), [("<b>bolt</b>", 3.25), ("nut", None)])
+    answer = Answer("oddity", ("Odd things were found.",), (table,), ("Look <i>twice</i>.",), card("base"))
+    text = study_page(answer, None)
+    assert Read(text).ids["section"] == ["answer", "compared", "repeat", "words", "beware"]
+    assert "Odd things were found." in text
+    assert "&lt;b&gt;bolt&lt;/b&gt;" in text
+    assert "size mm" in text
+    assert "Look &lt;i&gt;twice&lt;/i&gt;." in text
+
+
+def test_a_study_page_tells_of_the_line_too() -> None:
+    """Where the line is known, the page of a study has every section of a run, in the same order."""
+    answer = Answer("oddity", ("So it is.",), (), (), card("base"))
+    assert Read(study_page(answer, small_told())).ids["section"] == SECTIONS
+
+
+def test_empty_sections_are_left_out() -> None:
+    """A section with nothing to say does not appear; sentences, tables and figures find their places."""
+    assert section("x", "X", None, "") is None
+    found = section("x", "X", "One sentence.")
+    assert isinstance(found, Section)
+    assert [part.kind for part in found.parts] == ["words"]
