@@ -9,9 +9,11 @@ from linesim.report.compared.bottleneck import bottleneck
 from linesim.report.compared.buffers import buffers
 from linesim.report.compared.compare import compare
 from linesim.report.compared.crew import crew
+from linesim.report.compared.doubt import doubt
 from linesim.report.compared.mix import mix
 from linesim.report.compared.plain import Piece, plain_table
 from linesim.report.compared.sweep import effects, sweep
+from linesim.report.compared.validate import validate
 from linesim.report.compared.warmup import warmup
 from linesim.report.parts import Fold, Listed
 from linesim.studies.answer import Answer
@@ -27,6 +29,8 @@ DRAWN: Mapping[str, Callable[[Answer], Iterator[Piece | None]]] = MappingProxyTy
         "sweep": sweep,
         "bottleneck": bottleneck,
         "warmup": warmup,
+        "doubt": doubt,
+        "validate": validate,
     }
 )
 
