@@ -205,8 +205,8 @@ def test_the_end_of_a_moving_section_is_held_by_a_full_bay() -> None:
 def test_a_section_that_waited_for_a_job_the_bay_took_goes_on() -> None:
     """A section that stands for a job goes on when the last one that could come has gone into a bay.
 
-    Takts of 12 and 10 s; the second section waits for jobs. J1 is at B from 12, due at 22, and B stands for J2,
-    which would come at 24 but goes into the bay then, and out. Nobody else comes: J1 may go.
+    Takts of 12 and 10 s; the second section waits for jobs. J1 is at B from 12, due at 22, and B stands for
+    J2, which would come at 24 but goes into the bay then, and out. Nobody else comes: J1 may go.
     """
     ran = run(
         """
