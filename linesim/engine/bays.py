@@ -51,7 +51,6 @@ class Bay(Element):
         "max_passes",
         "people",
         "places",
-        "rejoins",
         "section",
         "skipped",
         "success",
@@ -72,11 +71,10 @@ class Bay(Element):
         self.max_passes = int(bays.max_passes[index])
         self.holds = bool(bays.holds[index])
         self.success = float(bays.success[index])
-        self.rejoins = bays.rejoin[index] != NONE
         self.skipped: list[int] = []  #: stations between here and where jobs rejoin, further down
         self.waiting: list[BayJob] = []
         self.working: list[BayJob] = []
-        self.done: list[Job] = []  #: put right, waiting to rejoin
+        self.done: list[Job] = []  #: put right, waiting to go on
 
     def _count(self) -> None:
         now, books = self.line.clock.now, self.line.books
@@ -129,28 +127,50 @@ class Bay(Element):
         self._count()
         line.note("bay in", job=job.number, where=self.index)
 
+    def _after(self, job: Job) -> Element | None:
+        """Return where ``job`` goes next: a later bay of this section that it needs, or where it rejoins."""
+        bays = self.line.sections[self.section].bays
+        later = bays[bays.index(self) + 1 :]
+        return next((bay for bay in later if bay.wants(job)), self.below)
+
     @override
     def offers(self, to: Element) -> Job | None:
-        return self.done[0] if self.done and self.below is to else None
+        return self.done[0] if self.done and self._after(self.done[0]) is to else None
 
     @override
     def give(self, to: Element) -> Job:
         job = self.done.pop(0)
-        for station in self.skipped:
-            job.done.update(job.variant.work[station].tasks)
+        if not isinstance(to, Bay):
+            self._part(job)
         self.wake_inlets()
         return job
 
+    def _part(self, job: Job) -> None:
+        """Let ``job`` go from this section's bays, past those that are full and past stations on the way."""
+        bays = self.line.sections[self.section].bays
+        for bay in bays[bays.index(self) + 1 :]:
+            if bay.index in job.for_bay:
+                bay.pass_by(job)
+        for station in self.skipped:
+            job.done.update(job.variant.work[station].tasks)
+
     @override
     def move(self) -> None:
-        while self.done and self.below is not None:
+        while self.done:
             job = self.done[0]
-            if self.below.pulls_from(self):
-                self.below.wake()
+            to = self._after(job)
+            if to is None:
+                self.done.pop(0)
+                self._part(job)
+                self.wake_inlets()
+                traffic.finish(self.line, job)
+                continue
+            if to.pulls_from(self):
+                to.wake()
                 return
-            if not self.below.accepts(job):
+            if not to.accepts(job):
                 return
-            self.below.take(self.give(self.below), self)
+            to.take(self.give(to), self)
 
     @override
     def is_dry(self) -> bool:
@@ -211,7 +231,7 @@ class Bay(Element):
         self.line.dirty_crews.update(operator.crew.index for operator in bay_job.people)
 
     def finish(self, bay_job: BayJob, serial: int) -> None:
-        """End the work on ``bay_job``; it rejoins the line or leaves as finished."""
+        """End the work on ``bay_job``; it goes on to another bay, rejoins the line or leaves as finished."""
         if serial != bay_job.serial:
             return
         line, job = self.line, bay_job.job
@@ -237,9 +257,5 @@ class Bay(Element):
         counts.bay_put_right += good
         self._count()
         line.note("bay out", job=job.number, where=self.index)
-        if self.rejoins:
-            self.done.append(job)
-            self.wake()
-        else:
-            self.wake_inlets()
-            traffic.finish(line, job)
+        self.done.append(job)
+        self.wake()

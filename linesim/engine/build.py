@@ -81,8 +81,8 @@ def _connect(line: Line) -> None:
     _place(line, line.removal)
     for bay in line.bays:
         section = line.sections[bay.section]
+        bay.inlets = [exit_of(section), *section.bays]
         section.bays.append(bay)
-        bay.inlets = [exit_of(section)]
         rejoin = int(plan.bays.rejoin[bay.index])
         if rejoin != NONE:
             bay.below = line.buffers[rejoin]
