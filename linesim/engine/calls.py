@@ -10,24 +10,30 @@ if TYPE_CHECKING:
     from linesim.engine.crews import Operator
     from linesim.engine.jobs import Visit
     from linesim.engine.line import Line
+    from linesim.ledger.counts import Counts
 
 
 class Calls:
-    """The open calls. Floaters go to the one nearest its limit and stay until that job is finished there."""
+    """The open calls. Floaters go to the one nearest its limit and stay until that job is finished there.
+
+    What becomes of a call is counted where the call was: help in the measured time for a call of the warm-up
+    would otherwise make more answers than calls.
+    """
 
     __slots__ = ("asked", "line", "open")
 
     def __init__(self, line: Line) -> None:
         self.line = line
         self.open: list[Visit] = []
-        self.asked: dict[Visit, int] = {}  #: when each call was made
+        self.asked: dict[Visit, tuple[int, Counts]] = {}  #: when each call was made, and where it counts
 
     def call(self, visit: Visit) -> None:
         """Call for help at ``visit``."""
         visit.is_called = True
         self.open.append(visit)
-        self.asked[visit] = self.line.clock.now
-        self.line.books.counts.calls[visit.station.index] += 1
+        counts = self.line.books.counts
+        self.asked[visit] = (self.line.clock.now, counts)
+        counts.calls[visit.station.index] += 1
         self.line.note("call", job=visit.job.number, station=visit.station.index)
         self.line.freed_people = True
 
@@ -63,10 +69,17 @@ class Calls:
         visit.helpers.append(operator)
         line.dirty_crews.add(operator.crew.index)
         line.to_dispatch.add(visit.station.index)
-        station, counts = visit.station.index, line.books.counts
+        station = visit.station.index
+        called, counts = self.asked[visit]
         counts.calls_answered[station] += 1
-        counts.call_response[station] += line.clock.now - self.asked[visit]
+        counts.call_response[station] += line.clock.now - called
         line.note("help", job=visit.job.number, station=station, who=(operator.index,))
+
+    def become_stop(self, visit: Visit) -> None:
+        """Count that the call of ``visit``, if it made one, did not keep the section from stopping."""
+        if visit in self.asked:
+            _, counts = self.asked[visit]
+            counts.calls_stopped[visit.station.index] += 1
 
     def finish(self, visit: Visit) -> None:
         """Close the call of ``visit`` and let its helpers go."""

@@ -25,8 +25,7 @@ def meet_limit(line: Line, job: Job, station: Station) -> None:
     counts.overload[station.index] += work_left(line, visit)
     if station.stops_at_limit:
         visit.stopped = True
-        if visit.is_called:
-            counts.calls_stopped[station.index] += 1
+        line.calls.become_stop(visit)
         station.section.hold(station.index, OVERRUN)
         station.section.unnamed.append(visit)
     else:

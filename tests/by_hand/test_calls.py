@@ -85,6 +85,25 @@ def test_help_that_comes_too_late_turns_back() -> None:
     assert (counts(ran, "calls_answered"), counts(ran, "calls_stopped")) == ({}, {"A": 1})
 
 
+def test_what_becomes_of_a_call_counts_where_the_call_does() -> None:
+    """A call of the warm-up has no part in the counts, whatever becomes of it in the measured time.
+
+    The call is at 30; help comes at 40, or turns back from a stop that begins at 60. With the warm-up over at
+    25 or at 30, the call is measured and so is its end; over at 31, neither is.
+    """
+    late = CALL.replace('response = "10 s"', 'response = "55 s"')
+    names = ("calls", "calls_answered", "call_response", "calls_stopped")
+
+    def told(text: str, warm_up: int) -> list[dict[str, int]]:
+        ran = run(text + f'[run]\nwarm_up = "{warm_up} s"\n', length=f"{90 - warm_up} s", jobs=1)
+        assert trace(ran, "call") == ["30 call #1 A"]
+        return [counts(ran, name) for name in names]
+
+    assert [told(CALL, 25), told(CALL, 30)] == [[{"A": 1}, {"A": 1}, {"A": 10_000}, {}]] * 2
+    assert [told(late, 25), told(late, 30)] == [[{"A": 1}, {}, {}, {"A": 1}]] * 2
+    assert told(CALL, 31) == told(late, 31) == [{}, {}, {}, {}]
+
+
 def test_a_floater_serves_the_call_nearest_its_limit() -> None:
     """Of two calls the floater answers the one nearest its limit first, then the other if it still stands.
 

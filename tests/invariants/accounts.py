@@ -60,7 +60,6 @@ def check_counts(ran: Ran) -> None:
     assert ledger.jobs_scrapped == n("scrap", lambda e: e.where == NONE)
     for s in range(len(ran.plan.names.station)):
         assert ledger.calls[s] == n("call", lambda e, s=s: e.station == s)
-        assert ledger.calls_answered[s] == n("help", lambda e, s=s: e.station == s)
         assert ledger.unfinished[s] == n("open work", lambda e, s=s: e.station == s)
     for f in range(len(ran.plan.names.fault)):
         assert ledger.faults_made[f] == n("fault", lambda e, f=f: e.where == f)
@@ -72,15 +71,20 @@ def check_counts(ran: Ran) -> None:
 
 
 def check_calls(ran: Ran) -> None:
-    """Help is as long on its way as booked, and comes to a station that called for this job."""
+    """Help is as long on its way as booked, for a call of this job, and counts where that call counts."""
     called: dict[tuple[int, int], int] = {}
     response = [0] * len(ran.plan.names.station)
+    answered = response.copy()
     for event in ran.events:
         if event.what == "call":
             called[event.job, event.station] = event.time
-        elif event.what == "help" and event.time >= ran.ledger.start:
+        elif event.what == "help" and called[event.job, event.station] >= ran.ledger.start:
             response[event.station] += event.time - called[event.job, event.station]
+            answered[event.station] += 1
     assert response == ran.ledger.call_response.tolist()
+    assert answered == ran.ledger.calls_answered.tolist()
+    assert (ran.ledger.calls_answered <= ran.ledger.calls).all()
+    assert (ran.ledger.calls_stopped <= ran.ledger.calls).all()
 
 
 def check_little(ran: Ran) -> None:
