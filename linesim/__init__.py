@@ -21,11 +21,14 @@ if TYPE_CHECKING:
     from linesim.studies.comparison.compare import compare
     from linesim.studies.convergence import Goal
     from linesim.studies.crew import crew
+    from linesim.studies.doubt import doubt
+    from linesim.studies.fitting import fit
     from linesim.studies.option_mix.mix import mix
     from linesim.studies.settling.warmup import warmup
     from linesim.studies.store import Store
     from linesim.studies.sweeps.screen import screen
     from linesim.studies.sweeps.sweep import sweep
+    from linesim.studies.validation import validate
 
 __version__ = "0.1.0"
 
@@ -39,11 +42,14 @@ __all__ = [
     "buffers",
     "compare",
     "crew",
+    "doubt",
+    "fit",
     "load",
     "mix",
     "screen",
     "simulate",
     "sweep",
+    "validate",
     "warmup",
 ]
 
@@ -56,10 +62,13 @@ _HOMES = (
     ("linesim.studies.comparison", ("compare",)),
     ("linesim.studies.convergence", ("Goal",)),
     ("linesim.studies.crew", ("crew",)),
+    ("linesim.studies.doubt", ("doubt",)),
+    ("linesim.studies.fitting", ("fit",)),
     ("linesim.studies.option_mix", ("mix",)),
     ("linesim.studies.settling", ("warmup",)),
     ("linesim.studies.store", ("Store",)),
     ("linesim.studies.sweeps", ("screen", "sweep")),
+    ("linesim.studies.validation", ("validate",)),
 )
 
 

@@ -124,7 +124,7 @@ def active_periods(active: Sequence[Sequence[Span]], *, window: Span | None = No
     Examples:
         >>> found = active_periods([[(0, 10)], [(6, 20)]])
         >>> found.average, found.sole, found.shifting
-        ((10.0, 14.0), (6, 10), (4, 4))
+        ((10.0, 14.0), (6.0, 10.0), (4.0, 4.0))
     """
     first, last = (-math.inf, math.inf) if window is None else window
     lengths = [[e - b for b, e in spans if e > first and b < last] for spans in active]

@@ -28,7 +28,7 @@ def anderson_darling(share: FloatArray) -> float:
 
     Examples:
         >>> round(anderson_darling(np.array([0.25, 0.75])), 6)
-        0.24934
+        0.249341
     """
     n = share.size
     inside = np.clip(share, 1e-300, 1 - 2.0**-53)

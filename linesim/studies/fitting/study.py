@@ -81,10 +81,10 @@ def fit(
     """Propose a shape for measured times, show how well it fits, and write the line of TOML.
 
     Every shape is fitted by maximum likelihood. How far the times lie from it is held against samples
-    that are drawn from it and fitted alike; a shape fits if chance alone puts more than 5 % of them as far
-    off. Of those that fit the one of lowest AIC is proposed, and where the data can't tell it from a lognormal,
-    the lognormal; a shape with two ends only where no other fits. If none fits, the measured times
-    themselves are proposed.
+    that are drawn from it and fitted alike; a shape fits if chance alone puts more than 5 % of them as
+    far off. Of those that fit the one of lowest AIC is proposed, and where the data can't tell it from a
+    lognormal, the lognormal; a shape with two ends only where no other fits. If none fits, the measured
+    times themselves are proposed.
 
     Args:
         times: CSV file or workbook, or the times themselves [s], in the order in which they were measured.
@@ -100,7 +100,9 @@ def fit(
         WrongQuestionError: If there is no such column or shape, or no time.
 
     Examples:
-        >>> fit("times.csv", column="seat_s").line  # doctest: +SKIP
+        >>> fit([48.0] * 20).line
+        'time = { shape = "constant", mean = "48 s", confidence = "measured" }'
+        >>> fit("times.csv", column="seat_s").sentences  # doctest: +SKIP
     """
     known = [family.kind for family in FAMILIES]
     wrong = [f"{kind!r} is no shape that can be fitted; there are {', '.join(known)}."
