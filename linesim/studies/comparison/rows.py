@@ -125,10 +125,13 @@ def _row(
 ) -> DifferenceRow:
     interval = found.interval
     saving = found.variance_ratio
+    low, high = interval.low, interval.high
+    if unit == "share" and low is not None and high is not None:
+        low, high = max(low, -1.0), min(high, 1.0)  # no two shares lie further apart
     row = DifferenceRow(
         case=case, measure=figure.measure, where=figure.where, cause=figure.cause, unit=unit,
-        base_mean=means[0], case_mean=means[1], difference=interval.mean, low=interval.low,
-        high=interval.high, half_width=interval.half_width, replications=interval.n,
+        base_mean=means[0], case_mean=means[1], difference=interval.mean, low=low,
+        high=high, half_width=interval.half_width, replications=interval.n,
         correlation=found.correlation, saving=None if saving is None or saving == float("inf") else saving,
         method=found.method if interval.low is not None else "none: one replication",
         confidence=confidence, comparisons=comparisons, verdict="",

@@ -157,7 +157,7 @@ def _drivers(found: Found, figure: Asked) -> list[str]:
             f"{in_words(first.output, figure)}."
         )
     others = [
-        f"{driver.option}{_beyond(driver)} {with_span(driver.own_overload)} s ({_most_at(driver)})"
+        f"{driver.option}{_beyond(driver)} {with_span(driver.own_overload)} s{_where(driver)}"
         for driver in sure[1:4]
     ]
     if others:
@@ -175,6 +175,11 @@ def _driver(driver: Driver, found: Found, figure: Asked) -> str:
         f"In {found.focus!r} {driver.option}{goes} drives the overload: {with_span(driver.overload)} s per "
         f"job{each}, {_most_at(driver)}. If nobody took it: {in_words(driver.output, figure)}."
     )
+
+
+def _where(driver: Driver) -> str:
+    """Say where; of an option that others need the stations are those of all, which the table has."""
+    return "" if driver.others else f" ({_most_at(driver)})"
 
 
 def _beyond(driver: Driver) -> str:

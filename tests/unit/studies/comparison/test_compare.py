@@ -113,6 +113,15 @@ def test_one_replication_gives_no_interval_and_no_verdict() -> None:
     assert "one replication" in found.sentences[0]
 
 
+def test_shares_never_lie_further_apart_than_they_can() -> None:
+    """The interval of a difference of shares ends at 100 points, however few replications there are."""
+    base = with_lines(load_text(LINE), ["target.jobs_per_shift = 58"])
+    found = compare(base, {"quicker": "takt = '57 s'"}, on="plan_met", replications=2)
+    for row in found.differences:
+        if row.unit == "share" and row.low is not None and row.high is not None:
+            assert -1 <= row.low <= row.difference <= row.high <= 1
+
+
 def test_the_deciding_figure_can_be_chosen() -> None:
     """Less of stop minutes is better; an unknown measure or place is refused with what there is."""
     found = compare(
