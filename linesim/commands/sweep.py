@@ -136,7 +136,7 @@ def _show(page: Page, answer: Sweep) -> None:
             continue
         scale = row.figure.scale
         half = None if row.half_width is None else row.half_width * scale
-        mean = number(row.case_mean * scale, decimals(row.case_mean * scale, half))
+        mean = number(row.case_mean * scale, decimals(row.case_mean * scale, half) if half else 1)
         lines.append(
             (*named, *levels, mean, signed(row.as_row, scale=scale), signed_span(row.as_row, scale=scale))
         )
