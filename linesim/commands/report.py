@@ -15,6 +15,7 @@ from linesim.commands.study_options import add_precision_options
 
 if TYPE_CHECKING:
     from linesim.commands.parser import Commands
+    from linesim.report.page import Contents
     from linesim.report.told import Told
     from linesim.scenario import Scenario
     from linesim.studies import Result
@@ -34,8 +35,8 @@ def add(commands: Commands) -> None:
                 "simulate the line and write the page",
             ),
             (
-                "linesim report line.toml --set 'crew.cab.people = 6' --replications 40",
-                "as it would be with one operator more; into report.html",
+                "linesim report line.toml --pictures slides --only stop-bars",
+                "report.html, and one of its drawings as an SVG file in the folder slides",
             ),
             (
                 "linesim report results/sweep -o choices.html",
@@ -52,28 +53,72 @@ def add(commands: Commands) -> None:
     add_run_options(parser)
     add_precision_options(parser, on=True)
     parser.add_argument("-o", "--out", metavar="PAGE", default=OUT, help=f"the page (default: {OUT})")
-    parser.add_argument("--force", action="store_true", help="replace the page if it is already there")
+    parser.add_argument("--pictures", metavar="DIR", help="write the page's drawings as SVG files into DIR")
+    parser.add_argument(
+        "--only",
+        metavar="DRAWING",
+        action="append",
+        default=[],
+        help="a drawing that --pictures writes, such as strip; may be repeated (default: all)",
+    )
+    parser.add_argument("--force", action="store_true", help="replace files that are already there")
     parser.add_argument("--quiet", action="store_true", help="no progress and no notes on stderr")
 
 
 def main(args: argparse.Namespace) -> int:
     """Run the command."""
-    from linesim.commands.files import require_free, write_file
+    from linesim.commands.files import require_free, write_file, write_folder
+    from linesim.report.page import html
 
     page = Path(args.out)
     require_free({"--out": page}, force=args.force)
+    _require_room(args)
     path = Path(args.file)
     is_study = path.is_dir() or path.suffix == ".json"
-    text, lost = _of_study(args, path) if is_study else _of_line(args, path)
-    write_file("--out", page, text)
-    print(f"{page}, {len(text.encode()) / 1000:,.0f} kB")
+    contents, lost = _of_study(args, path) if is_study else _of_line(args, path)
+    pictures = _pictures(args, contents)
+    texts = {page: html(contents)}
+    write_file("--out", page, texts[page])
+    if pictures:
+        write_folder("--pictures", Path(args.pictures), pictures)
+        texts |= {Path(args.pictures) / name: text for name, text in pictures.items()}
+    for written, text in texts.items():
+        print(f"{written}, {len(text.encode()) / 1000:,.0f} kB")
     return FAILED if lost else DONE
 
 
-def _of_line(args: argparse.Namespace, path: Path) -> tuple[str, bool]:
+def _require_room(args: argparse.Namespace) -> None:
+    """Refuse pictures that would replace others, before anything is simulated."""
+    from linesim.commands.files import OutputRefusedError, require_folder
+
+    if args.pictures is None:
+        if args.only:
+            raise OutputRefusedError("--only: it says which drawings --pictures writes; add --pictures DIR")
+        return
+    folder = Path(args.pictures)
+    names = [f"{name}.svg" for name in args.only] or sorted(path.name for path in folder.glob("*.svg"))
+    require_folder("--pictures", folder, tuple(names), force=args.force)
+
+
+def _pictures(args: argparse.Namespace, contents: Contents) -> dict[str, str]:
+    """Return the drawings that are asked for, as texts by the names of their files."""
+    from linesim.commands.files import OutputRefusedError
+    from linesim.report.pictures import figures_of, picture
+
+    if args.pictures is None:
+        return {}
+    figures = figures_of(contents)
+    if unknown := [name for name in args.only if name not in figures]:
+        raise OutputRefusedError(
+            f"--only: the page has no drawing {', '.join(unknown)}; it has {', '.join(figures)}"
+        )
+    return {f"{name}.svg": picture(figures[name]) for name in args.only or figures}
+
+
+def _of_line(args: argparse.Namespace, path: Path) -> tuple[Contents, bool]:
     from linesim.commands.progress import told as progress
     from linesim.commands.study_options import goal_of
-    from linesim.report.page import run_page
+    from linesim.report.page import run_contents
     from linesim.scenario import read
     from linesim.studies import simulate
     from linesim.studies.workers import usable_cores
@@ -98,18 +143,17 @@ def _of_line(args: argparse.Namespace, path: Path) -> tuple[str, bool]:
         )
     is_blunt = result.convergence is not None and result.convergence.enough is None
     told = told_of(reading.scenario, result, _command(args, path))
-    return run_page(told), bool(result.run.lost) or is_blunt
+    return run_contents(told), bool(result.run.lost) or is_blunt
 
 
-def _of_study(args: argparse.Namespace, path: Path) -> tuple[str, bool]:
-    from linesim.report.page import run_page, study_page
+def _of_study(args: argparse.Namespace, path: Path) -> tuple[Contents, bool]:
+    from linesim.report.page import run_contents, study_contents
     from linesim.studies.reopened import NoStudyError, reopen
 
     if args.sets or args.replications is not None or args.seed is not None or args.precision is not None:
         raise NoStudyError(
             f"{path} is a study that has been run: --set, --replications, --seed and --precision belong to "
-            "the "
-            "command that runs it."
+            "the command that runs it."
         )
     found = reopen(path)
     told = None
@@ -121,13 +165,13 @@ def _of_study(args: argparse.Namespace, path: Path) -> tuple[str, bool]:
                 f"{path} holds no replications that this version of the program has made; run the study "
                 "again."
             )
-        return run_page(told), bool(told.result.run.lost)
+        return run_contents(told), bool(told.result.run.lost)
     if told is None and not args.quiet:
         kept = "only the answer is kept"
         if found.scenario is not None:
             kept = "its replications were made by another version of the program"
         print(f"{path}: {kept}, so the page says nothing of the line itself", file=sys.stderr)
-    return study_page(found.answer, told, _command(args, path)), bool(found.answer.card.lost)
+    return study_contents(found.answer, told, _command(args, path)), bool(found.answer.card.lost)
 
 
 def told_of(scenario: Scenario, result: Result, command: str) -> Told:

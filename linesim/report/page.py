@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from collections.abc import Iterable
+from dataclasses import dataclass
 from importlib.resources import files
 from itertools import count
 from typing import TYPE_CHECKING
@@ -32,21 +32,33 @@ if TYPE_CHECKING:
 _TEMPLATES = "templates"
 
 
-def run_page(told: Told) -> str:
-    """Return the page about a run as HTML: the answer first, then one section a question.
+@dataclass(frozen=True, slots=True)
+class Contents:
+    """What stands on a page.
 
-    The same run gives the same bytes. Every text that a scenario brings along is escaped, and a policy
-    in the page lets the reader's program load nothing and run nothing but the page's own script.
+    Attributes:
+        title: Title of the page.
+        kind: What kind of page it is, above the title.
+        sections: Its sections, in their order.
     """
+
+    title: str
+    kind: str
+    sections: tuple[Section, ...]
+
+
+def run_contents(told: Told) -> Contents:
+    """Return what stands on the page about a run: the answer first, then one section a question."""
     found = (
         _answer(told), *_line(told), assumed(told), _nothing_compared(), repeat(told),
         words(told.result), beware(),
     )  # fmt: skip
-    return html(told.result.scenario.title or told.result.scenario.file, "Line report", found)
+    title = told.result.scenario.title or told.result.scenario.file
+    return Contents(title, "Line report", _there(found))
 
 
-def study_page(answer: Answer, told: Told | None, command: str = "") -> str:
-    """Return the page about a study as HTML: its answer first, then the line that it is about.
+def study_contents(answer: Answer, told: Told | None, command: str = "") -> Contents:
+    """Return what stands on the page about a study: its answer first, then the line that it is about.
 
     Args:
         answer: The answer, such as of `linesim.studies.comparison.compare`.
@@ -54,7 +66,6 @@ def study_page(answer: Answer, told: Told | None, command: str = "") -> str:
         command: How to make the page again.
     """
     drawn = pieces(answer)
-    kind = f"{answer.study.capitalize()} report"
     found: tuple[Section | None, ...]
     if told is None:
         found = (
@@ -67,7 +78,22 @@ def study_page(answer: Answer, told: Told | None, command: str = "") -> str:
             _compared(answer, drawn), repeat_study(answer, command), words(told.result),
             beware(answer.cautions),
         )  # fmt: skip
-    return html(answer.card.title or answer.card.file, kind, found)
+    kind = f"{answer.study.capitalize()} report"
+    return Contents(answer.card.title or answer.card.file, kind, _there(found))
+
+
+def run_page(told: Told) -> str:
+    """Return the page about a run as HTML, see `run_contents` and `html`."""
+    return html(run_contents(told))
+
+
+def study_page(answer: Answer, told: Told | None, command: str = "") -> str:
+    """Return the page about a study as HTML, see `study_contents` and `html`."""
+    return html(study_contents(answer, told, command))
+
+
+def _there(sections: tuple[Section | None, ...]) -> tuple[Section, ...]:
+    return tuple(found for found in sections if found is not None)
 
 
 def _line(told: Told, before: str = "") -> tuple[Section | None, ...]:
@@ -78,13 +104,11 @@ def _line(told: Told, before: str = "") -> tuple[Section | None, ...]:
     )  # fmt: skip
 
 
-def html(title: str, kind: str, sections: Iterable[Section | None]) -> str:
-    """Return a page as HTML.
+def html(contents: Contents) -> str:
+    """Return a page as HTML; the same contents give the same bytes.
 
-    Args:
-        title: Title of the page.
-        kind: What kind of page it is, above the title.
-        sections: What stands on it, in this order; None is left out.
+    Every text that a scenario brings along is escaped, and a policy in the page lets the reader's program
+    load nothing and run nothing but the page's own script.
     """
     from jinja2 import Environment, FunctionLoader, StrictUndefined
     from markupsafe import Markup
@@ -98,9 +122,9 @@ def html(title: str, kind: str, sections: Iterable[Section | None]) -> str:
     )  # fmt: skip
     script, style = load("report.js"), load("report.css")
     made = env.get_template("report.html").render(
-        title=title or "A line without a title",
-        kind=kind,
-        sections=[found for found in sections if found is not None],
+        title=contents.title or "A line without a title",
+        kind=contents.kind,
+        sections=contents.sections,
         style=Markup(style),
         script=Markup(script),
         script_digest=digest(script),

@@ -11,6 +11,7 @@ from linesim.studies.loads import Loads
 from linesim.studies.result import Result
 from linesim.studies.walk import Chapter
 from linesim.studies.walk.assumed import Assumption
+from linesim.ticks import seconds
 
 
 @dataclass(frozen=True)
@@ -70,3 +71,14 @@ class Told:
     def has_interval(self) -> bool:
         """Whether there is more than one replication."""
         return len(self.result.run.numbers) > 1
+
+
+def pacing_in_words(plan: Plan, section: int) -> str:
+    """Return how a section moves, and its takt."""
+    pacing, takt = int(plan.sections.pacing[section]), seconds(int(plan.sections.takt[section]))
+    if pacing == FREE:
+        return "free, each station hands on by itself"
+    if pacing == INDEXED:
+        moves = seconds(int(plan.sections.transfer[section]))
+        return f"indexed, takt {takt:g} s{f', of which {moves:g} s move' if moves else ''}"
+    return f"moving, takt {takt:g} s"

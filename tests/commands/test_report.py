@@ -74,6 +74,43 @@ def test_a_page_is_not_replaced_by_accident(
     assert page.read_text(encoding="utf-8") != "mine"
 
 
+def test_drawings_become_files(line: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """--pictures writes the drawings of the page, --only some of them; each is named where the page is."""
+    page, every, few = tmp_path / "page.html", tmp_path / "every", tmp_path / "few"
+    said = call(capsys, "report", line, *FEW, "-o", page, "--pictures", every)
+    assert said.status == 0
+    names = [path.name for path in every.iterdir()]
+    assert {"strip.svg", "waits.svg"} <= set(names)
+    assert sorted(told.split(", ")[0] for told in said.out.splitlines()[1:]) == sorted(
+        str(every / name) for name in names
+    )
+    ids = re.findall('id="figure-([a-z-]+)"', page.read_text(encoding="utf-8"))
+    assert sorted(names) == sorted(f"{name}.svg" for name in ids)
+    said = call(capsys, "report", line, *FEW, "-o", page, "--force", "--pictures", few, "--only", "waits")
+    assert said.status == 0
+    assert [path.name for path in few.iterdir()] == ["waits.svg"]
+    assert (few / "waits.svg").read_bytes() == (every / "waits.svg").read_bytes()
+
+
+def test_drawings_are_refused(line: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """No drawing is replaced by accident, and one that is not there is named with those that are."""
+    page, folder = tmp_path / "page.html", tmp_path / "pictures"
+    folder.mkdir()
+    mine = folder / "waits.svg"
+    mine.write_text("mine", encoding="utf-8")
+    for more in ((), ("--only", "waits")):
+        said = call(capsys, "report", line, *FEW, "-o", page, "--pictures", folder, *more)
+        assert (said.status, mine.read_text(encoding="utf-8")) == (2, "mine")
+        assert "--force" in said.err
+    said = call(capsys, "report", line, *FEW, "-o", page, "--pictures", folder, "--only", "weights")
+    assert said.status == 2
+    assert "no drawing weights; it has strip, " in said.err
+    said = call(capsys, "report", line, *FEW, "-o", page, "--only", "waits")
+    assert said.status == 2
+    assert "--pictures" in said.err
+    assert not page.exists()
+
+
 def test_a_kept_study_becomes_a_page(line: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The folder of a comparison gives a page with its sentences and with the line itself."""
     study, page = tmp_path / "study", tmp_path / "page.html"

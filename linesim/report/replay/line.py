@@ -6,11 +6,11 @@ from typing import Any
 
 from linesim.measures.stations import station_state_words
 from linesim.plan.plan import Plan
-from linesim.plan.tables import BUFFER, FREE, INDEXED, NONE, SECTION
+from linesim.plan.tables import BUFFER, NONE, SECTION
 from linesim.plan.words import OPERATOR_STATES, STATION_STATES
 from linesim.report.replay.stays import Places
+from linesim.report.told import pacing_in_words
 from linesim.studies.run_answer import HANDED_ON, cause_in_words
-from linesim.ticks import seconds
 
 MOST_CHIPS = 4  #: People shown below a station; further ones are counted.
 
@@ -88,26 +88,18 @@ def line_of(plan: Plan) -> dict[str, Any]:
 
 
 def _section(plan: Plan, s: int, flow: int) -> dict[str, Any]:
-    pacing, takt = int(plan.sections.pacing[s]), int(plan.sections.takt[s])
     stations = plan.sections.stations[s].tolist()
     crews = plan.crews.people.tolist()
     covering = [
         sum(crews[c] for c in (*plan.stations.crews[k].tolist(), *plan.stations.floaters[k].tolist()))
         for k in stations
     ]
-    if pacing == FREE:
-        told = "free, each station hands on by itself"
-    elif pacing == INDEXED:
-        moves = seconds(int(plan.sections.transfer[s]))
-        told = f"indexed, takt {seconds(takt):g} s{f', of which {moves:g} s move' if moves else ''}"
-    else:
-        told = f"moving, takt {seconds(takt):g} s"
     return {
         "name": plan.names.section[s],
         "flow": flow,
         "stations": stations,
-        "takt": takt,
-        "told": told,
+        "takt": int(plan.sections.takt[s]),
+        "told": pacing_in_words(plan, s),
         "chips": min(MOST_CHIPS, max(covering, default=0)),
     }
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from linesim.report.charts.shifts import shift_chart
+from linesim.report.charts.strip import strip
 from linesim.report.parts import Section, section
 from linesim.report.table import Cell, Table, estimated, numeric, table, whole
 from linesim.report.told import Told
@@ -11,10 +12,11 @@ from linesim.studies.rows import Row
 
 
 def makes(told: Told, before: str = "") -> Section | None:
-    """Return output per shift and hour, time on the line, and every single shift."""
+    """Return the line itself, output per shift and hour, time on the line, and every single shift."""
     return section(
         "makes",
         "What does the line make?",
+        strip(told),
         before + pace_in_words(told.plan),
         _output(told),
         shift_chart(told),

@@ -21,8 +21,8 @@ SECTIONS = [
     "assumed", "compared", "repeat", "words", "beware",
 ]  # fmt: skip
 FIGURES = {
-    "figure-shifts", "figure-stop-bars", "figure-waits", "figure-station-work", "figure-piles",
-    "figure-crew-time", "figure-buffers", "figure-bays", "figure-ceilings", "figure-turning",
+    "figure-strip", "figure-shifts", "figure-stop-bars", "figure-waits", "figure-station-work",
+    "figure-piles", "figure-crew-time", "figure-buffers", "figure-bays", "figure-ceilings", "figure-turning",
     "figure-convergence", "figure-settling",
 }  # fmt: skip
 

@@ -1,0 +1,54 @@
+"""The drawings of a page as files of their own, for slides and other pages."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
+from xml.etree import ElementTree
+
+from linesim.report.parts import Drawn, Fold
+
+if TYPE_CHECKING:
+    from linesim.report.figure import Figure
+    from linesim.report.page import Contents
+    from linesim.report.parts import Part
+
+_LETTERS = "DejaVu Sans, Verdana, sans-serif"  #: What drawings are laid out with, and what is as wide.
+_SPACE = "http://www.w3.org/2000/svg"
+_MARGIN = 8  #: Around the drawing [px].
+
+
+def figures_of(contents: Contents) -> dict[str, Figure]:
+    """Return the figures of a page by their names, in the order of the page."""
+    return {
+        figure.name: figure for section in contents.sections for figure in _drawn(section.parts)
+    }  # fmt: skip
+
+
+def _drawn(parts: Iterable[Part]) -> Iterator[Figure]:
+    for part in parts:
+        if isinstance(part, Drawn):
+            yield part.figure
+        elif isinstance(part, Fold):
+            yield from _drawn(part.parts)
+
+
+def picture(figure: Figure) -> str:
+    """Return a figure as the text of an SVG file, the same bytes each time.
+
+    On a page, letters and ground come from the page; a file of its own brings both along, so that it can be
+    read on a dark ground too.
+    """
+    root = ElementTree.fromstring(figure.wide)
+    left, top, width, height = (float(part) for part in root.attrib.pop("viewBox").split())
+    wide, tall = f"{width + 2 * _MARGIN:g}", f"{height + 2 * _MARGIN:g}"
+    x, y = f"{left - _MARGIN:g}", f"{top - _MARGIN:g}"
+    root.attrib.pop("class")
+    root.attrib.update(
+        {"viewBox": f"{x} {y} {wide} {tall}", "width": wide, "height": tall, "font-family": _LETTERS}
+    )
+    n_said = sum(child.tag in ("title", "desc") for child in root)
+    ground = {"x": x, "y": y, "width": wide, "height": tall, "fill": "#ffffff"}
+    root.insert(n_said, ElementTree.Element("rect", ground))
+    root.attrib = {"xmlns": _SPACE, **root.attrib}
+    return ElementTree.tostring(root, encoding="unicode", short_empty_elements=True) + "\n"
