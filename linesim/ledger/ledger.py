@@ -31,8 +31,8 @@ class Ledger:
         overload: Ticks of work left at the limit, summed.
         unfinished: Jobs that went on from the station with open work.
         calls, calls_answered, call_response, calls_stopped: Calls, those of them that help reached, ticks
-            from call to help summed over those, and those of them that became a stop. A call of the warm-up has
-            no part in any of these.
+            from call to help summed over those, and those of them that became a stop. A call of the warm-up
+            has no part in any of these.
         operator_state: Ticks by `OPERATOR_STATES`, shape ``(operators, 10)``.
         robot_state: Ticks by `ROBOT_STATES`, shape ``(robots, 4)``.
         tool_busy: Ticks in which each piece was held, summed over the pieces, shape ``(tools,)``.
