@@ -16,7 +16,7 @@ from linesim.commands.status import DONE, FAILED, INTERRUPTED, WRONG_INPUT
 #: The commands, in the order of the help page; each is a file of this folder with `add` and `main`.
 COMMANDS = (
     "run", "compare", "sweep", "screen", "mix", "buffers", "warmup", "crew", "bottleneck", "doubt",
-    "validate", "fit", "report", "replay", "check", "explain", "merge", "new", "schema",
+    "validate", "fit", "verify", "report", "replay", "check", "explain", "merge", "new", "schema",
     "completion",
 )  # fmt: skip
 

@@ -1,0 +1,147 @@
+"""`linesim verify`: does the program give what is known, and does a line keep to its own laws?"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from linesim.commands.options import count, seed
+from linesim.commands.parser import add_command
+from linesim.commands.status import DONE, FAILED
+
+if TYPE_CHECKING:
+    from linesim.commands.parser import Commands
+    from linesim.commands.verifying.row import Row
+
+OWN_REPLICATIONS = 10  #: Replications of each run of a line.
+FULL_TIMES = 4  #: Replications of the full set, as a multiple of the quick one.
+
+
+def add(commands: Commands) -> None:
+    """Add the command to the program."""
+    parser = add_command(
+        commands,
+        "verify",
+        "Hold the installed program, or a line, against what must be true of it",
+        examples=(
+            ("linesim verify", "published and recomputed answers against this program, in half a minute"),
+            (
+                "linesim verify --full --json",
+                "everything, four times as sharp, as one JSON object; takes minutes",
+            ),
+            (
+                "linesim verify scenarios/tractor/line.toml --set 'run.length = \"8 h\"'",
+                "what this line must keep to, and which laws do not apply to it",
+            ),
+        ),
+        more="Each row says what was expected, from which source, what was found, in which interval, "
+        "and the verdict: agrees, differs, or too blind to tell. The exit status is 1 if any check fails.",
+    )
+    parser.add_argument(
+        "file", metavar="FILE", nargs="?", help="scenario, a TOML file; without it the program itself"
+    )
+    parser.add_argument(
+        "--set",
+        dest="sets",
+        metavar="LINE",
+        action="append",
+        default=[],
+        help="a line of TOML laid over the file, such as 'buffer.lane.capacity = 5'; may be repeated",
+    )
+    parser.add_argument(
+        "--full", action="store_true", help="every check of the program, with four times the replications"
+    )
+    parser.add_argument(
+        "--replications",
+        metavar="N",
+        type=count,
+        help="with FILE: independent repetitions of each run, at least 2 (default: 10)",
+    )
+    parser.add_argument(
+        "--seed", metavar="N", type=seed, help="number that all luck follows from (default: 1, or the file's)"
+    )
+    parser.add_argument("--json", action="store_true", help="print one JSON object instead of a page")
+    parser.add_argument("--quiet", action="store_true", help="no progress on stderr")
+
+
+def main(args: argparse.Namespace) -> int:
+    """Run the command."""
+    rows = _own(args) if args.file is not None else _program(args)
+    failed = any(row.is_failed for row in rows)
+    if args.json:
+        print(json.dumps(_object(args, rows, failed=failed), indent=2, ensure_ascii=False))
+    else:
+        _page(args, rows)
+    return FAILED if failed else DONE
+
+
+def _program(args: argparse.Namespace) -> list[Row]:
+    """Return the outcome of the checks of the installed program."""
+    from linesim.commands.progress import progress
+    from linesim.commands.verifying.bench import Bench
+    from linesim.commands.verifying.program import known, rows
+    from linesim.studies.wrong_question import WrongQuestionError
+
+    if args.sets or args.replications is not None:
+        raise WrongQuestionError("--set and --replications belong to a scenario; name its file.")
+    bench = Bench(times=FULL_TIMES if args.full else 1, seed=1 if args.seed is None else args.seed)
+    with progress("checks", quiet=args.quiet) as tell:
+        return list(_told(rows(bench, full=args.full), len(known(full=args.full)) + 1, tell))
+
+
+def _own(args: argparse.Namespace) -> list[Row]:
+    """Return the outcome of the checks of a line."""
+    from linesim.commands.progress import progress
+    from linesim.commands.verifying.bench import Bench
+    from linesim.commands.verifying.own import N_CHECKS, own_rows
+    from linesim.scenario import read
+    from linesim.studies.wrong_question import WrongQuestionError
+
+    if args.full:
+        raise WrongQuestionError(
+            "--full belongs to the program; leave the file out, or write --replications."
+        )
+    replications = args.replications or OWN_REPLICATIONS
+    if replications < 2:
+        raise WrongQuestionError("--replications 1 has no interval; write 2 or more.")
+    scenario = read(args.file, args.sets).scenario
+    bench = Bench(seed=scenario.run.seed if args.seed is None else args.seed)
+    with progress("checks", quiet=args.quiet) as tell:
+        return list(_told(own_rows(scenario, bench, replications), N_CHECKS, tell))
+
+
+def _told(rows: Iterator[Row], total: int, tell: object) -> Iterator[Row]:
+    for number, row in enumerate(rows, start=1):
+        if callable(tell):
+            tell(min(number, total), total)
+        yield row
+
+
+def _object(args: argparse.Namespace, rows: list[Row], *, failed: bool) -> dict[str, object]:
+    from linesim.commands.verifying.row import FALSE_ALARM
+    from linesim.studies.provenance import versions
+
+    return {
+        "verify": {
+            "file": args.file,
+            "full": args.full,
+            "false_alarm": FALSE_ALARM,
+            "failed": failed,
+            "versions": versions(),
+        },
+        "checks": [row.as_dict() for row in rows],
+    }
+
+
+def _page(args: argparse.Namespace, rows: list[Row]) -> None:
+    from linesim.commands.page import Page
+    from linesim.commands.verifying.page import sentence, show
+
+    page = Page()
+    page.title(args.file or "linesim, as it is installed here")
+    page.say(sentence(rows), indent=2)
+    show(page, rows)
+    sys.stdout.flush()
