@@ -97,6 +97,12 @@ class Stalls(Element):
             outlet.take(self.give(outlet), self)
 
     @override
+    def is_kept_empty_by(self, carrier: int) -> bool:
+        if len(self.jobs) >= self.places or not self.section.may_move:
+            return False
+        return self.section.is_wanting(carrier, self)
+
+    @override
     def is_dry(self) -> bool:
         return not self.jobs and all(inlet.is_dry() for inlet in self.inlets)
 

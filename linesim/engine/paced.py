@@ -29,13 +29,14 @@ class PacedSection(Conveyor):
     first reaches its move, ``transfer`` before the mark, and stays there until all its jobs are finished.
     """
 
-    __slots__ = ("lets_gaps_pass", "places", "takt")
+    __slots__ = ("gap_for", "lets_gaps_pass", "places", "takt")
 
     def __init__(self, index: int, line: Line) -> None:
         super().__init__(index, line)
         self.takt = int(line.plan.sections.takt[index])
         self.lets_gaps_pass = not line.plan.sections.waits_on_gap[index]
         self.places: list[Job | None] = []
+        self.gap_for: tuple[int, ...] = ()  #: carriers for want of which the first place came empty
 
     @override
     def note_ends(self) -> None:
@@ -116,6 +117,12 @@ class PacedSection(Conveyor):
                 self._pass_mark()
                 outlet.take(last, self)
 
+    @override
+    def is_kept_empty_by(self, carrier: int) -> bool:
+        if (self.stations[0].index, STARVED) in self.holds:
+            return self.is_wanting(carrier, self)
+        return self.places[0] is None and carrier in self.gap_for
+
     def _may_start_move(self) -> bool:
         end = (self.stations[-1].index, BLOCKED)
         if any(hold != end for hold in self.holds):
@@ -139,6 +146,7 @@ class PacedSection(Conveyor):
             self.line.note("leave", job=leaving.number, station=self.stations[-1].index)
             self.part(leaving)
         boarding = None
+        self.gap_for = tuple(k for k in self.carriers_in if self.is_wanting(k, self))
         if self._job_waits():
             boarding = self.inlets[0].give(self)
             boarding.boarded, boarding.reached = mark, 0

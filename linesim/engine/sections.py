@@ -57,6 +57,10 @@ class Element:
         """Push on what can go."""
         raise NotImplementedError
 
+    def is_kept_empty_by(self, carrier: int) -> bool:
+        """Return whether the first place is empty because a job waits for ``carrier`` and none is free."""
+        raise NotImplementedError
+
     def is_dry(self) -> bool:
         """Return whether nothing is in here and nothing will ever come."""
         raise NotImplementedError
@@ -223,6 +227,11 @@ class Section(Element):
         return all(k in job.carriers or carriers[k].free for k in self.carriers_in) and all(
             feeder.index in job.units or feeder.has_unit() for feeder in self.feeders
         )
+
+    def is_wanting(self, carrier: int, entrance: Element) -> bool:
+        """Return whether a job waits at ``entrance`` for one of these carriers, and none is free."""
+        job = entrance.inlets[0].offers(entrance)
+        return job is not None and carrier not in job.carriers and self.line.carriers[carrier].free == 0
 
     def board(self, job: Job) -> None:
         """Give ``job`` the carriers and the feeders' units that it has not."""

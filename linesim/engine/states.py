@@ -55,6 +55,8 @@ def write(line: Line) -> None:
         for r in line.dirty_robots:
             books.robots.switch(r, robot_state(line.robots[r]), now)
         line.dirty_robots.clear()
+    for carrier in line.carriers:
+        books.carrier_short.switch(carrier.index, int(carrier.boards.is_kept_empty_by(carrier.index)), now)
     for bay in line.bays:
         books.bay_holding.switch(bay.index, int(bay.is_holding()), now)
 

@@ -38,6 +38,7 @@ class Books:
         self.sections = StateAccount(len(names.section), len(SECTION_STATES))
         self.tools = LevelAccount(len(names.tool))
         self.carriers = LevelAccount(len(names.carrier))
+        self.carrier_short = LevelAccount(len(names.carrier))
         self.buffers = LevelAccount(len(names.buffer))
         self.bay_waiting = LevelAccount(len(names.bay))
         self.bay_working = LevelAccount(len(names.bay))
@@ -62,7 +63,7 @@ class Books:
     def _timed(self) -> list[StateAccount | LevelAccount]:
         return [
             self.stations, self.operators, self.robots, self.sections, self.tools, self.carriers,
-            self.buffers, self.bay_waiting, self.bay_working, self.bay_holding, self.inside,
+            self.carrier_short, self.buffers, self.bay_waiting, self.bay_working, self.bay_holding, self.inside,
         ]  # fmt: skip
 
     def open(self, now: int) -> None:
@@ -154,6 +155,7 @@ class Books:
             robot_state=self.robots.totals(now),
             tool_busy=self.tools.integrals(now),
             carrier_busy=self.carriers.integrals(now),
+            carrier_short=self.carrier_short.integrals(now),
             buffer_level=self.buffers.levels(now),
             bay_waiting=self.bay_waiting.integrals(now),
             bay_working=self.bay_working.integrals(now),

@@ -37,6 +37,7 @@ class Ledger:
         robot_state: Ticks by `ROBOT_STATES`, shape ``(robots, 4)``.
         tool_busy: Ticks in which each piece was held, summed over the pieces, shape ``(tools,)``.
         carrier_busy: Ticks in which carriers were away from their rack, with a job or coming back, summed.
+        carrier_short: Ticks in which the place where they board stood empty because none was free.
         buffer_level: Per buffer, ticks at each level 0, 1, 2, …
         bay_waiting, bay_working, bay_jobs, bay_seen, bay_good: Job-ticks waiting and in work, visits ended,
             different jobs, and visits that put everything right.
@@ -76,6 +77,7 @@ class Ledger:
     robot_state: IntArray
     tool_busy: IntArray
     carrier_busy: IntArray
+    carrier_short: IntArray
     buffer_level: tuple[IntArray, ...]
     bay_waiting: IntArray
     bay_working: IntArray

@@ -90,6 +90,9 @@ DEFINITIONS: Mapping[str, Definition] = MappingProxyType(
         "carrier_busy": Definition(
             "share", "carrier", "Time in which a carrier is with a job or on its way back, breaks included."
         ),
+        "carrier_short": Definition(
+            "share", "carrier", "Time in which the place where jobs board is empty because none is free."
+        ),
         "buffer_level": Definition("jobs", "buffer", "Jobs in the buffer, averaged over time."),
         "buffer_full": Definition("share", "buffer", "Share of time in which the buffer has no place left."),
         "buffer_empty": Definition("share", "buffer", "Share of time in which the buffer holds no job."),

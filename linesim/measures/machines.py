@@ -33,3 +33,4 @@ def tools_and_carriers(plan: Plan, ledger: Ledger) -> Iterator[Value]:
     for index, name in enumerate(plan.names.carrier):
         pieces = int(plan.carriers.count[index])
         yield Value("carrier_busy", name, "", "share", share(int(ledger.carrier_busy[index]), clock * pieces))
+        yield Value("carrier_short", name, "", "share", share(int(ledger.carrier_short[index]), clock))

@@ -41,6 +41,8 @@ def test_jobs_wait_for_a_carrier() -> None:
     assert stations(ran)["A"] == {"spare": 35, "starved": 10}
     # away: 0-25, 10-35, 30-, 40-
     assert ran.ledger.carrier_busy.tolist() == [(25 + 25 + 15 + 5) * 1000]
+    # the gap of 20-30 is for want of a carrier, to its end, though one is back at 25
+    assert ran.ledger.carrier_short.tolist() == [10 * 1000]
 
 
 def test_a_section_that_waits_for_carriers_stands_starved() -> None:
@@ -61,6 +63,7 @@ def test_a_section_that_waits_for_carriers_stands_starved() -> None:
         """
     )
     assert stops(ran) == {"A starved": 10}
+    assert ran.ledger.carrier_short.tolist() == [10 * 1000]
 
 
 FEEDER = """

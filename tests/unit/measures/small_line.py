@@ -184,6 +184,7 @@ def blank_ledger(plan: Plan, *, hours: int = 16, **changes: object) -> Ledger:
         "robot_state": (len(names.robot), 4),
         "tool_busy": len(names.tool),
         "carrier_busy": len(names.carrier),
+        "carrier_short": len(names.carrier),
         **dict.fromkeys(("faults_made", "faults_found", "faults_escaped"), len(names.fault)),
         **dict.fromkeys(("units_in", "units_merged"), len(names.feeder)),
         **{field.name: len(names.bay) for field in fields(Ledger) if field.name.startswith("bay_")},

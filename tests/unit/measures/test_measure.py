@@ -155,10 +155,12 @@ def test_robots_tools_and_carriers() -> None:
     robot = np.zeros((1, 4), dtype=np.int64)
     robot[0, [R_WORKING, R_DOWN, R_OFF]] = 6 * HOUR, 2 * HOUR, 8 * HOUR
     held = {"tool_busy": np.array([8 * HOUR]), "carrier_busy": np.array([32 * HOUR])}
+    held["carrier_short"] = np.array([4 * HOUR])
     found = figures(plan, blank_ledger(plan, robot_state=robot, **held))
     assert found["robot_state", "R1", "down"] == 0.25
     assert found["tool_busy", "gun", ""] == 0.25
     assert found["carrier_busy", "skid", ""] == 0.5
+    assert found["carrier_short", "skid", ""] == 0.25
 
 
 def test_buffer_shares_are_of_time() -> None:
