@@ -63,7 +63,8 @@ class Books:
     def _timed(self) -> list[StateAccount | LevelAccount]:
         return [
             self.stations, self.operators, self.robots, self.sections, self.tools, self.carriers,
-            self.carrier_short, self.buffers, self.bay_waiting, self.bay_working, self.bay_holding, self.inside,
+            self.carrier_short, self.buffers, self.bay_waiting, self.bay_working, self.bay_holding,
+            self.inside,
         ]  # fmt: skip
 
     def open(self, now: int) -> None:

@@ -34,3 +34,9 @@ def machines(page: Page, plan: Plan, result: Result) -> None:
     if shared:
         page.heading("How much are shared tools and carriers taken?")
         page.table(("", "pieces", "taken, % of all time"), shared)
+    short = [name for name in plan.names.carrier if result.row("carrier_short", name).mean]
+    if short:
+        page.table(
+            ("carrier", "none free, and the first place empty for it, % of all time"),
+            [(name, plus_minus(result.row("carrier_short", name), scale=100)) for name in short],
+        )
