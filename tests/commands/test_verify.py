@@ -221,6 +221,16 @@ def test_options_that_do_not_fit(
     assert says in said.err
 
 
+def test_every_check_is_named_apart_and_has_a_source() -> None:
+    """Names are unlike each other and fit the table; each check has a source, and a mean an error to see."""
+    every = program.known(full=True)
+    assert len({one.what for one in every}) == len(every) > 50
+    assert max(len(one.what) for one in every) <= 30
+    assert all("recomputed" in one.source for one in every)
+    assert all((one.sees is None) == isinstance(one.expected, tuple) for one in every)
+    assert {one.what for one in KNOWN} < {one.what for one in every}
+
+
 @pytest.mark.slow
 def test_everything_passes() -> None:
     """Every check passes, sharp as --full."""

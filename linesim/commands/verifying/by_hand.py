@@ -42,7 +42,7 @@ def checks() -> tuple[Known, ...]:
             "s",
         ),
         Known(
-            "ten jobs at one station: exits",
+            "10 jobs at one station: exits",
             "D. V. Lindley, Proceedings of the Cambridge Philosophical Society 48 (1952) 277-289; times "
             "ours, recomputed by hand",
             (3, 7, 11, 12, 17, 21, 24, 28, 30, 33),

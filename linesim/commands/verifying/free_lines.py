@@ -57,7 +57,7 @@ def checks() -> tuple[Known, ...]:
             recomputed=lambda: two_machine_throughput(laws.uniform(0.5, 1.5), laws.uniform(0.5, 1.5)),
         ),
         Known(
-            "two feeders into one assembly",
+            "two feeders, one assembly",
             f"6/11; {SOLVED}",
             0.54545455,
             _feeders,
@@ -105,7 +105,7 @@ def _balanced(n: int, places: int, made: float, source: str, *, is_quick: bool =
 
 def _staged(n: int, stages: int, places: int, made: float) -> Known:
     return Known(
-        f"{n} machines, Erlang-{stages}, {_places(places)}",
+        f"{n} Erlang-{stages} machines, {_places(places)}",
         "H. T. Papadopoulos, C. Heavey and M. E. J. O'Kelly, Computers in Industry 13 (1990) 317-335 (title "
         f"page seen); {SOLVED}",
         made,
@@ -122,9 +122,9 @@ def _failing(
 ) -> Known:
     rates, fails, mends, places, made = case
     means, ups, repairs = ([1 / rate for rate in row] for row in (rates, fails, mends))
-    kind = "failing" if len(set(rates)) == 1 else "unequal failing"
+    kind = "that fail" if len(set(rates)) == 1 else "unequal that fail"
     return Known(
-        f"{len(rates)} {kind} machines, {_places(places)}",
+        f"{len(rates)} {kind}, {_places(places)}",
         f"{BERMAN}; {SOLVED}",
         made,
         _held(means, ups, repairs, places),

@@ -37,7 +37,7 @@ def checks() -> tuple[Known, ...]:
     skew = (laws.lognormal(54, 0.1), lognormal(54, 0.1))
     return (
         _stopping("stop a pitch, 5 normal", narrow, 5, 61.572388, is_quick=True),
-        _left("work beyond 60 s, normal", narrow, 0.36247771, is_quick=True),
+        _left("beyond 60 s, normal", narrow, 0.36247771, is_quick=True),
         _closed((0.5, 70, 50, 70, 2.5), is_quick=True),
         _step("5 normal", (laws.normal(1, 0.2), normal(UNIT, 0.2 * UNIT)), 5, 1.23259289, HARTER,
               is_quick=True),
@@ -46,9 +46,9 @@ def checks() -> tuple[Known, ...]:
         _stopping("stop a pitch, 1 normal", narrow, 1, 60.362478),
         _stopping("stop a pitch, 10 normal", narrow, 10, 62.685983),
         _stopping("stop a pitch, 5 lognormal", skew, 5, 61.843182),
-        _left("work beyond 60 s, lognormal", skew, 0.42419569),
-        _left("work beyond 60 s, uniform", (laws.uniform(45, 63), uniform(45, 63)), 0.25),
-        _left("work beyond 60 s, exponential", (laws.exponential(54), exponential(54)), 17.77642134),
+        _left("beyond 60 s, lognormal", skew, 0.42419569),
+        _left("beyond 60 s, uniform", (laws.uniform(45, 63), uniform(45, 63)), 0.25),
+        _left("beyond 60 s, exponential", (laws.exponential(54), exponential(54)), 17.77642134),
         _closed((0.5, 70, 50, 60, 5.0)),
         _closed((0.5, 70, 50, 80, 1.66666667)),
         _closed((1 / 3, 70, 55, 75, 1.15942029)),
@@ -135,7 +135,7 @@ def _closed(case: tuple[float, float, float, float, float], *, is_quick: bool = 
         ]
 
     return Known(
-        f"{heavy:g} or {light:g} s in {length:g} s: left over",
+        f"{heavy:g} or {light:g} s in {length:g} s: left",
         "C. A. Yano and R. Rachamadugu, Management Science 37 (1991) 572-586 (rule; from memory); "
         "recomputed: chain of levels",
         left,

@@ -83,7 +83,7 @@ def _places(row: Row) -> int:
     assert row.low is not None and row.high is not None
     width = row.high - row.low
     places = 3 if abs(row.expected[0]) < 1 else 2
-    while places < 5 and 0 < width < 2 * 10.0**-places:
+    while places < 5 and 0 < width < 10.0**-places:
         places += 1
     return places
 

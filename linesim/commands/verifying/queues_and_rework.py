@@ -48,7 +48,7 @@ def checks() -> tuple[Known, ...]:
             recomputed=lambda: passes_until_good(0.2, 3).mean,
         ),
         Known(
-            "robot up 480 s, down 20 s: up",
+            "robot up 480 s, down 20 s",
             f"MTBF/(MTBF + MTTR) by the calendar; {CLOSED}",
             0.96,
             _available(1, None, 480, 20),
@@ -57,7 +57,7 @@ def checks() -> tuple[Known, ...]:
             is_quick=True,
         ),
         Known(
-            "10 machines, 2 technicians: up",
+            "10 machines, 2 technicians",
             f"finite-source queue, C. Palm 1947 (from memory); {CLOSED}",
             0.89613622,
             _available(10, 2, 100, 10),
