@@ -15,7 +15,7 @@ from linesim.ticks import Duration
 _WHERE = frozenset({"file", "column", "extends", "tasks"})
 #: Keys that decide no figure of a replication.
 _WORDS = frozenset({"title", "note", "study"})
-_CHOSEN_BY_RUN = frozenset({"seed", "replications"})
+_CHOSEN_BY_RUN = frozenset({"seed", "replications", "limit_factor"})
 #: Tables by name whose order means nothing: the flow and the sections give theirs.
 _NO_ORDER = frozenset({"section", "station", "buffer", "calendar", "zone", "take"})
 

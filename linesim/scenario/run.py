@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
@@ -34,6 +34,11 @@ class Run(Record):
         description="Calendar of everything that names none of its own; default: the only calendar of "
         "the scenario, or "
         "uninterrupted working time if there is none.",
+    )
+    limit_factor: Annotated[float, Field(strict=True, allow_inf_nan=False, ge=1, le=1e12)] = Field(
+        1.0,
+        description="Factor on the limits of size (people, places, shifts, tasks) that catch slips of the pen; "
+        "changes no figure.",
     )
 
 

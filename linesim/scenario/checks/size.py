@@ -1,0 +1,118 @@
+"""Whether a scenario is of a size that can be simulated; most often a slip of the pen says otherwise.
+
+Every limit is far above any line that is built, and far below what would fill the memory or never end.
+`limit_factor` in `[run]` raises them all, for whoever means it.
+"""
+
+from __future__ import annotations
+
+from linesim.scenario.checks.desk import Desk
+from linesim.scenario.origins import Path
+from linesim.scenario.shifts import DAY_MIN, DAYS, minutes_of
+from linesim.ticks import Duration
+
+MOST_PEOPLE = 10_000  #: People of all crews.
+MOST_STANDING = 20_000  #: Jobs that free stations can hold, or that stand on the line at the start.
+MOST_PLACES = 10_000_000  #: Places of all buffers.
+MOST_SHIFTS = 100_000  #: Shifts of a run, warm-up included: some 90 years of three a day.
+MOST_TASKS = 1e10  #: Tasks of all replications: some days of computing.
+
+
+def check_size(desk: Desk) -> None:
+    """Check that people, places, shifts and the work of all replications stay within their limits."""
+    scenario = desk.scenario
+    _limit(
+        desk,
+        ("crew",),
+        sum(crew.people for crew in scenario.crew.values()),
+        MOST_PEOPLE,
+        "people in all crews",
+    )
+    _limit(desk, ("station",), _free_places(desk), MOST_STANDING, "places in free stations")
+    _limit(
+        desk,
+        ("buffer",),
+        sum(buffer.capacity for buffer in scenario.buffer.values()),
+        MOST_PLACES,
+        "places in all buffers",
+    )
+    if scenario.run.start == "full":
+        standing = sum(
+            (buffer.capacity + 1) // 2 if buffer.level is None else buffer.level
+            for buffer in scenario.buffer.values()
+        )
+        _limit(desk, ("buffer",), standing, MOST_STANDING, "jobs in the buffers at the start")
+    path: Path = ("run", "length")
+    _limit(desk, path, _shifts(desk), MOST_SHIFTS, "shifts, warm-up included")
+    _limit(desk, path, _tasks(desk), MOST_TASKS, "tasks in all replications")
+
+
+def _limit(desk: Desk, path: Path, found: float, most: float, what: str) -> None:
+    factor = desk.scenario.run.limit_factor
+    if found > most * factor:
+        desk.say(
+            path,
+            "too-much",
+            f"this asks for {_number(found)} {what}, and the limit is {_number(most * factor)}; ask for less, "
+            f"or raise all such limits with `limit_factor = {_next_power(found / most)}` in `[run]`.",
+        )
+
+
+def _number(value: float) -> str:
+    return f"{value:,.0f}" if value < 1e12 else f"{value:.2g}"
+
+
+def _next_power(ratio: float) -> int:
+    factor = 10
+    while factor < ratio:
+        factor *= 10
+    return factor
+
+
+def _free_places(desk: Desk) -> int:
+    return sum(station.places for station in desk.scenario.station.values() if station.places > 1)
+
+
+def _span_s(desk: Desk) -> float:
+    """Return warm-up and length [s]; shifts of a calendar are spread over its week."""
+    run = desk.scenario.run
+    return sum(_clock_s(desk, duration) for duration in (run.warm_up, run.length))
+
+
+def _clock_s(desk: Desk, duration: Duration) -> float:
+    per_week = _shifts_a_week(desk)
+    if duration.unit == "shift" and per_week:
+        return duration.amount / per_week * len(DAYS) * DAY_MIN * 60.0
+    return duration.seconds
+
+
+def _shifts_a_week(desk: Desk) -> int:
+    scenario = desk.scenario
+    calendar = scenario.calendar.get(scenario.run.calendar or "")
+    if calendar is None:
+        return 0
+    return len(set(calendar.days)) * sum(minutes_of(text) is not None for text in calendar.shifts)
+
+
+def _shifts(desk: Desk) -> float:
+    per_week = _shifts_a_week(desk)
+    if per_week:
+        return _span_s(desk) / (len(DAYS) * DAY_MIN * 60.0) * per_week
+    shift_s = desk.scenario.run.shift.seconds
+    return _span_s(desk) / shift_s if shift_s > 0 else 0.0
+
+
+def _tasks(desk: Desk) -> float:
+    """Return how many tasks begin if every section keeps its takt; an empty station counts as one."""
+    scenario = desk.scenario
+    per_s = 0.0
+    for section in scenario.section.values():
+        takt_s = (section.takt or scenario.takt).seconds
+        if takt_s > 0:
+            tasks = sum(
+                max(1, len(scenario.station[name].task))
+                for name in section.stations
+                if name in scenario.station
+            )
+            per_s += tasks / takt_s
+    return per_s * _span_s(desk) * scenario.run.replications
