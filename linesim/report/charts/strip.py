@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from linesim.plan.plan import Plan
 from linesim.report.charts.stretches import Stretch, stretches
 from linesim.report.charts.strip_drawing import draw_strip
 from linesim.report.figure import Figure, figure
 from linesim.report.table import Cell, numeric, plain_number, table
-from linesim.report.told import Told
 from linesim.studies.figures import count_of, listed
 
 METHOD = (
@@ -16,9 +16,9 @@ METHOD = (
 )
 
 
-def strip(told: Told) -> Figure:
+def strip(plan: Plan) -> Figure:
     """Return the figure: the line as a strip map, cut into scrolls."""
-    found = stretches(told.plan)
+    found = stretches(plan)
     return figure(
         "strip",
         "The line, section by section",

@@ -16,7 +16,7 @@ def makes(told: Told, before: str = "") -> Section | None:
     return section(
         "makes",
         "What does the line make?",
-        strip(told),
+        strip(told.plan),
         before + pace_in_words(told.plan),
         _output(told),
         shift_chart(told),

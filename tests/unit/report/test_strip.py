@@ -86,7 +86,7 @@ def test_nothing_is_drawn_outside_the_sheet(width: int) -> None:
 
 def test_what_it_says() -> None:
     """The words under the picture name everything in line order, and the table has a row a station."""
-    found = strip(small_told())
+    found = strip(small_told().plan)
     assert found.says.startswith(
         "In line order: cell (2 stations), lane with 3 places and belt (2 stations)."
     )
@@ -133,5 +133,5 @@ def test_hostile_names_stay_text_in_a_picture() -> None:
     """A station whose name is markup adds no element to the picture of the line."""
     evil = "<script>hit()</script>"
     told = renamed(small_told(), {"K1": evil, "belt": evil, "lane": evil})
-    root = ElementTree.fromstring(picture(strip(told)))
+    root = ElementTree.fromstring(picture(strip(told.plan)))
     assert not [element for element in root.iter() if element.tag.endswith("script")]
