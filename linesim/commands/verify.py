@@ -14,6 +14,7 @@ from linesim.commands.status import DONE, FAILED
 
 if TYPE_CHECKING:
     from linesim.commands.parser import Commands
+    from linesim.commands.progress import Tell
     from linesim.commands.verifying.row import Row
 
 OWN_REPLICATIONS = 10  #: Replications of each run of a line.
@@ -69,17 +70,17 @@ def add(commands: Commands) -> None:
 
 def main(args: argparse.Namespace) -> int:
     """Run the command."""
-    rows = _own(args) if args.file is not None else _program(args)
+    title, rows = _own(args) if args.file is not None else _program(args)
     failed = any(row.is_failed for row in rows)
     if args.json:
         print(json.dumps(_object(args, rows, failed=failed), indent=2, ensure_ascii=False))
     else:
-        _page(args, rows)
+        _page(title, rows)
     return FAILED if failed else DONE
 
 
-def _program(args: argparse.Namespace) -> list[Row]:
-    """Return the outcome of the checks of the installed program."""
+def _program(args: argparse.Namespace) -> tuple[str, list[Row]]:
+    """Return what was checked, and the outcome of the checks of the installed program."""
     from linesim.commands.progress import progress
     from linesim.commands.verifying.bench import Bench
     from linesim.commands.verifying.program import known, rows
@@ -89,11 +90,12 @@ def _program(args: argparse.Namespace) -> list[Row]:
         raise WrongQuestionError("--set and --replications belong to a scenario; name its file.")
     bench = Bench(times=FULL_TIMES if args.full else 1, seed=1 if args.seed is None else args.seed)
     with progress("checks", quiet=args.quiet) as tell:
-        return list(_told(rows(bench, full=args.full), len(known(full=args.full)) + 1, tell))
+        total = len(known(full=args.full)) + 1
+        return "linesim, as it is installed here", list(_told(rows(bench, full=args.full), total, tell))
 
 
-def _own(args: argparse.Namespace) -> list[Row]:
-    """Return the outcome of the checks of a line."""
+def _own(args: argparse.Namespace) -> tuple[str, list[Row]]:
+    """Return the title of a line, and the outcome of its checks."""
     from linesim.commands.progress import progress
     from linesim.commands.verifying.bench import Bench
     from linesim.commands.verifying.own import N_CHECKS, own_rows
@@ -110,12 +112,13 @@ def _own(args: argparse.Namespace) -> list[Row]:
     scenario = read(args.file, args.sets).scenario
     bench = Bench(seed=scenario.run.seed if args.seed is None else args.seed)
     with progress("checks", quiet=args.quiet) as tell:
-        return list(_told(own_rows(scenario, bench, replications), N_CHECKS, tell))
+        rows = list(_told(own_rows(scenario, bench, replications), N_CHECKS, tell))
+    return scenario.title or args.file, rows
 
 
-def _told(rows: Iterator[Row], total: int, tell: object) -> Iterator[Row]:
+def _told(rows: Iterator[Row], total: int, tell: Tell | None) -> Iterator[Row]:
     for number, row in enumerate(rows, start=1):
-        if callable(tell):
+        if tell is not None:
             tell(min(number, total), total)
         yield row
 
@@ -136,12 +139,12 @@ def _object(args: argparse.Namespace, rows: list[Row], *, failed: bool) -> dict[
     }
 
 
-def _page(args: argparse.Namespace, rows: list[Row]) -> None:
+def _page(title: str, rows: list[Row]) -> None:
     from linesim.commands.page import Page
     from linesim.commands.verifying.page import sentence, show
 
     page = Page()
-    page.title(args.file or "linesim, as it is installed here")
+    page.title(title)
     page.say(sentence(rows), indent=2)
     show(page, rows)
     sys.stdout.flush()

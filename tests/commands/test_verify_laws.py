@@ -1,0 +1,158 @@
+"""The laws of `linesim verify FILE`: what they say of lines, and that a line which breaks one is caught."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from linesim.commands.verifying import paced_law, steady
+from linesim.commands.verifying.bench import Bench, Raw
+from linesim.commands.verifying.free_laws import free_laws
+from linesim.commands.verifying.plain import not_alone, not_free, not_open, not_steady
+from linesim.commands.verifying.roomy import roomy
+from linesim.commands.verifying.row import Row
+from linesim.commands.verifying.tables import constant, free_line, paced_line, uniform
+from linesim.ledger.events import Event
+from linesim.ledger.ledger import Ledger
+from linesim.plan.plan import Plan
+from linesim.scenario import from_dict, load
+
+
+def full(raw: Raw) -> Raw:
+    """Return tables with every default written out, as a loaded scenario gives them."""
+    return from_dict(raw).as_dict()
+
+
+def shipped(scenarios: Path, name: str) -> Raw:
+    """Return the tables of a shipped scenario."""
+    return load(scenarios / f"{name}.toml").as_dict()
+
+
+THREE = full(
+    free_line([uniform(40, 80), uniform(60, 90), uniform(30, 80)], 1, length=6 * 3600.0, warm_up=3600.0)
+)  # the second is the slowest: 75 s on average
+
+
+class Later(Bench):
+    """A bench on whose run of a certain number every job leaves a millisecond later."""
+
+    def __init__(self, which: int) -> None:
+        super().__init__()
+        self.which = which
+
+    def log(self, plan: Plan, replication: int = 1, *, seed: int | None = None) -> tuple[list[Event], Ledger]:
+        """Return the events, with the exits moved in that run."""
+        events, ledger = super().log(plan, replication, seed=seed)
+        by = 1 if self.n_runs == self.which else 0
+        moved = [e._replace(time=e.time + by) if e.what == "line-off" else e for e in events]
+        return moved, ledger
+
+
+class Losing(Bench):
+    """A bench on which lines with large buffers lose every fifth job."""
+
+    def run(self, plan: Plan, replication: int = 1, *, seed: int | None = None) -> Ledger:
+        """Return a ledger with fewer jobs where there is a large buffer."""
+        ledger = super().run(plan, replication, seed=seed)
+        is_wide = any(plan.buffers.capacity.tolist())
+        return replace(ledger, jobs_out=ledger.jobs_out * 4 // 5) if is_wide else ledger
+
+
+@pytest.mark.parametrize(
+    ("name", "pitch"),
+    [  # takt, or the longest mean work with the move, as the files have it [s]
+        ("textbook/eleven-tasks", 10),
+        ("textbook/indexed-five", 66),
+        ("textbook/line-stop-trace", 62),
+        ("textbook/rework-loop", 80),
+        ("textbook/three-machines", 60),
+        ("features/calls-and-floaters", 60),
+        ("features/measured-times", 70),
+        ("features/robots-together", 50),
+        ("features/staggered-breaks", 60),
+        ("features/two-bays", 45),
+    ],
+)
+def test_without_variation(name: str, pitch: float, scenarios: Path) -> None:
+    """A shipped line whose times never vary makes a job each pitch, neither sooner nor later."""
+    row = steady.steady(shipped(scenarios, name), Bench())
+    assert (row.verdict, row.expected, row.found) == ("agrees", (pitch,), (pitch,))
+
+
+def test_another_pitch_without_variation_is_caught(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A pitch one millisecond off differs from the line."""
+    right = steady._pitch
+    monkeypatch.setattr(steady, "_pitch", lambda plan: (right(plan)[0] + 1, None))
+    assert steady.steady(THREE, Bench()).verdict == "differs"
+
+
+def by_name(rows: list[Row]) -> dict[str, str]:
+    """Return the verdicts by the name up to a comma."""
+    return {row.what.split(",")[0]: row.verdict for row in rows}
+
+
+def test_laws_of_free_lines() -> None:
+    """Recursion, the line reversed and one more place hold for a free line."""
+    assert set(by_name(list(free_laws(THREE, Bench()))).values()) == {"agrees"}
+
+
+@pytest.mark.parametrize(
+    ("law", "run"), [("recursion", 1), ("reversed line", 3), ("one more place", 4)]
+)  # runs: the line, its times forwards, backwards, a place more in the first gap, in the second
+def test_a_late_job_breaks_a_law(law: str, run: int) -> None:
+    """Where jobs leave one millisecond late the law that looks at that run differs."""
+    assert by_name(list(free_laws(THREE, Later(run))))[law] == "differs"
+
+
+def test_pitches_of_a_paced_section(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Marks of a moving and of an indexed line come as the work says, and not as a takt more would say."""
+    for pacing in ("moving", "indexed"):
+        raw = full(paced_line([uniform(40, 80)] * 3, length=3600.0, pacing=pacing))
+        assert paced_law.paced_law(raw, Bench()).verdict == "agrees"
+    right = paced_law.line_stop_pitches
+    monkeypatch.setattr(paced_law, "line_stop_pitches", lambda work, takt: right(work, takt + 1))
+    assert paced_law.paced_law(raw, Bench()).verdict == "differs"
+
+
+def test_very_large_buffers() -> None:
+    """With endless room the line makes what its slowest section makes alone; losing jobs is caught."""
+    row = roomy(THREE, Bench(), 6)
+    assert row.verdict == "agrees" and "weakest section, S2," in row.source
+    assert roomy(THREE, Losing(), 6).verdict == "differs"
+
+
+@pytest.mark.parametrize(
+    ("name", "says"),
+    [
+        ("textbook/pallet-loop", "carriers"),
+        ("textbook/two-feeders", "feeder"),
+        ("textbook/rework-loop", "bay"),
+        ("textbook/three-queues", "supply"),
+        ("textbook/displacement", "list of orders ends"),
+    ],
+)
+def test_what_is_not_open_is_said(name: str, says: str, scenarios: Path) -> None:
+    """A line whose jobs do not simply come and go is named with what is in the way."""
+    plan = Bench().plan(shipped(scenarios, name))
+    assert says in (not_open(plan) or "")
+
+
+def test_what_shares_or_waits_is_said() -> None:
+    """A crew for two stations, a walk, several stalls, and tasks beside each other are each named."""
+    raw = free_line([constant(10.0)] * 2, length=3600.0)
+    assert not_alone(Bench().plan(raw)) is None and not_free(Bench().plan(raw)) is None
+    for station in raw["station"].values():
+        station["task"]["work"]["people"] = 1
+    raw["crew"] = {"all": {"people": 1, "covers": ["M1", "M2"]}}
+    assert not_alone(Bench().plan(raw)) == "crew all works at 2 stations, and one may wait for another"
+    raw["crew"]["all"]["people"] = 2
+    assert not_alone(Bench().plan(raw)) is None
+    raw["crew"]["all"]["walk"] = "1 s"
+    assert "walk" in (not_alone(Bench().plan(raw)) or "")
+    raw = free_line([constant(10.0)], length=3600.0)
+    raw["station"]["M1"]["places"] = 2
+    assert "overtake" in (not_free(Bench().plan(raw)) or "")
+    raw["station"]["M1"]["task"]["more"] = {"people": 1, "time": "5 s"}
+    raw["station"]["M1"]["task"]["most"] = {"people": 2, "time": "5 s"}
+    raw["crew"] = {"two": {"people": 2, "covers": ["M1"]}}
+    assert "beside each other" in (not_steady(Bench().plan(raw)) or "")
