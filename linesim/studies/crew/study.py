@@ -227,6 +227,8 @@ def _rivals(tally: Tally, more: Sequence[Gain], confidence: float, n_looks: int)
     alone = joint_confidence(confidence, max(1, pairs * n_looks))
     rivals = []
     for gain in more[1:]:
+        if gain.high < more[0].low:  # the intervals of all gains hold together: these two leave no doubt
+            continue
         numbers = tally.runs.common((more[0].hand.name, gain.hand.name))
         first, other = (
             tally.runs.values(g.hand.name, *tally.figure, numbers=numbers) for g in (more[0], gain)

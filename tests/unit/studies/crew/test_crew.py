@@ -143,6 +143,21 @@ def test_where_the_data_cant_tell_it_says_so() -> None:
     assert "In no other crew" not in said
 
 
+def test_a_crew_that_surely_brings_less_is_no_rival() -> None:
+    """Where one more in a crew surely brings nothing, it is not said that it may bring as much as the best.
+
+    Four noisy replications tell 3 to 23 jobs of one crew from exactly none of seven others, while no pair of
+    crews compared by itself, held to all the pairs there are, would be told apart.
+    """
+    idle = "".join(f"[crew.idle-{k}]\npeople = 1\ncovers = []\n" for k in range(6))
+    noisy = SHARED.replace('time = "10 min"', 'time = { mean = "10 min", cv = 0.8 }')
+    text = noisy.replace("[station.A", f"{idle}[station.A", 1).replace('"2 shifts"', '"1 shift"')
+    answer = crew(load_text(text), kinds=[MORE], replications=4)
+    best, *others = answer.gains
+    assert best.low > max(gain.high for gain in others)
+    assert "In no other crew does one more bring as much." in answer.sentences
+
+
 def test_an_unknown_crew_is_a_wrong_question() -> None:
     """A crew that is not there is refused before anything is run."""
     with pytest.raises(WrongQuestionError, match="'crane' is not a crew"):
