@@ -31,7 +31,7 @@ def add(commands: Commands) -> None:
             ("linesim verify", "published and recomputed answers against this program, in half a minute"),
             (
                 "linesim verify --full --json",
-                "everything, four times as sharp, as one JSON object; takes minutes",
+                "everything, twice as sharp, as one JSON object; takes minutes",
             ),
             (
                 "linesim verify scenarios/tractor/line.toml --set 'run.length = \"8 h\"'",

@@ -138,7 +138,7 @@ def file_of(name: str) -> Path:
 
 @pytest.mark.parametrize("name", LEDGERS)
 def test_ledger(name: str, scenarios: Path, update_golden: bool) -> None:
-    """A shipped scenario comes to exactly the ledger and the events that were read and kept."""
+    """A shipped scenario comes to exactly the ledger and the events that were kept."""
     now = told(*ran(name, scenarios))
     path = file_of(name)
     if update_golden:

@@ -17,6 +17,7 @@ from linesim.commands.verifying.tables import (
 )
 from linesim.plan.words import R_DOWN
 from linesim.stats import bechhofer_constant, mean_interval, rinott_constant
+from linesim.theory.breakdowns import availability
 from linesim.theory.queues import any_service, many_stations
 from linesim.theory.repair_crews import repair_crews
 from linesim.theory.rework import passes_until_good
@@ -54,6 +55,7 @@ def checks() -> tuple[Known, ...]:
             _available(1, None, 480, 20),
             "share",
             sees=0.003,
+            recomputed=lambda: availability(480, 20),
             is_quick=True,
         ),
         Known(
