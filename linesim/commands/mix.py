@@ -198,7 +198,7 @@ def _levels(page: Page, answer: OptionMix) -> None:
 def _grid(page: Page, answer: OptionMix) -> None:
     from linesim.studies.figures import number
 
-    page.heading(f"Overload that each option brings, seconds per job, in {answer.focus!r}")
+    page.heading(f"Overload by option, s per job, in {answer.focus!r}")
     worth: dict[str, float] = {}
     for driver in answer.drivers:
         for row in driver.by_station:

@@ -41,12 +41,15 @@ class Page:
             self._console.print(line, style="bold")
 
     def heading(self, text: str) -> None:
-        """Write a heading with a line to the right edge."""
+        """Write a heading with a line to the right edge; one that is too long for a line takes several."""
         from rich.text import Text
 
-        rule = "─" * max(0, self.width - len(text) - 1)
+        *before, last = textwrap.wrap(text, self.width - 4, break_on_hyphens=False) or [""]
+        rule = "─" * max(0, self.width - len(last) - 1)
         self._console.print()
-        self._console.print(Text.assemble((text, "bold"), " ", (rule, "dim")), no_wrap=True, crop=True)
+        for line in before:
+            self._console.print(line, style="bold", no_wrap=True, crop=False)
+        self._console.print(Text.assemble((last, "bold"), " ", (rule, "dim")), no_wrap=True, crop=True)
 
     def say(self, text: str, *, indent: int = 0, hang: int = 0) -> None:
         """Write a paragraph.
