@@ -154,8 +154,9 @@ _LINE = MappingProxyType(
         "spacing-impossible": "A spacing rule allows fewer jobs with an option than the mix asks for.",
         "task-circle": "Tasks of a station wait for one another in a circle, so that none could begin.",
         "too-few-people": "A task, repair or bay needs more people at once than its crews have.",
-        "too-much": "A run asks for more people, places, shifts or tasks than can sensibly be simulated, most often "
-        "by a slip of the pen. The message names the limit; `limit_factor` in `[run]` raises all such limits.",
+        "too-much": "A run asks for more people, places, shifts or tasks than can sensibly be simulated, "
+        "most often by a slip of the pen. The message names the limit; `limit_factor` in `[run]` raises all "
+        "such limits.",
         "wrong-pacing": "A field belongs to another pacing: `transfer` to indexed sections, `early`, "
         "`late` and "
         "`walk_speed` to moving ones, `places` to free ones.",

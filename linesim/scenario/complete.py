@@ -45,7 +45,8 @@ def complete(raw: dict[str, Any]) -> None:
 def shift_length(raw: Mapping[str, Any]) -> float:
     """Return the gross length of a shift [s]: of the run's calendar, or as `[run]` says, or 8 h."""
     run = _table(raw, "run")
-    calendar = _table(raw, "calendar").get(run.get("calendar"))
+    followed = run.get("calendar")
+    calendar = _table(raw, "calendar").get(followed) if isinstance(followed, str) else None
     if isinstance(calendar, Mapping):
         for span in _names(calendar.get("shifts")):
             if minutes := minutes_of(span):

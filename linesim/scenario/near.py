@@ -36,7 +36,7 @@ def has(known: Iterable[str], word: str, thing: str = "") -> str:
     near = nearest(word, names)
     listed = near or tuple(names[:8])
     more = "" if near or len(names) <= 8 else f" and {len(names) - 8} more"
-    return f"it has {', '.join(listed)}{more}"
+    return f"it has {', '.join(_short(name) for name in listed)}{more}"
 
 
 def shown(value: object) -> str:
@@ -49,9 +49,10 @@ def shown(value: object) -> str:
         return "a table"
     if isinstance(value, list | tuple):
         return "a list"
-    if isinstance(value, str):
-        text = "".join(letter if letter.isprintable() else "\N{REPLACEMENT CHARACTER}" for letter in value)
-        text = text if len(text) <= _SHOWN else text[: _SHOWN - 3] + "..."
-        return f'"{text}"'
-    text = str(value)
+    return f'"{_short(value)}"' if isinstance(value, str) else _short(str(value))
+
+
+def _short(text: str) -> str:
+    """Return a text on one line, without control characters, cut off where it gets long."""
+    text = "".join(letter if letter.isprintable() else "\N{REPLACEMENT CHARACTER}" for letter in text)
     return text if len(text) <= _SHOWN else text[: _SHOWN - 3] + "..."

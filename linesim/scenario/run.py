@@ -37,8 +37,8 @@ class Run(Record):
     )
     limit_factor: Annotated[float, Field(strict=True, allow_inf_nan=False, ge=1, le=1e12)] = Field(
         1.0,
-        description="Factor on the limits of size (people, places, shifts, tasks) that catch slips of the pen; "
-        "changes no figure.",
+        description="Factor on the limits of size (people, places, shifts, tasks) that catch slips of the "
+        "pen; changes no figure.",
     )
 
 

@@ -183,7 +183,7 @@ def told(path: Path) -> Iterator[None]:
         if code in _REFUSED:
             raise StudyRefusedError(f"{path} cannot be used: {error}") from error
         raise damaged(path, str(error)) from error
-    except OverflowError as error:
+    except (OverflowError, UnicodeDecodeError) as error:  # numbers and texts that cannot have been written
         raise damaged(path, str(error)) from error
     except OSError as error:
         if error.errno == errno.ENOSPC:

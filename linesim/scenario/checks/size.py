@@ -53,8 +53,8 @@ def _limit(desk: Desk, path: Path, found: float, most: float, what: str) -> None
         desk.say(
             path,
             "too-much",
-            f"this asks for {_number(found)} {what}, and the limit is {_number(most * factor)}; ask for less, "
-            f"or raise all such limits with `limit_factor = {_next_power(found / most)}` in `[run]`.",
+            f"this asks for {_number(found)} {what}, and the limit is {_number(most * factor)}; ask for "
+            f"less, or raise all such limits with `limit_factor = {_next_power(found / most)}` in `[run]`.",
         )
 
 
