@@ -16,7 +16,8 @@ Schema = Mapping[str, Any]
 #: Times at the borders of what is accepted, and beyond.
 TIMES = (
     "0 s", "0.001 s", "0.0004 s", "1 s", "59.9995 s", "1 min", "1e3 s", "-1 s", "61", "1 day",
-    "10000000000 s", "10000000001 s", "99999999999999999999 h", "0.5 shifts", "1 shift", "３ s", "1,5 h", " 7 s ", "NaN s", "",
+    "10000000000 s", "10000000001 s", "99999999999999999999 h", "0.5 shifts", "1 shift",
+    "３ s", "1,5 h", " 7 s ", "NaN s", "",
 )  # fmt: skip
 NUMBERS = (
     0,
@@ -159,7 +160,7 @@ class Grower:
             if self.luck.random() < 0.7:
                 amount, unit = (
                     self.luck.choice((1, 2, 5, 20, 55, 61, 0.5)),
-                    self.luck.choice("s s min h".split()),
+                    self.luck.choice(("s", "s", "min", "h")),
                 )
                 return f"{amount} {unit}"
             return self.luck.choice(TIMES)
