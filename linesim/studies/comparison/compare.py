@@ -91,7 +91,8 @@ def compare(
         LineStuck: If a line can no longer move.
 
     Examples:
-        >>> compare(line, {"one more": "crew.cab.people = 6"}).sentences  # doctest: +SKIP
+        >>> from linesim import load
+        >>> compare(load("line.toml"), {"one more": "crew.cab.people = 6"}).sentences  # doctest: +SKIP
     """
     wanted = None if on is None else asked(on)
     cases = (Case(base_name, base), *cases_against(base, others))
