@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from linesim.engine.order import HELP
+from linesim.plan.words import RESPONSE_STEPS_S
+from linesim.ticks import TICKS_PER_SECOND
 
 if TYPE_CHECKING:
     from linesim.engine.crews import Operator
@@ -72,7 +74,10 @@ class Calls:
         station = visit.station.index
         called, counts = self.asked[visit]
         counts.calls_answered[station] += 1
-        counts.call_response[station] += line.clock.now - called
+        response = line.clock.now - called
+        counts.call_response[station] += response
+        for step, within_s in enumerate(RESPONSE_STEPS_S):
+            counts.call_within[station][step] += response <= within_s * TICKS_PER_SECOND
         line.note("help", job=visit.job.number, station=station, who=(operator.index,))
 
     def become_stop(self, visit: Visit) -> None:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, field, fields
 from typing import Any
 
 import numpy as np
 
 from linesim.plan.plan import Plan
+from linesim.plan.words import RESPONSE_STEPS_S
 
 
 @dataclass(slots=True)
@@ -39,6 +40,7 @@ class Counts:
     escaped: int = 0
     out_of_sequence: int = 0
     lead_time: int = 0
+    call_within: list[list[int]] = field(default_factory=list)
     bay_put_right: int = 0  #: jobs that bays put right, for the figures per shift
 
     @classmethod
@@ -50,7 +52,9 @@ class Counts:
         )  # fmt: skip
         sizes = [stations] * 8 + [bays] * 4 + [faults] * 3 + [feeders] * 2
         lists: Any = [[0] * size for size in sizes]
-        return cls(*lists)
+        counts = cls(*lists)
+        counts.call_within = [[0] * len(RESPONSE_STEPS_S) for _ in range(stations)]
+        return counts
 
     def as_arrays(self) -> dict[str, Any]:
         """Return the counts under the names of `Ledger`, lists as arrays."""

@@ -33,6 +33,7 @@ class Ledger:
         calls, calls_answered, call_response, calls_stopped: Calls, those of them that help reached, ticks
             from call to help summed over those, and those of them that became a stop. A call of the warm-up
             has no part in any of these.
+        call_within: Calls that help reached within each of `RESPONSE_STEPS_S`, shape ``(stations, steps)``.
         operator_state: Ticks by `OPERATOR_STATES`, shape ``(operators, 10)``.
         robot_state: Ticks by `ROBOT_STATES`, shape ``(robots, 4)``.
         tool_busy: Ticks in which each piece was held, summed over the pieces, shape ``(tools,)``.
@@ -73,6 +74,7 @@ class Ledger:
     calls_answered: IntArray
     call_response: IntArray
     calls_stopped: IntArray
+    call_within: IntArray
     operator_state: IntArray
     robot_state: IntArray
     tool_busy: IntArray

@@ -73,6 +73,9 @@ DEFINITIONS: Mapping[str, Definition] = MappingProxyType(
         "call_response": Definition(
             "s", "station", "Time from call to help, over the calls that help reached."
         ),
+        "call_within": Definition(
+            "share", "station", "Share of the station's calls that help reached within this time (the cause)."
+        ),
         "crew_busy": Definition(
             "share",
             "crew",

@@ -8,7 +8,7 @@ from linesim.ledger.ledger import Ledger
 from linesim.measures.value import Value, share
 from linesim.plan.plan import Plan
 from linesim.plan.tables import FREE, NONE
-from linesim.plan.words import S_OFF, STATION_STATES, STOP_CAUSES
+from linesim.plan.words import RESPONSE_STEPS_S, S_OFF, STATION_STATES, STOP_CAUSES
 from linesim.ticks import TICKS_PER_SECOND
 
 
@@ -47,3 +47,6 @@ def station_limits(plan: Plan, ledger: Ledger) -> Iterator[Value]:
         yield Value("calls_answered", name, "", "share", share(answered, calls))
         yield Value("calls_stopped", name, "", "share", share(int(ledger.calls_stopped[index]), calls))
         yield Value("call_response", name, "", "s", share(response_s, answered))
+        for step, within_s in enumerate(RESPONSE_STEPS_S):
+            count = int(ledger.call_within[index, step])
+            yield Value("call_within", name, f"{within_s} s", "share", share(count, calls))

@@ -69,6 +69,9 @@ OPERATOR_STATES = (
 ROBOT_STATES = ("working", "waiting", "down", "off")
 R_WORKING, R_WAITING, R_DOWN, R_OFF = range(4)
 
+#: Steps at which the time from a call to help is counted [s].
+RESPONSE_STEPS_S = (15, 30, 60, 120, 300)
+
 #: What a section is at any moment; the causes of "stopped" are accounted for separately.
 SECTION_STATES = ("running", "stopped", "off")
 C_RUNNING, C_STOPPED, C_OFF = range(3)

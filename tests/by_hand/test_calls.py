@@ -53,6 +53,8 @@ def test_a_floater_comes_and_the_line_does_not_stop() -> None:
     for name, number in (("calls", 1), ("calls_answered", 1), ("call_response", 10_000)):
         assert counts(ran, name) == {"A": number}
     assert counts(ran, "calls_stopped") == {}
+    # 10 s lie within every step, from 15 s on
+    assert ran.ledger.call_within[0].tolist() == [1, 1, 1, 1, 1]
 
 
 def test_work_that_fits_calls_nobody() -> None:

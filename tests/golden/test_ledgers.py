@@ -23,7 +23,14 @@ from linesim.ledger.events import Event
 from linesim.ledger.ledger import Ledger
 from linesim.plan.build import build
 from linesim.plan.plan import Plan
-from linesim.plan.words import OPERATOR_STATES, ROBOT_STATES, SECTION_STATES, STATION_STATES, STOP_CAUSES
+from linesim.plan.words import (
+    OPERATOR_STATES,
+    RESPONSE_STEPS_S,
+    ROBOT_STATES,
+    SECTION_STATES,
+    STATION_STATES,
+    STOP_CAUSES,
+)
 from linesim.scenario import load
 
 HERE = Path(__file__).parent / "ledgers"
@@ -69,7 +76,9 @@ BY = (
     ("fault", ("faults_made", "faults_found", "faults_escaped")),
     ("feeder", ("units_in", "units_merged")),
 )  # fmt: skip
-TOLD_APART = frozenset({"windows", "window_jobs", "window_stop", "window_reworked", "stop", "stops"})
+TOLD_APART = frozenset(
+    {"call_within", "windows", "window_jobs", "window_stop", "window_reworked", "stop", "stops"}
+)
 
 
 def told(plan: Plan, ledger: Ledger, events: Sequence[Event]) -> str:
@@ -105,6 +114,11 @@ def told(plan: Plan, ledger: Ledger, events: Sequence[Event]) -> str:
     for what, listed in BY:
         rows = {name: _row("", getattr(names, what), getattr(ledger, name).tolist()) for name in listed}
         parts[f"counts by {what}"] = [f"{name}: {row}" for name, row in rows.items() if row]
+    parts["calls that help reached"] = [
+        _row(f"{name} within: ", [f"{step} s" for step in RESPONSE_STEPS_S], within)
+        for name, within in zip(names.station, ledger.call_within.tolist(), strict=True)
+        if any(within)
+    ]
     parts["what happened"] = _digest(events)
     return "\n".join("\n".join([head, *rows, ""]) for head, rows in parts.items() if rows)
 

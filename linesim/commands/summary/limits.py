@@ -38,13 +38,14 @@ def limits(page: Page, plan: Plan, result: Result) -> None:
     if calls:
         page.heading("Who calls for help? Of a hundred jobs")
         page.table(
-            ("station", "calls", "answered, %", "after, s", "became a stop, %"),
+            ("station", "calls", "answered, %", "after, s", "within 60 s, %", "became a stop, %"),
             [
                 (
                     row.where,
                     plus_minus(row),
                     plus_minus(result.row("calls_answered", row.where), scale=100),
                     plus_minus(result.row("call_response", row.where)),
+                    plus_minus(result.row("call_within", row.where, "60 s"), scale=100),
                     plus_minus(result.row("calls_stopped", row.where), scale=100),
                 )
                 for row in calls

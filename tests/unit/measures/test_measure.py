@@ -129,7 +129,10 @@ def test_limits_are_per_job_and_only_where_a_limit_is() -> None:
     plan = small_plan()
     counts = {"station_jobs": 50, "overruns": 10, "overload": 100_000, "unfinished": 5, "calls": 20}
     counts |= {"calls_answered": 16, "call_response": 16 * 30_000, "calls_stopped": 4}
-    found = figures(plan, blank_ledger(plan, **{key: np.full(4, n) for key, n in counts.items()}))
+    within = np.tile([0, 8, 16, 16, 16], (4, 1))
+    each = {key: np.full(4, n) for key, n in counts.items()}
+    found = figures(plan, blank_ledger(plan, **each, call_within=within))
+    assert [found["call_within", "T1", f"{s} s"] for s in (15, 30, 60, 120, 300)] == [0, 0.4, 0.8, 0.8, 0.8]
     expected = {"overruns": 20, "overload": 2, "unfinished": 10, "calls": 40, "calls_answered": 0.8}
     expected |= {"calls_stopped": 0.2, "call_response": 30}
     assert {name: found[name, "T1", ""] for name in expected} == expected
