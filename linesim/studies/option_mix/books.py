@@ -142,5 +142,17 @@ def usual_rule(option: str, share: float) -> Rule | None:
     return None
 
 
+def kept_rules(plan: Plan) -> tuple[Rule, ...]:
+    """Return the rules on options that the sequence keeps already; a list of orders is followed as it is."""
+    orders = plan.orders
+    if orders.sequence == "listed":
+        return ()
+    return tuple(
+        Rule(orders.option_names[spacing.option], spacing.at_most, spacing.in_any)
+        for spacing in orders.spacings
+        if spacing.option >= 0
+    )
+
+
 def _listed(plan: Plan, orders: list[Order]) -> str:
     return toml_line(("orders", "list"), [variant_name(plan, order) for order in orders])

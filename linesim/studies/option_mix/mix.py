@@ -14,7 +14,7 @@ from linesim.studies.cases import Case, CaseRuns, run_cases
 from linesim.studies.cautions import cautions_on
 from linesim.studies.changes import changes_between, changes_table
 from linesim.studies.how import How
-from linesim.studies.option_mix.books import Rule, apart, shares, usual_rule
+from linesim.studies.option_mix.books import Rule, apart, kept_rules, shares, usual_rule
 from linesim.studies.option_mix.curve import PlanLimit, plan_limit
 from linesim.studies.option_mix.drivers import Driver, drivers, removals, worst
 from linesim.studies.option_mix.figures import labels, level_row, output
@@ -195,9 +195,13 @@ def _spaced(focus: Case, plan: Plan, rule: Rule) -> tuple[Rule, Case]:
 
 
 def _usual(costs: Sequence[Driver], focus: Case, plan: Plan) -> list[tuple[Rule, Case]]:
-    """Return the rules to try for the options that surely hurt most, if not on nearly all jobs."""
+    """Return the rules to try for the options that surely hurt most, if not on nearly all jobs.
+
+    A rule that the sequence keeps already would change nothing.
+    """
     rules = [usual_rule(driver.option, driver.share) for driver in worst(costs)]
-    return [_spaced(focus, plan, rule) for rule in rules if rule is not None]
+    kept = kept_rules(plan)
+    return [_spaced(focus, plan, rule) for rule in rules if rule is not None and rule not in kept]
 
 
 def _limit(

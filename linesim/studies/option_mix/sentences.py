@@ -10,6 +10,7 @@ from linesim.studies.asked import Asked
 from linesim.studies.cases import CaseRuns
 from linesim.studies.comparison.pairing import fair_difference, saving_in_words
 from linesim.studies.figures import decimals, estimate, listed, number, with_span
+from linesim.studies.option_mix.books import kept_rules, usual_rule
 from linesim.studies.option_mix.curve import PlanLimit
 from linesim.studies.option_mix.drivers import Driver, by_output
 from linesim.studies.option_mix.figures import output, output_of
@@ -211,10 +212,16 @@ def _rules(found: Found, figure: Asked) -> list[str]:
     for rule, gain, relief in found.spacings:
         said.append(f"A rule '{rule}': {in_words(gain, figure)}; overload: {_seconds(relief)}.")
     if not found.spacings and found.drivers and sign_of(found.drivers[0].overload) > 0:
-        share = 100 * found.drivers[0].share
-        said.append(
-            f"{found.drivers[0].option} is on {share:.0f} % of the jobs: no usual rule could keep it apart."
-        )
+        driver = found.drivers[0]
+        share = f"{100 * driver.share:.0f} % of the jobs"
+        usual = usual_rule(driver.option, driver.share)
+        if usual in kept_rules(found.plan):
+            said.append(
+                f"The sequence keeps the rule '{usual}' already; no tighter usual one leaves room for "
+                f"{share}."
+            )
+        else:
+            said.append(f"{driver.option} is on {share}: no usual rule could keep it apart.")
     return said
 
 

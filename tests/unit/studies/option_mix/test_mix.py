@@ -92,6 +92,18 @@ def test_without_a_rule_the_tightest_usual_one_is_tried() -> None:
     assert usual_rule("x", 0.9) is None
 
 
+def test_a_rule_that_is_kept_already_is_not_tried() -> None:
+    """A generated sequence that keeps 2 in 3 gains nothing by it; one that does not keep it may."""
+    text = DRIFT.replace('sequence = "listed"\nlist = LIST\nafter_last = "end"', 'sequence = "random"')
+    text = text.replace("take = 0.4", "take = 0.6")
+    rule = '[orders.spacing.big]\nof = "big"\nat_most = 2\nin_any = 3\n[section.conveyor]'
+    kept = mix(load_text(text.replace("[section.conveyor]", rule)), options=["big"], replications=6)
+    assert kept.spacings == ()
+    assert any(said.startswith("The sequence keeps the rule 'big at most 2 in 3'") for said in kept.sentences)
+    free = mix(load_text(text), options=["big"], replications=6)
+    assert [tried for tried, _ in free.spacings] == [Rule("big", 2, 3)]
+
+
 def test_who_has_an_option_and_who_pays_for_it_differ() -> None:
     """An option that always comes along but asks for no work brings nothing."""
     orders = ["standard+big+idle" if letter == "H" else "standard" for letter in "HHHHBBBBBB"]
