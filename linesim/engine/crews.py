@@ -66,10 +66,6 @@ class Crew:
         self.response = response
         self.stations: list[Station] = []
 
-    def take(self, operator: Operator) -> None:
-        """Take ``operator`` from the idle ones."""
-        self.free.remove(operator)
-
     def give_back(self, operator: Operator, now: int) -> None:
         """Count ``operator`` among the idle ones again."""
         operator.free_since = now

@@ -135,11 +135,6 @@ class FreeSection(Section):
         return self.may_move
 
     @override
-    def job_at(self, position: int) -> Job | None:
-        jobs = self.stalls[position].jobs
-        return jobs[0] if jobs else None
-
-    @override
     def jobs_inside(self) -> list[Job]:
         return [job for stalls in reversed(self.stalls) for job in stalls.jobs]
 

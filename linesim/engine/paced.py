@@ -215,10 +215,6 @@ class PacedSection(Conveyor):
     # What stands where
 
     @override
-    def job_at(self, position: int) -> Job | None:
-        return self.places[position]
-
-    @override
     def jobs_inside(self) -> list[Job]:
         return [job for job in reversed(self.places) if job is not None]
 

@@ -159,10 +159,6 @@ class Section(Element):
         """Return whether the conveyor runs at this moment; a free section runs while it may hand on."""
         raise NotImplementedError
 
-    def job_at(self, position: int) -> Job | None:
-        """Return the job at a station, or the oldest where there are several."""
-        raise NotImplementedError
-
     def jobs_inside(self) -> list[Job]:
         """Return the jobs on the section, the furthest first."""
         raise NotImplementedError

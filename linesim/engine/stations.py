@@ -28,7 +28,7 @@ from linesim.plan.words import (
 if TYPE_CHECKING:
     from linesim.engine.breakdowns import Mode
     from linesim.engine.crews import Crew
-    from linesim.engine.jobs import Job, Piece, Visit
+    from linesim.engine.jobs import Piece, Visit
     from linesim.engine.line import Line
     from linesim.engine.sections import Section
 
@@ -77,10 +77,6 @@ class Station:
         self.visits: list[Visit] = []
         self.waiting: list[Piece] = []  #: ready, not begun
         self.n_running = 0
-
-    def job_here(self) -> Job | None:
-        """Return the job that stands at this station, or one of them."""
-        return self.section.job_at(self.position)
 
     def state(self) -> int:
         """Return what the station is now, as in `STATION_STATES` and the disturbance words behind them."""

@@ -67,3 +67,108 @@ def test_a_line_without_work_is_told() -> None:
     with pytest.raises(LineStuck, match="came and went in one instant"):
         run(ONE.replace("4 s", "0 s"), length="60 s")
     assert run(ONE.replace("4 s", "0 s"), length="60 s", jobs=50).ledger.jobs_out == 50
+
+
+MENDER = """
+[section.line]
+pacing = "free"
+stations = ["A", "B"]
+[crew.c]
+people = 1
+covers = ["A", "B"]
+[robot.R.failure.jam]
+per = "running"
+every = "5 s"
+lasts = "3 s"
+repaired_by = "c"
+[station.A.task.fit]
+people = 1
+time = "2 s"
+[station.B.task.weld]
+robot = "R"
+people = 1
+time = "8 s"
+"""
+
+
+def test_who_holds_whom_is_told() -> None:
+    """The only mender stands at the robot that waits for a mender; the job behind waits for the same person.
+
+    J1: A 0-2, B from 2. It fails at 7, and its task, paused, keeps the person who should mend it.
+    """
+    with pytest.raises(LineStuck) as stuck:
+        run(MENDER, length="60 s")
+    assert str(stuck.value).splitlines()[1:] == [
+        "  job 2 at A: waiting: crew (A.fit, held by c 1 on job 1)",
+        "  job 1 at B: down (B.weld)",
+    ]
+
+
+def test_who_holds_a_robot_is_told() -> None:
+    """A job that waits for the robot itself, which is down, is told who has it; nobody else is named."""
+    text = MENDER.replace("[station.A.task.fit]\npeople = 1", '[station.A.task.fit]\nrobot = "R"')
+    with pytest.raises(LineStuck) as stuck:
+        run(text, length="60 s")
+    told = str(stuck.value).splitlines()[1:]
+    assert told[0] == "  job 2 at A: down (A.fit, held by R on job 1)"
+    assert told[1] == "  job 1 at B: down (B.weld)"
+
+
+def test_what_a_section_stands_for_is_told() -> None:
+    """On a conveyor: every hold of the section is told, that of the conveyor itself too.
+
+    J1: A 0-2, B from 10, the robot jams at 15. J2 is in A from 10. At 20 both hold the line; the belt fails at 30.
+    """
+    text = MENDER.replace('"free"', '"moving"') + (
+        '[section.line.failure.belt]\nper = "calendar"\nevery = "30 s"\nlasts = "1 s"\nrepaired_by = "c"\n'
+    )
+    with pytest.raises(LineStuck) as stuck:
+        run(text, length="60 s")
+    assert str(stuck.value).splitlines()[3:] == [
+        "  section line stands for B: breakdown",
+        "  section line stands for A: waiting",
+        "  section line stands for its conveyor: breakdown",
+    ]
+
+
+def test_carriers_that_are_all_away_are_told() -> None:
+    """The loop that locks itself, its section on the only tray: the tray is told too."""
+    raw = tables(
+        """
+        flow = ["pre", "lane", "line"]
+        [section.pre]
+        pacing = "free"
+        stations = ["P"]
+        [section.line]
+        pacing = "free"
+        stations = ["A"]
+        [buffer.lane]
+        capacity = 1
+        [carrier.tray]
+        count = 1
+        boards = "line"
+        leaves = "line"
+        returns = "0 s"
+        [station.P.task.put]
+        time = "1 s"
+        people = 0
+        [station.A.task.test]
+        time = "1 s"
+        people = 0
+        again = true
+        fault = { chance = 1, found = "at once", tries = 1, right = "rework", repair = "5 s" }
+        [bay.rework]
+        section = "line"
+        rejoin = "lane"
+        [crew.r]
+        people = 1
+        covers = ["rework"]
+        """,
+        length="60 s",
+    )
+    with pytest.raises(LineStuck) as stuck:
+        run_tables(raw)
+    assert str(stuck.value).splitlines()[1:] == [
+        "  buffer lane holds 1 of 1",
+        "  every carrier tray is with a job or on its way back",
+    ]
