@@ -117,7 +117,7 @@ def test_who_holds_a_robot_is_told() -> None:
 def test_what_a_section_stands_for_is_told() -> None:
     """On a conveyor: every hold of the section is told, that of the conveyor itself too.
 
-    J1: A 0-2, B from 10, the robot jams at 15. J2 is in A from 10. At 20 both hold the line; the belt fails at 30.
+    J1: A 0-2, B from 10, the robot jams at 15. J2 is in A from 10. At 20 both hold it; the belt fails at 30.
     """
     text = MENDER.replace('"free"', '"moving"') + (
         '[section.line.failure.belt]\nper = "calendar"\nevery = "30 s"\nlasts = "1 s"\nrepaired_by = "c"\n'
