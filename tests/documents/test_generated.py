@@ -1,12 +1,6 @@
 """Parts of README that are written from the program say what the program says now."""
 
-import os
-import subprocess
-import sys
-
-import pytest
-
-from tests.documents.pages import README, ROOT, generated_part, write_part
+from tests.documents.pages import README, generated_part, write_part
 
 
 def measures_table() -> str:
@@ -39,20 +33,3 @@ def test_codes_are_current(update_golden: bool) -> None:
     if update_golden:
         write_part(README, "codes", codes_list())
     assert generated_part(README, "codes") == codes_list()
-
-
-@pytest.mark.slow
-def test_answer_is_current(update_golden: bool) -> None:
-    """README shows the beginning of what command one prints."""
-    command = [sys.executable, "-m", "linesim", "run", "scenarios/tractor/line.toml"]
-    narrow = {**os.environ, "COLUMNS": "80"}
-    done = subprocess.run(
-        [*command, "--quiet", "--workers", str(os.cpu_count() or 1)],
-        cwd=ROOT, capture_output=True, text=True, timeout=900, check=True, env=narrow,
-    )  # fmt: skip
-    answer, rest = done.stdout.split("Where does it wait?", 1)
-    assert rest
-    block = "\n```text\n" + answer.strip("\n") + "\n```\n\n"
-    if update_golden:
-        write_part(README, "answer", block)
-    assert generated_part(README, "answer") == block

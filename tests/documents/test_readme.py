@@ -2,6 +2,7 @@
 
 import os
 import re
+import shlex
 import subprocess
 import sys
 import tomllib
@@ -9,6 +10,9 @@ from pathlib import Path
 
 import pytest
 
+import linesim
+from linesim.commands.main import COMMANDS as COMMANDS_OF_PROGRAM
+from linesim.commands.main import parser
 from tests.documents.pages import README, ROOT, blocks
 
 COMMANDS = blocks(README, "sh")[:2]
@@ -38,8 +42,6 @@ def test_checks_run_exactly_the_test_command() -> None:
 @pytest.mark.parametrize("number", range(len(blocks(README, "toml"))))
 def test_scenario_blocks_are_whole_scenarios(number: int, tmp_path: Path) -> None:
     """Every TOML block of README is a scenario that loads without an error."""
-    import linesim
-
     text = blocks(README, "toml")[number]
     path = tmp_path / "line.toml"
     path.write_text(text, encoding="utf-8")
@@ -58,16 +60,35 @@ def test_python_blocks_run(number: int) -> None:
     assert done.stdout.strip()
 
 
-def test_commands_of_the_table_exist() -> None:
-    """Every command named in README is one that the program offers."""
-    named = set(re.findall(r"`linesim ([a-z]+)", README.read_text(encoding="utf-8")))
-    assert {"check", "run"} <= named
-    for command in sorted(named):
-        done = subprocess.run(
-            [sys.executable, "-m", "linesim", command, "--help"],
-            cwd=ROOT, capture_output=True, text=True, timeout=60, check=False,
-        )  # fmt: skip
-        assert done.returncode == 0, f"linesim {command}: {done.stderr}"
+def examples() -> list[list[str]]:
+    """Return the words of every call of linesim that README shows, of the table of commands and of blocks."""
+    text = README.read_text(encoding="utf-8")
+    shown = re.findall(r"^\|.*\| `(linesim .*)` \|$", text, flags=re.MULTILINE)
+    for block in blocks(README, "sh")[2:]:
+        shown += [line for line in block.replace("\\\n", " ").splitlines() if line.startswith("linesim")]
+    return [shlex.split(line) for line in shown]
+
+
+def test_every_command_has_its_place() -> None:
+    """The table of commands has one row for each command of the program, with a question and an example."""
+    text = README.read_text(encoding="utf-8")
+    rows = re.findall(r"^\| `linesim (\w+)` \| (.+) \| `linesim (\w+)[ `].*\|$", text, flags=re.MULTILINE)
+    assert sorted(name for name, _, _ in rows) == sorted(COMMANDS_OF_PROGRAM)
+    assert all(name == shown and says.endswith((".", "?")) for name, says, shown in rows)
+
+
+@pytest.mark.parametrize("words", examples(), ids=" ".join)
+def test_examples_are_understood(words: list[str]) -> None:
+    """The program takes every example of README as it stands, and the files that it reads exist."""
+    args = parser().parse_args(words[1:])
+    read = [args.file] if hasattr(args, "file") and words[1] != "new" else []
+    read += [args.actuals] if hasattr(args, "actuals") else []
+    for name in read:
+        assert any((ROOT / folder / name).exists() for folder in (".", "scenarios/tractor")), name
+    for lines in getattr(args, "sets", ()):
+        linesim.load(
+            ROOT / "scenarios" / "tractor" / "line.toml", [lines] if isinstance(lines, str) else lines
+        )
 
 
 @pytest.mark.parametrize("page", ["README.md", "DEVELOPERS.md", "tests/README.md"])
@@ -80,3 +101,14 @@ def test_links_and_paths_lead_somewhere(page: str) -> None:
     missing = [link for link in links if not (path.parent / link).exists()]
     missing += [name for name in named if not (ROOT / name).exists()]
     assert not missing
+
+
+@pytest.mark.parametrize("page", ["README.md", "DEVELOPERS.md"])
+def test_links_within_a_page_lead_to_a_heading(page: str) -> None:
+    """Every link to a place on the same page names one of its headings, small and joined by hyphens."""
+    text = (ROOT / page).read_text(encoding="utf-8")
+    headings = re.findall(
+        r"^#+ (.*)$", re.sub(r"^```.*?^```$", "", text, flags=re.MULTILINE | re.DOTALL), re.M
+    )
+    places = {re.sub(r"[^\w\- ]", "", heading.lower()).replace(" ", "-") for heading in headings}
+    assert not set(re.findall(r"\]\(#([^)]*)\)", text)) - places
