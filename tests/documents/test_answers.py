@@ -81,7 +81,7 @@ def test_answers_look_as_printed(question: str) -> None:
     """Each of the three questions has its command, an interval, its main table and how it was found."""
     assert command(f"linesim {question} scenarios/tractor/line.toml")
     shown = generated_part(README, question)
-    assert re.search(r"\d \([-+\d.,]+ to [-+\d.,]+\)", shown)
+    assert re.search(r"\([-+\d.,]+ to [-+\d.,]+\)", " ".join(shown.split()))
     for heading in SHOWN[question]:
         assert f"\n{heading}" in shown
 
