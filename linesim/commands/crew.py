@@ -106,7 +106,7 @@ def _show(page: Page, answer: Crews) -> None:
         gains = [gain for gain in answer.gains if gain.hand.kind == kind]
         with_money = any(gain.hand.name in answer.pays for gain in gains)
         page.table(
-            ("crew", "adds", "interval", "", *(("money a shift", "interval") if with_money else ()), "1 for"),
+            ("crew", "adds", "interval", "", *(("net money", "interval") if with_money else ()), "1 for"),
             [_line(answer, gain) for gain in gains],
         )
     page.say(

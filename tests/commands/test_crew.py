@@ -23,7 +23,7 @@ def test_the_page_ranks_the_crews_in_jobs_and_money(line: Path, capsys: pytest.C
     assert lines[0] == "Two stations and a lane"
     heads = [text.index(f"{kind}: jobs a shift") for kind in ("One more", "One fewer")]
     assert heads == sorted(heads)
-    assert "money a shift" in text
+    assert "net money" in text
     assert "'1 for': one replication with common draws" in text
     assert "ISO 45001" in text
     assert "No figure here says that it is safe" in text
