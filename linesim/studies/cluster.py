@@ -142,22 +142,21 @@ class _Shared:
         self.flying[self.client.submit(run_checked, block, self.program, self.work, pure=False)] = jobs
 
     def _receive(self, future: Any, jobs: tuple[Job, ...]) -> None:
-        if future.status == "cancelled":
-            raise _gone(self.address)
-        error = future.exception() if future.status == "error" else None
-        if error is None:
-            self.spread.take(jobs, future.result())
-        elif isinstance(error, self.library.KilledWorker):
+        try:
+            result = future.result()
+        except CancelledError as error:
+            raise _gone(self.address) from error
+        except self.library.KilledWorker:
             # The scheduler has tried it on several workers by now. One that travelled with others may be
             # innocent; one that travelled alone has its last chance with nobody else at work.
             self.spread.bury(jobs, deaths=1 if len(jobs) > 1 else MOST_DEATHS - 1)
-        elif isinstance(error, ImportError):
+        except ImportError as error:
             raise ClusterError(
                 f"a worker at {self.address} cannot load linesim ({error}); install the same version of "
                 "linesim[cluster] on every machine"
             ) from error
         else:
-            raise error
+            self.spread.take(jobs, result)
 
 
 def run_checked(block: Block, program: str, work: Work) -> BlockResult:

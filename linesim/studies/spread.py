@@ -138,8 +138,13 @@ class Spread:
         return told
 
     def bury(self, jobs: tuple[Job, ...], *, deaths: int = 1) -> None:
-        """Count deaths against jobs that were in flight; put them back in their order, or give them up."""
-        self._deaths.update(dict.fromkeys(jobs, deaths))
+        """Count deaths against jobs that were in flight; put them back in their order, or give them up.
+
+        Nobody is given up who did not have its last chance with all workers for itself.
+        """
+        for job in jobs:
+            most = MOST_DEATHS if self._must_be_alone(job) else MOST_DEATHS - 1
+            self._deaths[job] = min(most, self._deaths[job] + deaths)
         lost = [job for job in jobs if self._deaths[job] >= MOST_DEATHS]
         self._lost += lost
         self.put_back(tuple(job for job in jobs if self._deaths[job] < MOST_DEATHS))

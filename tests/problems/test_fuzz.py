@@ -32,7 +32,8 @@ from linesim.scenario.schema import json_schema
 from linesim.studies.store import Store
 from linesim.studies.store_file import NAME
 from tests.conftest import ROOT
-from tests.problems.grown import changed, changed_cells, flipped
+from tests.problems.grown import changed
+from tests.problems.spoilt import changed_cells, flipped
 from tests.problems.test_hostile import GOOD, TABLE
 from tests.unit.studies.store.kept import LABELS, PRINT, opened, replication
 
