@@ -1,6 +1,7 @@
 """`linesim check`, `explain`, `new`, `schema`."""
 
 import json
+import re
 import tomllib
 from pathlib import Path
 
@@ -70,6 +71,18 @@ def test_explain_lists_guesses_first(scenarios: Path, capsys: pytest.CaptureFixt
         "robot.R1.failure.jam.lasts: 6 min, ±80 % (lognormal) [estimated, maintenance book (invented)]"
         in guessed
     )
+
+
+def test_explain_tells_estimates_of_one_sheet_together(
+    scenarios: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Estimated times of one station and source share a line; their number is the number of the estimates."""
+    said = " ".join(call(capsys, "explain", scenarios / "tractor" / "line.toml").out.split())
+    estimates = said.split("What is asked")[0].split("Estimates, ")[1]
+    assert "station.F6: times of 4 tasks [invented: method sheet]" in estimates
+    shared = [int(n) for n in re.findall(r"times of (\d+) tasks", estimates)]
+    alone = re.findall(r"\[estimated", estimates)
+    assert int(estimates.split(",")[0]) == sum(shared) + len(alone)
 
 
 def test_explain_says_every_scenario(scenarios: Path, capsys: pytest.CaptureFixture[str]) -> None:

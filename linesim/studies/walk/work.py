@@ -76,15 +76,18 @@ def _fault(name: str, fault: Fault) -> str:
         others = [f"{chance_text(chance)} for {what}" for what, chance in fault.chance_for.items()]
         text += f", but {listed(others)}"
     right = "there" if fault.right == "there" else f"at {fault.right}"
+    mend = "the job is given up" if fault.right == "scrap" else f"put right {right}"
     if fault.found == "at once":
         text += f"; noticed at once and done again, up to {count_of(fault.tries, 'time')}"
-        if fault.repair is not None:
+        if fault.right == "scrap":
+            text += "; if it is wrong still, the job is given up"
+        elif fault.repair is not None:
             text += f"; what is still wrong is put right {right} in {time_text(fault.repair)}"
     else:
         text += f"; found at {fault.found}"
         if fault.detect.value < 1:
             text += f" in {chance_text(fault.detect)} of cases"
-        text += f"; put right {right}"
+        text += f"; {mend}"
         if fault.repair is not None:
             text += f" in {time_text(fault.repair)}"
     return f"It {text}."
