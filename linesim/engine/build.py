@@ -8,7 +8,7 @@ from linesim.engine.buffers import Buffer, Carrier
 from linesim.engine.calendars import WorkingTime
 from linesim.engine.crews import Crew
 from linesim.engine.free import FreeSection, Stalls
-from linesim.engine.gates import RemovalEnd, SupplyEnd
+from linesim.engine.gates import RemovalEnd, ScrapEnd, SupplyEnd
 from linesim.engine.line import Line
 from linesim.engine.paced import PacedSection
 from linesim.engine.robots import Robot, Tool
@@ -76,6 +76,7 @@ def _connect(line: Line) -> None:
         _chain(line, gate, flow, join)
     line.supply = SupplyEnd(line, plan.supply)
     line.removal = RemovalEnd(line, plan.removal)
+    line.scrap = ScrapEnd(line)
     line.supplies.append(line.supply)
     _chain(line, line.supply, plan.flow, line.removal)
     _place(line, line.removal)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from linesim.engine import open_work, visits
 from linesim.engine.jobs import CarriedFault, Job, OpenWork, Piece
 from linesim.engine.variants import holds
-from linesim.plan.tables import AT_ONCE, AT_STATION, IN_BAY, IN_STATION, NONE
+from linesim.plan.tables import AT_ONCE, AT_STATION, IN_BAY, IN_STATION, NONE, SCRAP
 
 if TYPE_CHECKING:
     from linesim.engine.line import Line
@@ -69,10 +69,13 @@ def look_for(line: Line, job: Job, station: int, task: int) -> None:
 
 
 def send(line: Line, job: Job, carried: CarriedFault, station: int) -> None:
-    """Have a found fault put right: here, at a named station, or in a bay."""
+    """Have a found fault put right: here, at a named station, or in a bay; or have its job scrapped."""
     table, f = line.plan.faults, carried.fault
-    carried.flagged = True
+    carried.flagged = carried.known = True
     job.unclean = True
+    if table.right[f] == SCRAP:
+        job.is_scrap = True
+        return
     ticks = 0
     if table.repair[f] != NONE:
         ticks = line.draws.repair_ticks(line.fault_names[f], int(table.repair[f]), job.number, job.bay_visits)

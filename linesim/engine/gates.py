@@ -1,4 +1,4 @@
-"""The two ends of the segment: supply brings jobs, removal takes them."""
+"""The ends of the segment: supply brings jobs, removal takes finished ones, and scrap is taken on the way."""
 
 from __future__ import annotations
 
@@ -181,3 +181,20 @@ class RemovalEnd(End):
     @override
     def is_dry(self) -> bool:
         return False
+
+
+class ScrapEnd(Element):
+    """The way of a job with a fault that is not put right: off the line, from the end of any section."""
+
+    __slots__ = ()
+
+    @override
+    def accepts(self, job: Job) -> bool:
+        return True
+
+    @override
+    def take(self, job: Job, origin: Element) -> None:
+        traffic.scrap(self.line, job)
+        # A section further down that waits for a job may have waited for this one, and for no other.
+        for section in self.line.sections:
+            section.wake()

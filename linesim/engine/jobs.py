@@ -65,12 +65,13 @@ class Piece:
 
 
 class CarriedFault:
-    """A fault that travels with its job until it is found."""
+    """A fault that travels with its job until it is put right."""
 
-    __slots__ = ("fault", "flagged")
+    __slots__ = ("fault", "flagged", "known")
 
     def __init__(self, fault: int) -> None:
         self.fault = fault
+        self.known = False  #: found at least once
         self.flagged = False  #: found, and waiting to be put right
 
 
@@ -100,6 +101,7 @@ class Job:
         "feeder",
         "for_bay",
         "for_station",
+        "is_scrap",
         "number",
         "on",
         "open_tasks",
@@ -123,6 +125,7 @@ class Job:
         self.faults: list[CarriedFault] = []
         self.for_station: dict[int, list[OpenWork]] = {}
         self.for_bay: dict[int, list[OpenWork]] = {}
+        self.is_scrap = False  #: to be taken off at the end of its section
         self.zones: dict[int, int] = {}  #: people in each zone of the job
         self.carriers: list[int] = []
         self.units: list[int] = []  #: feeders whose unit it has

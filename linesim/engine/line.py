@@ -15,7 +15,7 @@ from linesim.engine.calendars import WorkingTime
 from linesim.engine.calls import Calls
 from linesim.engine.clock import Clock, Entry, Environment
 from linesim.engine.crews import Crew
-from linesim.engine.gates import End, RemovalEnd, SupplyEnd
+from linesim.engine.gates import End, RemovalEnd, ScrapEnd, SupplyEnd
 from linesim.engine.jobs import Job, Piece
 from linesim.engine.order import NO_LIMIT, start_key
 from linesim.engine.robots import Robot, Tool
@@ -59,6 +59,7 @@ class Line:
         self.elements: list[Element] = []
         self.supply: SupplyEnd
         self.removal: RemovalEnd
+        self.scrap: ScrapEnd
         self.supplies: list[SupplyEnd] = []
         self.crews: list[Crew] = []
         self.robots: list[Robot] = []

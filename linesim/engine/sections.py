@@ -207,6 +207,8 @@ class Section(Element):
 
     def outlet(self, job: Job) -> Element:
         """Return where ``job`` goes from the end of this section."""
+        if job.is_scrap:
+            return self.line.scrap
         if job.for_bay:
             for bay in self.bays:
                 if bay.wants(job):
@@ -241,7 +243,7 @@ class Section(Element):
         """Take the carriers off ``job``, which leaves the section, and its hopes of a bay that is full."""
         for k in self.carriers_out:
             self.line.carriers[k].release(job)
-        if job.for_bay:
+        if job.for_bay and not job.is_scrap:
             for bay in self.bays:
                 if bay.index in job.for_bay and not bay.wants(job):
                     bay.pass_by(job)

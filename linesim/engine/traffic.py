@@ -34,7 +34,8 @@ def finish(line: Line, job: Job) -> None:
     counts.reworked += job.reworked
     counts.escaped += bool(job.faults) or is_left_open
     for carried in job.faults:
-        counts.faults_escaped[carried.fault] += 1
+        gone = counts.faults_not_put_right if carried.known else counts.faults_escaped
+        gone[carried.fault] += 1
     counts.out_of_sequence += job.number < line.last_out
     line.last_out = max(line.last_out, job.number)
     line.note("line-off", job=job.number)

@@ -30,6 +30,7 @@ class Counts:
     faults_made: list[int]
     faults_found: list[int]
     faults_escaped: list[int]
+    faults_not_put_right: list[int]
     units_in: list[int]
     units_merged: list[int]
     jobs_in: int = 0
@@ -50,7 +51,7 @@ class Counts:
         stations, bays, faults, feeders = (
             len(names.station), len(names.bay), len(names.fault), len(names.feeder)
         )  # fmt: skip
-        sizes = [stations] * 8 + [bays] * 4 + [faults] * 3 + [feeders] * 2
+        sizes = [stations] * 8 + [bays] * 4 + [faults] * 4 + [feeders] * 2
         lists: Any = [[0] * size for size in sizes]
         counts = cls(*lists)
         counts.call_within = [[0] * len(RESPONSE_STEPS_S) for _ in range(stations)]

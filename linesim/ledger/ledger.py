@@ -47,11 +47,12 @@ class Ledger:
         inside_start, inside_end: Jobs inside at the start and end of the accounts.
         first_time: Finished jobs on which no fault was found and nothing was redone, repaired or left open.
         reworked: Finished jobs that a bay or a later station put right.
-        escaped: Finished jobs that left with a fault nobody found, or with open work.
+        escaped: Finished jobs that left with a fault, found or not, or with open work.
         out_of_sequence: Finished jobs overtaken by a later one.
         lead_time: Ticks from line-on to line-off, summed over finished jobs.
         job_time: Job-ticks inside, so that Little's law can be checked on the path.
-        faults_made, faults_found, faults_escaped: Per fault of the plan.
+        faults_made, faults_found: Per fault of the plan, how often it was left and how often found.
+        faults_escaped, faults_not_put_right: Those that left with a finished job, never found, and found.
         units_in, units_merged: Per feeder, units that came on and that joined a job.
     """
 
@@ -104,3 +105,4 @@ class Ledger:
     faults_escaped: IntArray
     units_in: IntArray
     units_merged: IntArray
+    faults_not_put_right: IntArray

@@ -119,7 +119,7 @@ DEFINITIONS: Mapping[str, Definition] = MappingProxyType(
         "escaped": Definition(
             "share",
             "segment",
-            "Share of finished jobs that left with a fault nobody found or with open work.",
+            "Share of finished jobs that left with a fault, found or not, or with open work.",
         ),
         "bay_visits": Definition("1/shift", "bay", "Jobs put through the bay, each visit counted."),
         "bay_good": Definition("share", "bay", "Share of visits that put everything right."),
@@ -130,9 +130,19 @@ DEFINITIONS: Mapping[str, Definition] = MappingProxyType(
         ),
         "bay_carried_on": Definition("1/100 jobs", "bay", "Jobs that passed the bay by because it was full."),
         "faults_made": Definition("1/100 jobs", "fault", "Faults that the task left."),
-        "faults_found": Definition("1/100 jobs", "fault", "Faults of the task that were found."),
+        "faults_found": Definition(
+            "1/100 jobs",
+            "fault",
+            "Faults of the task that were found; one found again after a repair in vain counts again.",
+        ),
         "faults_escaped": Definition(
-            "1/100 jobs", "fault", "Faults of the task that left the segment unfound."
+            "1/100 jobs", "fault", "Faults of the task that left the segment with a job, never found."
+        ),
+        "faults_not_put_right": Definition(
+            "1/100 jobs",
+            "fault",
+            "Faults of the task that were found and left the segment with a job all the same: past a full "
+            "bay, after a repair in vain, or because nobody could do it any more.",
         ),
         "fault_grid": Definition(
             "1/100 jobs",

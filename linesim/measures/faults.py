@@ -24,7 +24,7 @@ def faults(plan: Plan, ledger: Ledger) -> Iterator[Value]:
     """Yield faults per hundred jobs, each by itself and as a grid of station made by place found.
 
     In the grid ``where`` is the station whose work left the fault and ``cause`` the place
-    that found it, or ``not found`` for those that left with the job.
+    that found it, or ``not found`` for those that left with the job, seen by nobody.
     """
     finished = ledger.jobs_out + ledger.jobs_scrapped
     unit = "1/100 jobs"
@@ -35,6 +35,8 @@ def faults(plan: Plan, ledger: Ledger) -> Iterator[Value]:
         yield Value("faults_made", name, "", unit, share(100 * made, finished))
         yield Value("faults_found", name, "", unit, share(100 * found, finished))
         yield Value("faults_escaped", name, "", unit, share(100 * gone, finished))
+        left_in = int(ledger.faults_not_put_right[index])
+        yield Value("faults_not_put_right", name, "", unit, share(100 * left_in, finished))
         station = plan.names.station[int(plan.tasks.station[int(plan.faults.task[index])])]
         for place, count in ((found_where(plan, index), found), (NOT_FOUND, gone)):
             grid[station, place] = grid.get((station, place), 0) + count

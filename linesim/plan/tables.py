@@ -11,7 +11,7 @@ NONE = -1  #: "no such thing" wherever an index is expected
 MOVING, INDEXED, FREE = 0, 1, 2  #: how a section is paced
 SECTION, BUFFER = 0, 1  #: what an element of the flow is
 AT_ONCE, AT_STATION, AT_TASK = 0, 1, 2  #: where a fault is found
-THERE, IN_STATION, IN_BAY = 0, 1, 2  #: where a found fault is put right
+THERE, IN_STATION, IN_BAY, SCRAP = 0, 1, 2, 3  #: where a found fault is put right, if it is
 ROBOT, CONVEYOR, STATION, SUPPLY, REMOVAL = 0, 1, 2, 3, 4  #: what a failure mode befalls
 RUNNING, CALENDAR, JOBS = 0, 1, 2  #: what a failure mode counts
 

@@ -19,6 +19,7 @@ from linesim.plan.tables import (
     REMOVAL,
     ROBOT,
     RUNNING,
+    SCRAP,
     STATION,
     SUPPLY,
     THERE,
@@ -128,8 +129,8 @@ def _found(index: Index, station: str, fault: Fault) -> tuple[int, int]:
 
 
 def _right(index: Index, fault: Fault) -> tuple[int, int]:
-    if fault.right == "there":
-        return THERE, NONE
+    if fault.right in ("there", "scrap"):
+        return (THERE if fault.right == "there" else SCRAP), NONE
     if fault.right in index.station:
         return IN_STATION, index.station[fault.right]
     return IN_BAY, index.bay[fault.right]

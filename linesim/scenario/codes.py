@@ -95,8 +95,8 @@ _VALUES = MappingProxyType(
 _NAMES = MappingProxyType(
     {
         "name-twice": "A name is used twice where it can be used once: a station in two sections, a "
-        "task twice at one "
-        "station, a section and a buffer with the same name.",
+        "task twice at one station, a section and a station or buffer with the same name, whose rows could "
+        "not be told apart, or a bay called `scrap`, which is a word of its own.",
         "unknown-buffer": "A bay rejoins at a buffer that the scenario does not have.",
         "unknown-calendar": "A section, crew, robot or the run follows a calendar that does not exist.",
         "unknown-crew": "A task or repair asks for a crew that the scenario does not have.",
@@ -165,6 +165,9 @@ _LINE = MappingProxyType(
 )
 _WARNINGS = MappingProxyType(
     {
+        "carriers-too-few": 'Warning: sections that wait for jobs (`on_gap = "wait"`) have as many places '
+        "as a loop has carriers, or more. When every carrier is on them, no job can board and none will "
+        "leave: the line stands for good.",
         "clockwork": "Warning: a failure comes at fixed times. Real failures seldom do; an exponential "
         "time between them "
         "is the usual first choice.",

@@ -36,12 +36,14 @@ class Fault(Weighed):
         "to `right`.",
     )
     right: Name = Field(
-        "there", description="Where it is put right: `there` (where it was found), a station or a bay."
+        "there",
+        description="Where it is put right: `there` (where it was found), a station or a bay; or `scrap`: "
+        "the job is given up, and taken off at the end of the section in which the fault was found.",
     )
     repair: Time | None = Field(
         None,
-        description="Work to put it right. It may only be left out where the fault is found at once and put "
-        "right there: redoing the task is the repair then.",
+        description="Work to put it right; none where the job is scrapped. It may be left out where the "
+        "fault is found at once and put right there: redoing the task is the repair then.",
     )
 
 

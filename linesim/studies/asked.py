@@ -44,6 +44,7 @@ _LESS_IS_BETTER = frozenset(
         "line_stop", "line_stops", "overruns", "overload", "unfinished", "calls", "calls_stopped",
         "call_response", "lead_time", "in_progress", "out_of_sequence", "reworked", "scrapped", "escaped",
         "bay_visits", "bay_waiting", "bay_hold", "bay_carried_on", "faults_made", "faults_escaped",
+        "faults_not_put_right",
     }
 )  # fmt: skip
 

@@ -109,7 +109,17 @@ def test_a_full_bay_lets_faults_go_on() -> None:
     ledger = ran.ledger
     assert ledger.bay_carried_on.tolist() == [2]
     assert (ledger.escaped, ledger.reworked, ledger.out_of_sequence) == (2, 1, 1)
-    assert ledger.faults_escaped.tolist() == [2]
+    # all three were found: what leaves past a full bay is known, not put right, and no fault that escaped
+    assert ledger.faults_found.tolist() == [3]
+    assert (ledger.faults_not_put_right.tolist(), ledger.faults_escaped.tolist()) == ([2], [0])
+
+
+def test_a_repair_that_does_not_work_leaves_a_known_fault() -> None:
+    """A job that a bay lets out after a repair in vain leaves with a fault that was found: no escaped one."""
+    ledger = _bay(jobs=1, success=0).ledger
+    assert (ledger.jobs_out, ledger.escaped, ledger.first_time, ledger.reworked) == (1, 1, 0, 0)
+    assert (ledger.faults_found.tolist(), ledger.faults_escaped.tolist()) == ([1], [0])
+    assert ledger.faults_not_put_right.tolist() == [1]
 
 
 def test_a_bay_with_people_of_two_crews_waits_for_both() -> None:

@@ -76,4 +76,5 @@ def test_a_second_bay_that_is_full_may_be_passed_by() -> None:
         """
     )
     assert ran.ledger.bay_carried_on.tolist() == [0, 1]
-    assert (ran.ledger.escaped, ran.ledger.faults_escaped.tolist()) == (1, [0, 1])
+    assert (ran.ledger.escaped, ran.ledger.faults_not_put_right.tolist()) == (1, [0, 1])
+    assert ran.ledger.faults_escaped.tolist() == [0, 0]

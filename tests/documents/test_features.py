@@ -72,6 +72,15 @@ def test_travelling_faults() -> None:
     assert mean(result, "escaped") > 0
 
 
+def test_scrap() -> None:
+    """About three jobs in a hundred are given up for a crack, and none once no crack comes."""
+    result = ran("scrap")
+    assert mean(result, "scrapped") == pytest.approx(0.03, abs=0.01)
+    assert mean(result, "throughput") < 59
+    crack = "station.K1.task.machine.fault.crack.chance = 0"
+    assert mean(ran("scrap", crack), "scrapped") == 0 < mean(ran("scrap", crack), "reworked")
+
+
 def test_two_bays() -> None:
     """The first bay holds the line, the second lets faults go on, and jobs overtake one another."""
     result = ran("two-bays")

@@ -73,7 +73,7 @@ BY = (
     ("tool", ("tool_busy",)),
     ("carrier", ("carrier_busy", "carrier_short")),
     ("bay", ("bay_waiting", "bay_working", "bay_jobs", "bay_seen", "bay_good", "bay_hold", "bay_carried_on")),
-    ("fault", ("faults_made", "faults_found", "faults_escaped")),
+    ("fault", ("faults_made", "faults_found", "faults_escaped", "faults_not_put_right")),
     ("feeder", ("units_in", "units_merged")),
 )  # fmt: skip
 TOLD_APART = frozenset(

@@ -157,7 +157,10 @@ class _Everything(Builder):
             fault["detect"] = self.pick((0.5, 1.0))
         start = station if fault["found"] == "at once" else fault["found"]
         later = self._later(start)
-        fault["right"] = self.pick(["there", *later, *(place for place in later if place in self.bays)])
+        places = ["there", *later, *(place for place in later if place in self.bays), "scrap"]
+        fault["right"] = self.pick(places)
+        if fault["right"] == "scrap":
+            del fault["repair"]
         return fault
 
     # What surrounds it

@@ -78,12 +78,13 @@ def _faults(told: Told) -> Table | None:
         return None
     return table(
         "Faults by task, per hundred jobs",
-        ["fault", *numeric("made", "interval", "found", "left the line unfound", "interval")],
+        ["fault", *numeric("made", "interval", "found", "not put right", "gone unfound", "interval")],
         [
             (
                 row.where, *estimated(row), estimated(result.row("faults_found", row.where))[0],
                 *estimated(result.row("faults_escaped", row.where)),
             )
             for row in made
+                estimated(result.row("faults_not_put_right", row.where))[0],
         ],
     )  # fmt: skip

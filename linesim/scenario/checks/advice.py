@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from linesim.scenario.checks.breakdowns import breakdowns_of
 from linesim.scenario.checks.desk import Desk
+from linesim.scenario.checks.faults import AT_ONCE, THERE
 from linesim.scenario.inputs import weighed_in
 from linesim.scenario.mix import option_shares
 from linesim.scenario.near import shown
@@ -20,6 +21,7 @@ def advise(desk: Desk) -> None:
     _options(desk)
     _spacing_broken(desk)
     _constant_breakdowns(desk)
+    _carriers(desk)
     scenario = desk.scenario
     if not scenario.study.question:
         desk.warn(
@@ -49,13 +51,14 @@ def _unused(desk: Desk) -> None:
     scenario = desk.scenario
     tasks = [(place, task) for place, table in scenario.station.items() for task in table.task.values()]
     menders = {breakdown.repaired_by for _, breakdown in breakdowns_of(desk)}
+    mended_at = set(_mended_at(desk))
     for name, crew in scenario.crew.items():
         if crew.people == 0 or name in menders:
             continue
         works = any(
             place in crew.covers and task.people > 0 and (crew.floater or not task.crew or name in task.crew)
             for place, task in tasks
-        )
+        ) or not mended_at.isdisjoint(crew.covers)
         calls = any(
             scenario.station[place].call_at is not None for place in crew.covers if place in scenario.station
         )
@@ -72,6 +75,19 @@ def _unused(desk: Desk) -> None:
     _say_unused(desk, "zone", (task.zone for _, task in tasks if task.zone))
     _say_unused(desk, "calendar", _calendars(desk))
     _say_unused(desk, "bay", _bays(desk))
+
+
+def _mended_at(desk: Desk) -> Iterator[str]:
+    """Yield where work may come up that is no task of the place: open work, and faults to put right."""
+    for place, station in desk.scenario.station.items():
+        if station.on_limit == "pass" and station.open_to is not None:
+            yield station.open_to
+        for task in station.task.values():
+            for fault in task.fault.values():
+                if fault.right != THERE:
+                    yield fault.right
+                elif fault.repair is not None:
+                    yield place if fault.found == AT_ONCE else fault.found.partition(".")[0]
 
 
 def _say_unused(desk: Desk, kind: str, used: Iterable[str]) -> None:
@@ -156,4 +172,28 @@ def _constant_breakdowns(desk: Desk) -> None:
                 where,
                 "clockwork",
                 'failures come at fixed times, like clockwork; most have shape = "exponential".',
+            )
+
+
+def _carriers(desk: Desk) -> None:
+    """Note loops that lock: a section that waits lets nobody go until a job comes, and none can board."""
+    scenario = desk.scenario
+    flow = scenario.flow
+    for name, loop in scenario.carrier.items():
+        on_board = flow[flow.index(loop.boards) : flow.index(loop.leaves) + 1]
+        waiting = [
+            place
+            for place in on_board
+            if place in scenario.section
+            and scenario.section[place].pacing != "free"
+            and scenario.section[place].on_gap == "wait"
+        ]
+        places = sum(len(scenario.section[place].stations) for place in waiting)
+        if 0 < loop.count <= places:
+            few = "1 carrier is" if loop.count == 1 else f"{loop.count} carriers are"
+            desk.warn(
+                ("carrier", name, "count"),
+                "carriers-too-few",
+                f"{few} all on board when the {places} places of {' and '.join(waiting)} wait for the next "
+                f"job, which then cannot board; give the loop at least {places + 1}, or let gaps pass.",
             )

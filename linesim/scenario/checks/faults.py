@@ -11,6 +11,7 @@ from linesim.scenario.work import Fault
 
 AT_ONCE = "at once"
 THERE = "there"
+SCRAP = "scrap"
 
 
 def check_faults(desk: Desk) -> None:
@@ -26,7 +27,7 @@ def _check_fault(desk: Desk, path: Path, station: str, fault: Fault) -> None:
     check_variants(desk, (*path, "chance_for"), fault.chance_for)
     found_at = _found_at(desk, (*path, "found"), station, fault.found)
     if fault.found == AT_ONCE:
-        if fault.right != THERE and fault.repair is None:
+        if fault.right not in (THERE, SCRAP) and fault.repair is None:
             _needs_repair(desk, path)
     else:
         if fault.tries > 1:
@@ -36,9 +37,15 @@ def _check_fault(desk: Desk, path: Path, station: str, fault: Fault) -> None:
                 'a task is only tried again where the fault is found = "at once"; write that or remove '
                 "`tries`.",
             )
-        if fault.repair is None:
+        if fault.right != SCRAP and fault.repair is None:
             _needs_repair(desk, path)
-    if fault.right not in (THERE, found_at):
+    if fault.right == SCRAP and fault.repair is not None:
+        desk.say(
+            (*path, "repair"),
+            "needs-other-key",
+            'a job with this fault is scrapped (right = "scrap"), so nobody repairs it; remove `repair`.',
+        )
+    if fault.right not in (THERE, SCRAP, found_at):
         _check_right(desk, (*path, "right"), found_at or station, fault.right)
 
 
@@ -68,7 +75,7 @@ def _check_right(desk: Desk, path: Path, start: str, right: str) -> None:
     if right in desk.known("place"):
         check_after(desk, path, start, right, "the fault")
     else:
-        desk.expect(path, right, "place", also=(THERE,))
+        desk.expect(path, right, "place", also=(THERE, SCRAP))
 
 
 def check_bays(desk: Desk) -> None:

@@ -125,8 +125,15 @@ def check_stations(desk: Desk) -> None:
     _check_names(desk, home)
 
 
+#: Words that stand where a name could: the whole line in results, `right` of a fault, `rejoin` of a bay.
+_WORDS = (("bay", ("segment", "there", "scrap")), ("station", ("there", "scrap")), ("buffer", ("out",)))
+
+
 def _check_names(desk: Desk, home: dict[str, str]) -> None:
-    """Names are looked up across these kinds (`covers`, `right`, `joins`), so they must differ."""
+    """Names are looked up across these kinds (`covers`, `right`, `joins`), so they must differ.
+
+    So must the rows of the results: section and station in `line_stop`, bay and segment in `reworked`.
+    """
     scenario = desk.scenario
     taken: dict[str, str] = {}
     for kind, names in (
@@ -144,6 +151,9 @@ def _check_names(desk: Desk, home: dict[str, str]) -> None:
                     f"{shown(name)} is the name of a {taken[name]} and of a {kind}; rename one.",
                 )
             taken.setdefault(name, kind)
+            if name in dict(_WORDS).get(kind, ()):
+                path = ("section", home[name], "stations") if kind == "station" else (kind, name)
+                desk.say(path, "name-twice", f"{shown(name)} is a word of its own; rename the {kind}.")
 
 
 def check_buffers(desk: Desk) -> None:

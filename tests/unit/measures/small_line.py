@@ -186,7 +186,9 @@ def blank_ledger(plan: Plan, *, hours: int = 16, **changes: object) -> Ledger:
         "tool_busy": len(names.tool),
         "carrier_busy": len(names.carrier),
         "carrier_short": len(names.carrier),
-        **dict.fromkeys(("faults_made", "faults_found", "faults_escaped"), len(names.fault)),
+        **dict.fromkeys(
+            ("faults_made", "faults_found", "faults_escaped", "faults_not_put_right"), len(names.fault)
+        ),
         **dict.fromkeys(("units_in", "units_merged"), len(names.feeder)),
         **{field.name: len(names.bay) for field in fields(Ledger) if field.name.startswith("bay_")},
     }

@@ -221,8 +221,10 @@ def test_faults_by_place_made_and_found() -> None:
     """Faults of T1 are found at E1 or not at all; those of F1 at once; all per hundred finished jobs."""
     plan = small_plan()
     counts = {"faults_made": [10, 4], "faults_found": [10, 3], "faults_escaped": [0, 1]}
+    counts["faults_not_put_right"] = [0, 2]
     found = figures(plan, blank_ledger(plan, jobs_out=200, **{k: np.array(v) for k, v in counts.items()}))
     assert found["faults_made", "T1.bolt", ""] == 2
+    assert found["faults_not_put_right", "T1.bolt", ""] == 1
     grid = {(w, c): v for (m, w, c), v in found.items() if m == "fault_grid"}
     assert grid == {("F1", "at once"): 5, ("F1", "not found"): 0, ("T1", "E1"): 1.5, ("T1", "not found"): 0.5}
 

@@ -65,6 +65,9 @@ def test_feeders(sets: tuple[str, ...], expected: list[str]) -> None:
         (['section.trim.stations = ["B1", "A1"]'], ["name-twice"]),
         (['section.trim.stations = ["B1", "lane"]'], ["name-twice"]),
         (['section.trim.stations = ["B1", "main"]'], ["name-twice"]),
+        (['section.trim.stations = ["B1", "scrap"]'], ["name-twice"]),
+        (['section.trim.stations = ["B1", "segment"]'], []),
+        (['flow = ["main", "out", "trim"]', "buffer.out.capacity = 2"], ["name-twice", "not-in-flow"]),
         (["section.trim.stations = []"], ["empty-section", "unknown-place"]),
         (['station.C9.call_at = 0.5'], ["unknown-station"]),
         (["buffer.lane.level = 3"], ["out-of-range"]),
@@ -130,6 +133,7 @@ def test_sections_stations_and_ends(sets: list[str], expected: list[str]) -> Non
         ("crew.team.covers = ['A1', 'A2', 'A3', 'B1']", ["nobody-to-do-it"]),
         ("bay.hospital.max_passes = 0", ["out-of-range"]),
         ('bay.hospital.on_full = "wait"', ["unknown-word"]),
+        ('bay.segment = { section = "trim", rejoin = "out" }', ["name-twice", "nobody-to-do-it"]),
         ("bay.hospital.success = 1.1", ["out-of-range"]),
     ],
 )

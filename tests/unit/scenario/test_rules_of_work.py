@@ -11,6 +11,7 @@ OPTIONS = (
     "option.roof = { take = 0.3, excludes = ['canvas'] }",
     "option.canvas.take = 0.2",
 )
+SKID = "carrier.skid = { count = 3, boards = 'main', leaves = 'main', returns = '2 min' }"
 BAYS = (
     "crew.team.covers = ['A1', 'A2', 'A3', 'B1', 'early', 'late']",
     'bay.early = { section = "main", rejoin = "out" }',
@@ -127,6 +128,10 @@ def test_a_long_row_of_tasks_is_no_problem() -> None:
         ("{ chance = 0.1, right = 'late' }", ["missing-field"]),
         ("{ chance = 0.1, tries = 2, right = 'late', repair = '1 min' }", []),
         ("{ chance = 0.1, found = 'A2', tries = 2, repair = '1 min' }", ["needs-other-key"]),
+        ("{ chance = 0.1, found = 'A2', right = 'scrap' }", []),
+        ("{ chance = 0.1, tries = 2, right = 'scrap' }", []),
+        ("{ chance = 0.1, found = 'A2', right = 'scrap', repair = '1 min' }", ["needs-other-key"]),
+        ("{ chance = 0.1, found = 'A2', right = 'scarp', repair = '1 min' }", ["unknown-place"]),
         ("{ chance = 0.1, found = 'later', repair = '1 min' }", ["unknown-station"]),
         ("{ chance = 0.1, found = 'A2.gone', repair = '1 min' }", ["unknown-task"]),
         ("{ chance = 0.1, chance_for = { standard = 0.2 } }", []),
@@ -204,12 +209,27 @@ def test_shares_of_options() -> None:
         ([], []),
         (["crew.idle = { people = 1, covers = ['A3'] }"], ["unused-crew"]),
         (["crew.idle = { people = 0, covers = ['A3'] }"], []),
+        (["crew.late = { people = 1, covers = ['A3'] }",
+          "station.A1 = { on_limit = 'pass', open_to = 'A3' }"], []),
+        (["crew.late = { people = 1, covers = ['A3'] }",
+          TASK + "fault = { chance = 0.1, found = 'A2', repair = '1 min', right = 'A3' }"], []),
+        (["crew.late = { people = 1, covers = ['A3'] }",
+          TASK + "fault = { chance = 0.1, found = 'A3', repair = '1 min' }"], []),
+        (["crew.late = { people = 1, covers = ['A3'] }",
+          TASK + "fault = { chance = 0.1, found = 'A3', right = 'scrap' }"], ["unused-crew"]),
         (["crew.idle = { people = 1, covers = ['A1'], floater = true }"], ["unused-crew"]),
         (["crew.idle = { people = 1, covers = ['A1'], floater = true }", "station.A1.call_at = 0.5"], []),
         (["crew.fix = { people = 1 }", "robot.R1.failure.jam = { every = { shape = 'exponential', mean "
                                        "= '2 h' }, "
           "lasts = '3 min', repaired_by = 'fix' }", TASK + "robot = 'R1'", TASK + "people = 1"], []),
         ([TASK + "crew = 'team'", "crew.more = { people = 1, covers = ['A1'] }"], ["unused-crew"]),
+        ([SKID], []),
+        ([SKID, "section.main.on_gap = 'wait'"], ["carriers-too-few"]),
+        ([SKID, "section.main.on_gap = 'wait'", "carrier.skid.count = 4"], []),
+        ([SKID, "section = { main.on_gap = 'wait', trim.on_gap = 'wait' }", "carrier.skid.count = 4"], []),
+        ([SKID, "section = { main.on_gap = 'wait', trim.on_gap = 'wait' }", "carrier.skid.count = 4",
+          "carrier.skid.leaves = 'trim'"], ["carriers-too-few"]),
+        ([SKID, "section.trim.on_gap = 'wait'", "carrier.skid.leaves = 'trim'"], []),
         (BAYS, ["unused-bay", "unused-bay"]),
         ([*BAYS, "station.A1.on_limit = 'pass'"], ["unused-bay"]),
         ([*BAYS, "station.A1.on_limit = "
