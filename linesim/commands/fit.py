@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from linesim.commands.options import add_output_options, confidence, seed
+from linesim.commands.options import add_confidence, add_output_options, seed
 from linesim.commands.parser import add_command
 from linesim.commands.status import DONE
 
@@ -70,13 +70,7 @@ def add(commands: Commands) -> None:
     parser.add_argument(
         "--seed", metavar="N", type=seed, default=1, help="number that these samples follow from (default: 1)"
     )
-    parser.add_argument(
-        "--confidence",
-        metavar="P",
-        type=confidence,
-        default=0.95,
-        help="confidence of the intervals: 0.95, 95 and 95%% are the same (default: 95)",
-    )
+    add_confidence(parser)
     add_output_options(parser)
 
 

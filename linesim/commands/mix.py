@@ -112,7 +112,6 @@ def main(args: argparse.Namespace) -> int:
         ),
         _show,
         title=reading.scenario.title or args.file,
-        in_steps=True,
     )
 
 

@@ -18,8 +18,8 @@ def add_scenario(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def add_run_options(parser: argparse.ArgumentParser) -> None:
-    """Add how often and with which luck to simulate, and with how many processes."""
+def add_run_options(parser: argparse.ArgumentParser, *, intervals: bool = True) -> None:
+    """Add how often and with which luck to simulate, with how many processes, and how sure intervals are."""
     parser.add_argument(
         "--replications",
         metavar="N",
@@ -32,18 +32,24 @@ def add_run_options(parser: argparse.ArgumentParser) -> None:
         type=seed,
         help="number that all luck follows from (default: what the file says)",
     )
+    if intervals:
+        add_confidence(parser)
+    parser.add_argument(
+        "--workers",
+        metavar="N",
+        type=count,
+        help="processes to share the work (default: one a processor); changes no figure",
+    )
+
+
+def add_confidence(parser: argparse.ArgumentParser) -> None:
+    """Add how sure the intervals are."""
     parser.add_argument(
         "--confidence",
         metavar="P",
         type=confidence,
         default=0.95,
         help="confidence of the intervals: 0.95, 95 and 95%% are the same (default: 95)",
-    )
-    parser.add_argument(
-        "--workers",
-        metavar="N",
-        type=count,
-        help="processes to share the work (default: one a processor); changes no figure",
     )
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from linesim.commands.status import DONE
@@ -17,9 +16,7 @@ if TYPE_CHECKING:
 
 
 @contextmanager
-def running(
-    args: argparse.Namespace, files: tuple[str, ...], *, kept: bool = True
-) -> Iterator[tuple[How, Write]]:
+def running(args: argparse.Namespace, files: tuple[str, ...]) -> Iterator[tuple[How, Write]]:
     """Yield how to run replications, and what writes the answer where ``--out`` wants it.
 
     What writes it takes the texts of the files in a folder, and a function that gives the workbook.
@@ -27,23 +24,18 @@ def running(
     Args:
         args: The command line.
         files: Names of the files that will be written.
-        kept: Whether the folder keeps the replications too.
 
     Raises:
         LinesimError: If the options do not fit together, or the folder cannot be used.
     """
-    from linesim.commands.files import require_folder, write_folder
     from linesim.commands.progress import told
     from linesim.commands.study_folder import study_folder
     from linesim.commands.table_files import require_tables, wants_workbook, write_parquet, write_workbook
 
     how = _how(args)
     is_workbook = wants_workbook(args)
-    kept = kept and not is_workbook
     require_tables(args, files)
-    if args.out and not kept and not is_workbook:
-        require_folder("--out", Path(args.out), files, force=args.force)
-    with study_folder(args, files, kept=kept) as folder:
+    with study_folder(args, files, kept=not is_workbook) as folder:
         if folder is not None:
             how["store"] = folder.store
         texts: dict[str, str] = {}
@@ -59,8 +51,6 @@ def running(
             write_workbook(args, books[-1]())
         elif folder is not None:
             folder.write(texts)
-        elif args.out:
-            write_folder("--out", Path(args.out), texts)
         write_parquet(args, texts)
 
 

@@ -90,14 +90,14 @@ class StudyFolder:
 
 @contextmanager
 def study_folder(
-    args: argparse.Namespace, names: tuple[str, ...], *, kept: bool = True
+    args: argparse.Namespace, names: tuple[str, ...], *, kept: bool
 ) -> Iterator[StudyFolder | None]:
     """Open the folder that ``--out`` names, checked; None if the options name none.
 
     Args:
         args: The command line.
         names: Names of the files that the answer will be written to.
-        kept: Whether a folder is to keep replications; if not, None is what it gives.
+        kept: Whether ``--out`` names a folder; if not, None is what it gives.
 
     Raises:
         OutputRefusedError: If the folder cannot take them.

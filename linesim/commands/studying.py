@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 
 def add_study_options(
-    parser: argparse.ArgumentParser, *, precision: bool = True, on: bool = False, kept: bool = True
+    parser: argparse.ArgumentParser, *, precision: bool = True, on: bool = False, intervals: bool = True
 ) -> None:
     """Add how often to simulate, with which luck, on which machines, and where the answer goes.
 
@@ -30,13 +30,12 @@ def add_study_options(
         parser: The command.
         precision: Add ``--precision``, for studies that run one number of replications of every case.
         on: Add ``--on`` for it, for studies that do not add their own.
-        kept: Add what needs replications that can be kept: ``--cluster`` and ``--dry-run``.
+        intervals: Add ``--confidence``, for studies whose answer holds intervals.
     """
-    add_run_options(parser)
+    add_run_options(parser, intervals=intervals)
     if precision:
         add_precision_options(parser, on=on)
-    if kept:
-        add_machine_options(parser)
+    add_machine_options(parser)
     add_output_options(parser)
 
 
@@ -49,7 +48,6 @@ def ask(
     title: str,
     failed: Callable[[Some], bool] | None = None,
     in_steps: bool = False,
-    kept: bool = True,
 ) -> int:
     """Ask a study and give its answer as the options want it.
 
@@ -61,14 +59,13 @@ def ask(
         title: First line of the page.
         failed: Says whether an answer is a refusal, for the exit status.
         in_steps: Whether the study looks at figures to decide what to run next.
-        kept: Whether ``--out`` keeps the replications too.
 
     Returns:
         The exit status.
     """
-    if getattr(args, "dry_run", False):
+    if args.dry_run:
         return dry_run(args, study, in_steps=in_steps)
-    with running(args, files, kept=kept) as (how, write):
+    with running(args, files) as (how, write):
         answer = study(how)
         texts = answer.files()
         assert set(texts) == set(files), "the folder was checked for other files"
@@ -76,7 +73,7 @@ def ask(
     if args.json:
         sys.stdout.write(answer.to_json())
     else:
-        _page(answer, show, title)
+        _page(answer, show, title, has_intervals=hasattr(args, "confidence"))
     is_refused = failed is not None and failed(answer)
     is_blunt = any(one.enough is None for one in answer.card.convergences)
     return FAILED if answer.card.lost or is_refused or is_blunt else DONE
@@ -95,7 +92,7 @@ def _workbook(answer: Answer) -> bytes:
     return answer_workbook(answer)
 
 
-def _page(answer: Some, show: Callable[[Page, Some], None], title: str) -> None:
+def _page(answer: Some, show: Callable[[Page, Some], None], title: str, *, has_intervals: bool) -> None:
     from linesim.commands.page import Page
 
     page = Page()
@@ -109,10 +106,10 @@ def _page(answer: Some, show: Callable[[Page, Some], None], title: str) -> None:
         for caution in answer.cautions:
             page.say(caution, indent=2)
     page.heading("How this was found")
-    page.say(_found(answer), indent=2)
+    page.say(_found(answer, has_intervals=has_intervals), indent=2)
 
 
-def _found(answer: Answer) -> str:
+def _found(answer: Answer, *, has_intervals: bool) -> str:
     from linesim.studies.figures import count_of
 
     card = answer.card
@@ -128,4 +125,5 @@ def _found(answer: Answer) -> str:
     sharp = "".join(f" {one.case}: {one.sentence}" for one in card.convergences)
     lost = f" {count_of(len(card.lost), 'replication')} lost: the worker process died." if card.lost else ""
     program = dict(card.versions)["linesim"]
-    return f"{made} Intervals: {100 * card.confidence:g} %. linesim {program}.{sharp}{lost}"
+    intervals = f" Intervals: {100 * card.confidence:g} %." if has_intervals else ""
+    return f"{made}{intervals} linesim {program}.{sharp}{lost}"

@@ -51,7 +51,7 @@ def add(commands: Commands) -> None:
         type=count,
         help="intervals on each side of the moving average (default: a twentieth of the run)",
     )
-    add_study_options(parser, precision=False, kept=False)
+    add_study_options(parser, precision=False, intervals=False)
 
 
 def main(args: argparse.Namespace) -> int:
@@ -69,14 +69,12 @@ def main(args: argparse.Namespace) -> int:
             window=args.window,
             replications=args.replications,
             seed=args.seed,
-            workers=how["workers"],
             file=Path(args.file).name,
-            progress=how["progress"],
+            **how,
         ),
         _show,
         title=reading.scenario.title or args.file,
         failed=lambda answer: answer.is_refused,
-        kept=False,
     )
 
 

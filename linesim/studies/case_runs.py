@@ -14,6 +14,7 @@ from linesim.studies.convergence import Convergence
 from linesim.studies.many import Means, Need, run_needs
 from linesim.studies.provenance import versions
 from linesim.studies.replicate import Replications
+from linesim.studies.replication import FIGURES, Look
 from linesim.studies.result import Result, ScenarioCard
 from linesim.studies.rows import Row, row_of
 from linesim.studies.study_card import CaseCard, StudyCard
@@ -32,11 +33,13 @@ class Case:
         name: What answers call it.
         scenario: The line.
         changes: Lines of TOML that were laid over the base to get it.
+        look: What is noted down of its replications.
     """
 
     name: str
     scenario: Scenario
     changes: tuple[str, ...] = ()
+    look: Look = FIGURES
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,6 +233,8 @@ class CaseRuns:
         if len({case.name for case in chosen}) != len(chosen):
             raise ValueError("two cases have the same name")
         wanted = tuple(sorted(set(self.numbers if numbers is None else numbers)))
-        needs = [Need(case.name, case.scenario, wanted, self.found.get(case.name)) for case in chosen]
+        needs = [
+            Need(case.name, case.scenario, wanted, self.found.get(case.name), case.look) for case in chosen
+        ]
         found = {**self.found, **run_needs(needs, seed=self.seed, means=self.means)}
         return CaseRuns(tuple(known.values()), self.seed, found, self.means)

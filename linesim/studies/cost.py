@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 
 from linesim.errors import LinesimError
 from linesim.studies.figures import count_of
@@ -40,6 +40,15 @@ class Cost:
             return 0.0
         at_once = min(self.workers, missing)
         return -(-missing // at_once) * self.each + (START_SECONDS if at_once > 1 else 0.0)
+
+    def with_at_most(self, more: int) -> Cost:
+        """Return the cost if so many cases like these may follow, depending on the figures."""
+        if not more:
+            return self
+        each = self.replications // self.cases
+        return replace(
+            self, cases=self.cases + more, replications=self.replications + more * each, is_most=True
+        )
 
     def as_dict(self) -> dict[str, int | float | bool]:
         """Return the cost as plain numbers."""

@@ -11,7 +11,7 @@ from linesim.errors import LinesimError
 from linesim.studies.blocks import Block, BlockResult, run_block
 from linesim.studies.cost import Cost, CostOnly
 from linesim.studies.replicate import Progress, Replications
-from linesim.studies.replication import Label, Replication
+from linesim.studies.replication import FIGURES, Label, Look, Replication
 from linesim.studies.spread import MOST_DEATHS, Job, Spread, run_here
 from linesim.studies.workers import Pool, spread_over_workers
 
@@ -58,12 +58,14 @@ class Need:
         scenario: The line.
         numbers: Replications, counted from 1, ascending.
         have: Replications that are already there.
+        look: What is noted down of each.
     """
 
     name: str
     scenario: Scenario
     numbers: tuple[int, ...]
     have: Replications | None = None
+    look: Look = FIGURES
 
 
 def run_needs(needs: Sequence[Need], *, seed: int, means: Means) -> dict[str, Replications]:
@@ -86,21 +88,21 @@ def run_needs(needs: Sequence[Need], *, seed: int, means: Means) -> dict[str, Re
     for need in needs:
         if not need.numbers or need.numbers[0] < 1:
             raise ValueError(f"numbers must be at least one number, each >= 1, got {need.numbers[:5]}")
-    prints = {need.name: need.scenario.fingerprint() for need in needs}
+    contents = {need.name: need.look.content(need.scenario.fingerprint()) for need in needs}
     piles: dict[str, _Pile] = {}
     for need in needs:
-        fingerprint = prints[need.name]
-        piles.setdefault(fingerprint, _Pile(fingerprint, need)).want(need)
+        content = contents[need.name]
+        piles.setdefault(content, _Pile(content, need)).want(need)
     _Work(list(piles.values()), seed, means).run()
-    return {need.name: piles[prints[need.name]].replications(need.name) for need in needs}
+    return {need.name: piles[contents[need.name]].replications(need.name) for need in needs}
 
 
 class _Pile:
     """The replications of one content, found or still wanted."""
 
-    def __init__(self, fingerprint: str, need: Need) -> None:
-        self.fingerprint = fingerprint
-        self.scenario, self.name = need.scenario, need.name
+    def __init__(self, content: str, need: Need) -> None:
+        self.content = content
+        self.scenario, self.look, self.name = need.scenario, need.look, need.name
         self.labels: tuple[Label, ...] = ()
         self.wanted: set[int] = set()
         self.found: dict[int, Replication] = {}
@@ -154,6 +156,7 @@ class _Work:
             jobs,
             seed=self.seed,
             hand_over=self._hand_over,
+            looks=[pile.look for pile in self.piles],
             names=[pile.name for pile in self.piles] if len(self.all) > 1 else (),
             deaths=self._earlier_deaths(),
             give_up=self._give_up,
@@ -170,7 +173,7 @@ class _Work:
     def _look_up(self, store: Store) -> None:
         for pile in self.all:
             if pile.missing:
-                found = store.get(pile.fingerprint, self.seed, pile.missing)
+                found = store.get(pile.content, self.seed, pile.missing)
                 if found.replications:
                     pile.put(found.labels, found.replications.values())
             if pile.missing and not self.means.only_cost:
@@ -183,14 +186,14 @@ class _Work:
         return {
             Job(place, number): MOST_DEATHS - 1
             for place, pile in enumerate(self.piles)
-            for number in set(self.means.store.lost(pile.fingerprint, self.seed)) & set(pile.missing)
+            for number in set(self.means.store.lost(pile.content, self.seed)) & set(pile.missing)
         }
 
     def _hand_over(self, jobs: tuple[Job, ...], result: BlockResult) -> None:
         pile = self.piles[jobs[0].plan]
         if self.means.store is not None:
             each = result.seconds / len(jobs)
-            self.means.store.keep(pile.fingerprint, self.seed, result.labels, result.replications, each)
+            self.means.store.keep(pile.content, self.seed, result.labels, result.replications, each)
         pile.put(result.labels, result.replications)
         self._tell()
 
@@ -198,7 +201,7 @@ class _Work:
         pile = self.piles[job.plan]
         pile.lost.add(job.number)
         if self.means.store is not None:
-            self.means.store.keep_lost(pile.fingerprint, self.seed, job.number, MOST_DEATHS)
+            self.means.store.keep_lost(pile.content, self.seed, job.number, MOST_DEATHS)
         if self.means.notice is not None:
             self.means.notice(
                 f"replication {job.number} of {pile.name} is given up: its worker died each time it ran; the "
@@ -207,8 +210,8 @@ class _Work:
 
     def _cost(self) -> Cost:
         store = self.means.store
-        known = [None if store is None else store.seconds_each(pile.fingerprint) for pile in self.piles]
-        timed = timed_once(self.piles[known.index(None)].scenario, self.seed) if None in known else None
+        known = [None if store is None else store.seconds_each(pile.content) for pile in self.piles]
+        timed = _timed_once(self.piles[known.index(None)], self.seed) if None in known else None
         wanted = sum(len(pile.wanted) for pile in self.all)
         missing = [len(pile.missing) for pile in self.piles]
         total = sum(
@@ -236,8 +239,8 @@ class _Work:
             self.means.progress(done, sum(len(pile.wanted) for pile in self.all))
 
 
-def timed_once(scenario: Scenario, seed: int) -> float:
-    """Return how long one replication of a scenario takes here [s].
+def _timed_once(pile: _Pile, seed: int) -> float:
+    """Return how long one replication of a pile takes here [s].
 
     Raises:
         LineStuck: If its line can no longer move.
@@ -245,7 +248,7 @@ def timed_once(scenario: Scenario, seed: int) -> float:
     import linesim.engine.run  # noqa: F401 - loading it is no part of the time
     from linesim.plan.build import build
 
-    result = run_block(Block(pickle.dumps(build(scenario)), seed, (1,)))
+    result = run_block(Block(pickle.dumps(build(pile.scenario)), seed, (1,), pile.look))
     if result.error is not None:
         raise result.error
     return result.seconds

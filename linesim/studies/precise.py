@@ -12,6 +12,7 @@ from linesim.errors import LinesimError
 from linesim.stats import Enough, enough_replications, look_ahead, mean_interval, replications_for
 from linesim.studies.cases import CaseRuns
 from linesim.studies.convergence import AT_LEAST, Convergence, Goal, Look
+from linesim.studies.replication import FIGURES
 
 _GROWTH = 2  #: At most so many times as many replications as there are, in one step.
 
@@ -25,7 +26,7 @@ def run_until_precise(runs: CaseRuns, goal: Goal, names: Iterable[str] | None = 
     Args:
         runs: The cases, with any number of replications.
         goal: Which figure has to be how sharp.
-        names: Of which cases; None means all.
+        names: Of which cases; None means all that give figures of the line.
 
     Returns:
         Runs that hold exactly the replications used, the same ones for every case, and in
@@ -38,10 +39,11 @@ def run_until_precise(runs: CaseRuns, goal: Goal, names: Iterable[str] | None = 
     Notes:
         The rule is `linesim.stats.enough_replications`, by Hoad, Robinson and Davies (2010).
     """
-    chosen = runs.names if names is None else tuple(names)
+    giving = [case.name for case in runs.cases if case.look is FIGURES]
+    chosen = tuple(giving if names is None else names)
     ran = AT_LEAST
     runs = runs.extend(range(1, ran + 1))
-    goal = _decided(runs, goal)
+    goal = _decided(runs, goal, giving)
     while True:
         runs = runs.extend(range(1, ran + 1))
         numbers = tuple(number for number in runs.numbers if number <= ran)
@@ -55,11 +57,11 @@ def run_until_precise(runs: CaseRuns, goal: Goal, names: Iterable[str] | None = 
     return replace(runs.take(numbers), convergences=found)
 
 
-def _decided(runs: CaseRuns, goal: Goal) -> Goal:
+def _decided(runs: CaseRuns, goal: Goal, names: Sequence[str]) -> Goal:
     """Return the goal with a figure: what was asked, else jobs per shift, else jobs per hour."""
     if goal.measure:
         return goal
-    whole = all(runs.row(name, "jobs_per_shift").mean is not None for name in runs.names)
+    whole = all(runs.row(name, "jobs_per_shift").mean is not None for name in names)
     return replace(goal, measure="jobs_per_shift" if whole else "throughput")
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -70,6 +71,26 @@ def run_replication(plan: Plan, seed: int, number: int) -> tuple[tuple[Label, ..
     rows = measure(plan, ledger)
     labels = tuple(Label(*row[:4]) for row in rows)
     return labels, Replication(number, tuple(row.value for row in rows), shifts_of(ledger))
+
+
+class Look(NamedTuple):
+    """What is noted down of a replication.
+
+    Attributes:
+        name: Tells replications apart that are noted down otherwise; empty for the figures of the line.
+        run: Simulates replication ``number`` of a plan with a seed; a function that a new process can import,
+            whose labels depend on the plan alone.
+    """
+
+    name: str
+    run: Callable[[Plan, int, int], tuple[tuple[Label, ...], Replication]]
+
+    def content(self, fingerprint: str) -> str:
+        """Return under which content a store keeps what is noted down of a scenario."""
+        return f"{fingerprint} {self.name}" if self.name else fingerprint
+
+
+FIGURES = Look("", run_replication)  #: Every figure of `linesim.measures`, and the shifts.
 
 
 def shifts_of(ledger: Ledger) -> tuple[Shift, ...]:

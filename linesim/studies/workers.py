@@ -6,7 +6,7 @@ import multiprocessing
 import os
 import signal
 import threading
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
@@ -15,7 +15,6 @@ from typing import TypeVar
 
 from linesim.errors import LinesimError
 from linesim.studies.blocks import Block, BlockResult, run_block
-from linesim.studies.replication import Label, Replication
 from linesim.studies.spread import Job, Spread
 
 _R = TypeVar("_R")
@@ -25,58 +24,11 @@ class WorkersWontStartError(LinesimError):
     """No worker process survives even its start."""
 
 
-Deliver = Callable[[Job, tuple[Label, ...], Replication], None]  #: What to do with a finished replication.
-
-
 def usable_cores() -> int:
     """Return how many processors this program may use."""
     if hasattr(os, "sched_getaffinity"):
         return len(os.sched_getaffinity(0))
     return os.cpu_count() or 1
-
-
-def run_in_workers(
-    plans: Sequence[bytes],
-    jobs: Sequence[Job],
-    *,
-    seed: int,
-    workers: int,
-    deliver: Deliver,
-    work: Callable[[Block], BlockResult] = run_block,
-) -> tuple[Job, ...]:
-    """Run ``jobs`` in ``workers`` spawned processes and hand over each result as it comes.
-
-    A worker that dies takes its block along: the pool is built anew and what is missing is
-    sent again, replication by replication. One that was there at two deaths runs alone; if its
-    worker dies once more it is given up, and the others go on.
-
-    Args:
-        plans: Packed plans.
-        jobs: What to run; those of one plan should follow each other.
-        seed: Seed of the run.
-        workers: Number of processes, >= 1.
-        deliver: Called here, not in a worker, with each finished job in order of completion.
-        work: What a worker does with a block; a function that a new process can import.
-
-    Returns:
-        The jobs that were given up, in the order of ``jobs``.
-
-    Raises:
-        LinesimError: The one that the first failing job of ``jobs`` raised, after everything before
-            it was delivered; so the number of workers never decides which failure is reported.
-        WorkersWontStartError: If not even an idle worker process can be kept alive.
-    """
-
-    def hand_over(done: tuple[Job, ...], result: BlockResult) -> None:
-        for job, replication in zip(done, result.replications, strict=True):
-            deliver(job, result.labels, replication)
-
-    spread = Spread(plans, jobs, seed=seed, hand_over=hand_over)
-    pool = Pool(workers)
-    try:
-        return spread_over_workers(spread, pool, work)
-    finally:
-        pool.close()
 
 
 class Pool:
@@ -118,7 +70,25 @@ class Pool:
 def spread_over_workers(
     spread: Spread, pool: Pool, work: Callable[[Block], BlockResult] = run_block
 ) -> tuple[Job, ...]:
-    """Run what a spread holds in spawned processes; see `run_in_workers`. The pool stays open."""
+    """Run what a spread holds in spawned processes, and hand over each block as it comes.
+
+    A worker that dies takes its block along: the pool is built anew and what is missing is
+    sent again, replication by replication. One that was there at two deaths runs alone; if its
+    worker dies once more it is given up, and the others go on.
+
+    Args:
+        spread: What to run.
+        pool: The processes; they stay for the next piece of work.
+        work: What a worker does with a block; a function that a new process can import.
+
+    Returns:
+        The jobs that were given up, in their order.
+
+    Raises:
+        LinesimError: The one that the first failing job raised, after everything before it was handed
+            over; so the number of workers never decides which failure is reported.
+        WorkersWontStartError: If not even an idle worker process can be kept alive.
+    """
     try:
         while spread.pending:
             if _until_done_or_broken(spread, pool.executor(), pool.workers, work):

@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-import pickle
-import time
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from linesim.draws.draws import Draws
-from linesim.errors import LinesimError
 from linesim.ledger.events import Event
 from linesim.plan.plan import Plan
 from linesim.plan.words import (
@@ -20,16 +16,8 @@ from linesim.plan.words import (
     S_WAIT_EARLIER,
 )
 from linesim.stats import ActivePeriods, active_periods
-from linesim.studies.blocks import Block, BlockResult
-from linesim.studies.replicate import Replications
-from linesim.studies.replication import Label, Replication
-from linesim.studies.spread import Job, Spread
-from linesim.studies.workers import spread_over_workers
+from linesim.studies.replication import Label, Look, Replication
 from linesim.ticks import seconds
-
-if TYPE_CHECKING:
-    from linesim.scenario import Scenario
-    from linesim.studies.cases import CaseRuns
 
 Spans = list[tuple[int, int]]
 
@@ -104,62 +92,17 @@ def periods_of(plan: Plan, seed: int, number: int) -> tuple[ActivePeriods, int]:
     return found, sum(max(0, min(end, last) - max(begin, first)) for begin, end in on_duty)
 
 
-def run_periods(block: Block) -> BlockResult:
-    """Run the replications of a block and return the figures of `periods_of`, up to the first that fails."""
-    began = time.perf_counter()
-    plan = pickle.loads(block.plan)
-    assert isinstance(plan, Plan)
-    names = plan.names.station
+def run_periods(plan: Plan, seed: int, number: int) -> tuple[tuple[Label, ...], Replication]:
+    """Return what `periods_of` says of each station as figures: an average and two shares; see `Look`."""
     labels = tuple(
         Label(measure, name, "", unit)
         for measure, unit in ((AVERAGE, "s"), (SOLE, "share"), (SHIFTING, "share"))
-        for name in names
+        for name in plan.names.station
     )
-    done: list[Replication] = []
-    error: LinesimError | None = None
-    for number in block.numbers:
-        try:
-            found, on_duty = periods_of(plan, block.seed, number)
-        except LinesimError as problem:
-            error = problem
-            break
-        shares = [value / on_duty if on_duty else 0.0 for value in (*found.sole, *found.shifting)]
-        averages = [seconds(1) * value for value in found.average]
-        done.append(Replication(number, (*averages, *shares), ()))
-    return BlockResult(labels if done else (), tuple(done), error, time.perf_counter() - began)
+    found, on_duty = periods_of(plan, seed, number)
+    shares = [value / on_duty if on_duty else 0.0 for value in (*found.sole, *found.shifting)]
+    averages = [seconds(1) * value for value in found.average]
+    return labels, Replication(number, (*averages, *shares), ())
 
 
-def replicate_periods(runs: CaseRuns, scenario: Scenario) -> Replications:
-    """Run the replications that all cases have once more, with the event log, and return their periods.
-
-    Args:
-        runs: The replications of the study; its seed, numbers and workers are used.
-        scenario: The line.
-
-    Raises:
-        LinesimError: If a replication fails.
-    """
-    from linesim.plan.build import build
-
-    found: dict[int, Replication] = {}
-    names: list[tuple[Label, ...]] = []
-
-    def hand_over(jobs: tuple[Job, ...], result: BlockResult) -> None:
-        names.append(result.labels)
-        found.update((replication.number, replication) for replication in result.replications)
-
-    jobs = [Job(0, number) for number in runs.numbers]
-    spread = Spread([pickle.dumps(build(scenario))], jobs, seed=runs.seed, hand_over=hand_over)
-    if min(runs.means.workers, len(jobs)) == 1:
-        while spread.pending:
-            job = spread.pending.popleft()
-            spread.take((job,), run_periods(spread.packed((job,))))
-        lost = spread.outcome()
-    else:
-        lost = spread_over_workers(spread, runs.means.pool, run_periods)
-    if not found:
-        raise LinesimError(
-            f"all {len(lost)} replications with an event log ended with the death of their worker"
-        )
-    finished = tuple(found[number] for number in sorted(found))
-    return Replications(names[0], finished, tuple(job.number for job in lost))
+LOOK = Look("periods", run_periods)  #: What `bottleneck` notes down beside the figures of the line.

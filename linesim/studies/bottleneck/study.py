@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Unpack
 
 import numpy as np
@@ -28,7 +28,7 @@ from linesim.studies.bottleneck.found import (
     period_values,
     share_values,
 )
-from linesim.studies.bottleneck.periods import AVERAGE, replicate_periods
+from linesim.studies.bottleneck.periods import AVERAGE, LOOK
 from linesim.studies.bottleneck.tables import links_table, methods_table, stations_table
 from linesim.studies.bottleneck.words import on_paper, sentences
 from linesim.studies.cases import Case, CaseRuns, FloatArray, run_cases
@@ -46,6 +46,7 @@ if TYPE_CHECKING:
 
 TOLD = 10  #: Replications, if the scenario has as many and nobody asks for others.
 BASE = "as it is"
+LOG = "as it is, event log"
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,9 +138,11 @@ def bottleneck(
     asked_about = _stations(scenario, only)
     if not 0 < faster <= 100:
         raise WrongQuestionError(f"a station can be made 0 to 100 % faster; found {faster:g}.")
-    cases = [Case(BASE, scenario), *(_faster(scenario, name, faster) for name in asked_about)]
+    made_faster = [_faster(scenario, name, faster) for name in asked_about]
+    cases = [Case(BASE, scenario), *made_faster, Case(LOG, scenario, look=LOOK)]
     runs = run_cases(cases, replications=replications, usual=TOLD, seed=seed, **how)
-    periods = replicate_periods(runs, scenario)
+    periods, card = runs.found[LOG], runs.card(confidence, file=file)
+    runs = runs.only(name for name in runs.names if name != LOG)
     figure = main_figure(runs, wanted)
     names = tuple(scenario.station)
     gains = _gains(runs, figure, asked_about, confidence)
@@ -157,13 +160,12 @@ def bottleneck(
         *by_rules(links, blocked, starved),
     )
     said = sentences(figures, methods, links, figure, faster, len(runs.numbers))
-    card = runs.card(confidence, file=file)
     return Bottleneck(
         study="bottleneck",
         sentences=(*said, *on_paper(scenario, runs.row(BASE, *RATE, confidence=confidence))),
         tables_=(methods_table(methods), stations_table(figures), links_table(links, blocked, starved)),
         cautions=cautions(scenario, figures, methods, links, faster, len(runs.numbers)),
-        card=replace(card, lost=(*card.lost, *((f"{BASE}, event log", n) for n in periods.lost))),
+        card=card,
         figure=figure,
         faster=faster,
         stations=figures,

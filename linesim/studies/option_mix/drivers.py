@@ -130,6 +130,9 @@ def by_output(costs: Sequence[Driver]) -> tuple[Driver, ...]:
     return tuple(sorted(costs, key=lambda driver: -(driver.own_output.mean or 0.0)))
 
 
+MOST_WORST = 2  #: Options that `worst` names at most.
+
+
 def worst(costs: Sequence[Driver]) -> tuple[Driver, ...]:
     """Return the option that surely brings most overload and that which surely costs most jobs."""
     found = [driver for driver in costs[:1] if sign_of(driver.own_overload) > 0]

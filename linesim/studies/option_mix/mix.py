@@ -13,10 +13,11 @@ from linesim.studies.answer import Answer
 from linesim.studies.cases import Case, CaseRuns, run_cases
 from linesim.studies.cautions import cautions_on
 from linesim.studies.changes import changes_between, changes_table
+from linesim.studies.cost import CostOnly
 from linesim.studies.how import How
 from linesim.studies.option_mix.books import Rule, apart, kept_rules, shares, usual_rule
 from linesim.studies.option_mix.curve import PlanLimit, plan_limit
-from linesim.studies.option_mix.drivers import Driver, drivers, removals, worst
+from linesim.studies.option_mix.drivers import MOST_WORST, Driver, drivers, removals, worst
 from linesim.studies.option_mix.figures import labels, level_row, output
 from linesim.studies.option_mix.sentences import Found, sentences
 from linesim.studies.option_mix.tables import (
@@ -113,10 +114,12 @@ def mix(
     plan = build(focus.scenario)
     taken_away = removals(focus.scenario, plan, options)
     tried = [_spaced(focus, plan, rule) for rule in rules]
-    runs = run_cases(
-        [*cases, *(item.case for item in taken_away), *(case for _, case in tried)],
-        replications=replications, seed=seed, **how,
-    )  # fmt: skip
+    first = [*cases, *(item.case for item in taken_away), *(case for _, case in tried)]
+    try:
+        runs = run_cases(first, replications=replications, seed=seed, **how)
+    except CostOnly as found:
+        spaced = 0 if rules else min(MOST_WORST, len(taken_away))
+        raise CostOnly(found.cost.with_at_most(spaced)) from None
     costs = drivers(runs, focus.name, taken_away, confidence)
     if not rules and (tried := _usual(costs, focus, plan)):
         runs = runs.add([case for _, case in tried])

@@ -2,22 +2,18 @@
 
 from __future__ import annotations
 
-import pickle
-import time
 from collections.abc import Iterable
 
 import numpy as np
 
 from linesim.draws.draws import Draws
-from linesim.errors import LinesimError
 from linesim.ledger.events import Event
 from linesim.measures.clock import TICKS_PER_HOUR
 from linesim.plan.arrays import FloatArray
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE
-from linesim.studies.blocks import Block, BlockResult
-from linesim.studies.replication import Label, Replication
-from linesim.studies.settling.hours import WorkingTime, averages, counts
+from linesim.studies.replication import Label, Look, Replication
+from linesim.studies.settling.hours import WorkingTime, averages, counts, interval_ticks
 
 #: Series that decide where to cut; how much sections stand is shown with them, too restless to decide.
 DECIDING = frozenset({"finished", "inside"})
@@ -61,23 +57,13 @@ def series(plan: Plan, seed: int, number: int, interval: int) -> FloatArray:
     return np.stack([finished, inside, stopped])
 
 
-def series_block(block: Block, interval: int) -> BlockResult:
-    """Return the series of the replications of a block, flattened into figures; what a worker does."""
-    began = time.perf_counter()
-    plan = pickle.loads(block.plan)
-    assert isinstance(plan, Plan)
-    done: list[Replication] = []
-    error: LinesimError | None = None
-    labels: tuple[Label, ...] = ()
-    for number in block.numbers:
-        try:
-            found = series(plan, block.seed, number, interval)
-        except LinesimError as problem:
-            error = problem
-            break
-        labels = labels or _labels(found.shape[1])
-        done.append(Replication(number, tuple(found.ravel().tolist()), ()))
-    return BlockResult(labels, tuple(done), error, time.perf_counter() - began)
+def run_series(plan: Plan, seed: int, number: int) -> tuple[tuple[Label, ...], Replication]:
+    """Return the series of a replication, one after the other as figures; see `Look`."""
+    found = series(plan, seed, number, interval_ticks(plan, WorkingTime(plan)))
+    return _labels(found.shape[1]), Replication(number, tuple(found.ravel().tolist()), ())
+
+
+LOOK = Look("series", run_series)  #: What `warmup` notes down.
 
 
 def _labels(n: int) -> tuple[Label, ...]:

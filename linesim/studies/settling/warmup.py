@@ -2,37 +2,29 @@
 
 from __future__ import annotations
 
-import pickle
 from dataclasses import dataclass
-from functools import partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Unpack
 
 import numpy as np
 
-from linesim.errors import LinesimError
 from linesim.measures.clock import TICKS_PER_HOUR
 from linesim.plan.arrays import FloatArray
-from linesim.plan.plan import Plan
 from linesim.stats import welch_average
 from linesim.studies.answer import Answer
 from linesim.studies.answer_table import AnswerTable
-from linesim.studies.blocks import Block, BlockResult, told_of
-from linesim.studies.provenance import versions
-from linesim.studies.replicate import Progress
-from linesim.studies.replication import Label, Replication
+from linesim.studies.cases import Case, run_cases
+from linesim.studies.how import How
 from linesim.studies.settling.cuts import SeriesCut, cut_of, suggestion
 from linesim.studies.settling.hours import WorkingTime, interval_ticks
 from linesim.studies.settling.sentences import in_shifts, sentences
-from linesim.studies.settling.series import DECIDING, SERIES, series_block
-from linesim.studies.spread import Job
-from linesim.studies.study_card import CaseCard, StudyCard
-from linesim.studies.workers import run_in_workers
+from linesim.studies.settling.series import DECIDING, LOOK, SERIES
 from linesim.studies.wrong_question import WrongQuestionError
 from linesim.ticks import seconds
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario
 
+BASE = "as it is"
 _SMOOTHED = 20  #: The moving average reaches over a twentieth of the run to each side.
 
 
@@ -68,9 +60,8 @@ def warmup(
     window: int | None = None,
     replications: int | None = None,
     seed: int | None = None,
-    workers: int = 1,
     file: str = "",
-    progress: Progress | None = None,
+    **how: Unpack[How],
 ) -> WarmUp:
     """Look where the start of a run stops mattering: Welch's moving average and MSER-5.
 
@@ -84,9 +75,8 @@ def warmup(
         window: Intervals on each side of the moving average; None takes a twentieth of the run.
         replications: How many; None takes what the scenario says.
         seed: Seed of all draws; None takes what the scenario says.
-        workers: Number of processes; the result does not depend on it.
         file: Name of the scenario's file, for the answer to carry.
-        progress: Told how many replications are done, and of how many.
+        how: How replications are run, such as ``workers=4``; see `linesim.studies.how.How`.
 
     Raises:
         WrongQuestionError: If the run is shorter than 20 takts, or the window is too wide.
@@ -99,9 +89,6 @@ def warmup(
     from linesim.plan.build import build
 
     plan = build(scenario)
-    count = plan.run.replications if replications is None else replications
-    if count < 1:
-        raise ValueError(f"replications must be >= 1, got {count}")
     hours = WorkingTime(plan)
     interval = interval_ticks(plan, hours)
     n = hours.total // interval
@@ -110,26 +97,22 @@ def warmup(
         raise WrongQuestionError(
             f"a window of {window} is too wide for {n} intervals; take less than half of them."
         )
-    seed = plan.run.seed if seed is None else seed
-    found, lost = _run(plan, seed, count, interval, workers, progress)
-    tables = np.array([row.values for row in found], dtype=np.float64).reshape(len(found), len(SERIES), n)
+    case = Case(BASE, scenario, look=LOOK)
+    runs = run_cases([case], replications=replications, seed=seed, **how)
+    found = [replication.values for replication in runs.found[BASE].finished]
+    tables = np.array(found, dtype=np.float64).reshape(len(found), len(SERIES), n)
     by_name = {name: tables[:, k, :] for k, (name, _, _) in enumerate(SERIES)}
     cuts = {name: cut_of(name, table) for name, table in by_name.items()}
     deciding = {name: cut for name, cut in cuts.items() if name in DECIDING}
     chosen = suggestion(deciding)
     leaves = None if chosen is None else hours.clock(chosen * interval)
     line = "" if leaves is None else f'run.warm_up = "{in_shifts(plan, leaves)}"'
-    card = StudyCard(
-        title=plan.title, file=file, seed=seed, confidence=0.95,
-        cases=(CaseCard("as it is", scenario.fingerprint(), (), len(found)),),
-        lost=tuple(("as it is", number) for number in lost), versions=tuple(versions().items()),
-    )  # fmt: skip
     return WarmUp(
         study="warmup",
         sentences=sentences(plan, deciding, interval, n, leaves, line),
         tables_=(_cuts_table(cuts, interval), _average_table(by_name, interval, window)),
         cautions=(),
-        card=card,
+        card=runs.card(file=file),
         cuts=tuple(cuts.values()),
         intervals=n,
         interval_s=seconds(interval),
@@ -137,37 +120,6 @@ def warmup(
         settled_s=None if chosen is None else seconds(chosen * interval),
         line=line,
     )
-
-
-def _run(
-    plan: Plan, seed: int, count: int, interval: int, workers: int, progress: Progress | None
-) -> tuple[list[Replication], tuple[int, ...]]:
-    """Return the series of each replication, and the numbers of those that were lost."""
-    packed, work = pickle.dumps(plan), partial(series_block, interval=interval)
-    found: dict[int, Replication] = {}
-
-    def deliver(job: Job, labels: tuple[Label, ...], replication: Replication) -> None:
-        found[job.number] = replication
-        if progress is not None:
-            progress(len(found), count)
-
-    if progress is not None:
-        progress(0, count)
-    lost: tuple[Job, ...] = ()
-    if min(workers, count) == 1:
-        for number in range(1, count + 1):
-            result: BlockResult = work(Block(packed, seed, (number,)))
-            if result.error is not None:
-                raise told_of(result.error, seed, number)
-            deliver(Job(0, number), result.labels, result.replications[0])
-    else:
-        jobs = [Job(0, number) for number in range(1, count + 1)]
-        lost = run_in_workers(
-            [packed], jobs, seed=seed, workers=min(workers, count), deliver=deliver, work=work
-        )
-    if not found:
-        raise LinesimError(f"all {len(lost)} replications ended with the death of their worker process")
-    return [found[number] for number in sorted(found)], tuple(job.number for job in lost)
 
 
 def _cuts_table(cuts: dict[str, SeriesCut], interval: int) -> AnswerTable:

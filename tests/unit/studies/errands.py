@@ -3,11 +3,14 @@
 import os
 import signal
 import time
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from linesim.errors import LineStuck
 from linesim.studies.blocks import Block, BlockResult, run_block
 from linesim.studies.replication import Label, Replication
+from linesim.studies.spread import Job, Spread
+from linesim.studies.workers import Pool, spread_over_workers
 
 LABELS = (Label("number", "segment", "", "1"), Label("seed", "segment", "", "1"))
 
@@ -38,6 +41,23 @@ def count(block: Block) -> BlockResult:
             time.sleep(60)
         done.append(Replication(number, (float(number), float(block.seed)), ()))
     return BlockResult(LABELS, tuple(done), None, 0.001)
+
+
+def run_in_workers(
+    plans: Sequence[bytes], jobs: Sequence[Job], workers: int, deliver: Callable[[Job, Replication], object]
+) -> tuple[Job, ...]:
+    """Do `count` for jobs in processes of their own; return those that were given up."""
+
+    def hand_over(done: tuple[Job, ...], result: BlockResult) -> None:
+        assert result.labels == LABELS
+        for job, replication in zip(done, result.replications, strict=True):
+            deliver(job, replication)
+
+    pool = Pool(workers)
+    try:
+        return spread_over_workers(Spread(plans, jobs, seed=7, hand_over=hand_over), pool, count)
+    finally:
+        pool.close()
 
 
 def deadly(block: Block) -> BlockResult:

@@ -14,13 +14,12 @@ ROOT = Path(__file__).resolve().parents[3]
 
 SCRIPT = """
 from linesim.studies.spread import Job
-from linesim.studies.workers import run_in_workers
-from tests.unit.studies.errands import count
+from tests.unit.studies.errands import run_in_workers
 
 def main():
     jobs = [Job(0, number) for number in range(1, 9)]
     try:
-        run_in_workers([PLAN], jobs, seed=1, workers=2, deliver=print, work=count)
+        run_in_workers([PLAN], jobs, 2, print)
     except KeyboardInterrupt:
         raise SystemExit(130)
 

@@ -6,23 +6,22 @@ from pathlib import Path
 import pytest
 
 from linesim.errors import LineStuck
-from linesim.studies.replication import Label, Replication
+from linesim.studies.replication import Replication
 from linesim.studies.spread import Job
-from linesim.studies.workers import run_in_workers, usable_cores
-from tests.unit.studies.errands import LABELS, count
+from linesim.studies.workers import usable_cores
+from tests.unit.studies.errands import run_in_workers
 
 
 def collected(plan: str, n: int, workers: int = 2) -> tuple[dict[int, Replication], list[int]]:
     """Run ``n`` replications in processes; return what was delivered and the numbers that were given up."""
     found: dict[int, Replication] = {}
 
-    def deliver(job: Job, labels: tuple[Label, ...], replication: Replication) -> None:
-        assert labels == LABELS
+    def deliver(job: Job, replication: Replication) -> None:
         assert job.number not in found, "delivered twice"
         found[job.number] = replication
 
     jobs = [Job(0, number) for number in range(1, n + 1)]
-    lost = run_in_workers([plan.encode()], jobs, seed=7, workers=workers, deliver=deliver, work=count)
+    lost = run_in_workers([plan.encode()], jobs, workers, deliver)
     return found, [job.number for job in lost]
 
 
@@ -73,15 +72,9 @@ def test_the_first_failure_is_reported_whatever_the_number_of_workers(workers: i
 def test_everything_before_the_failure_is_delivered() -> None:
     """What lies before the failing replication is handed over and could be kept."""
     seen: list[int] = []
+    jobs = [Job(0, number) for number in range(1, 9)]
     with pytest.raises(LineStuck):
-        run_in_workers(
-            [b"stuck 6"],
-            [Job(0, number) for number in range(1, 9)],
-            seed=1,
-            workers=2,
-            deliver=lambda job, _labels, _replication: seen.append(job.number),
-            work=count,
-        )
+        run_in_workers([b"stuck 6"], jobs, 2, lambda job, _: seen.append(job.number))
     assert {1, 2, 3, 4, 5} <= set(seen) and 6 not in seen
 
 
@@ -89,14 +82,7 @@ def test_plans_do_not_mix() -> None:
     """Jobs of two plans come back under their own plan."""
     seen: set[tuple[int, float]] = set()
     jobs = [Job(plan, number) for plan in (0, 1) for number in (1, 2, 3)]
-    run_in_workers(
-        [b"", b"slow"],
-        jobs,
-        seed=1,
-        workers=2,
-        deliver=lambda job, _labels, replication: seen.add((job.plan, replication.values[0] or 0.0)),
-        work=count,
-    )
+    run_in_workers([b"", b"slow"], jobs, 2, lambda job, one: seen.add((job.plan, one.values[0] or 0.0)))
     assert seen == {(job.plan, float(job.number)) for job in jobs}
 
 
