@@ -141,9 +141,8 @@ def _of_line(args: argparse.Namespace, path: Path) -> tuple[Contents, bool]:
             notice=notice,
             goal=goal,
         )
-    is_blunt = result.convergence is not None and result.convergence.enough is None
     told = told_of(reading.scenario, result, _command(args, path))
-    return run_contents(told), bool(result.run.lost) or is_blunt
+    return run_contents(told), _is_short(result)
 
 
 def _of_study(args: argparse.Namespace, path: Path) -> tuple[Contents, bool]:
@@ -165,13 +164,20 @@ def _of_study(args: argparse.Namespace, path: Path) -> tuple[Contents, bool]:
                 f"{path} holds no replications that this version of the program has made; run the study "
                 "again."
             )
-        return run_contents(told), bool(told.result.run.lost)
+        return run_contents(told), _is_short(told.result)
     if told is None and not args.quiet:
         kept = "only the answer is kept"
         if found.scenario is not None:
-            kept = "its replications were made by another version of the program"
+            kept = "no figures of the line are kept that this version of the program has made"
         print(f"{path}: {kept}, so the page says nothing of the line itself", file=sys.stderr)
-    return study_contents(found.answer, told, _command(args, path)), bool(found.answer.card.lost)
+    card = found.answer.card
+    is_short = bool(card.lost) or any(one.enough is None for one in card.convergences)
+    return study_contents(found.answer, told, _command(args, path)), is_short
+
+
+def _is_short(result: Result) -> bool:
+    """Return whether replications were lost, or a figure is not as sharp as it was to be."""
+    return bool(result.run.lost) or (result.convergence is not None and result.convergence.enough is None)
 
 
 def told_of(scenario: Scenario, result: Result, command: str) -> Told:

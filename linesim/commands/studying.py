@@ -110,6 +110,7 @@ def _page(answer: Some, show: Callable[[Page, Some], None], title: str, *, has_i
 
 
 def _found(answer: Answer, *, has_intervals: bool) -> str:
+    from linesim.studies.convergence import convergences_in_words
     from linesim.studies.figures import count_of
 
     card = answer.card
@@ -122,8 +123,8 @@ def _found(answer: Answer, *, has_intervals: bool) -> str:
             f"{count_of(len(card.cases), 'case')}, {each} replications of each with seed {card.seed}: every "
             "case sees the same jobs and the same luck."
         )
-    sharp = "".join(f" {one.case}: {one.sentence}" for one in card.convergences)
+    sharp = convergences_in_words(card.convergences)
     lost = f" {count_of(len(card.lost), 'replication')} lost: the worker process died." if card.lost else ""
     program = dict(card.versions)["linesim"]
     intervals = f" Intervals: {100 * card.confidence:g} %." if has_intervals else ""
-    return f"{made}{intervals} linesim {program}.{sharp}{lost}"
+    return f"{made}{intervals} linesim {program}.{f' {sharp}' if sharp else ''}{lost}"

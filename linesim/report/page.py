@@ -23,6 +23,7 @@ from linesim.report.sections.trust import assumed, beware, repeat, repeat_study,
 from linesim.report.sections.waits import waits
 from linesim.report.told import Told
 from linesim.studies.answer import Answer
+from linesim.studies.convergence import convergences_in_words
 from linesim.studies.figures import count_of, estimate, span
 from linesim.studies.run_answer import answer as run_answer
 
@@ -218,7 +219,8 @@ def _cases_in_words(answer: Answer) -> str:
     if not counts:
         return ""
     each = f"{counts[0]}" if counts[0] == counts[-1] else f"{counts[0]} to {counts[-1]}"
+    sharp = convergences_in_words(card.convergences)
     return (
         f"{count_of(len(card.cases), 'case')}, {each} replications of each, all with the same jobs and the "
-        "same luck."
+        f"same luck.{f' {sharp}' if sharp else ''}"
     )

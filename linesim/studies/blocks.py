@@ -9,7 +9,7 @@ from functools import lru_cache
 
 from linesim.errors import LinesimError
 from linesim.plan.plan import Plan
-from linesim.studies.replication import FIGURES, Label, Look, Replication
+from linesim.studies.replication import FIGURES, Label, Notes, Replication
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,13 +20,13 @@ class Block:
         plan: The plan, pickled once however many blocks it is sent with.
         seed: Seed of the run.
         numbers: Which replications, counted from 1.
-        look: What is noted down of each.
+        notes: What is noted down of each.
     """
 
     plan: bytes
     seed: int
     numbers: tuple[int, ...]
-    look: Look = FIGURES
+    notes: Notes = FIGURES
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +55,7 @@ def run_block(block: Block) -> BlockResult:
     error: LinesimError | None = None
     for number in block.numbers:
         try:
-            labels, replication = block.look.run(plan, block.seed, number)
+            labels, replication = block.notes.run(plan, block.seed, number)
         except LinesimError as problem:
             error = problem
             break

@@ -14,7 +14,7 @@ from linesim.studies.convergence import Convergence
 from linesim.studies.many import Means, Need, run_needs
 from linesim.studies.provenance import versions
 from linesim.studies.replicate import Replications
-from linesim.studies.replication import FIGURES, Look
+from linesim.studies.replication import FIGURES, Notes
 from linesim.studies.result import Result, ScenarioCard
 from linesim.studies.rows import Row, row_of
 from linesim.studies.study_card import CaseCard, StudyCard
@@ -33,13 +33,13 @@ class Case:
         name: What answers call it.
         scenario: The line.
         changes: Lines of TOML that were laid over the base to get it.
-        look: What is noted down of its replications.
+        notes: What is noted down of its replications.
     """
 
     name: str
     scenario: Scenario
     changes: tuple[str, ...] = ()
-    look: Look = FIGURES
+    notes: Notes = FIGURES
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,7 +234,7 @@ class CaseRuns:
             raise ValueError("two cases have the same name")
         wanted = tuple(sorted(set(self.numbers if numbers is None else numbers)))
         needs = [
-            Need(case.name, case.scenario, wanted, self.found.get(case.name), case.look) for case in chosen
+            Need(case.name, case.scenario, wanted, self.found.get(case.name), case.notes) for case in chosen
         ]
         found = {**self.found, **run_needs(needs, seed=self.seed, means=self.means)}
         return CaseRuns(tuple(known.values()), self.seed, found, self.means)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass, fields
 from typing import Any, NamedTuple
 
 from linesim.measures import SEGMENT
+from linesim.studies.figures import listed
 
 AT_LEAST = 3  #: Replications before the first look.
 CAP = 200  #: Replications of a case at most, unless somebody says otherwise.
@@ -106,3 +108,49 @@ class Convergence:
             "enough": self.enough,
             "looks": [look._asdict() for look in self.looks],
         }
+
+    @classmethod
+    def from_dict(cls, raw: Mapping[str, Any]) -> Convergence:
+        """Return it from what `as_dict` gives.
+
+        Raises:
+            KeyError, TypeError or ValueError: If it was not given by it.
+        """
+        goal = Goal(**{field.name: raw[field.name] for field in fields(Goal)})
+        looks = tuple(Look(**look) for look in raw["looks"])
+        if not looks:
+            raise ValueError("looks must hold at least one look")
+        for number in (goal.cap, *(look.replications for look in looks)):
+            if not isinstance(number, int):
+                raise TypeError(f"a number of replications is {number!r}")
+        enough = raw["enough"]
+        return cls(str(raw["case"]), goal, None if enough is None else int(enough), looks)
+
+
+def convergences_in_words(found: Sequence[Convergence]) -> str:
+    """Return whether a figure became as sharp as it had to be in every case; empty if nobody asked.
+
+    Args:
+        found: The cases of one study, all with the same goal.
+    """
+    if not found:
+        return ""
+    if len(found) == 1:
+        said = found[0].sentence
+        return said[0].upper() + said[1:]
+    goal = found[0].goal
+    figure = goal.figure[0].upper() + goal.figure[1:]
+    wanted = f"±{100 * goal.precision:g} %"
+    enough = [one.enough for one in found if one.enough is not None]
+    blunt = [one.case for one in found if one.enough is None]
+    if not blunt:
+        least, most = min(enough), max(enough)
+        after = f"{least}" if least == most else f"{least} to {most}"
+        return (
+            f"{figure} is known to {wanted} of its mean in each of the {len(found)} cases, after {after} "
+            "replications."
+        )
+    return (
+        f"{figure} is not known to {wanted} of its mean as asked in {len(blunt)} of {len(found)} cases "
+        f"({listed(blunt)}): the cap of {goal.cap} replications was reached."
+    )

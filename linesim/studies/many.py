@@ -11,7 +11,7 @@ from linesim.errors import LinesimError
 from linesim.studies.blocks import Block, BlockResult, run_block
 from linesim.studies.cost import Cost, CostOnly
 from linesim.studies.replicate import Progress, Replications
-from linesim.studies.replication import FIGURES, Label, Look, Replication
+from linesim.studies.replication import FIGURES, Label, Notes, Replication
 from linesim.studies.spread import MOST_DEATHS, Job, Spread, run_here
 from linesim.studies.workers import Pool, spread_over_workers
 
@@ -58,14 +58,14 @@ class Need:
         scenario: The line.
         numbers: Replications, counted from 1, ascending.
         have: Replications that are already there.
-        look: What is noted down of each.
+        notes: What is noted down of each.
     """
 
     name: str
     scenario: Scenario
     numbers: tuple[int, ...]
     have: Replications | None = None
-    look: Look = FIGURES
+    notes: Notes = FIGURES
 
 
 def run_needs(needs: Sequence[Need], *, seed: int, means: Means) -> dict[str, Replications]:
@@ -88,7 +88,7 @@ def run_needs(needs: Sequence[Need], *, seed: int, means: Means) -> dict[str, Re
     for need in needs:
         if not need.numbers or need.numbers[0] < 1:
             raise ValueError(f"numbers must be at least one number, each >= 1, got {need.numbers[:5]}")
-    contents = {need.name: need.look.content(need.scenario.fingerprint()) for need in needs}
+    contents = {need.name: need.notes.content(need.scenario.fingerprint()) for need in needs}
     piles: dict[str, _Pile] = {}
     for need in needs:
         content = contents[need.name]
@@ -102,7 +102,7 @@ class _Pile:
 
     def __init__(self, content: str, need: Need) -> None:
         self.content = content
-        self.scenario, self.look, self.name = need.scenario, need.look, need.name
+        self.scenario, self.notes, self.name = need.scenario, need.notes, need.name
         self.labels: tuple[Label, ...] = ()
         self.wanted: set[int] = set()
         self.found: dict[int, Replication] = {}
@@ -156,7 +156,7 @@ class _Work:
             jobs,
             seed=self.seed,
             hand_over=self._hand_over,
-            looks=[pile.look for pile in self.piles],
+            notes=[pile.notes for pile in self.piles],
             names=[pile.name for pile in self.piles] if len(self.all) > 1 else (),
             deaths=self._earlier_deaths(),
             give_up=self._give_up,
@@ -248,7 +248,7 @@ def _timed_once(pile: _Pile, seed: int) -> float:
     import linesim.engine.run  # noqa: F401 - loading it is no part of the time
     from linesim.plan.build import build
 
-    result = run_block(Block(pickle.dumps(build(pile.scenario)), seed, (1,), pile.look))
+    result = run_block(Block(pickle.dumps(build(pile.scenario)), seed, (1,), pile.notes))
     if result.error is not None:
         raise result.error
     return result.seconds

@@ -39,7 +39,7 @@ def run_until_precise(runs: CaseRuns, goal: Goal, names: Iterable[str] | None = 
     Notes:
         The rule is `linesim.stats.enough_replications`, by Hoad, Robinson and Davies (2010).
     """
-    giving = [case.name for case in runs.cases if case.look is FIGURES]
+    giving = [case.name for case in runs.cases if case.notes is FIGURES]
     chosen = tuple(giving if names is None else names)
     ran = AT_LEAST
     runs = runs.extend(range(1, ran + 1))

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from itertools import count, islice
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from linesim.errors import LinesimError
 from linesim.studies.answer import Answer
 from linesim.studies.answer_table import AnswerTable
+from linesim.studies.convergence import Convergence
 from linesim.studies.replicate import Replications
 from linesim.studies.result import Result, ScenarioCard
 from linesim.studies.store_file import NAME
@@ -75,7 +78,7 @@ def answer_from(document: Mapping[str, Any]) -> Answer:
     Raises:
         NoStudyError: If it was not written by it.
     """
-    try:
+    with _readable():
         run, scenario = document["run"], document["scenario"]
         card = StudyCard(
             title=_text(scenario["title"]),
@@ -91,6 +94,7 @@ def answer_from(document: Mapping[str, Any]) -> Answer:
             ),
             lost=tuple((_text(one["case"]), int(one["replication"])) for one in run["lost"]),
             versions=tuple((str(name), _text(version)) for name, version in run["versions"].items()),
+            convergences=tuple(map(Convergence.from_dict, document.get("convergence", ()))),
         )  # fmt: skip
         return Answer(
             study=_text(document["study"]),
@@ -99,6 +103,13 @@ def answer_from(document: Mapping[str, Any]) -> Answer:
             cautions=tuple(map(_text, document["cautions"])),
             card=card,
         )
+
+
+@contextmanager
+def _readable() -> Iterator[None]:
+    """Say in words that what is read here was not written by us."""
+    try:
+        yield
     except (KeyError, TypeError, ValueError, AttributeError) as error:
         raise NoStudyError(f"the answer of a study cannot be read: {type(error).__name__} {error}") from error
 
@@ -126,36 +137,58 @@ def _text(value: object) -> str:
     return value
 
 
+@dataclass(frozen=True, slots=True)
+class _Base:
+    """What an answer says of its base: which replications of which content, and what its result carries."""
+
+    card: ScenarioCard
+    seed: int
+    confidence: float
+    numbers: tuple[int, ...]
+    convergence: Convergence | None
+
+
+def _base_of(document: Mapping[str, Any], answer: Answer | None) -> _Base:
+    """Return the base of a study, or the line of a run where ``answer`` is None."""
+    run, scenario = document["run"], document["scenario"]
+    seed, confidence = int(run["seed"]), float(run["confidence"])
+    if answer is None:
+        changes = tuple(map(_text, scenario["changes"]))
+        card = ScenarioCard(
+            _text(scenario["title"]), _text(scenario["file"]), _text(scenario["fingerprint"]), changes
+        )
+        sharp = Convergence.from_dict(document["convergence"]) if "convergence" in document else None
+        return _Base(card, seed, confidence, tuple(int(number) for number in run["numbers"]), sharp)
+    first = answer.card.cases[0]
+    lost = {number for name, number in answer.card.lost if name == first.name}
+    each = (number for number in count(1) if number not in lost)
+    return _Base(
+        ScenarioCard(answer.card.title, answer.card.file, first.fingerprint, first.changes),
+        seed,
+        confidence,
+        tuple(islice(each, min(first.replications, MOST_REPLICATIONS))),
+        next((one for one in answer.card.convergences if one.case == first.name), None),
+    )
+
+
 def _with_runs(store: Store, document: Mapping[str, Any]) -> Reopened:
     answer = answer_from(document) if "study" in document else None
-    run = document["run"]
-    if answer is None:
-        base, numbers = _text(document["scenario"]["fingerprint"]), [int(n) for n in run["numbers"]]
-        card = document["scenario"]
-        changes, file = tuple(map(_text, card["changes"])), _text(card["file"])
-    elif answer.card.cases:
-        first = answer.card.cases[0]
-        base, changes, file = first.fingerprint, first.changes, answer.card.file
-        numbers = []
-    else:
+    if answer is not None and not answer.card.cases:
         return Reopened(answer, None, None)
-    scenario = store.scenario(base)
+    with _readable():
+        base = _base_of(document, answer)
+    scenario = store.scenario(base.card.fingerprint)
     if scenario is None:
         return Reopened(answer, None, None)
-    stored = store.get(base, int(run["seed"]), numbers or range(1, MOST_REPLICATIONS))
-    kept = sorted(stored.replications.items())
-    if answer is not None:
-        kept = kept[: answer.card.cases[0].replications]  # others may stem from another question
-    if not kept:
+    stored = store.get(base.card.fingerprint, base.seed, base.numbers)
+    if not stored.replications:
         return Reopened(answer, scenario, None)
     from linesim.plan.build import build
     from linesim.studies.simulation import result_of
 
-    plan = build(scenario)
-    found = Replications(stored.labels, tuple(replication for _, replication in kept))
-    card_of = ScenarioCard(plan.title, file, base, changes)
-    result = result_of(plan, found, card_of, seed=int(run["seed"]), confidence=float(run["confidence"]))
-    return Reopened(answer, scenario, result)
+    found = Replications(stored.labels, tuple(stored.replications[n] for n in sorted(stored.replications)))
+    result = result_of(build(scenario), found, base.card, seed=base.seed, confidence=base.confidence)
+    return Reopened(answer, scenario, replace(result, convergence=base.convergence))
 
 
 def _only_answer(folder: Path) -> Path:

@@ -73,7 +73,7 @@ def run_replication(plan: Plan, seed: int, number: int) -> tuple[tuple[Label, ..
     return labels, Replication(number, tuple(row.value for row in rows), shifts_of(ledger))
 
 
-class Look(NamedTuple):
+class Notes(NamedTuple):
     """What is noted down of a replication.
 
     Attributes:
@@ -90,7 +90,7 @@ class Look(NamedTuple):
         return f"{fingerprint} {self.name}" if self.name else fingerprint
 
 
-FIGURES = Look("", run_replication)  #: Every figure of `linesim.measures`, and the shifts.
+FIGURES = Notes("", run_replication)  #: Every figure of `linesim.measures`, and the shifts.
 
 
 def shifts_of(ledger: Ledger) -> tuple[Shift, ...]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from linesim.errors import LinesimError
 from linesim.studies.blocks import Block, BlockResult, run_block, told_of
-from linesim.studies.replication import FIGURES, Look
+from linesim.studies.replication import FIGURES, Notes
 
 BLOCK_SECONDS = (
     2.0  #: A block is made about this long: rare enough to cost nothing, short enough to show progress.
@@ -50,7 +50,7 @@ class Spread:
         *,
         seed: int,
         hand_over: HandOver,
-        looks: Sequence[Look] = (),
+        notes: Sequence[Notes] = (),
         names: Sequence[str] = (),
         deaths: Mapping[Job, int] | None = None,
         give_up: Callable[[Job], None] | None = None,
@@ -62,7 +62,7 @@ class Spread:
             jobs: What to run; those of one plan should follow each other.
             seed: Seed of the run.
             hand_over: Called with each block that came back, without what failed in it.
-            looks: What is noted down of the replications of each plan; empty means the figures of all.
+            notes: What is noted down of the replications of each plan; empty means the figures of all.
             names: What messages call the plans; empty if there is nothing to tell apart.
             deaths: Deaths that jobs were there at in an earlier attempt.
             give_up: Called with each job that is given up.
@@ -71,7 +71,7 @@ class Spread:
         self.pending = deque(jobs)
         self.has_finished_any = False
         self._plans, self._hand_over, self._names = plans, hand_over, names
-        self._looks = looks or [FIGURES] * len(plans)
+        self._notes = notes or [FIGURES] * len(plans)
         self._give_up = give_up
         self._rank = {job: rank for rank, job in enumerate(jobs)}
         self._deaths: Counter[Job] = Counter(deaths or {})
@@ -95,7 +95,7 @@ class Spread:
     def packed(self, jobs: tuple[Job, ...]) -> Block:
         """Return jobs of one plan as the block that travels."""
         place, numbers = jobs[0].plan, tuple(job.number for job in jobs)
-        return Block(self._plans[place], self.seed, numbers, self._looks[place])
+        return Block(self._plans[place], self.seed, numbers, self._notes[place])
 
     def put_back(self, jobs: tuple[Job, ...]) -> None:
         """Put jobs back in their order; nothing happened to them."""

@@ -139,6 +139,30 @@ def test_a_kept_run_becomes_the_page_of_the_run(
     assert texts[0] == texts[1]
 
 
+def test_a_kept_study_says_that_it_is_not_sharp_enough(
+    line: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Where --precision was not reached the page of the study says so of the line, and exit status is 1."""
+    study, page = tmp_path / "study", tmp_path / "page.html"
+    words = ("--precision", "0.1%", "--most", "3", "--workers", "1", "--quiet")
+    compared = call(capsys, "compare", line, "--set", "buffer.lane.capacity = 5", *words, "--out", study)
+    assert compared.status == 1
+    said = "of its mean as asked in 2 of 2 cases"
+    assert said in " ".join(compared.out.split())
+    assert call(capsys, "report", study, "-o", page).status == 1
+    text = page.read_text(encoding="utf-8")
+    assert said in text and "not to ±0.1 % as asked: the cap of 3 replications was reached" in text
+
+
+def test_the_page_of_a_study_without_figures_says_why(
+    line: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A warm-up keeps series and no figures: its page is the answer alone, and stderr says so."""
+    call(capsys, "warmup", line, *FEW, "--out", tmp_path / "start")
+    said = call(capsys, "report", tmp_path / "start", "-o", tmp_path / "page.html")
+    assert said.status == 0 and "no figures of the line are kept" in said.err
+
+
 @pytest.mark.parametrize("words", [("--replications", "9"), ("--set", "takt = '70 s'"), ("--seed", "4")])
 def test_a_kept_study_is_not_run_anew(
     line: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, str]

@@ -16,7 +16,7 @@ from linesim.plan.words import (
     S_WAIT_EARLIER,
 )
 from linesim.stats import ActivePeriods, active_periods
-from linesim.studies.replication import Label, Look, Replication
+from linesim.studies.replication import Label, Notes, Replication
 from linesim.ticks import seconds
 
 Spans = list[tuple[int, int]]
@@ -93,7 +93,7 @@ def periods_of(plan: Plan, seed: int, number: int) -> tuple[ActivePeriods, int]:
 
 
 def run_periods(plan: Plan, seed: int, number: int) -> tuple[tuple[Label, ...], Replication]:
-    """Return what `periods_of` says of each station as figures: an average and two shares; see `Look`."""
+    """Return what `periods_of` says of each station as figures: an average and two shares; see `Notes`."""
     labels = tuple(
         Label(measure, name, "", unit)
         for measure, unit in ((AVERAGE, "s"), (SOLE, "share"), (SHIFTING, "share"))
@@ -105,4 +105,4 @@ def run_periods(plan: Plan, seed: int, number: int) -> tuple[tuple[Label, ...], 
     return labels, Replication(number, (*averages, *shares), ())
 
 
-LOOK = Look("periods", run_periods)  #: What `bottleneck` notes down beside the figures of the line.
+NOTES = Notes("periods", run_periods)  #: What `bottleneck` notes down beside the figures of the line.

@@ -28,7 +28,7 @@ from linesim.studies.bottleneck.found import (
     period_values,
     share_values,
 )
-from linesim.studies.bottleneck.periods import AVERAGE, LOOK
+from linesim.studies.bottleneck.periods import AVERAGE, NOTES
 from linesim.studies.bottleneck.tables import links_table, methods_table, stations_table
 from linesim.studies.bottleneck.words import on_paper, sentences
 from linesim.studies.cases import Case, CaseRuns, FloatArray, run_cases
@@ -139,7 +139,7 @@ def bottleneck(
     if not 0 < faster <= 100:
         raise WrongQuestionError(f"a station can be made 0 to 100 % faster; found {faster:g}.")
     made_faster = [_faster(scenario, name, faster) for name in asked_about]
-    cases = [Case(BASE, scenario), *made_faster, Case(LOG, scenario, look=LOOK)]
+    cases = [Case(BASE, scenario), *made_faster, Case(LOG, scenario, notes=NOTES)]
     runs = run_cases(cases, replications=replications, usual=TOLD, seed=seed, **how)
     periods, card = runs.found[LOG], runs.card(confidence, file=file)
     runs = runs.only(name for name in runs.names if name != LOG)

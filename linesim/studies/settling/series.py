@@ -12,7 +12,7 @@ from linesim.measures.clock import TICKS_PER_HOUR
 from linesim.plan.arrays import FloatArray
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE
-from linesim.studies.replication import Label, Look, Replication
+from linesim.studies.replication import Label, Notes, Replication
 from linesim.studies.settling.hours import WorkingTime, averages, counts, interval_ticks
 
 #: Series that decide where to cut; how much sections stand is shown with them, too restless to decide.
@@ -58,12 +58,12 @@ def series(plan: Plan, seed: int, number: int, interval: int) -> FloatArray:
 
 
 def run_series(plan: Plan, seed: int, number: int) -> tuple[tuple[Label, ...], Replication]:
-    """Return the series of a replication, one after the other as figures; see `Look`."""
+    """Return the series of a replication, one after the other as figures; see `Notes`."""
     found = series(plan, seed, number, interval_ticks(plan, WorkingTime(plan)))
     return _labels(found.shape[1]), Replication(number, tuple(found.ravel().tolist()), ())
 
 
-LOOK = Look("series", run_series)  #: What `warmup` notes down.
+NOTES = Notes("series", run_series)  #: What `warmup` notes down.
 
 
 def _labels(n: int) -> tuple[Label, ...]:

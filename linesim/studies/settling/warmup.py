@@ -17,7 +17,7 @@ from linesim.studies.how import How
 from linesim.studies.settling.cuts import SeriesCut, cut_of, suggestion
 from linesim.studies.settling.hours import WorkingTime, interval_ticks
 from linesim.studies.settling.sentences import in_shifts, sentences
-from linesim.studies.settling.series import DECIDING, LOOK, SERIES
+from linesim.studies.settling.series import DECIDING, NOTES, SERIES
 from linesim.studies.wrong_question import WrongQuestionError
 from linesim.ticks import seconds
 
@@ -97,7 +97,7 @@ def warmup(
         raise WrongQuestionError(
             f"a window of {window} is too wide for {n} intervals; take less than half of them."
         )
-    case = Case(BASE, scenario, look=LOOK)
+    case = Case(BASE, scenario, notes=NOTES)
     runs = run_cases([case], replications=replications, seed=seed, **how)
     found = [replication.values for replication in runs.found[BASE].finished]
     tables = np.array(found, dtype=np.float64).reshape(len(found), len(SERIES), n)

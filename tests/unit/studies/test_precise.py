@@ -7,7 +7,7 @@ from linesim import simulate
 from linesim.errors import LinesimError
 from linesim.stats import enough_replications
 from linesim.studies.cases import Case, run_cases
-from linesim.studies.convergence import Goal
+from linesim.studies.convergence import Convergence, Goal, Look, convergences_in_words
 from linesim.studies.precise import run_until_precise
 from tests.unit.studies.shop import line
 
@@ -100,3 +100,20 @@ def test_the_convergence_is_in_the_object() -> None:
     assert found["convergence"]["precision"] == 0.02
     assert len(found["convergence"]["looks"]) == found["run"]["replications"]
     assert "convergence" not in simulate(BASE.scenario).as_dict()
+
+
+def test_several_cases_are_told_in_one_sentence() -> None:
+    """All sharp: after how many replications; some not: which, and that the cap stopped them."""
+    goal = Goal(0.01, "throughput", cap=40)
+    looks = (Look(40, 50.0, 49.0, 51.0, 0.02),)
+    sharp = [Convergence(case, goal, enough, looks) for case, enough in (("a", 12), ("b", 30))]
+    blunt = Convergence("c", goal, None, looks)
+    assert convergences_in_words([]) == ""
+    assert convergences_in_words([blunt]) == blunt.sentence.replace("throughput", "Throughput", 1)
+    assert convergences_in_words(sharp) == (
+        "Throughput is known to ±1 % of its mean in each of the 2 cases, after 12 to 30 replications."
+    )
+    assert convergences_in_words([*sharp, blunt]) == (
+        "Throughput is not known to ±1 % of its mean as asked in 1 of 3 cases (c): the cap of 40 "
+        "replications was reached."
+    )

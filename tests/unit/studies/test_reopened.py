@@ -10,7 +10,9 @@ import pytest
 
 from linesim.studies.answer import Answer
 from linesim.studies.comparison import compare
+from linesim.studies.convergence import Goal
 from linesim.studies.reopened import NoStudyError, answer_from, reopen
+from linesim.studies.simulation import simulate
 from linesim.studies.store import Store
 from tests.unit.report.small import small_scenario
 
@@ -141,3 +143,41 @@ def test_a_place_without_an_answer_is_refused(tmp_path: Path) -> None:
         reopen(tmp_path)
     with pytest.raises(NoStudyError, match="neither a file nor a folder"):
         reopen(tmp_path / "nowhere")
+
+
+def test_how_a_figure_became_sharp_comes_back(tmp_path: Path) -> None:
+    """A study that ran until a figure was sharp, and a run that did, say so when they are read again."""
+    goal = Goal(0.2, "throughput", cap=12)
+    with Store(tmp_path) as store:
+        answer = compare(small_scenario(), {"more": "buffer.lane.capacity = 5"}, goal=goal, store=store)
+        alone = simulate(small_scenario(), goal=goal, store=store)
+    assert len(answer.card.convergences) == 2 and alone.convergence is not None
+    (tmp_path / "compare.json").write_text(answer.to_json(), encoding="utf-8")
+    (tmp_path / "run.json").write_text(json.dumps(alone.as_dict()), encoding="utf-8")
+    study, run = reopen(tmp_path / "compare.json"), reopen(tmp_path / "run.json")
+    assert study.answer is not None and study.result is not None and run.result is not None
+    assert study.answer.card.convergences == answer.card.convergences
+    assert study.result.convergence == answer.card.convergences[0]
+    assert run.result.as_dict() == alone.as_dict()
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        _without("run"),
+        lambda document: document["run"].pop("numbers"),
+        lambda document: document["scenario"].update(fingerprint=7),
+        lambda document: document["convergence"].update(looks=[]),
+        lambda document: document["convergence"].update(precision="sharp"),
+        lambda document: document["convergence"]["looks"][0].pop("mean"),
+        lambda document: document["convergence"]["looks"][0].update(replications="one"),
+    ],
+)
+def test_a_spoiled_run_is_refused(tmp_path: Path, spoil: Callable[[dict[str, Any]], object]) -> None:
+    """The same for a run, whose replications its folder keeps."""
+    with Store(tmp_path) as store:
+        document = simulate(small_scenario(), goal=Goal(0.2, cap=3), store=store).as_dict()
+    spoil(document)
+    (tmp_path / "run.json").write_text(json.dumps(document), encoding="utf-8")
+    with pytest.raises(NoStudyError):
+        reopen(tmp_path)
