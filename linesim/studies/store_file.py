@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import errno
 import os
-import shutil
 import sqlite3
+import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -26,6 +26,9 @@ _REFUSED = (
     sqlite3.SQLITE_AUTH,
     sqlite3.SQLITE_NOMEM,
 )
+
+_NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)  #: How the system says that there is no room left.
+_PROBE = 64 * 1024  #: Bytes without which a study cannot go on: SQLite's index of what is new takes half.
 
 _TABLES = """
 CREATE TABLE program (
@@ -186,13 +189,17 @@ def told(path: Path) -> Iterator[None]:
     except (OverflowError, UnicodeDecodeError) as error:  # numbers and texts that cannot have been written
         raise damaged(path, str(error)) from error
     except OSError as error:
-        if error.errno == errno.ENOSPC:
+        if error.errno in _NO_ROOM:
             raise StudyFullError(f"no room left for {path}") from error
         raise StudyRefusedError(f"{path} cannot be used: {error.strerror or error}") from error
 
 
 def _is_full(path: Path) -> bool:
+    """Return whether a small file no longer fits beside the study: a full disk, a quota, a limit."""
     try:
-        return shutil.disk_usage(os.fspath(path.parent)).free < 64 * 1024
-    except OSError:
-        return False
+        with tempfile.TemporaryFile(dir=path.parent, buffering=0) as probe:
+            written = probe.write(bytes(_PROBE))
+            os.fsync(probe.fileno())
+    except OSError as error:
+        return error.errno in _NO_ROOM
+    return written < _PROBE

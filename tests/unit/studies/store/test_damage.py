@@ -3,13 +3,19 @@
 import random
 import shutil
 import sqlite3
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from linesim.studies.store import Store
-from linesim.studies.store_file import NAME, StudyDamagedError, StudyError, StudyFullError
+from linesim.studies.store_file import (
+    NAME,
+    StudyDamagedError,
+    StudyError,
+    StudyFullError,
+    StudyRefusedError,
+)
+from tests.unit.studies.store.conftest import Tight
 from tests.unit.studies.store.kept import LABELS, PRINT, opened, replication
 
 HELD = range(1, 121)  #: The replications in the study of these tests.
@@ -129,30 +135,40 @@ def test_a_full_file_is_told_and_opens_again(study: Path) -> None:
 
 
 @pytest.mark.parametrize("has_shut", [True, False], ids=["closed", "killed"])
-def test_a_full_disk_is_told_and_the_study_still_opens(
-    small_disk: Path, has_shut: bool, fill_up: Callable[[Path], None]
-) -> None:
-    """On a disk without a free byte a study tells so, still opens, and gives all that it kept."""
-    study = small_disk / "study"
-    store = opened(study)
-    with pytest.raises(StudyFullError, match="no room left"):
-        fill(store)
-    kept = store.count()
-    assert kept > 10
-    if has_shut:
+def test_without_room_a_study_tells_so_and_still_opens(tight: tuple[Tight, ...], has_shut: bool) -> None:
+    """Where room runs out a study tells so; without any it still opens, and gives all that it kept."""
+    for place in reversed(tight):  # the limit holds for every file, so it comes last
+        study = place.folder / "study"
+        store = opened(study)
+        store.keep(PRINT, 1, LABELS, [replication(number) for number in HELD], 0.25)
+        place.leave(48 * 1024)
+        with pytest.raises(StudyFullError, match="no room left"):
+            fill(store)
+        kept = store.count()
+        assert kept >= len(HELD)
+        if has_shut:
+            store.close()
+        place.leave(0)
+        with opened(study) as again:
+            found = again.get(PRINT, 1, range(1, 5000)).replications
+            assert all(one == replication(number) for number, one in found.items())
+            assert len(found) == kept
+            with pytest.raises(StudyFullError):
+                again.keep(PRINT, 2, LABELS, [replication(n) for n in range(1, 2000)], 0.25)
         store.close()
-    fill_up(small_disk)
-    with opened(study) as again:
-        found = again.get(PRINT, 1, range(1, 5000)).replications
-        assert all(one == replication(number) for number, one in found.items())
-        assert len(found) == kept
-        with pytest.raises(StudyFullError):
-            again.keep(PRINT, 2, LABELS, [replication(n) for n in range(1, 2000)], 0.25)
-    store.close()
 
 
-def test_a_new_study_on_a_full_disk_is_told(small_disk: Path, fill_up: Callable[[Path], None]) -> None:
+def test_a_new_study_without_room_is_told(tight: tuple[Tight, ...]) -> None:
     """Where there is no room for an empty study either, that is said."""
-    fill_up(small_disk)
-    with pytest.raises(StudyError, match="no room left"):
-        opened(small_disk / "study")
+    for place in reversed(tight):
+        place.leave(0)
+        with pytest.raises(StudyError, match="no room left"):
+            opened(place.folder / "study")
+
+
+def test_a_file_that_cannot_be_read_is_not_called_full(study: Path) -> None:
+    """Where there is room the reason stays what it is."""
+    (study / NAME).unlink()
+    (study / NAME).mkdir()
+    with pytest.raises(StudyRefusedError, match="cannot be used"):
+        opened(study)
