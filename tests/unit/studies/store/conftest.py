@@ -1,4 +1,4 @@
-"""Places with little room: a limit on files, which anybody may set, and a disk where the system gives us one."""
+"""Places with little room: a limit on files, which anybody may set; a disk, where the system gives one."""
 
 import os
 import resource
