@@ -29,6 +29,7 @@ class Mutant(NamedTuple):
     Attributes:
         file: File in the checkout.
         line: Line where it begins, from 1.
+        column: Byte of the line where it begins, from 0.
         before: What stands there.
         after: What stands there instead.
         text: The whole file with the change.
@@ -36,12 +37,13 @@ class Mutant(NamedTuple):
 
     file: str
     line: int
+    column: int
     before: str
     after: str
     text: str
 
     def __str__(self) -> str:
-        return f"{self.file}:{self.line}: {_one_line(self.before)}  ->  {_one_line(self.after)}"
+        return f"{self.file}:{self.line}:{self.column}: {_one_line(self.before)}  ->  {_one_line(self.after)}"
 
 
 def _one_line(text: str) -> str:
@@ -68,7 +70,7 @@ def mutants_of(root: Path, file: str) -> Iterator[Mutant]:
         except SyntaxError:
             continue
         if ast.dump(changed) != ast.dump(tree):
-            yield Mutant(file, item.lineno, before, wrong, text)
+            yield Mutant(file, item.lineno, item.col_offset, before, wrong, text)
 
 
 def _changes(tree: ast.Module) -> Iterator[tuple[ast.expr | ast.stmt, str]]:

@@ -1,6 +1,7 @@
 """Does a wrong program fail its tests? Changes one place, runs the tests, lists what nobody noticed.
 
-    python -m tests.mutation.mutate --count 200 --seed 1 linesim/engine linesim/ledger
+    python -m tests.mutation.mutate --count 200 --seed 1 linesim/engine linesim/ledger > found.txt
+    python -m tests.mutation.mutate --again found.txt linesim/engine linesim/ledger
 
 Works in a temporary copy of the checkout. The quick tests of a room run first; what survives them meets the
 slower ones. A mutant that makes no difference (a bound that is never met, an order that does not matter)
@@ -92,7 +93,7 @@ def _run_tests(place: Path, tests: tuple[str, ...], seconds: int) -> None:
         os._exit(status)
 
 
-def outcome(mutant: Mutant, place: Path, seconds: int) -> str:
+def outcome(mutant: Mutant, place: Path, seconds: int, only_quick: bool) -> str:
     """Return what became of a mutant, in a word or two; ``"survived"`` if no test noticed it."""
     path = place / mutant.file
     right = path.read_text(encoding="utf-8")
@@ -103,13 +104,32 @@ def outcome(mutant: Mutant, place: Path, seconds: int) -> str:
     try:
         quick, slow = TESTS[Path(mutant.file).parts[1]]
         found = passes(place, quick, seconds)
-        if found != "pass":
-            return "killed" if found == "fail" else "endless"
+        if found != "pass" or only_quick:
+            return {"fail": "killed", "time": "endless", "pass": "survived"}[found]
         found = passes(place, slow, 4 * seconds)
         return {"fail": "killed by the slow tests", "time": "endless", "pass": "survived"}[found]
     finally:
         path.write_text(right, encoding="utf-8")
         compiled.write_bytes(kept)
+
+
+def named_in(path: Path, known: list[Mutant]) -> list[Mutant]:
+    """Return the mutants that a table printed by this program calls survivors, where they now stand.
+
+    Lines above a mutant may have come or gone: of those with the same change in the same file the nearest.
+
+    Raises:
+        SystemExit: If a file no longer has such a mutant.
+    """
+    found = []
+    for row in path.read_text(encoding="utf-8").splitlines():
+        if row.startswith("SURVIVED "):
+            file, line, rest = row.removeprefix("SURVIVED ").split(":", 2)
+            alike = [one for one in known if str(one) == f"{file}:{one.line}:{rest}"]
+            if not alike:
+                raise SystemExit(f"no such place any more: {row}")
+            found.append(min(alike, key=lambda one: abs(one.line - int(line))))
+    return found
 
 
 def main() -> None:
@@ -121,6 +141,8 @@ def main() -> None:
     parser.add_argument(
         "--seconds", type=int, default=20, help="processor time of the quick tests, at most [s]"
     )
+    parser.add_argument("--quick", action="store_true", help="leave out the slower tests")
+    parser.add_argument("--again", type=Path, help="the survivors that an earlier run printed to this file")
     args = parser.parse_args()
     for name in _WARM:
         importlib.import_module(name)
@@ -130,16 +152,19 @@ def main() -> None:
         for path in ([ROOT / named] if named.endswith(".py") else (ROOT / named).rglob("*.py"))
     )
     known = [mutant for file in files for mutant in mutants_of(ROOT, file)]
-    chosen = random.Random(args.seed).sample(known, min(args.count, len(known)))
+    if args.again:
+        chosen = named_in(args.again, known)
+    else:
+        chosen = random.Random(args.seed).sample(known, min(args.count, len(known)))
     place = copy_of(ROOT)
     seen: dict[str, int] = {}
     try:
         for room in dict.fromkeys(Path(file).parts[1] for file in files):
-            for tests in TESTS[room]:
+            for tests in TESTS[room][: 1 if args.quick else 2]:
                 if passes(place, tests, 10 * args.seconds) != "pass":
                     raise SystemExit(f"the tests of {room} are red without a mutant: {' '.join(tests)}")
         for number, mutant in enumerate(chosen, start=1):
-            found = outcome(mutant, place, args.seconds)
+            found = outcome(mutant, place, args.seconds, args.quick)
             seen[found] = seen.get(found, 0) + 1
             if found == "survived":
                 print(f"SURVIVED {mutant}", flush=True)
