@@ -80,6 +80,10 @@ class Bay(Element):
         now, books = self.line.clock.now, self.line.books
         books.bay_waiting.switch(self.index, len(self.waiting), now)
         books.bay_working.switch(self.index, len(self.working), now)
+        books.bay_inside.switch(self.index, self._n_inside(), now)
+
+    def _n_inside(self) -> int:
+        return len(self.waiting) + len(self.working) + len(self.done)
 
     def is_holding(self) -> bool:
         """Return whether a job at the section's end waits for room in here."""
@@ -89,8 +93,7 @@ class Bay(Element):
         return self.max_passes != NONE and job.bay_passes.get(self.index, 0) >= self.max_passes
 
     def _has_room(self) -> bool:
-        inside = len(self.waiting) + len(self.working) + len(self.done)
-        return inside < self.waiting_places + self.places
+        return self._n_inside() < self.waiting_places + self.places
 
     def wants(self, job: Job) -> bool:
         """Return whether ``job`` goes in here from the end of its section."""
@@ -140,6 +143,7 @@ class Bay(Element):
     @override
     def give(self, to: Element) -> Job:
         job = self.done.pop(0)
+        self._count()
         if not isinstance(to, Bay):
             self._part(job)
         self.wake_inlets()
@@ -161,6 +165,7 @@ class Bay(Element):
             to = self._after(job)
             if to is None:
                 self.done.pop(0)
+                self._count()
                 self._part(job)
                 self.wake_inlets()
                 traffic.finish(self.line, job)
@@ -255,7 +260,7 @@ class Bay(Element):
         counts.bay_jobs[self.index] += 1
         counts.bay_good[self.index] += good
         counts.bay_put_right += good
+        self.done.append(job)
         self._count()
         line.note("bay out", job=job.number, where=self.index)
-        self.done.append(job)
         self.wake()

@@ -10,7 +10,8 @@ import numpy as np
 from linesim.ledger.accounts import LevelAccount, StateAccount
 from linesim.ledger.counts import Counts
 from linesim.ledger.ledger import Ledger
-from linesim.ledger.shifts import shift_windows, working_time
+from linesim.ledger.shifts import shift_hours, shift_windows, working_time
+from linesim.ledger.steps import StepAccount
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE
 from linesim.plan.words import (
@@ -43,6 +44,7 @@ class Books:
         self.bay_waiting = LevelAccount(len(names.bay))
         self.bay_working = LevelAccount(len(names.bay))
         self.bay_holding = LevelAccount(len(names.bay))
+        self.bay_inside = StepAccount(len(names.bay))
         self.inside = LevelAccount(1)
         self.n_inside = 0
         self._inside_start = 0
@@ -60,11 +62,11 @@ class Books:
         self._booked_since = [0] * len(names.section)
         self._stopped = [0] * len(names.section)  #: ticks stopped so far
 
-    def _timed(self) -> list[StateAccount | LevelAccount]:
+    def _timed(self) -> list[StateAccount | LevelAccount | StepAccount]:
         return [
             self.stations, self.operators, self.robots, self.sections, self.tools, self.carriers,
             self.carrier_short, self.buffers, self.bay_waiting, self.bay_working, self.bay_holding,
-            self.inside,
+            self.bay_inside, self.inside,
         ]  # fmt: skip
 
     def open(self, now: int) -> None:
@@ -140,14 +142,16 @@ class Books:
         for section in range(len(self._booked)):
             self._settle_stop(section, now)
         counts, n_windows = self.counts, len(self._window_counts)
+        windows = np.array(self.windows[:n_windows], dtype=np.int64).reshape(-1, 2)
         return Ledger(
             start=self.start,
             end=now,
             working_time=working_time(self._plan),
-            windows=np.array(self.windows[:n_windows], dtype=np.int64).reshape(-1, 2),
+            windows=windows,
             window_jobs=np.array([jobs for jobs, _ in self._window_counts], dtype=np.int64),
             window_stop=np.array(self._window_stop, dtype=np.int64).reshape(n_windows, len(self._booked)),
             window_reworked=np.array([n for _, n in self._window_counts], dtype=np.int64),
+            window_bay=self.bay_inside.sums(*shift_hours(windows)).swapaxes(0, 1),
             section_state=self.sections.totals(now),
             stop=self._stop.copy(),
             stops=self._stops.copy(),

@@ -20,6 +20,8 @@ class Ledger:
         window_jobs: Jobs finished in each shift, shape ``(n_w,)``.
         window_stop: Ticks each section stood in each shift, shape ``(n_w, sections)``.
         window_reworked: Jobs a bay put right in each shift, shape ``(n_w,)``.
+        window_bay: Job-ticks inside each bay in each hour of each shift (`linesim.ledger.shifts`): waiting,
+            in work, or done and not yet gone on; shape ``(n_w, bays, hours)``.
         section_state: Ticks by `SECTION_STATES`, shape ``(sections, 3)``.
         stop: Stopped ticks by the station and cause they are booked to, shape
             ``(sections, stations + 1, causes)``; the last station column is the section's own conveyor.
@@ -63,6 +65,7 @@ class Ledger:
     window_jobs: IntArray
     window_stop: IntArray
     window_reworked: IntArray
+    window_bay: IntArray
     section_state: IntArray
     stop: IntArray
     stops: IntArray
@@ -103,6 +106,6 @@ class Ledger:
     faults_made: IntArray
     faults_found: IntArray
     faults_escaped: IntArray
+    faults_not_put_right: IntArray
     units_in: IntArray
     units_merged: IntArray
-    faults_not_put_right: IntArray

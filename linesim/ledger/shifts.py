@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import numpy as np
+
+from linesim.plan.arrays import IntArray
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE
+
+HOUR = 3_600_000  #: Ticks.
 
 
 def shift_windows(plan: Plan) -> list[tuple[int, int]]:
@@ -20,6 +25,29 @@ def shift_windows(plan: Plan) -> list[tuple[int, int]]:
             if start <= window[0] and window[1] <= stop:
                 windows.append(window)
     return sorted(windows)
+
+
+def shift_hours(windows: IntArray) -> tuple[IntArray, IntArray]:
+    """Return first and last tick of each hour of each shift, counted from its start.
+
+    Args:
+        windows: Start and end of each shift, shape ``(shifts, 2)``.
+
+    Returns:
+        Two tables of shape ``(shifts, hours of the longest shift)``; hours that a shift does not have are
+        empty spans at its end.
+
+    Examples:
+        A shift of an hour and a half, and one of an hour:
+
+        >>> begin, end = shift_hours(np.array([[0, 5_400_000], [5_400_000, 9_000_000]]))
+        >>> (end - begin).tolist()
+        [[3600000, 1800000], [3600000, 0]]
+    """
+    start, stop = windows[:, :1], windows[:, 1:]
+    n_hours = -(-int((stop - start).max(initial=0)) // HOUR)
+    begin = np.minimum(start + HOUR * np.arange(n_hours), stop)
+    return begin, np.minimum(begin + HOUR, stop)
 
 
 def working_time(plan: Plan) -> int:

@@ -84,6 +84,12 @@ DEFINITIONS: Mapping[str, Definition] = MappingProxyType(
         "operator_state": Definition(
             "share", "crew", "Time the crew's people are in this state, as a share of their duty."
         ),
+        "operator_load": Definition(
+            "s/job",
+            "operator",
+            "Time that this place in the crew spends in this state, per finished job: what stands against "
+            "the takt. Of several who are free the first by number goes, so the numbers are no persons.",
+        ),
         "robot_state": Definition(
             "share", "robot", "Time the robot is in this state, as a share of its working hours."
         ),
@@ -125,6 +131,12 @@ DEFINITIONS: Mapping[str, Definition] = MappingProxyType(
         "bay_good": Definition("share", "bay", "Share of visits that put everything right."),
         "bay_waiting": Definition("jobs", "bay", "Jobs that wait at the bay, averaged over time."),
         "bay_working": Definition("jobs", "bay", "Jobs in work in the bay, averaged over time."),
+        "bay_by_hour": Definition(
+            "jobs",
+            "bay",
+            "Jobs in the bay in this hour of a shift (the cause), averaged over whole shifts: those that "
+            "wait, are in work, or are done and not yet gone on.",
+        ),
         "bay_hold": Definition(
             "min/shift", "bay", "Time in which the full bay held up the end of its section."
         ),

@@ -12,7 +12,7 @@ from linesim.measures.feeders import feeders
 from linesim.measures.jobs import quality, way_through
 from linesim.measures.machines import robots, tools_and_carriers
 from linesim.measures.output import output
-from linesim.measures.people import crew_time
+from linesim.measures.people import crew_time, operator_load
 from linesim.measures.stations import station_limits, station_states
 from linesim.measures.stops import line_stops
 from linesim.measures.value import Value
@@ -25,6 +25,7 @@ FAMILIES = (
     station_states,
     station_limits,
     crew_time,
+    operator_load,
     robots,
     tools_and_carriers,
     buffers,

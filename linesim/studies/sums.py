@@ -25,4 +25,5 @@ def together(result: Result, measure: str, where: str, belongs: Callable[[str], 
         given = [value for column in columns if (value := replication.values[column]) is not None]
         if given:
             sums.append(sum(given))
-    return row_of(Label(measure, where, "", "share"), sums, result.run.confidence)
+    unit = result.labels[columns[0]].unit if columns else ""
+    return row_of(Label(measure, where, "", unit), sums, result.run.confidence)

@@ -19,7 +19,7 @@ LUCK_ALONE = (
 def rests_on(result: Result) -> str:
     """Return what the figures rest on, as a sentence."""
     run = result.run
-    length = f"{number(run.length_s / 3600, 1)} h each after {number(run.warm_up_s / 3600, 1)} h of warm-up"
+    length = f"{run.length_s / 3600:.4g} h on the clock, each after {run.warm_up_s / 3600:.4g} h of warm-up"
     shifts = sum(len(replication.shifts) for replication in result.replications)
     return (
         f"{count_of(len(run.numbers), 'replication')} of {length}, seed {run.seed}; "

@@ -54,7 +54,7 @@ LEDGERS = MappingProxyType(
         "features/staggered-breaks": ("run.warm_up = '0 s'", "run.length = '4 h'"),
         "features/supply-and-removal": ("run.warm_up = '10 min'", "run.length = '3 h'"),
         "features/travelling-faults": ("run.warm_up = '10 min'", "run.length = '2 h'"),
-        "features/two-bays": ("run.warm_up = '10 min'", "run.length = '2 h'"),
+        "features/two-bays": ("run.warm_up = '10 min'", "run.length = '2 h'", "run.shift = '90 min'"),
         "features/zones-and-sides": ("run.warm_up = '10 min'", "run.length = '1 h'"),
     }
 )
@@ -77,7 +77,7 @@ BY = (
     ("feeder", ("units_in", "units_merged")),
 )  # fmt: skip
 TOLD_APART = frozenset(
-    {"call_within", "windows", "window_jobs", "window_stop", "window_reworked", "stop", "stops"}
+    {"call_within", "windows", "window_jobs", "window_stop", "window_reworked", "window_bay", "stop", "stops"}
 )
 
 
@@ -95,6 +95,12 @@ def told(plan: Plan, ledger: Ledger, events: Sequence[Event]) -> str:
             ledger.window_reworked.tolist(),
             strict=True,
         )
+    ]
+    parts["bay: job-ticks in each hour of each shift"] = [
+        f"{name}, shift {shift}: {' '.join(map(str, hours))}"
+        for shift, rows in enumerate(ledger.window_bay.tolist(), 1)
+        for name, hours in zip(names.bay, rows, strict=True)
+        if any(hours)
     ]
     for field, what, words in STATES:
         more = [f"waiting: {word}" for word in names.cause[len(STOP_CAUSES) :]] if what == "station" else []

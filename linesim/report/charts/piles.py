@@ -10,7 +10,7 @@ from linesim.report.scale import Scale
 from linesim.report.style import BLUE, INK, SMALL, SOFT, Paint
 from linesim.report.table import numeric, plain_number, rounded, table
 from linesim.report.told import Told
-from linesim.studies.figures import listed, number
+from linesim.studies.figures import count_of, listed, number
 from linesim.studies.mix_loads import Spread, crew_parts, crew_spread
 
 if TYPE_CHECKING:
@@ -89,7 +89,7 @@ def piles(told: Told) -> Figure | None:
     has_mix = any(pile.spread.high > pile.spread.low for pile in found)
     return figure(
         "piles",
-        "Work per person of each crew, task on task, against takt",
+        "Planned work per person of each crew, task on task, against takt",
         _says(found, has_mix),
         table(
             "Work per person and job",
@@ -123,9 +123,8 @@ def by_station(pile: Pile) -> list[tuple[str, float]]:
 
 def _says(found: tuple[Pile, ...], has_mix: bool) -> str:
     says = (
-        "One pile a crew: what one of its people has to do per job, in line order from the floor up, station "
-        "by "
-        "station dark and light. The black stroke is the takt. "
+        "One pile a crew: what one of its people is planned to do per job if they share the work equally, in "
+        "line order from the floor up, station by station dark and light. The black stroke is the takt. "
     )
     if has_mix:
         says += (
@@ -137,7 +136,9 @@ def _says(found: tuple[Pile, ...], has_mix: bool) -> str:
     if over:
         named = listed([f"{pile.crew} ({100 * pile.spread.over:.0f} % of jobs)" for pile in over])
         says += f"More work than the takt allows: {named}. "
-    return says + "Walking, help, repairs and waiting come on top."
+    return (
+        says + "Walking, help, repairs and waiting come on top; what each place in a crew did stands below."
+    )
 
 
 def _draw(width: int, found: tuple[Pile, ...], has_mix: bool) -> Drawing:
@@ -172,10 +173,8 @@ def _draw(width: int, found: tuple[Pile, ...], has_mix: bool) -> Drawing:
             pen.words(middle + 4, top + tall + 12, fitted(pile.crew, 84), side="right", size=SMALL, turned=60)
         else:
             pen.words(middle, top + tall + 13, pile.crew, side="center")
-            pen.words(
-                middle, top + tall + 28, f"{pile.people} of them" if is_wide else str(pile.people),
-                side="center", size=SMALL, colour=SOFT,
-            )  # fmt: skip
+            people = count_of(pile.people, "person", "people") if is_wide else str(pile.people)
+            pen.words(middle, top + tall + 28, people, side="center", size=SMALL, colour=SOFT)
     return pen.figure
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from linesim.plan.words import R_OFF, ROBOT_STATES
 from linesim.report.charts.crew_time import crew_time
+from linesim.report.charts.operators import operators
 from linesim.report.charts.piles import piles
 from linesim.report.charts.station_work import station_work
 from linesim.report.parts import Section, section
@@ -13,8 +14,8 @@ from linesim.studies.figures import number
 
 
 def fits(told: Told) -> Section | None:
-    """Return work content against takt, per station and per person."""
-    return section("fits", "Does the work fit the takt?", station_work(told), piles(told))
+    """Return work content against takt, per station and per person, and what each place in a crew did."""
+    return section("fits", "Does the work fit the takt?", station_work(told), piles(told), operators(told))
 
 
 def people(told: Told) -> Section | None:

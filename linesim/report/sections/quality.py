@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from linesim.report.charts.bay_hours import bay_hours
 from linesim.report.charts.bays import bays
 from linesim.report.parts import Section, section
 from linesim.report.table import Cell, Column, Table, estimated, numeric, table
@@ -26,7 +27,9 @@ def quality(told: Told) -> Section | None:
         return section(
             "quality", title, "No task of this scenario can leave a fault, so nothing is said of quality."
         )
-    return section("quality", title, _facts(told), fault_grid(told), _faults(told), bays(told))
+    return section(
+        "quality", title, _facts(told), fault_grid(told), _faults(told), bays(told), bay_hours(told)
+    )
 
 
 def _facts(told: Told) -> Table:
@@ -82,9 +85,9 @@ def _faults(told: Told) -> Table | None:
         [
             (
                 row.where, *estimated(row), estimated(result.row("faults_found", row.where))[0],
+                estimated(result.row("faults_not_put_right", row.where))[0],
                 *estimated(result.row("faults_escaped", row.where)),
             )
             for row in made
-                estimated(result.row("faults_not_put_right", row.where))[0],
         ],
     )  # fmt: skip

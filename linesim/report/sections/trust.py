@@ -12,7 +12,7 @@ from linesim.report.parts import Facts, Fold, Heading, Part, Section, Words, sec
 from linesim.report.table import Column, Table, plain_number, table
 from linesim.report.told import Told
 from linesim.studies.answer import Answer
-from linesim.studies.figures import count_of, listed, number
+from linesim.studies.figures import count_of, listed
 from linesim.studies.result import Result
 from linesim.studies.sure import (
     CAUTION,
@@ -115,7 +115,7 @@ def repeat(told: Told) -> Section | None:
         *([("lost", ", ".join(map(str, run.lost)))] if run.lost else []),
         (
             "measured",
-            f"{number(run.length_s / 3600, 2)} h, after {number(run.warm_up_s / 3600, 2)} h of warm-up",
+            f"{run.length_s / 3600:.4g} h on the clock, after {run.warm_up_s / 3600:.4g} h of warm-up",
         ),
         ("confidence of intervals", f"{100 * run.confidence:g} %"),
         ("made with", ", ".join(f"{name} {version}" for name, version in run.versions)),

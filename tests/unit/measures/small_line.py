@@ -176,6 +176,7 @@ def blank_ledger(plan: Plan, *, hours: int = 16, **changes: object) -> Ledger:
         "window_jobs": n_w,
         "window_stop": (n_w, len(names.section)),
         "window_reworked": n_w,
+        "window_bay": (n_w, len(names.bay), 0),
         "section_state": (len(names.section), 3),
         "stop": (len(names.section), stations + 1, causes),
         "stops": (len(names.section), stations + 1, causes),

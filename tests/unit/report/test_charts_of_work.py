@@ -4,9 +4,11 @@ import math
 
 import pytest
 
+from linesim.report.charts.bay_hours import bay_hours, bays_by_hour
 from linesim.report.charts.bays import bay_loads
 from linesim.report.charts.buffers import buffer_levels
 from linesim.report.charts.convergence import convergence, steps
+from linesim.report.charts.operators import MOST_PEOPLE, operator_groups, operators
 from linesim.report.charts.piles import by_station, crew_piles
 from linesim.report.charts.settling import cut_in_words, settling, smoothed
 from linesim.report.charts.shifts import OneShift, by_shift, shift_chart
@@ -127,3 +129,47 @@ def test_fault_grid_closes() -> None:
     assert (
         found.value == total.value == pytest.approx(small_result().row("faults_found", "K1.bolt.fault").mean)
     )
+
+
+def test_bays_by_hour_are_the_average_load() -> None:
+    """Over whole shifts that fill the run, a shift's one hour holds what waits and what is in work."""
+    (bay,) = bays_by_hour(small_told())
+    row = small_result().row
+    assert (bay.name, bay.room, len(bay.jobs)) == ("rework", 3, 1)  # shifts of one hour
+    waiting, working = row("bay_waiting", "rework").mean or 0.0, row("bay_working", "rework").mean or 0.0
+    assert bay.jobs[0].mean == pytest.approx(waiting + working)
+    drawing = bay_hours(small_told())
+    assert drawing is not None
+    assert "rework is fullest in hour 1" in drawing.says
+
+
+def test_operators_do_what_their_crew_does() -> None:
+    """What the places of a crew do per job adds up to the crew's busy share of the time that a job took."""
+    result = small_result()
+    groups = {group.crew: group for group in operator_groups(small_told())}
+    assert {name: len(group.operators) for name, group in groups.items()} == {
+        "cell": 1, "belt": 2, "helper": 1, "mending": 1,
+    }  # fmt: skip
+    for name, group in groups.items():
+        for one in group.operators:
+            assert one.busy.mean == pytest.approx(math.fsum(part.mean or 0.0 for part in one.parts))
+        columns = [
+            (label.where, k) for k, label in enumerate(result.labels) if label.measure == "operator_load"
+        ]
+        for run in result.replications:
+            busy_s = math.fsum(run.values[k] or 0.0 for where, k in columns if where.startswith(f"{name} "))
+            rate = run.values[0]
+            share = run.values[result.labels.index(Label("crew_busy", name, "", "share"))]
+            assert rate is not None and share is not None
+            assert busy_s == pytest.approx(share * len(group.operators) * 3600 / rate)
+
+
+def test_the_first_by_number_is_busiest() -> None:
+    """Of two who are free the first goes, which the words say: the second of the belt works less."""
+    (belt,) = (group for group in operator_groups(small_told()) if group.crew == "belt")
+    first, second = (one.busy.mean or 0.0 for one in belt.operators)
+    assert first > second
+    drawing = operators(small_told())
+    assert drawing is not None
+    assert "places, not persons" in drawing.says
+    assert MOST_PEOPLE >= 5

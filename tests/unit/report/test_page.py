@@ -22,8 +22,8 @@ SECTIONS = [
 ]  # fmt: skip
 FIGURES = {
     "figure-strip", "figure-shifts", "figure-stop-bars", "figure-waits", "figure-station-work",
-    "figure-piles", "figure-crew-time", "figure-buffers", "figure-bays", "figure-ceilings", "figure-turning",
-    "figure-convergence", "figure-settling",
+    "figure-piles", "figure-operators", "figure-crew-time", "figure-buffers", "figure-bays",
+    "figure-bay-hours", "figure-ceilings", "figure-turning", "figure-convergence", "figure-settling",
 }  # fmt: skip
 
 
