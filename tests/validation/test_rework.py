@@ -3,12 +3,10 @@
 Geometric series and absorbing chains, recomputed by linear algebra. The bay: the root of the GI/M/1 equation;
 a chain from pitch to pitch gives the same.
 
-A test with several outcomes is told as tests one after the other, of which only the first takes time: each
-sends its share of what comes to it to a bay of its own.
+A test with several outcomes leaves a fault for each: one that scraps the job, or that a bay sends back.
 """
 
 from functools import cache
-from typing import Any
 
 import numpy as np
 import pytest
@@ -101,35 +99,35 @@ TIMES = {"A": 50.0, "B": 55.0, "T": 20.0}
 
 
 def nested(launch: float) -> Raw:
-    """Return A, B and the test in three parts, each with a bay: back to A, back to B, scrap."""
+    """Return A, B and the test T, which scraps a job, sends it back to B or to A, or lets it pass.
+
+    A fault each, looked for when the test is over. Scrapping comes first, then the bay that sends to A, then
+    the one that sends to B: a job with faults for both bays passes through both and rejoins where the last
+    one sends it. So chances are conditional: scrap, B of those not scrapped, A of those that go neither way.
+    """
     raw = bare(launch * 500, launch * 40)
-    raw["flow"] = ["door", "to-A", "A", "to-B", "B", "to-T", "T", "T2", "T3"]
+    raw["flow"] = ["door", "to-A", "A", "to-B", "B", "to-T", "T"]
     raw["buffer"] = {name: {"capacity": 500} for name in ("to-A", "to-B", "to-T")}
     raw["supply"] = {"every": constant(launch)}
     raw["section"]["door"] = {"pacing": "free", "stations": ["K0"]}
     raw["station"]["K0"] = {}
-    for name in ("A", "B"):
+    for name, time in TIMES.items():
         raw["section"][name] = {"pacing": "free", "stations": [f"K{name}"]}
-        raw["station"][f"K{name}"] = {
-            "task": {"work": {"people": 0, "time": constant(TIMES[name]), "again": True}}
-        }
-    passed = 1.0  # share of tests that come to this part
-    parts = (("T", TIMES["T"], 0.05, "to-A"), ("T2", 0.0, 0.07, "to-B"), ("T3", 0.0, 0.03, "out"))
-    for name, time, chance, back in parts:
-        fault = {
-            "chance": chance / passed, "found": f"K{name}.look", "right": f"from-{name}", "repair": "0 s",
-        }  # fmt: skip
-        passed -= chance
-        raw["section"][name] = {"pacing": "free", "stations": [f"K{name}"]}
-        raw["station"][f"K{name}"] = {
-            "task": {
-                "test": {"people": 0, "time": constant(time), "again": True, "fault": fault},
-                "look": {"people": 0, "time": constant(0), "again": True, "after": ["test"]},
-            }
-        }
-        bay: dict[str, Any] = {"section": name, "waiting": 5, "places": 1, "rejoin": back}
-        raw.setdefault("bay", {})[f"from-{name}"] = bay
-    raw["crew"] = {"carriers": {"people": 3, "covers": list(raw["bay"])}}
+        raw["station"][f"K{name}"] = {"task": {"work": {"people": 0, "time": constant(time), "again": True}}}
+    left, faults = 1.0, {}
+    for name, right in (("scrap", "scrap"), ("B", "from-B"), ("A", "from-A")):
+        chance = CHANCES["T"][name]
+        faults[name] = {"chance": chance / left, "found": "KT.look", "right": right}
+        if right != "scrap":
+            faults[name]["repair"] = "0 s"
+        left -= chance
+    tasks = raw["station"]["KT"]["task"]
+    tasks["work"]["fault"] = faults
+    tasks["look"] = {"people": 0, "time": constant(0), "again": True, "after": ["work"]}
+    raw["bay"] = {
+        f"from-{name}": {"section": "T", "waiting": 5, "places": 1, "rejoin": f"to-{name}"} for name in "AB"
+    }
+    raw["crew"] = {"carriers": {"people": 2, "covers": list(raw["bay"])}}
     return raw
 
 
@@ -143,27 +141,40 @@ def test_two_nested_loops() -> None:
     line = Line(nested(70))
     stations = {k: line.station(f"K{k}") for k in "ABT"}
     visits: dict[str, list[float]] = {k: [] for k in "ABT"}
-    scrap, load = [], []
+    good, scrap, content, load = [], [], [], []
     for ledger in line.runs(REPLICATIONS):
         for k, s in stations.items():
             visits[k].append(ledger.station_jobs[s] / ledger.jobs_in)
-        scrap.append(ledger.bay_jobs[2] / ledger.jobs_in)
-        load.append(share(ledger, stations["B"], S_WORKING))
+        good.append(ledger.jobs_out / ledger.jobs_in)
+        scrap.append(ledger.jobs_scrapped / ledger.jobs_in)
+        worked = ledger.station_state[list(stations.values()), S_WORKING]
+        content.append(int(worked.sum()) / (TICKS * ledger.jobs_in))
+        load.append(int(worked[1]) / (TICKS * ledger.jobs_in))
     for k in "ABT":
         assert_mean_agrees(visits[k], exact.visits[k], must_see=0.03)
+    assert_mean_agrees(good, exact.exits["good"], must_see=0.012)
     assert_mean_agrees(scrap, exact.exits["scrap"], must_see=0.012)
-    assert_mean_agrees(load, 62.5 / 70, must_see=0.025)
+    assert_mean_agrees(content, 138.06818182, must_see=2.5)
+    assert_mean_agrees(load, 62.5, must_see=1.6)  # what B works for each job launched
     straight = route_jobs({**CHANCES, "T": {"good": 0.90, "B": 0.07, "scrap": 0.03}}, "A")  # nobody back to A
     assert_mean_differs(visits["A"], straight.visits["A"], must_see=0.03)
-    assert_mean_differs(load, 55 / 70, must_see=0.025)  # as if each job came to B once
+    assert_mean_differs(content, work_per_start(straight, TIMES), must_see=2.5)
+    kept = route_jobs({**CHANCES, "T": {"good": 0.88, "A": 0.05, "B": 0.07}}, "A")  # nobody scrapped
+    assert_mean_differs(good, kept.exits["good"], must_see=0.012)
+    assert_mean_differs(load, 55, must_see=1.6)  # as if each job came to B once
 
 
 def test_launching_faster_than_the_tightest_interval() -> None:
-    """Launched every 60 s, less than the 62.5 s that B can follow, B is always busy and its queue grows."""
+    """Launched every 60 s, less than the 62.5 s that B can follow, B is always busy and its queue grows.
+
+    Launched every 65 s it can follow: at the end no more are inside than at the start, give or take a few.
+    """
     line = Line(nested(60))
     ledger = line.run()
     assert share(ledger, line.station("KB"), S_WORKING) == pytest.approx(1, abs=0.005)
     assert ledger.inside_end > ledger.inside_start + 10
+    slower = [ledger.inside_end - ledger.inside_start for ledger in Line(nested(65)).runs(5)]
+    assert max(slower) < 10
 
 
 def fed(takt: float, chance: float, repair: float, pitches: int) -> Raw:
