@@ -72,6 +72,15 @@ def test_waiting_for_technicians_matters() -> None:
     assert_mean_differs(found, 0.89613622, must_see=0.03)
 
 
+def test_a_technician_for_each_machine() -> None:
+    """With five technicians for five machines nobody waits, and each machine is up as often as alone."""
+    found, waiting, _ = ran(5, 5, 100, 10)
+    assert availability(100, 10) == pytest.approx(0.90909091, abs=5e-9)
+    assert_mean_agrees(found, 0.90909091, must_see=0.03)
+    assert waiting.max() == 0 < ran(5, 1, 100, 10)[1].min()
+    assert_mean_differs(ran(5, 1, 100, 10)[0], 0.90909091, must_see=0.03)
+
+
 def test_constant_repairs() -> None:
     """Repairs that always last 10 let ten machines be up 0.821 of the time, more than exponential ones."""
     exact = constant_repairs(10, 100, 10)

@@ -15,6 +15,7 @@ A Bernoulli machine does not hold what it made: it only works while there is roo
 place of the buffer, taken before the first machine tries and given back behind the second, says so.
 """
 
+import math
 from functools import cache
 
 import numpy as np
@@ -114,6 +115,17 @@ def test_the_recursion_has_the_rate_of_the_chain(
     assert_mean_agrees(found, rate, must_see=0.007)
     other = slotted_pair(*machines, 2 * room).efficiency  # twice the room: 1 % to 3 % more
     assert_mean_differs(found, other, must_see=0.007)
+
+
+@pytest.mark.parametrize(("slot", "rate"), [(1.0, 0.8517), (0.5, 0.8553), (0.25, 0.8570)])
+def test_shorter_slots(slot: float, rate: float) -> None:
+    """Failures of rate 0.01 and repairs of rate 0.1 in ever shorter slots come closer to continuous flow."""
+    machine = (-math.expm1(-0.1 * slot), -math.expm1(-0.01 * slot))
+    room = round(10 / slot) + 1  # 10 of flow, and the job in hand
+    assert slotted_pair(machine, machine, room).efficiency == pytest.approx(rate, abs=5e-5)
+    found = rates_by_recursion((machine, machine), room, 20_000)
+    assert_mean_agrees(found, rate, must_see=0.015)
+    assert_mean_differs(found, flowing_pair(100, 10, 0), must_see=0.015)
 
 
 @cache

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from statistics import NormalDist
+
 import numpy as np
 import pytest
 
+from linesim.stats import student_quantile
 from tests.statistical import (
     assert_difference_agrees,
     assert_mean_agrees,
@@ -24,6 +27,14 @@ def test_right_value_passes_and_wrong_value_fails() -> None:
     assert_mean_differs(DATA, 11.5, must_see=1.5)
     with pytest.raises(pytest.fail.Exception):
         assert_mean_differs(DATA, 10.0, must_see=1.5)
+
+
+@pytest.mark.parametrize(("replications", "errors"), [(10, 7.0), (20, 5.1), (30, 4.7), (50, 4.4)])
+def test_few_replications_need_more_errors(replications: int, errors: float) -> None:
+    """Four standard errors are one false alarm in 16,000; with few replications it takes more for the same."""
+    false_alarm = 2 * NormalDist().cdf(-4)
+    assert 1 / false_alarm == pytest.approx(16_000, rel=0.02)
+    assert student_quantile(1 - false_alarm / 2, replications - 1) == pytest.approx(errors, abs=0.05)
 
 
 def test_blind_test_fails() -> None:
