@@ -31,7 +31,7 @@ def test_right_value_passes_and_wrong_value_fails() -> None:
 
 @pytest.mark.parametrize(("replications", "errors"), [(10, 7.0), (20, 5.1), (30, 4.7), (50, 4.4)])
 def test_few_replications_need_more_errors(replications: int, errors: float) -> None:
-    """Four standard errors are one false alarm in 16,000; with few replications it takes more for the same."""
+    """Four standard errors are one false alarm in 16,000; few replications take more for the same."""
     false_alarm = 2 * NormalDist().cdf(-4)
     assert 1 / false_alarm == pytest.approx(16_000, rel=0.02)
     assert student_quantile(1 - false_alarm / 2, replications - 1) == pytest.approx(errors, abs=0.05)
