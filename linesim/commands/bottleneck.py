@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from linesim.commands.options import add_scenario
+from linesim.commands.options import add_figure, add_scenario, amount
 from linesim.commands.parser import add_command
-from linesim.commands.studying import add_study_options, ask, warn
+from linesim.commands.studying import add_study_options, ask
 
 if TYPE_CHECKING:
     from linesim.commands.page import Page
@@ -60,9 +59,7 @@ def add(commands: Commands) -> None:
         default=[],
         help="a station whose gain is asked for; may be repeated (default: all)",
     )
-    parser.add_argument(
-        "--on", metavar="MEASURE", help="figure that counts, such as throughput (default: jobs_per_shift)"
-    )
+    add_figure(parser, rises=True)
     add_study_options(parser)
 
 
@@ -72,23 +69,19 @@ def main(args: argparse.Namespace) -> int:
     from linesim.studies.bottleneck import bottleneck
 
     reading = read(args.file, args.sets)
-    warn(reading, args)
     return ask(
         args,
+        reading,
         FILES,
         lambda how: bottleneck(
             reading.scenario,
             faster=args.faster,
             only=args.only,
             on=args.on,
-            replications=args.replications,
-            seed=args.seed,
             confidence=args.confidence,
-            file=Path(args.file).name,
             **how,
         ),
         _show,
-        title=reading.scenario.title or args.file,
     )
 
 
@@ -149,10 +142,4 @@ def _links(page: Page, answer: Bottleneck) -> None:
 
 
 def _percent(text: str) -> float:
-    try:
-        number = float(text.removesuffix("%"))
-    except ValueError:
-        number = float("nan")
-    if not 0 < number <= 100:
-        raise argparse.ArgumentTypeError(f"found {text}; write a percentage from 0 to 100, such as 5")
-    return number
+    return amount(text.removesuffix("%"), says="a percentage above 0, at most 100, such as 5", most=100)

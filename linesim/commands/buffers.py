@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
+from functools import partial
 from typing import TYPE_CHECKING
 
-from linesim.commands.options import add_scenario, count
+from linesim.commands.options import add_figure, add_scenario, amount, count, share
 from linesim.commands.parser import add_command
-from linesim.commands.studying import add_study_options, ask, warn
+from linesim.commands.studying import add_study_options, ask
 
 if TYPE_CHECKING:
     from linesim.commands.page import Page
@@ -50,7 +50,7 @@ def add(commands: Commands) -> None:
     parser.add_argument(
         "--share",
         metavar="S",
-        type=_share,
+        type=partial(share, says="a share such as 0.98 or 98%"),
         help="fewest places that reach this share of what endless buffers give: 0.98, or 98%%",
     )
     parser.add_argument(
@@ -60,19 +60,17 @@ def add(commands: Commands) -> None:
         default=[],
         help="a buffer to ask about; may be repeated (default: all)",
     )
-    parser.add_argument(
-        "--on", metavar="MEASURE", help="figure that counts, such as throughput (default: jobs_per_shift)"
-    )
+    add_figure(parser, rises=True)
     parser.add_argument(
         "--matters",
         metavar="X",
-        type=_amount,
+        type=partial(amount, says="a number such as 0.5", may_be_0=True),
         help="smallest difference that matters, in the unit of the figure (default: 0.5 %% of it)",
     )
     parser.add_argument(
         "--worth",
         metavar="X",
-        type=_amount,
+        type=partial(amount, says="a number such as 0.5", may_be_0=True),
         default=0.0,
         help="what a place must add to pay, in the unit of the figure (default: anything)",
     )
@@ -89,9 +87,9 @@ def main(args: argparse.Namespace) -> int:
     from linesim.studies.buffers import buffers
 
     reading = read(args.file, args.sets)
-    warn(reading, args)
     return ask(
         args,
+        reading,
         files(args),
         lambda how: buffers(
             reading.scenario,
@@ -102,15 +100,11 @@ def main(args: argparse.Namespace) -> int:
             matters=args.matters,
             worth=args.worth,
             every=args.every,
-            replications=args.replications,
             most=args.most,
-            seed=args.seed,
             confidence=args.confidence,
-            file=Path(args.file).name,
             **how,
         ),
         _show,
-        title=reading.scenario.title or args.file,
         in_steps=True,
     )
 
@@ -200,23 +194,3 @@ def _percent(share: object) -> str:
 
 def _places(text: str) -> int:
     return 0 if text == "0" else count(text)
-
-
-def _share(text: str) -> float:
-    try:
-        number = float(text.removesuffix("%")) / (100 if text.endswith("%") else 1)
-    except ValueError:
-        number = float("nan")
-    if not 0 < number < 1:
-        raise argparse.ArgumentTypeError(f"found {text}; write a share such as 0.98 or 98%")
-    return number
-
-
-def _amount(text: str) -> float:
-    try:
-        number = float(text)
-    except ValueError:
-        number = float("nan")
-    if not 0 <= number < 1e9:
-        raise argparse.ArgumentTypeError(f"found {text}; write a number such as 0.5")
-    return number

@@ -6,8 +6,9 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from linesim.commands.options import add_figure
 from linesim.commands.parser import add_command
-from linesim.commands.studying import add_study_options, ask, warn
+from linesim.commands.studying import add_study_options, ask
 
 if TYPE_CHECKING:
     from linesim.commands.page import Page
@@ -48,7 +49,7 @@ def add(commands: Commands) -> None:
             "--set 'crew.trim.people = 7' 'crew.final.people = 4'."
         ),
     )
-    parser.add_argument("base", metavar="BASE", help="scenario to compare with, a TOML file")
+    parser.add_argument("file", metavar="BASE", help="scenario to compare with, a TOML file")
     parser.add_argument("others", metavar="OTHER", nargs="*", help="scenarios to compare")
     parser.add_argument(
         "--set",
@@ -66,11 +67,7 @@ def add(commands: Commands) -> None:
         default=[],
         help="a line of TOML laid over every case, such as 'run.length = \"2 shifts\"'; may be repeated",
     )
-    parser.add_argument(
-        "--on",
-        metavar="MEASURE",
-        help="figure that decides, such as throughput or line_stop:trim (default: jobs_per_shift)",
-    )
+    add_figure(parser)
     add_study_options(parser)
 
 
@@ -81,30 +78,26 @@ def main(args: argparse.Namespace) -> int:
     from linesim.studies.comparison import compare
     from linesim.studies.comparison.asked_cases import named_after
 
-    reading = read(args.base, args.everywhere)
-    warn(reading, args)
-    name = Path(args.base).name
-    others = [Case(_named(other, args.base), read(other, args.everywhere).scenario) for other in args.others]
+    reading = read(args.file, args.everywhere)
+    name = Path(args.file).name
+    others = [Case(_named(other, args.file), read(other, args.everywhere).scenario) for other in args.others]
     for lines in args.sets:
-        changed = read(args.base, [*args.everywhere, *lines]).scenario
+        changed = read(args.file, [*args.everywhere, *lines]).scenario
         others.append(Case(named_after(lines), changed, tuple(lines)))
 
     return ask(
         args,
+        reading,
         FILES,
         lambda how: compare(
             reading.scenario,
             others,
             on=args.on,
-            replications=args.replications,
-            seed=args.seed,
             confidence=args.confidence,
             base_name=name,
-            file=name,
             **how,
         ),
         _show,
-        title=reading.scenario.title or args.base,
     )
 
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
+from functools import partial
 from typing import TYPE_CHECKING
 
-from linesim.commands.options import add_scenario
+from linesim.commands.options import add_scenario, amount
 from linesim.commands.parser import add_command
-from linesim.commands.studying import add_study_options, ask, warn
+from linesim.commands.studying import add_study_options, ask
 
 if TYPE_CHECKING:
     from linesim.commands.page import Page
@@ -64,7 +64,7 @@ def add(commands: Commands) -> None:
     parser.add_argument(
         "--matters",
         metavar="X",
-        type=_amount,
+        type=partial(amount, says="a number such as 0.5"),
         help="smallest difference that matters, in jobs (default: 0.5 %% of what the line makes)",
     )
     add_study_options(parser, precision=False)
@@ -77,10 +77,10 @@ def main(args: argparse.Namespace) -> int:
     from linesim.studies.crew.hands import FEWER, FLOATER, MORE
 
     reading = read(args.file, args.sets)
-    warn(reading, args)
     kinds = [MORE, *([] if args.no_fewer else [FEWER]), *([] if args.no_floater else [FLOATER])]
     return ask(
         args,
+        reading,
         FILES,
         lambda how: crew(
             reading.scenario,
@@ -88,14 +88,10 @@ def main(args: argparse.Namespace) -> int:
             kinds=kinds,
             response=args.response,
             matters=args.matters,
-            replications=args.replications,
-            seed=args.seed,
             confidence=args.confidence,
-            file=Path(args.file).name,
             **how,
         ),
         _show,
-        title=reading.scenario.title or args.file,
         in_steps=True,
     )
 
@@ -166,13 +162,3 @@ def _stops(page: Page, answer: Crews) -> None:
         ],
         left=2,
     )
-
-
-def _amount(text: str) -> float:
-    try:
-        number = float(text)
-    except ValueError:
-        number = float("nan")
-    if not 0 < number < 1e9:
-        raise argparse.ArgumentTypeError(f"found {text}; write a number such as 0.5")
-    return number

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import TYPE_CHECKING
 
+from linesim.commands.options import add_figure
 from linesim.commands.parser import add_command
-from linesim.commands.studying import add_study_options, ask, warn
+from linesim.commands.studying import add_study_options, ask
 
 if TYPE_CHECKING:
     from linesim.commands.page import Page
@@ -75,9 +75,7 @@ def add(commands: Commands) -> None:
     parser.add_argument(
         "--by-station", action="store_true", help="move estimated times of a station together"
     )
-    parser.add_argument(
-        "--on", metavar="MEASURE", help="figure that counts, such as throughput (default: jobs_per_shift)"
-    )
+    add_figure(parser)
     add_study_options(parser)
 
 
@@ -90,9 +88,9 @@ def main(args: argparse.Namespace) -> int:
     if args.each and args.by_station:
         raise WrongQuestionError("--each and --by-station exclude each other; give one of them.")
     reading = read(args.file, args.everywhere)
-    warn(reading, args)
     return ask(
         args,
+        reading,
         FILES,
         lambda how: doubt(
             reading.scenario,
@@ -101,14 +99,10 @@ def main(args: argparse.Namespace) -> int:
             guesses_only=args.guesses,
             group="none" if args.each else "station" if args.by_station else "auto",
             on=args.on,
-            replications=args.replications,
-            seed=args.seed,
             confidence=args.confidence,
-            file=Path(args.file).name,
             **how,
         ),
         _show,
-        title=reading.scenario.title or args.file,
         in_steps=True,
     )
 

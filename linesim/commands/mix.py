@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import argparse
 import os
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from linesim.commands.options import add_scenario
+from linesim.commands.options import add_scenario, amount
 from linesim.commands.parser import add_command
-from linesim.commands.studying import add_study_options, ask, warn
+from linesim.commands.studying import add_study_options, ask
 
 if TYPE_CHECKING:
     from linesim.commands.page import Page
@@ -62,7 +63,10 @@ def add(commands: Commands) -> None:
         help="a share or take rate and its values, such as 'option.roof.take = [0.2, 0.3, 0.4]'",
     )
     parser.add_argument(
-        "--target", metavar="JOBS", type=_jobs, help="jobs a shift to reach (default: what the file says)"
+        "--target",
+        metavar="JOBS",
+        type=partial(amount, says="jobs a shift, such as 120"),
+        help="jobs a shift to reach (default: what the file says)",
     )
     parser.add_argument(
         "--rule",
@@ -90,12 +94,12 @@ def main(args: argparse.Namespace) -> int:
     from linesim.studies.option_mix import mix, rule_of
 
     reading = read(args.file)
-    warn(reading, args)
     lines = [*args.sets, *_orders(args)]
     new = read(args.file, lines).scenario if lines else ()
     rules = [rule_of(text) for text in args.rules]
     return ask(
         args,
+        reading,
         FILES,
         lambda how: mix(
             reading.scenario,
@@ -104,14 +108,10 @@ def main(args: argparse.Namespace) -> int:
             target=args.target,
             options=() if args.no_options else args.options,
             rules=rules,
-            replications=args.replications,
-            seed=args.seed,
             confidence=args.confidence,
-            file=Path(args.file).name,
             **how,
         ),
         _show,
-        title=reading.scenario.title or args.file,
     )
 
 
@@ -132,16 +132,6 @@ def _orders(args: argparse.Namespace) -> tuple[str, ...]:
         toml_line(("orders", "file"), Path(name).as_posix()),
         toml_line(("orders", "sequence"), "listed"),
     )
-
-
-def _jobs(text: str) -> float:
-    try:
-        number = float(text)
-    except ValueError:
-        number = float("nan")
-    if not 0 < number < 1e6:
-        raise argparse.ArgumentTypeError(f"found {text}; write jobs a shift, such as 120")
-    return number
 
 
 def _show(page: Page, answer: OptionMix) -> None:

@@ -53,6 +53,20 @@ def add_confidence(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def add_figure(parser: argparse.ArgumentParser, *, rises: bool = False, says: str = "that decides") -> None:
+    """Add the figure that a study goes by.
+
+    Args:
+        parser: The command.
+        rises: Whether it must be one of which more is better.
+        says: What the figure does.
+    """
+    such = "throughput" if rises else "throughput or line_stop:trim"
+    parser.add_argument(
+        "--on", metavar="MEASURE", help=f"figure {says}, such as {such} (default: jobs_per_shift)"
+    )
+
+
 def add_output_options(parser: argparse.ArgumentParser) -> None:
     """Add where the answer goes."""
     parser.add_argument("--json", action="store_true", help="print one JSON object instead of a page")
@@ -86,6 +100,28 @@ def seed(text: str) -> int:
     number = _whole(text)
     if not 0 <= number < 2**64:
         raise argparse.ArgumentTypeError(f"found {text}; write a whole number from 0 to 2**64 - 1")
+    return number
+
+
+def amount(text: str, *, says: str, most: float = 1e9, may_be_0: bool = False) -> float:
+    """Read a number above 0 and up to ``most``; ``says`` is what to write, with an example."""
+    try:
+        number = float(text)
+    except ValueError:
+        number = float("nan")
+    if not 0 <= number <= most or (number == 0 and not may_be_0):
+        raise argparse.ArgumentTypeError(f"found {text}; write {says}")
+    return number
+
+
+def share(text: str, *, says: str) -> float:
+    """Read a share between 0 and 1, ``2%`` or ``0.02``; ``says`` is what to write, with an example."""
+    try:
+        number = float(text.removesuffix("%")) / (100 if text.endswith("%") else 1)
+    except ValueError:
+        number = float("nan")
+    if not 0 < number < 1:
+        raise argparse.ArgumentTypeError(f"found {text}; write {says}")
     return number
 
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import argparse
 import shlex
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from linesim.commands.options import add_scenario, count, seed
 from linesim.commands.parser import add_command
 from linesim.commands.status import DONE
+from linesim.commands.studying import warn
 
 if TYPE_CHECKING:
     from linesim.commands.parser import Commands
@@ -83,9 +83,7 @@ def main(args: argparse.Namespace) -> int:
     page = Path(args.out)
     require_free({"--out": page}, force=args.force)
     reading = read(args.file, args.sets)
-    if not args.quiet:
-        for warning in reading.warnings:
-            print(warning.rendered(), file=sys.stderr)
+    warn(reading, args)
     plan = build(reading.scenario)
 
     def time(option: str, text: str | None) -> Duration | None:

@@ -12,6 +12,7 @@ from linesim.commands.options import add_run_options, add_scenario
 from linesim.commands.parser import add_command
 from linesim.commands.status import DONE, FAILED
 from linesim.commands.study_options import add_precision_options
+from linesim.commands.studying import warn
 
 if TYPE_CHECKING:
     from linesim.commands.parser import Commands
@@ -124,9 +125,7 @@ def _of_line(args: argparse.Namespace, path: Path) -> tuple[Contents, bool]:
     from linesim.studies.workers import usable_cores
 
     reading = read(args.file, args.sets)
-    if not args.quiet:
-        for warning in reading.warnings:
-            print(warning.rendered(), file=sys.stderr)
+    warn(reading, args)
     goal = goal_of(args)
     with progress("replications", quiet=args.quiet) as (tell, notice):
         result = simulate(

@@ -12,12 +12,13 @@ from linesim.commands.parser import add_command
 from linesim.commands.running import dry_run, running
 from linesim.commands.status import DONE, FAILED
 from linesim.commands.study_options import add_machine_options, add_precision_options
+from linesim.commands.studying import warn
 
 if TYPE_CHECKING:
     from linesim.commands.parser import Commands
+    from linesim.commands.running import Asked
     from linesim.plan.plan import Plan
     from linesim.studies import Result
-    from linesim.studies.how import How
 
 NAMES = ("measures.csv", "replications.csv", "shifts.csv", "result.json")  #: What ``--out`` writes
 
@@ -72,19 +73,14 @@ def main(args: argparse.Namespace) -> int:
     if args.events:
         require_free({"--events": Path(args.events)}, force=args.force)
     reading = read(args.file, args.sets)
-    if not args.quiet:
-        for warning in reading.warnings:
-            print(warning.rendered(), file=sys.stderr)
+    warn(reading, args)
     plan = build(reading.scenario)
 
-    def simulated(how: How) -> Result:
+    def simulated(how: Asked) -> Result:
         return simulate(
             reading.scenario,
-            replications=args.replications,
             numbers=None if args.only_replication is None else [args.only_replication],
-            seed=args.seed,
             confidence=args.confidence,
-            file=Path(args.file).name,
             changes=args.sets,
             **how,
         )

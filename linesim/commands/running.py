@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from linesim.commands.status import DONE
@@ -12,12 +13,25 @@ from linesim.commands.status import DONE
 if TYPE_CHECKING:
     from linesim.studies.how import How
 
+    class Asked(How):
+        """What every command tells its study: how to run how many replications, with which luck, of what.
+
+        Attributes:
+            replications: How many; None leaves it to the study.
+            seed: Seed of all draws; None leaves it to the study.
+            file: Name of the scenario's file, without folders.
+        """
+
+        replications: int | None
+        seed: int | None
+        file: str
+
     Write = Callable[[Mapping[str, str], Callable[[], bytes]], None]
 
 
 @contextmanager
-def running(args: argparse.Namespace, files: tuple[str, ...]) -> Iterator[tuple[How, Write]]:
-    """Yield how to run replications, and what writes the answer where ``--out`` wants it.
+def running(args: argparse.Namespace, files: tuple[str, ...]) -> Iterator[tuple[Asked, Write]]:
+    """Yield what to tell a study, and what writes the answer where ``--out`` wants it.
 
     What writes it takes the texts of the files in a folder, and a function that gives the workbook.
 
@@ -54,7 +68,7 @@ def running(args: argparse.Namespace, files: tuple[str, ...]) -> Iterator[tuple[
         write_parquet(args, texts)
 
 
-def dry_run(args: argparse.Namespace, study: Callable[[How], object], *, in_steps: bool = False) -> int:
+def dry_run(args: argparse.Namespace, study: Callable[[Asked], object], *, in_steps: bool = False) -> int:
     """Print what a study would cost; nothing is written, nothing is left behind.
 
     Args:
@@ -82,11 +96,16 @@ def dry_run(args: argparse.Namespace, study: Callable[[How], object], *, in_step
     return DONE
 
 
-def _how(args: argparse.Namespace) -> How:
+def _how(args: argparse.Namespace) -> Asked:
     from linesim.commands.study_options import goal_of
     from linesim.studies.workers import usable_cores
 
-    how: How = {"workers": args.workers or usable_cores()}
+    how: Asked = {
+        "workers": args.workers or usable_cores(),
+        "replications": args.replications,
+        "seed": args.seed,
+        "file": Path(args.file).name,
+    }
     goal = goal_of(args)
     if goal is not None:
         how["goal"] = goal

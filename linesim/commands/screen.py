@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from linesim.commands.options import add_scenario
+from linesim.commands.options import add_figure, add_scenario
 from linesim.commands.parser import add_command
-from linesim.commands.studying import add_study_options, ask, warn
+from linesim.commands.studying import add_study_options, ask
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -58,11 +57,7 @@ def add(commands: Commands) -> None:
         default=[],
         help="a key with its low and high value, such as 'crew.cab.people = [4, 6]'; up to 20 of them",
     )
-    parser.add_argument(
-        "--on",
-        metavar="MEASURE",
-        help="figure that decides, such as throughput or line_stop:trim (default: jobs_per_shift)",
-    )
+    add_figure(parser)
     add_study_options(parser)
 
 
@@ -72,22 +67,18 @@ def main(args: argparse.Namespace) -> int:
     from linesim.studies.sweeps import screen
 
     reading = read(args.file, args.sets)
-    warn(reading, args)
     return ask(
         args,
+        reading,
         FILES,
         lambda how: screen(
             reading.scenario,
             args.vary,
             on=args.on,
-            replications=args.replications,
-            seed=args.seed,
             confidence=args.confidence,
-            file=Path(args.file).name,
             **how,
         ),
         _show,
-        title=reading.scenario.title or args.file,
     )
 
 

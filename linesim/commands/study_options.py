@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import argparse
 import sys
+from functools import partial
 from typing import TYPE_CHECKING
 
-from linesim.commands.options import count
+from linesim.commands.options import add_figure, count, share
 
 if TYPE_CHECKING:
     from linesim.studies.convergence import Goal
@@ -35,7 +36,7 @@ def add_precision_options(parser: argparse.ArgumentParser, *, on: bool) -> None:
     parser.add_argument(
         "--precision",
         metavar="P",
-        type=precision,
+        type=partial(share, says="a share of the mean such as 1%"),
         help="as many replications as --on needs: 1%% means known to 1 %% of its mean, in every case",
     )
     parser.add_argument(
@@ -45,11 +46,7 @@ def add_precision_options(parser: argparse.ArgumentParser, *, on: bool) -> None:
         help="most replications of a case with --precision (default: 200)",
     )
     if on:
-        parser.add_argument(
-            "--on",
-            metavar="MEASURE",
-            help="figure of --precision, such as throughput or line_stop:trim (default: jobs_per_shift)",
-        )
+        add_figure(parser, says="of --precision")
 
 
 def goal_of(args: argparse.Namespace) -> Goal | None:
@@ -78,17 +75,6 @@ def goal_of(args: argparse.Namespace) -> Goal | None:
         raise WrongQuestionError(f"--most {cap} is too few; write {AT_LEAST} or more.")
     figure = Asked("") if args.on is None else asked(args.on)
     return Goal(args.precision, *figure, cap=cap, confidence=args.confidence)
-
-
-def precision(text: str) -> float:
-    """Read a share of a mean: ``1%`` or ``0.01``."""
-    try:
-        number = float(text.removesuffix("%")) / (100 if text.endswith("%") else 1)
-    except ValueError:
-        number = float("nan")
-    if not 0 < number < 1:
-        raise argparse.ArgumentTypeError(f"found {text}; write a share of the mean such as 1%")
-    return number
 
 
 def say_cost(cost: Cost | None, *, in_steps: bool, as_json: bool) -> None:

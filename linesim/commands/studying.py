@@ -14,9 +14,9 @@ from linesim.commands.study_options import add_machine_options, add_precision_op
 
 if TYPE_CHECKING:
     from linesim.commands.page import Page
+    from linesim.commands.running import Asked
     from linesim.scenario import Reading
     from linesim.studies.answer import Answer
-    from linesim.studies.how import How
 
     Some = TypeVar("Some", bound=Answer)
 
@@ -41,11 +41,11 @@ def add_study_options(
 
 def ask(
     args: argparse.Namespace,
+    reading: Reading,
     files: tuple[str, ...],
-    study: Callable[[How], Some],
+    study: Callable[[Asked], Some],
     show: Callable[[Page, Some], None],
     *,
-    title: str,
     failed: Callable[[Some], bool] | None = None,
     in_steps: bool = False,
 ) -> int:
@@ -53,16 +53,17 @@ def ask(
 
     Args:
         args: The command line, with the options of `add_study_options`.
+        reading: The scenario that it is about.
         files: Names of the files that ``--out`` will write.
-        study: Gives the answer; is told how to run its replications.
+        study: Gives the answer; is told how to run which replications.
         show: Writes what stands between the sentences and the cautions on the page.
-        title: First line of the page.
         failed: Says whether an answer is a refusal, for the exit status.
         in_steps: Whether the study looks at figures to decide what to run next.
 
     Returns:
         The exit status.
     """
+    warn(reading, args)
     if args.dry_run:
         return dry_run(args, study, in_steps=in_steps)
     with running(args, files) as (how, write):
@@ -73,6 +74,7 @@ def ask(
     if args.json:
         sys.stdout.write(answer.to_json())
     else:
+        title = reading.scenario.title or args.file
         _page(answer, show, title, has_intervals=hasattr(args, "confidence"))
     is_refused = failed is not None and failed(answer)
     is_blunt = any(one.enough is None for one in answer.card.convergences)

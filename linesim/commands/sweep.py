@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from linesim.commands.options import add_scenario, count
+from linesim.commands.options import add_figure, add_scenario, count
 from linesim.commands.parser import add_command
-from linesim.commands.studying import add_study_options, ask, warn
+from linesim.commands.studying import add_study_options, ask
 
 if TYPE_CHECKING:
     from linesim.commands.page import Page
@@ -64,11 +63,7 @@ def add(commands: Commands) -> None:
         action="store_true",
         help="each value alone with all else as it is; sees no interactions",
     )
-    parser.add_argument(
-        "--on",
-        metavar="MEASURE",
-        help="figure that decides, such as throughput or line_stop:trim (default: jobs_per_shift)",
-    )
+    add_figure(parser)
     parser.add_argument("--all", action="store_true", help="put every measure into the table of cases")
     add_study_options(parser)
 
@@ -80,10 +75,10 @@ def main(args: argparse.Namespace) -> int:
     from linesim.studies.varying import read_points
 
     reading = read(args.file, args.sets)
-    warn(reading, args)
     listed = read_points(args.list) if args.list else ()
     return ask(
         args,
+        reading,
         FILES,
         lambda how: sweep(
             reading.scenario,
@@ -93,14 +88,10 @@ def main(args: argparse.Namespace) -> int:
             listed=listed,
             on=args.on,
             everything=args.all,
-            replications=args.replications,
-            seed=args.seed,
             confidence=args.confidence,
-            file=Path(args.file).name,
             **how,
         ),
         _show,
-        title=reading.scenario.title or args.file,
     )
 
 

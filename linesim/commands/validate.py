@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
+from functools import partial
 from typing import TYPE_CHECKING
 
-from linesim.commands.options import add_scenario
+from linesim.commands.options import add_scenario, share
 from linesim.commands.parser import add_command
-from linesim.commands.studying import add_study_options, ask, warn
+from linesim.commands.studying import add_study_options, ask
 
 if TYPE_CHECKING:
     from linesim.commands.page import Page
@@ -52,7 +52,7 @@ def add(commands: Commands) -> None:
     parser.add_argument(
         "--within",
         metavar="P",
-        type=_share,
+        type=partial(share, says="a share of the jobs such as 2%"),
         default=0.02,
         help="share of the jobs from which on a difference matters; five times that for stop minutes and "
         "rework (default: 2%%)",
@@ -69,22 +69,18 @@ def main(args: argparse.Namespace) -> int:
     from linesim.studies.validation import validate
 
     reading = read(args.file, args.sets)
-    warn(reading, args)
     return ask(
         args,
+        reading,
         FILES,
         lambda how: validate(
             reading.scenario,
             args.actuals,
             within=args.within,
-            replications=args.replications,
-            seed=args.seed,
             confidence=args.confidence,
-            file=Path(args.file).name,
             **how,
         ),
         _show,
-        title=reading.scenario.title or args.file,
         failed=(lambda answer: answer.verdict != "plausible") if args.must_hold else None,
     )
 
@@ -127,13 +123,3 @@ def _single(judged: Judged) -> tuple[str, ...]:
         f"{judged.expected * judged.shifts:.0f}",
         judged.scatter or "–",
     )
-
-
-def _share(text: str) -> float:
-    try:
-        number = float(text.removesuffix("%")) / (100 if text.endswith("%") else 1)
-    except ValueError:
-        number = float("nan")
-    if not 0 < number < 1:
-        raise argparse.ArgumentTypeError(f"found {text}; write a share of the jobs such as 2%")
-    return number

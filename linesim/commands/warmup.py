@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from linesim.commands.options import add_scenario, count
 from linesim.commands.parser import add_command
-from linesim.commands.studying import add_study_options, ask, warn
+from linesim.commands.studying import add_study_options, ask
 
 if TYPE_CHECKING:
     from linesim.commands.page import Page
@@ -60,20 +59,16 @@ def main(args: argparse.Namespace) -> int:
     from linesim.studies.settling import warmup
 
     reading = read(args.file, args.sets)
-    warn(reading, args)
     return ask(
         args,
+        reading,
         FILES,
         lambda how: warmup(
             reading.scenario,
             window=args.window,
-            replications=args.replications,
-            seed=args.seed,
-            file=Path(args.file).name,
             **how,
         ),
         _show,
-        title=reading.scenario.title or args.file,
         failed=lambda answer: answer.is_refused,
     )
 

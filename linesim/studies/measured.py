@@ -1,4 +1,4 @@
-"""A table of measured figures that somebody names beside a scenario: read whole, every fault told at once."""
+"""A table that somebody names beside a scenario: read whole, every fault told at once."""
 
 from __future__ import annotations
 

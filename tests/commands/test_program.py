@@ -14,6 +14,7 @@ import pytest
 
 from linesim.commands.main import COMMANDS, parser
 from tests.commands.calls import ROOT, call, command_words, environment, program
+from tests.commands.test_study_folder import kept
 
 
 def help_of(command: str, capsys: pytest.CaptureFixture[str]) -> str:
@@ -137,12 +138,17 @@ def test_ctrl_c_leaves_nothing_half_written(line: Path, tmp_path: Path) -> None:
         text=True,
         start_new_session=True,
     )
-    time.sleep(3)
-    assert run.poll() is None, "the run was over before it could be interrupted"
+    end = time.monotonic() + 60
+    while not kept(folder / "out"):
+        assert run.poll() is None and time.monotonic() < end, "the run does not get on"
+        time.sleep(0.1)
     os.killpg(run.pid, signal.SIGINT)
     out, err = run.communicate(timeout=20)
     assert (run.returncode, out) == (130, "")
-    assert re.fullmatch(r"interrupted; \d+ finished replications are kept in .*: give the same .*\n", err)
+    kept_so_far = r"interrupted; [1-9]\d* finished replications are kept in .*: give the same .*\n"
+    assert re.fullmatch(kept_so_far, err)
+        r"interrupted; [1-9]\d* finished replications are kept in .*: give the same .*\n", err
+    )
     assert [path.name for path in folder.rglob("*")] == ["out", "study.sqlite"]
 
 

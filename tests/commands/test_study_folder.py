@@ -21,11 +21,16 @@ def compare(capsys: pytest.CaptureFixture[str], line: Path, folder: Path, *words
 
 
 def kept(folder: Path) -> int:
-    """Return how many replications a study holds."""
+    """Return how many replications a study holds; 0 before there is a study, or a table in it."""
+    if not (folder / NAME).exists():
+        return 0
     connection = sqlite3.connect(folder / NAME)
-    count = connection.execute("SELECT COUNT(*) FROM replication").fetchone()[0]
-    connection.close()
-    return int(count)
+    try:
+        if not connection.execute("SELECT 1 FROM sqlite_master WHERE name = 'replication'").fetchone():
+            return 0
+        return int(connection.execute("SELECT COUNT(*) FROM replication").fetchone()[0])
+    finally:
+        connection.close()
 
 
 def files(folder: Path) -> dict[str, bytes]:

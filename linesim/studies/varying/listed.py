@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import os
 import tomllib
-from pathlib import Path as FilePath
 from typing import Any
 
-from linesim.scenario.files import TABLE_LIMIT, Folder, UnreadableError
-from linesim.scenario.grid import Cell, read_grid
+from linesim.scenario.grid import Cell
+from linesim.studies.measured import open_table
 from linesim.studies.varying.lines import Path
 from linesim.studies.varying.points import Point
 from linesim.studies.wrong_question import WrongQuestionError
@@ -24,16 +23,11 @@ def read_points(path: str | os.PathLike[str]) -> tuple[Point, ...]:
     ``95 s``. An empty cell leaves the input as the scenario has it.
 
     Raises:
-        WrongQuestionError: With everything that is wrong in the table.
+        ScenarioError: If it cannot be read, is no table, or holds no rows.
+        WrongQuestionError: With everything that is wrong in it.
     """
-    name = os.fspath(path)
-    real = FilePath(os.path.realpath(name))
-    try:
-        found = Folder(os.path.dirname(name), real.parent).read(real.name, limit=TABLE_LIMIT)
-        table = read_grid(found, prefer="cases")
-    except UnreadableError as error:
-        where = name if error.line is None else f"{name}:{error.line}"
-        raise WrongQuestionError(f"{where}: {error.message}") from None
+    table = open_table(path, prefer="cases")
+    name = table.file
     wrong: list[str] = []
     keys: list[Path | None] = []
     for cell in table.heading:
@@ -51,8 +45,6 @@ def read_points(path: str | os.PathLike[str]) -> tuple[Point, ...]:
             if key is not None and cell.text
         ]
         points.append(Point.at(levels, called or f"case {number}"))
-    if not points:
-        raise WrongQuestionError(f"{name}: the table holds no cases.")
     names = [point.name for point in points]
     if twice := [called for called in dict.fromkeys(names) if names.count(called) > 1]:
         raise WrongQuestionError(f"{name}: two cases are called {twice[0]!r}; each needs a name of its own.")
