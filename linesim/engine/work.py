@@ -28,7 +28,10 @@ if TYPE_CHECKING:
 
 
 def try_start(line: Line, piece: Piece) -> bool:
-    """Start ``piece`` if everything it needs is free together; return whether it began."""
+    """Start ``piece`` if everything it needs is free together; return whether it began.
+
+    Nothing is kept for work that waits, so pieces that need less may pass it by again and again.
+    """
     need, visit = piece.need, piece.visit
     station = visit.station
     if station.disturbed:

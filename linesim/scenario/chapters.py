@@ -72,9 +72,10 @@ TABLES: tuple[tuple[str, type[Record], str], ...] = (
     (
         "`[station.NAME.task.NAME]`",
         Task,
-        "Work. It starts when its predecessors are done, the job is in "
-        "reach, and its "
-        "people, robots, tools and room in its zone are free together.",
+        "Work. It starts when its predecessors are done, the job is in reach, and its people, robots, "
+        "tools and room in its zone are free together. Nothing is kept for it before that: a task of two "
+        "people waits for a moment at which two are free, and until then other work may take them one by "
+        "one, however long.",
     ),
     (
         "`[station.NAME.task.NAME.fault]`",

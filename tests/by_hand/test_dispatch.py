@@ -179,6 +179,56 @@ def test_a_task_of_two_does_not_reserve_one() -> None:
     assert operators(ran)["helper 1"] == {"working": 6, "waiting: earlier work": 1, "waiting: job": 2}
 
 
+def test_a_task_of_two_can_wait_as_long_as_others_take_people_one_by_one() -> None:
+    """Work of one person passes a task of two by as long as the two are never free at the same moment.
+
+    Two people. A, two places, takes 2 s and one person a job, but 3 s for J2; so one of them is free at 2, 4,
+    6 and the other at 3, 5, 7. The lift at B, furthest down and so the first to be asked for, is ready from 2
+    and begins at 7, when no more jobs come to A.
+    """
+    ran = run(
+        """
+        flow = ["pre", "lane", "main"]
+        [model.j]
+        [model.slow]
+        [section.pre]
+        pacing = "free"
+        stations = ["A"]
+        [section.main]
+        pacing = "free"
+        stations = ["B"]
+        [buffer.lane]
+        capacity = 9
+        [station.A]
+        places = 2
+        [station.A.task.fit]
+        time = "2 s"
+        time_for = { slow = "3 s" }
+        [station.B.task.lift]
+        time = "1 s"
+        people = 2
+        [crew.c]
+        people = 2
+        covers = ["A", "B"]
+        """,
+        length="20 s",
+        jobs=["j", "slow", "j", "j", "j", "j"],
+    )
+    assert trace(ran, "task start")[:8] == lines(
+        """
+        0 task start #1 A.fit by c 1
+        0 task start #2 A.fit by c 2
+        2 task start #3 A.fit by c 1
+        3 task start #4 A.fit by c 2
+        4 task start #5 A.fit by c 1
+        5 task start #6 A.fit by c 2
+        7 task start #1 B.lift by c 1, c 2
+        8 task start #2 B.lift by c 1, c 2
+        """
+    )
+    assert stations(ran)["B"] == {"working": 6, "waiting: crew": 5, "starved": 9}
+
+
 def test_people_stay_with_their_job() -> None:
     """Of idle people the one who was last at the job is sent, else the first by number.
 
