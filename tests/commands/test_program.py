@@ -147,8 +147,6 @@ def test_ctrl_c_leaves_nothing_half_written(line: Path, tmp_path: Path) -> None:
     assert (run.returncode, out) == (130, "")
     kept_so_far = r"interrupted; [1-9]\d* finished replications are kept in .*: give the same .*\n"
     assert re.fullmatch(kept_so_far, err)
-        r"interrupted; [1-9]\d* finished replications are kept in .*: give the same .*\n", err
-    )
     assert [path.name for path in folder.rglob("*")] == ["out", "study.sqlite"]
 
 
