@@ -1,5 +1,6 @@
 """Many machines give the bytes of one, and a worker that is killed costs no figure."""
 
+import pickle
 import sqlite3
 import subprocess
 import sys
@@ -10,9 +11,12 @@ from pathlib import Path
 import psutil
 import pytest
 
+from linesim.plan.build import build
+from linesim.scenario import load_text
 from linesim.studies.blocks import BlockResult
 from linesim.studies.cluster import ClusterError, places_of, spread_over_cluster
 from linesim.studies.replication import Replication
+from linesim.studies.settling.series import NOTES, run_series
 from linesim.studies.spread import Job, Spread
 from linesim.studies.store_file import NAME
 from tests.commands.calls import LINE, environment, program
@@ -62,6 +66,17 @@ def test_work_is_shared_in_blocks(cluster: Machines, tmp_path: Path) -> None:
     at_work = {int(path.name.split("-")[1]) for path in tmp_path.iterdir()}
     assert at_work == {worker.pid for worker in cluster.workers}
     assert sum(blocks) == 200 and max(blocks) >= 10
+
+
+def test_what_else_is_noted_down_comes_back_too(cluster: Machines) -> None:
+    """The series of a warm-up are noted down on another machine as they are here."""
+    plan = build(load_text(LINE))
+    found: list[BlockResult] = []
+    spread = Spread(
+        [pickle.dumps(plan)], [Job(0, 3)], seed=5, hand_over=lambda _, one: found.append(one), notes=[NOTES]
+    )
+    assert spread_over_cluster(spread, cluster.address) == ()
+    assert [(one.labels, one.replications[0]) for one in found] == [run_series(plan, 5, 3)]
 
 
 def test_a_study_is_the_same_after_a_worker_was_killed(cluster: Machines, tmp_path: Path) -> None:
