@@ -59,6 +59,7 @@ def mutants_of(root: Path, file: str) -> Iterator[Mutant]:
     for line in data.splitlines(keepends=True):
         starts.append(starts[-1] + len(line))
     tree = ast.parse(source)
+    right = ast.dump(tree)
     for item, wrong in _changes(tree):
         first = starts[item.lineno - 1] + item.col_offset
         assert item.end_lineno is not None and item.end_col_offset is not None
@@ -69,7 +70,7 @@ def mutants_of(root: Path, file: str) -> Iterator[Mutant]:
             changed = ast.parse(text)
         except SyntaxError:
             continue
-        if ast.dump(changed) != ast.dump(tree):
+        if ast.dump(changed) != right:
             yield Mutant(file, item.lineno, item.col_offset, before, wrong, text)
 
 
