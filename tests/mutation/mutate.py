@@ -88,7 +88,7 @@ def _run_tests(place: Path, tests: tuple[str, ...], seconds: int) -> None:
             del sys.modules[name]
         sys.path[:] = [str(place), *(part for part in sys.path if part not in ("", str(ROOT)))]
         sys.dont_write_bytecode = True
-        os.environ["PYTEST_DISABLE_PLUGIN_AUTOLOAD"] = "1"  # no test needs one; they take as long as the tests
+        os.environ["PYTEST_DISABLE_PLUGIN_AUTOLOAD"] = "1"  # none is needed; they take as long as the tests
         status = int(pytest.main(["-x", "-q", "-p", "no:cacheprovider", "-p", "no:randomly", *tests]))
     finally:
         os._exit(status)
