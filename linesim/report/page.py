@@ -10,7 +10,7 @@ from itertools import count
 from typing import TYPE_CHECKING
 
 from linesim.report.compared.plain import Piece
-from linesim.report.compared.studies import pieces
+from linesim.report.compared.studies import QUESTIONS, pieces
 from linesim.report.figure import Figure
 from linesim.report.parts import Facts, KeyFigures, Section, Words, section
 from linesim.report.sections.bottlenecks import bottlenecks
@@ -19,7 +19,7 @@ from linesim.report.sections.makes import makes
 from linesim.report.sections.people import fits, people
 from linesim.report.sections.quality import quality
 from linesim.report.sections.stops import stops
-from linesim.report.sections.trust import assumed, beware, repeat, repeat_study, sure, words
+from linesim.report.sections.trust import BEWARE, assumed, beware, repeat, repeat_study, sure, words
 from linesim.report.sections.waits import waits
 from linesim.report.told import Told
 from linesim.studies.answer import Answer
@@ -156,6 +156,7 @@ def _answer(told: Told) -> Section | None:
         Words(said[:1], leads=True),
         Words(said[1:]) if said[1:] else None,
         _keys(told),
+        _how_to_read(told.result.run.confidence, len(told.result.run.numbers)),
         told.note,
     )
 
@@ -184,6 +185,12 @@ def _keys(told: Told) -> KeyFigures:
     return KeyFigures(tuple(found))
 
 
+def _how_to_read(confidence: float, replications: int) -> str:
+    """Return what the ranges beside the figures are, and where the cautions stand."""
+    ranges = f"Ranges are {100 * confidence:g} % intervals. " if replications > 1 else ""
+    return f"{ranges}All of this is a planning estimate: first read “{BEWARE}”, at the end."
+
+
 def _nothing_compared() -> Section | None:
     return section(
         "compared",
@@ -199,12 +206,21 @@ def _study_answer(answer: Answer, told: Told | None, drawn: tuple[Piece, ...]) -
     return section(
         "answer",
         "Question and answer",
-        Facts(told.asked) if told is not None and told.asked else None,
+        _asked(answer, told),
         Words(answer.sentences[:1], leads=True),
         Words(answer.sentences[1:]) if answer.sentences[1:] else None,
+        _how_to_read(answer.card.confidence, max((c.replications for c in answer.card.cases), default=0)),
         first,
         "" if told is None else told.note,
     )
+
+
+def _asked(answer: Answer, told: Told | None) -> Facts | None:
+    """Return what the study asks, and what it is to decide by the scenario's own words."""
+    question = QUESTIONS.get(answer.study)
+    decides = () if told is None else tuple(pair for pair in told.asked if pair[0] != "Question")
+    pairs = (*((("Question", question),) if question else ()), *decides)
+    return Facts(pairs) if pairs else None
 
 
 def _compared(answer: Answer, drawn: tuple[Piece, ...]) -> Section | None:

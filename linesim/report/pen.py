@@ -177,6 +177,18 @@ def fitted(text: str, room: float, size: float = LETTERS, *, bold: bool = False)
     return text.rstrip() + "…"
 
 
+def wrapped(text: str, room: float, size: float = LETTERS) -> list[str]:
+    """Return text as lines that fit into a width, broken between words; a longer word is cut."""
+    lines: list[str] = []
+    for word in text.split():
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and _width(longer, size, False) <= room:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return [fitted(line, room, size) for line in lines]
+
+
 def _width(text: str, size: float, bold: bool) -> float:
     from matplotlib.font_manager import FontProperties
     from matplotlib.textpath import text_to_path

@@ -94,7 +94,7 @@ def whole(row: Row) -> tuple[Cell, Cell]:
     if row.mean is None:
         return Cell("–"), Cell("")
     low, high = row.low, row.high
-    between = "" if low is None or high is None else f"{low:.0f} to {high:.0f}" if low < high else "always"
+    between = "" if low is None or high is None else f"{low:.0f} to {high:.0f}" if low < high else "each time"
     return Cell(f"{row.mean:.0f}", row.mean), Cell(between, low)
 
 

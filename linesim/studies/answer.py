@@ -58,6 +58,7 @@ class Answer:
             "cautions": list(self.cautions),
             **self.card.as_dict(),
             "tables": {table.name: table.as_rows() for table in self.tables_},
+            "captions": {table.name: table.says for table in self.tables_ if table.says},
         }
 
     def to_json(self) -> str:

@@ -47,12 +47,12 @@ def estimate(row: Row, *, scale: float = 1.0) -> str:
 def span(row: Row, *, scale: float = 1.0) -> str:
     """Return the interval of a row, such as ``409 to 415``; empty if it has none.
 
-    Where every replication says the same, ``always``.
+    Where every replication says the same, ``each time``.
     """
     if row.mean is None or row.low is None or row.high is None:
         return ""
     if row.low == row.high:
-        return "always"
+        return "each time"
     places = decimals(row.mean * scale, _half(row, scale))
     return f"{number(row.low * scale, places)} to {number(row.high * scale, places)}"
 

@@ -99,7 +99,7 @@ def answer_from(document: Mapping[str, Any]) -> Answer:
         return Answer(
             study=_text(document["study"]),
             sentences=tuple(map(_text, document["sentences"])),
-            tables_=tuple(_tables(document["tables"])),
+            tables_=tuple(_tables(document["tables"], document.get("captions", {}))),
             cautions=tuple(map(_text, document["cautions"])),
             card=card,
         )
@@ -114,13 +114,15 @@ def _readable() -> Iterator[None]:
         raise NoStudyError(f"the answer of a study cannot be read: {type(error).__name__} {error}") from error
 
 
-def _tables(tables: Mapping[str, Sequence[Mapping[str, Any]]]) -> Iterator[AnswerTable]:
+def _tables(
+    tables: Mapping[str, Sequence[Mapping[str, Any]]], captions: Mapping[str, Any]
+) -> Iterator[AnswerTable]:
     for name, rows in tables.items():
         columns = tuple(rows[0]) if rows else ()
         if any(row.keys() != rows[0].keys() for row in rows):
             raise ValueError(f"rows of {name} have different columns")
         cells = [tuple(_cell(row[column]) for column in columns) for row in rows]
-        yield AnswerTable.of(name, columns, cells)
+        yield AnswerTable.of(name, columns, cells, _text(captions.get(name, "")))
 
 
 def _cell(value: object) -> str | int | float | None:

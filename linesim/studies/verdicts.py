@@ -49,7 +49,7 @@ def in_words(row: Row, figure: Asked) -> str:
         return f"no difference in any replication ({figure})"
     if sign := sign_of(row):
         near, far = (row.low, row.high) if sign > 0 else (row.high, row.low)
-        bounds = "always" if row.low == row.high else f"{amount(near)} to {amount(far)}"
+        bounds = "each time" if row.low == row.high else f"{amount(near)} to {amount(far)}"
         return f"{amount(row.mean)} {more if sign > 0 else less} {rest} ({bounds})"
     return f"can't tell: between {amount(row.low)} {less} and {amount(row.high)} {more} {rest}"
 
@@ -67,7 +67,7 @@ def signed_span(row: Row, *, scale: float = 1.0) -> str:
     if row.low is None or row.high is None:
         return ""
     if row.low == row.high:
-        return "always"
+        return "each time"
     places = _places(row, scale)
     ends = [number(value * scale, places) for value in (row.low, row.high)]
     return " to ".join(end if float(end) <= 0 else f"+{end}" for end in ends)

@@ -78,7 +78,7 @@ def test_what_if_shows_stored_answers(browser: "Browser", sweep_file: Path) -> N
                 shown = box.locator("tbody tr").first.inner_text().split("\t")
                 assert isinstance(row["mean"], float)
                 assert float(shown[1]) == pytest.approx(row["mean"], abs=0.51)
-                assert " to " in shown[2] or shown[2] == "always"
+                assert " to " in shown[2] or shown[2] == "each time"
         assert "Against the line as it is" in box.locator(".change").inner_text()
 
 

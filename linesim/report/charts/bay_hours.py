@@ -10,7 +10,7 @@ from linesim.report.scale import Scale
 from linesim.report.style import INK, MAIN, RULE, SMALL, SOFT
 from linesim.report.table import estimated, numeric, plain_number, table
 from linesim.report.told import Told
-from linesim.studies.figures import count_of, with_span
+from linesim.studies.figures import count_of, estimate, with_span
 from linesim.studies.rows import Row
 
 if TYPE_CHECKING:
@@ -80,11 +80,21 @@ def _says(found: tuple[Hours, ...]) -> str:
         "the bay on average, whether they wait, are in work, or are done and cannot go on yet. The lines on "
         "the bars are intervals; a dashed line is what there is room for."
     )
-    for bay in found:
-        hour, row = max(enumerate(bay.jobs, 1), key=lambda pair: pair[1].mean or 0.0)
-        if row.mean:
-            says += f" {bay.name} is fullest in hour {hour}: {with_span(row)} of {bay.room}."
-    return says
+    return " ".join([says, *(f"Bay {bay.name}: {fullest(bay)}." for bay in found)])
+
+
+def fullest(bay: Hours) -> str:
+    """Return which hour is the fullest, or that none stands out from all others."""
+    by_load = sorted(enumerate(bay.jobs, 1), key=lambda pair: -(pair[1].mean or 0.0))
+    (hour, most), others = by_load[0], by_load[1:]
+    if not most.mean:
+        return "nothing came in"
+    if not others:
+        return f"{with_span(most)} jobs"
+    fewest = others[-1][1]
+    if most.low is not None and all(row.high is not None and row.high < most.low for _, row in others):
+        return f"hour {hour} is the fullest, with {with_span(most)} jobs"
+    return f"{estimate(fewest)} to {estimate(most)} jobs; no hour stands out from all the others"
 
 
 def _draw(width: int, found: tuple[Hours, ...]) -> Drawing:

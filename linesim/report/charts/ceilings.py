@@ -104,7 +104,7 @@ def _draw(
     low = min(made[1], *values, *([] if target is None else [target]))
     high = max(made[1], *values, *([] if target is None else [target]))
     rim = 0.06 * (high - low) or 1.0
-    scale = Scale(low - rim, high + rim, left, width - 34, marks=5 if width > 500 else 3)
+    scale = Scale(low - rim, high + rim, left, width - 34, marks=5 if width > 500 else 4)
     top = 44.0
     pen = Pen(width, top + len(shown) * pitch + 44)
     foot = top + len(shown) * pitch + 6

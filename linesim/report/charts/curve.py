@@ -97,7 +97,7 @@ def _between(point: Level) -> str:
     if point.low is None or point.high is None:
         return ""
     if point.low == point.high:
-        return "always"
+        return "each time"
     places = _places(point)
     return f"{number(point.low, places)} to {number(point.high, places)}"
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from linesim.report.figure import Figure, figure
-from linesim.report.pen import Pen, room_for
+from linesim.report.pen import Pen, room_for, wrapped
 from linesim.report.scale import Scale
 from linesim.report.style import BLUE, INK, SMALL, SOFT, Paint
 from linesim.report.table import Cell, numeric, plain_number, table
@@ -21,6 +21,7 @@ METHOD = (
     "1479-1480)."
 )
 MOST_ROWS = 24
+_LINE = 16  #: Height of a line of a label above its dot [px].
 _SURE, _OPEN = Paint(BLUE, BLUE), Paint("#ffffff", INK)
 
 
@@ -57,7 +58,7 @@ class Gap(NamedTuple):
         if self.low is None or self.high is None:
             return _signed(self.mean, places)
         if self.low == self.high:
-            return f"{_signed(self.mean, places)}, always"
+            return f"{_signed(self.mean, places)}, each time"
         return f"{_signed(self.mean, places)} ({_signed(self.low, places)} to {_signed(self.high, places)})"
 
 
@@ -98,7 +99,7 @@ def _between(gap: Gap) -> str:
     if gap.low is None or gap.high is None:
         return ""
     if gap.low == gap.high:
-        return "always"
+        return "each time"
     places = decimals(gap.mean, gap.half)
     return f"{_signed(gap.low, places)} to {_signed(gap.high, places)}"
 
@@ -111,28 +112,31 @@ def _signed(value: float, places: int) -> str:
 def _draw(width: int, gaps: list[Gap], unit: str) -> Drawing:
     labels, texts = [gap.label for gap in gaps], [gap.text() for gap in gaps]
     above = width < 500 or room_for(labels) > 0.38 * width
-    pitch = 40.0 if above else 24.0
     # Above the dots, label and figures share a line where they fit, and the drawing has the whole width.
     shared = above and all(
         room_for([label]) + room_for([text], SMALL) + 14 <= width
         for label, text in zip(labels, texts, strict=True)
     )
+    lines = [wrapped(label, width) if above else [label] for label in labels]
+    heights = [(24.0 + _LINE * len(found)) if above else 24.0 for found in lines]
     left = 6.0 if above else room_for(labels) + 12
     right = width - (6.0 if shared else min(room_for(texts, SMALL) + 14, 0.5 * width))
     ends = [end for gap in gaps for end in (gap.low, gap.high, gap.mean) if end is not None]
     low, high = min(0.0, *ends), max(0.0, *ends)
     rim = 0.04 * (high - low) or 1.0
-    scale = Scale(low - rim, high + rim, left, right, marks=5 if width > 500 else 3)
-    pen = Pen(width, len(gaps) * pitch + 48)
-    foot = len(gaps) * pitch + 8
+    scale = Scale(low - rim, high + rim, left, right, marks=5 if width > 500 else 4)
+    pen = Pen(width, sum(heights) + 48)
+    foot = sum(heights) + 8
     pen.axis_below(scale, foot, 2, unit)
     pen.line((scale.at(0), scale.at(0)), (2, foot), width=1.4)
     for i, (gap, text) in enumerate(zip(gaps, texts, strict=True)):
-        middle, line = i * pitch + (28 if above else 13), i * pitch + 11
+        top = sum(heights[:i])
+        middle = top + (12 + _LINE * len(lines[i]) if above else 13)
         ink = INK if gap.is_sure else SOFT
         if above:
-            pen.tint(0, line - 8, min(width, room_for([gap.label]) + 6), 16, "#ffffff")
-            pen.words(0, line, gap.label, room=width)
+            for k, line in enumerate(lines[i]):
+                pen.tint(0, top + 3 + _LINE * k, min(width, room_for([line]) + 6), _LINE, "#ffffff")
+                pen.words(0, top + 11 + _LINE * k, line)
         else:
             pen.words(left - 10, middle, gap.label, side="right", room=left - 10)
         if gap.low is not None and gap.high is not None and gap.low < gap.high:
@@ -140,8 +144,8 @@ def _draw(width: int, gaps: list[Gap], unit: str) -> Drawing:
         pen.marks((scale.at(gap.mean),), (middle,), "o", 8, _SURE if gap.is_sure else _OPEN)
         if shared:
             room = room_for([text], SMALL)
-            pen.tint(width - room - 4, line - 8, room + 4, 16, "#ffffff")
-            pen.words(width, line, text, side="right", size=SMALL, colour=ink)
+            pen.tint(width - room - 4, top + 3, room + 4, _LINE, "#ffffff")
+            pen.words(width, top + 11, text, side="right", size=SMALL, colour=ink)
         else:
             pen.words(right + 8, middle, text, size=SMALL, colour=ink, room=width - right - 8)
     return pen.figure

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
@@ -12,7 +13,7 @@ from linesim.report.scale import Scale
 from linesim.report.style import INK, RULE, SMALL, SOFT, TIMES, Paint
 from linesim.report.table import estimated, numeric, plain_number, table
 from linesim.report.told import Told
-from linesim.studies.figures import count_of, number
+from linesim.studies.figures import count_of, listed, number
 from linesim.studies.rows import Row
 from linesim.studies.sums import together
 
@@ -99,7 +100,7 @@ def operators(told: Told) -> Figure | None:
         "and repairs; the black stroke is the takt, the line at a bar's end its interval. Of several who are "
         "free the first by number goes, so the first is busiest, and the last shows how often the rest is. "
         "Numbers are places, not persons: a crew shares its work as it likes, and a short bar says nothing "
-        "about anybody.",
+        f"about anybody. {_over(found)}",
         table(
             "Busy seconds per finished job",
             ["operator", *numeric("takt, s", "busy, s", "interval", "of takt, %",
@@ -117,6 +118,18 @@ def operators(told: Told) -> Figure | None:
         METHOD,
         lambda width: _draw(width, found),
     )  # fmt: skip
+
+
+def _over(found: tuple[Group, ...]) -> str:
+    """Return which crews are busy for longer than the takt."""
+    over = [
+        group.crew
+        for group in found
+        if math.fsum(one.busy.mean or 0.0 for one in group.operators) > group.takt_s * len(group.operators)
+    ]
+    if not over:
+        return "No crew is busy for longer than its takt."
+    return f"Busy for longer than the takt, so that the line falls behind: {listed(over)}."
 
 
 def _draw(width: int, found: tuple[Group, ...]) -> Drawing:

@@ -43,7 +43,7 @@ def cut_in_words(shifts: tuple[OneShift, ...]) -> str:
     if found.cut:
         more = count_of(found.cut, "shift")
         return f"MSER would leave out {more} more: look whether the warm-up is long enough."
-    return "MSER would leave out no shift more than the warm-up: nothing of the start is to be seen."
+    return "The MSER rule would leave out none of these shifts: nothing of the start is to be seen."
 
 
 def settling(told: Told) -> Figure | None:

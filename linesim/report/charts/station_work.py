@@ -116,7 +116,7 @@ def _draw(width: int, loads: tuple[Load, ...], has_mix: bool) -> Drawing:
     headed = [i for i, name in enumerate(sections) if i == 0 or sections[i - 1] != name]
     left = min(room_for([load.station for load in loads]), 0.3 * width) + 10
     most = max(max(load.spread.high, load.takt_s) for load in loads)
-    scale = Scale(0, most * 1.02, left, width - (64 if is_wide else 44), marks=5 if is_wide else 3)
+    scale = Scale(0, most * 1.02, left, width - (64 if is_wide else 44), marks=5 if is_wide else 4)
     pen = Pen(width, len(loads) * pitch + len(headed) * 24 + 44)
     foot = pen.height - 38
     pen.axis_below(scale, foot, 8, "seconds per job")

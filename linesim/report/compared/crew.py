@@ -5,8 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from linesim.report.charts.forest import forest
-from linesim.report.compared.plain import Piece, gaps, named, number_of, rows_of, shown, text_of
+from linesim.report.compared.plain import (
+    Piece,
+    gaps,
+    measure_row,
+    named,
+    number_of,
+    rows_of,
+    shown,
+    text_of,
+)
+from linesim.report.table import Cell, Table, numeric, table
 from linesim.studies.answer import Answer
+from linesim.studies.run_answer import cause_in_words
+from linesim.studies.verdicts import signed, signed_span
 
 
 def crew(answer: Answer) -> Iterator[Piece | None]:
@@ -31,5 +43,30 @@ def crew(answer: Answer) -> Iterator[Piece | None]:
             unit,
             gaps(money, lambda row: text_of(row, "change"), "net_per_shift"),
         )
-    for name in ("stops", "barred"):
-        yield named(answer, name)
+    yield _stops(answer)
+    yield named(answer, "barred")
+
+
+def _stops(answer: Answer) -> Table | str | None:
+    """Return the stops that surely change; None where the answer looked at none."""
+    rows = rows_of(answer, "stops")
+    sure = [row for row in rows if text_of(row, "verdict") in ("higher", "lower")]
+    if not rows:
+        return None
+    if not sure:
+        return "No single cause of stops surely changes; the whole table stands below."
+    return table(
+        "Stops that surely change, minutes per shift",
+        ["change", "at", "because", *numeric("now", "changes by", "interval")],
+        [
+            (
+                text_of(row, "change"), text_of(row, "where"), cause_in_words(text_of(row, "cause")),
+                *(Cell(text, number_of(row, column)) for text, column in (
+                    (f"{number_of(row, 'before') or 0.0:.1f}", "before"),
+                    (signed(measure_row(row, "difference")), "difference"),
+                    (signed_span(measure_row(row, "difference")), "low"),
+                )),
+            )
+            for row in sure
+        ],
+    )  # fmt: skip

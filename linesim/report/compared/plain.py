@@ -14,7 +14,7 @@ from linesim.report.table import Cell, Column, Table, estimated, numeric, table
 from linesim.studies.answer import Answer
 from linesim.studies.answer_table import AnswerTable
 from linesim.studies.asked import Asked
-from linesim.studies.figures import with_span
+from linesim.studies.figures import decimals, number, with_span
 from linesim.studies.rows import Row
 from linesim.studies.tables import Cell as Value
 
@@ -83,7 +83,7 @@ def _cell(value: Value) -> Cell:
     if value is None:
         return Cell("")
     if isinstance(value, float):
-        return Cell(f"{value:.4g}", value)
+        return Cell(number(value, decimals(value, None)), value)
     return Cell(str(value), value) if isinstance(value, int) else Cell(value)
 
 

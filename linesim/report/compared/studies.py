@@ -34,6 +34,22 @@ DRAWN: Mapping[str, Callable[[Answer], Iterator[Piece | None]]] = MappingProxyTy
     }
 )
 
+#: What each study asks, in a reader's words.
+QUESTIONS: Mapping[str, str] = MappingProxyType(
+    {
+        "compare": "What does the change do?",
+        "buffers": "How many buffer places does the line need, and where?",
+        "crew": "What does one more operator bring, and in which crew?",
+        "mix": "What does the mix of models and options do to the line, and where does it hurt?",
+        "screen": "Which inputs matter?",
+        "sweep": "Which of these cases is best, and what does each input bring?",
+        "bottleneck": "Which place holds the line up?",
+        "warmup": "After how long does nothing of the start show any more?",
+        "doubt": "Does the answer stand if inputs are wrong?",
+        "validate": "Does the line in the file behave like the plant?",
+    }
+)
+
 
 def pieces(answer: Answer) -> tuple[Piece, ...]:
     """Return the figures and tables of an answer, the one that says most first; all its tables last."""

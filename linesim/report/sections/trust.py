@@ -29,6 +29,7 @@ _SAME_BYTES = (
     "of "
     "processors."
 )
+BEWARE = "Before anything is changed"  #: Heading of the last section.
 _KNOWN = MappingProxyType(
     {"guess": "guess", "estimated": "estimated", "measured": "measured", "": "nobody says"}
 )
@@ -41,10 +42,23 @@ def sure(told: Told) -> Section | None:
     return section(
         "sure",
         "How sure is this?",
-        Words(tuple(text for text in (*said, LUCK_ALONE) if text)),
+        Words(tuple(text for text in (*said, LUCK_ALONE, _odd_ranges(told.result)) if text)),
         convergence(told),
         settling(told),
     )
+
+
+def _odd_ranges(result: Result) -> str:
+    """Return what ranges mean that a reader may stumble over; empty if there are none."""
+    rows = [row for row in result.measures if row.mean is not None and row.low is not None]
+    said = []
+    if any(row.low == row.high for row in rows):
+        said.append("“each time” beside a figure: the same in every replication, which is no promise.")
+    if any((row.low or 0.0) < 0 <= (row.mean or 0.0) for row in rows):
+        said.append(
+            "A range that reaches below 0 comes from few replications: read it as “about 0 or a little”."
+        )
+    return " ".join(said)
 
 
 def assumed(told: Told) -> Section | None:
@@ -181,6 +195,4 @@ def words(result: Result | None) -> Section | None:
 
 def beware(cautions: tuple[str, ...] = ()) -> Section | None:
     """Return what to beware of before anything is changed."""
-    return section(
-        "beware", "Before anything is changed", Words((*cautions, CAUTION), is_list=bool(cautions))
-    )
+    return section("beware", BEWARE, Words((*cautions, CAUTION), is_list=bool(cautions)))

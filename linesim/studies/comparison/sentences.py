@@ -13,11 +13,13 @@ from linesim.studies.cases import CaseRuns
 from linesim.studies.changes import Change
 from linesim.studies.comparison.pairing import fair_difference, saving_in_words
 from linesim.studies.comparison.rows import DifferenceRow
-from linesim.studies.figures import decimals, listed, number
+from linesim.studies.figures import count_of, decimals, listed, number
 from linesim.studies.verdicts import in_words, sign_of
 
 _MATTERS = 0.01  #: Share of the base that is taken as worth telling where the data can't tell.
 _MOST_BESIDES = 3  #: What else moved, that is said for each case.
+_MOST_BESIDE_BEST = 4  #: Cases that are named beside the best, if their names are short:
+_MOST_LETTERS = 120  #: Longer names are only counted, or nobody reads the sentence.
 _MOST_CASES = 4  #: With more cases only the table says what else moved.
 
 
@@ -132,9 +134,10 @@ def best_of(runs: CaseRuns, figure: Asked, confidence: float, *, names: Sequence
     head = f"By {figure.label}, {first!r} is the best of {len(names)} cases"
     if not level:
         return f"{head}, and all others are surely behind."
-    told = listed([repr(name) for name in level[:4]]) + (
-        f" and {len(level) - 4} more" if len(level) > 4 else ""
-    )
+    named = [repr(name) for name in level[:_MOST_BESIDE_BEST]]
+    told = listed(named) + (f" and {len(level) - len(named)} more" if len(level) > len(named) else "")
+    if len(told) > _MOST_LETTERS:
+        told = count_of(len(level), "other")
     return f"{head}; the data can't tell it from {told}."
 
 

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from linesim.report.charts.bay_hours import bay_hours, bays_by_hour
+from linesim.report.charts.bay_hours import Hours, bay_hours, bays_by_hour, fullest
 from linesim.report.charts.bays import bay_loads
 from linesim.report.charts.buffers import buffer_levels
 from linesim.report.charts.convergence import convergence, steps
@@ -14,6 +14,7 @@ from linesim.report.charts.settling import cut_in_words, settling, smoothed
 from linesim.report.charts.shifts import OneShift, by_shift, shift_chart
 from linesim.report.charts.station_work import station_loads
 from linesim.report.sections.quality import fault_grid
+from linesim.studies.figures import with_span
 from linesim.studies.replication import Label
 from linesim.studies.rows import row_of
 from tests.unit.report.small import small_result, small_told
@@ -140,7 +141,20 @@ def test_bays_by_hour_are_the_average_load() -> None:
     assert bay.jobs[0].mean == pytest.approx(waiting + working)
     drawing = bay_hours(small_told())
     assert drawing is not None
-    assert "rework is fullest in hour 1" in drawing.says
+    assert drawing.says.endswith(f"Bay rework: {with_span(bay.jobs[0])} jobs.")
+
+
+def test_only_an_hour_that_stands_out_is_named() -> None:
+    """The fullest hour is named only if its interval lies above those of all others."""
+
+    def hours(*means: float) -> Hours:
+        rows = [row_of(Label("x", "", "", ""), [m - 0.1, m, m + 0.1], 0.95) for m in means]
+        return Hours("rework", 3, tuple(rows))
+
+    assert fullest(hours(1, 3, 1.2)) == "hour 2 is the fullest, with 3.00 (2.75 to 3.25) jobs"
+    assert "1.00 to 1.20 jobs; no hour stands out" in fullest(hours(1, 1.1, 1.2))
+    nothing = hours(1)._replace(jobs=(row_of(Label("x", "", "", ""), [0.0, 0.0], 0.95),))
+    assert fullest(nothing) == "nothing came in"
 
 
 def test_operators_do_what_their_crew_does() -> None:
@@ -172,4 +186,5 @@ def test_the_first_by_number_is_busiest() -> None:
     drawing = operators(small_told())
     assert drawing is not None
     assert "places, not persons" in drawing.says
+    assert "No crew is busy for longer than its takt." in drawing.says
     assert MOST_PEOPLE >= 5

@@ -12,6 +12,8 @@ from linesim.report.compared.plain import gaps, named, number_of, plain_table, r
 from linesim.report.compared.studies import DRAWN, pieces
 from linesim.report.compared.what_if import embedded, what_if
 from linesim.report.figure import Figure
+from linesim.report.pen import wrapped
+from linesim.report.table import Table
 from linesim.studies.answer import Answer
 from linesim.studies.answer_table import AnswerTable
 from linesim.studies.comparison import compare
@@ -47,6 +49,41 @@ def test_a_forest_draws_the_first_and_tells_all() -> None:
     assert len(found.table.rows) == 60
     assert found.wide.count(">case ") == 24
     assert forest("f", "Title", "Says.", "jobs", []) is None
+
+
+def test_a_phone_shows_whole_labels() -> None:
+    """Labels that differ only at their end are broken into lines on a phone, not cut off."""
+    cases = [
+        f"crew.cab.people = {n}, buffer.bank-trim.capacity = 4, option.loader.take = {n}" for n in (1, 2)
+    ]
+    found = forest("f", "Title", "Says.", "jobs", [Gap(name, 1.0, 0.5, 1.5, "higher", 5) for name in cases])
+    assert found is not None
+    assert "…" not in found.narrow
+    for n in (1, 2):
+        assert f"option.loader.take = {n}<" in found.narrow
+    assert wrapped("one two", 1000) == ["one two"]
+    assert [line[-1] for line in wrapped("one " + "w" * 90, 100)] == ["e", "…"]
+
+
+def test_long_names_beside_the_best_are_counted() -> None:
+    """A sentence names the cases that may be as good as the best only where one can still read it."""
+    cases = {letter * 70: f"buffer.lane.capacity = {n}" for letter, n in (("a", 4), ("b", 5))}
+    answer = compare(small_scenario(), cases, replications=2)
+    assert any("the data can't tell it from 2 others." in text for text in answer.sentences)
+
+
+def test_crew_page_tells_stops_that_surely_change() -> None:
+    """Of the stops of a crew study the page tells those whose change is sure, and says so if none is."""
+    columns = ("change", "where", "cause", "unit", "before", "difference", "low", "high", "verdict")
+    rows = [("trim +1", "T7", "overrun", "min/shift", 3.3, -2.5, -4.9, -0.2, "lower"),
+            ("trim +1", "T6", "waiting", "min/shift", 4.5, -4.5, -23.0, 14.0, "can't tell")]  # fmt: skip
+    (told, *_) = pieces(answer_with("crew", AnswerTable.of("stops", columns, rows)))
+    assert isinstance(told, Table)
+    assert [[cell.text for cell in row] for row in told.rows] == [
+        ["trim +1", "T7", "work still open at the limit", "3.3", "-2.5", "-4.9 to -0.2"]
+    ]
+    (none, *_) = pieces(answer_with("crew", AnswerTable.of("stops", columns, rows[1:])))
+    assert isinstance(none, str) and "No single cause" in none
 
 
 def test_comparison_draws_the_deciding_figure() -> None:

@@ -78,6 +78,14 @@ def test_sections_stand_in_their_order(page: str) -> None:
     assert Read(page).ids["section"] == SECTIONS
 
 
+def test_the_answer_stands_before_the_contents(page: str) -> None:
+    """First come question and answer, what ranges are, and where the cautions stand; then the contents."""
+    top, _, rest = page.partition("<nav")
+    assert '<section id="answer"' in top and 'class="lead"' in top
+    assert "Ranges are 95 % intervals." in top and "first read “Before anything is changed”" in top
+    assert rest.index('href="#beware"') < rest.index('<section id="makes"')
+
+
 def test_every_figure_is_there_with_its_numbers(page: str) -> None:
     """Every figure has a title, two widths of a described drawing, its table, and its published form."""
     assert set(Read(page).ids["figure"]) == FIGURES

@@ -77,8 +77,8 @@ def test_scaling_turns_shares_into_percent() -> None:
 
 
 def test_what_never_varies_says_so() -> None:
-    """An interval without width reads `always`; without an interval there is nothing to say."""
-    assert span(row(60.0, 0.0)) == "always"
+    """An interval without width reads `each time`; without an interval there is nothing to say."""
+    assert span(row(60.0, 0.0)) == "each time"
     assert span(row(60.0, None)) == ""
     assert estimate(row(60.0, 0.0)) == "60"
 

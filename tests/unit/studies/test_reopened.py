@@ -46,7 +46,8 @@ def test_an_answer_comes_back_as_it_was() -> None:
     found = answer_from(json.loads(answer.to_json()))
     assert found.as_dict() == json.loads(answer.to_json())
     assert found.sentences == answer.sentences
-    assert [table.name for table in found.tables_] == [table.name for table in answer.tables_]
+    assert [(t.name, t.says) for t in found.tables_] == [(t.name, t.says) for t in answer.tables_]
+    assert any(table.says for table in found.tables_)
 
 
 def test_the_line_comes_back_with_its_replications(folder: Path) -> None:

@@ -47,8 +47,8 @@ def test_money_follows_from_jobs_and_prices(shared: Crews) -> None:
 def test_the_sentences_say_so(shared: Crews) -> None:
     """The best place comes first with its money; then what brings nothing, and who can be spared."""
     assert shared.sentences[0] == (
-        "With one more operator in crew pair the line makes 24 more jobs a shift (always); at EUR 100 a job "
-        "and EUR 300 an operator's shift that is +EUR 2,100 a shift."
+        "With one more operator in crew pair the line makes 24 more jobs a shift (each time); at EUR 100 a "
+        "job and EUR 300 an operator's shift that is +EUR 2,100 a shift."
     )
     said = " ".join(shared.sentences)
     assert "In no other crew does one more bring as much." in said
