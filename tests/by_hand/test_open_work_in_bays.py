@@ -127,3 +127,18 @@ def test_a_second_pass_does_open_work_where_it_belongs() -> None:
         53 line-off #1
         """
     )
+
+
+def test_open_work_that_a_bay_did_not_manage_leaves_open() -> None:
+    """A bay without success leaves the work open: the job is finished, not reworked."""
+    ran = run(BAY.replace("waiting = 1", "success = 0"), length="35 s", jobs=1)
+    assert trace(ran, "bay in", "bay out", "line-off") == lines(
+        """
+        20 bay in #1 rework
+        25 bay out #1 rework
+        25 line-off #1
+        """
+    )
+    ledger = ran.ledger
+    assert (ledger.escaped, ledger.reworked, ledger.first_time) == (1, 0, 0)
+    assert (ledger.bay_jobs[0], ledger.bay_good[0]) == (1, 0)

@@ -1,0 +1,120 @@
+"""The ways out of a bay, by hand."""
+
+from tests.lines import lines, run, stops, trace
+
+#: One free station; a job of model `bad` goes into the bay, which sends it on to the next section.
+BACK = """
+flow = ["first", "lane", "second"]
+[buffer.lane]
+capacity = 1
+[model.good]
+[model.bad]
+[section.first]
+pacing = "free"
+stations = ["A"]
+[section.second]
+pacing = "moving"
+stations = ["B"]
+on_gap = "wait"
+[station.A.task.fit]
+time = "2 s"
+people = 0
+[station.A.task.fit.fault]
+chance = 0
+chance_for = { bad = 1 }
+found = "at once"
+tries = 1
+right = "rework"
+repair = "15 s"
+[station.B.task.fit]
+time = "4 s"
+people = 0
+[bay.rework]
+section = "first"
+rejoin = "lane"
+[crew.r]
+people = 1
+covers = ["rework"]
+"""
+
+
+def test_a_section_waits_for_a_job_in_a_bay_but_for_none_that_never_comes() -> None:
+    """A section that lets no gap pass stands for a job that a bay will send, and not after the last one.
+
+    J1 boards at 2, due at 12. J2: A 2-4, again 4-6, bay 6-21, boards at 21. At 31 nobody can come: J2 goes.
+    """
+    ran = run(BACK, length="40 s", jobs=["good", "bad"])
+    assert trace(ran, "mark", "stop", "restart", "bay in", "bay out", "line-off") == lines(
+        """
+         0 stop B starved
+         2 mark second
+         2 restart second
+         6 bay in #2 rework
+        12 stop B starved
+        21 bay out #2 rework
+        21 mark second
+        21 line-off #1
+        21 restart second
+        31 mark second
+        31 line-off #2
+        """
+    )
+    assert stops(ran) == {"B starved": 11}
+
+
+def test_a_second_bay_may_fill_up_while_the_first_is_at_work() -> None:
+    """Room in the second bay counts when the first one is done, not when the job left the section.
+
+    J1 needs both bays: A 0-4, paint 4-10. J2 needs the wire bay only: 8-15. At 10 that is full, and J1 goes
+    without it.
+    """
+    ran = run(
+        """
+        [model.both]
+        [model.wire]
+        [section.line]
+        pacing = "free"
+        stations = ["A"]
+        [station.A.task.fit]
+        time = "2 s"
+        people = 0
+        [station.A.task.fit.fault.paint]
+        chance = 0
+        chance_for = { both = 1 }
+        found = "at once"
+        tries = 1
+        right = "paint"
+        repair = "6 s"
+        [station.A.task.fit.fault.wire]
+        chance = 1
+        found = "at once"
+        tries = 1
+        right = "wire"
+        repair = "7 s"
+        [bay.paint]
+        section = "line"
+        rejoin = "out"
+        [bay.wire]
+        section = "line"
+        rejoin = "out"
+        on_full = "carry on"
+        [crew.r]
+        people = 2
+        covers = ["paint", "wire"]
+        """,
+        length="20 s",
+        jobs=["both", "wire"],
+    )
+    assert trace(ran, "bay in", "bay out", "line-off") == lines(
+        """
+         4 bay in #1 paint
+         8 bay in #2 wire
+        10 bay out #1 paint
+        10 line-off #1
+        15 bay out #2 wire
+        15 line-off #2
+        """
+    )
+    assert ran.ledger.bay_carried_on.tolist() == [0, 1]
+    assert ran.ledger.faults_not_put_right.tolist() == [0, 1]
+    assert (ran.ledger.escaped, ran.ledger.reworked) == (1, 2)
