@@ -100,10 +100,11 @@ class PacedSection(Conveyor):
 
     @override
     def move(self) -> None:
+        if self.mark_due or self.move_due:
+            self.line.touched_sections.add(self.index)  # what it stands for may have changed
         if self.move_due and self.is_on and self._may_start_move():
             self.move_due = False
             self.holds.pop((self.stations[-1].index, BLOCKED), None)
-            self.line.touched_sections.add(self.index)
         if not self._may_pass() or not self._gap_is_fine():
             return
         last = self.places[-1]

@@ -1,6 +1,6 @@
 """Which cause has the minutes of a stop, by hand: disturbances, overruns, breakdowns one after the other."""
 
-from tests.lines import lines, run, stations, stops, trace
+from tests.lines import counts, lines, run, stations, stops, trace
 
 
 def test_a_disturbance_holds_work_not_begun() -> None:
@@ -168,3 +168,121 @@ def test_a_stop_for_a_robot_that_is_down_is_a_breakdown() -> None:
     )
     assert stops(ran) == {"A breakdown": 5}
     assert stations(ran) == {"A": {"working": 8, "down": 7, "starved": 2}}
+
+
+def test_a_disturbance_that_ends_under_way_counts_on() -> None:
+    """A disturbance by running time counts again from its end if the work it did not touch still goes on.
+
+    Every 3 s of work, for 2 s: the task of 10 s goes on through 3-5 and 8-10; the next one through 13-15.
+    """
+    ran = run(
+        """
+        [section.line]
+        pacing = "free"
+        stations = ["A"]
+        [station.A.disturbance.parts]
+        every = "3 s"
+        lasts = "2 s"
+        per = "running"
+        [station.A.task.fit]
+        time = "10 s"
+        people = 0
+        """,
+        length="20 s",
+        jobs=2,
+    )
+    assert trace(ran, "fail", "repaired", "task start", "task end") == lines(
+        """
+         0 task start #1 A.fit
+         3 fail station.A.parts
+         5 repaired station.A.parts
+         8 fail station.A.parts
+        10 task end #1 A.fit
+        10 repaired station.A.parts
+        10 task start #2 A.fit
+        13 fail station.A.parts
+        15 repaired station.A.parts
+        18 fail station.A.parts
+        """
+    )
+    assert stations(ran) == {"A": {"working": 20}}
+
+
+def test_the_end_of_one_cause_at_a_due_mark_leaves_the_other() -> None:
+    """A section that stands blocked and without a job stands for the job alone once it is no longer blocked.
+
+    Z is at J1 10-40. At 20 J2 cannot go and no job waits: blocked first, until 40; the third comes at 45.
+    """
+    ran = run(
+        """
+        [supply]
+        at_s = [0.0, 10.0, 45.0]
+        [section.line]
+        pacing = "moving"
+        stations = ["A"]
+        on_gap = "wait"
+        [section.end]
+        pacing = "free"
+        stations = ["Z"]
+        [station.Z.task.test]
+        time = "30 s"
+        people = 0
+        """,
+        length="50 s",
+    )
+    assert trace(ran, "mark", "stop", "restart", "line-off") == lines(
+        """
+         0 mark line
+        10 mark line
+        20 stop A blocked
+        40 line-off #1
+        40 stop A starved
+        45 mark line
+        45 restart line
+        """
+    )
+    assert stops(ran) == {"A blocked": 20, "A starved": 5}
+
+
+def test_work_that_ends_in_the_break_stops_nothing() -> None:
+    """A limit met as the break begins is an overrun, but no stop if the work is over when the break is.
+
+    J3's weld of 70 s: 120-190. The limit is at 180, and so is the break; at 240 the section goes on.
+    """
+    ran = run(
+        """
+        takt = "60 s"
+        [run]
+        calendar = "day"
+        [calendar.day]
+        shifts = ["06:00-06:10"]
+        breaks = ["06:03-06:04"]
+        [model.short]
+        [model.long]
+        [section.line]
+        pacing = "moving"
+        stations = ["A"]
+        [station.A.task.weld]
+        time = "50 s"
+        time_for = { long = "70 s" }
+        robot = "r"
+        [robot.r]
+        """,
+        length="300 s",
+        jobs=["short", "short", "long"],
+    )
+    assert trace(ran, "mark", "task end", "stop", "restart", "line-off") == lines(
+        """
+          0 mark line
+         50 task end #1 A.weld
+         60 mark line
+         60 line-off #1
+        110 task end #2 A.weld
+        120 mark line
+        120 line-off #2
+        190 task end #3 A.weld
+        240 mark line
+        240 line-off #3
+        """
+    )
+    assert (stops(ran), counts(ran, "overruns"), counts(ran, "overload")) == ({}, {"A": 1}, {"A": 10_000})

@@ -119,3 +119,40 @@ def test_a_free_section_that_fails_passes_nothing_on() -> None:
         "A": {"working": 12, "starved": 6},
         "B": {"starved": 9, "working": 6, "down": 3},  # starved 0-6, 15-18
     }
+
+
+def test_two_failures_of_one_conveyor_make_one_stop() -> None:
+    """A conveyor that fails in a second way while it is down runs when both are mended: one stop, one cause.
+
+    The belt is down 10-18, the drive 12-22.
+    """
+    ran = run(
+        """
+        takt = "100 s"
+        [section.line]
+        pacing = "moving"
+        stations = ["A"]
+        [section.line.failure.belt]
+        per = "calendar"
+        every = "10 s"
+        lasts = "8 s"
+        [section.line.failure.drive]
+        per = "calendar"
+        every = "12 s"
+        lasts = "10 s"
+        """,
+        length="25 s",
+        jobs=1,
+    )
+    assert trace(ran, "fail", "repaired", "stop", "restart") == lines(
+        """
+        10 fail section.line.failure.belt
+        10 stop line breakdown
+        12 fail section.line.failure.drive
+        18 repaired section.line.failure.belt
+        22 repaired section.line.failure.drive
+        22 restart line
+        """
+    )
+    assert stops(ran) == {"(line) breakdown": 12}
+    assert int(ran.ledger.stops.sum()) == 1

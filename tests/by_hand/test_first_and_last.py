@@ -93,8 +93,8 @@ people = 0
 """
 
 
-def _full(more: str = "", **keys: str) -> Ran:
-    return run(FULL + more, length="25 s", **keys)  # type: ignore[arg-type]
+def _full(more: str = "", jobs: int = 0) -> Ran:
+    return run(FULL + more, length="25 s", jobs=jobs or ())
 
 
 def test_a_run_that_starts_full() -> None:
@@ -157,3 +157,26 @@ def test_a_full_start_puts_jobs_in_buffers_on_their_carriers() -> None:
     assert ran.ledger.carrier_busy.tolist() == [(5 * 10 + 6 * 4 + 5 * 6 + 6 * 3 + 5 * 2) * 1000]
     five = _full(carrier.replace("6", "5"))
     assert [e.time / 1000 for e in five.events if e.what == "line-on"] == [0, 0, 0, 0, 0, 20]
+    # with four, none is left for A: the first back, at 14, boards at 20
+    four = _full(carrier.replace("6", "4"))
+    assert [e.time / 1000 for e in four.events if e.what == "line-on"] == [0, 0, 0, 0, 20]
+
+
+def test_a_full_start_takes_no_more_jobs_than_are_ordered() -> None:
+    """With three jobs ordered the places furthest down are filled and the others stay empty."""
+    ran = _full(jobs=3)
+    assert trace(ran, "line-on", "buffer in", "enter", "line-off") == lines(
+        """
+         0 line-on #1
+         0 enter #1 Z
+         0 line-on #2
+         0 buffer in #2 lane
+         0 line-on #3
+         0 buffer in #3 lane
+         9 line-off #1
+         9 enter #2 Z
+        18 line-off #2
+        18 enter #3 Z
+        """
+    )
+    assert stations(ran) == {"A": {"starved": 25}, "B": {"starved": 25}, "Z": {"working": 25}}

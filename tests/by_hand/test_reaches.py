@@ -159,3 +159,38 @@ def test_an_early_reach_begins_before_the_border() -> None:
         "B": {"working": 39, "starved": 11},  # nothing in reach before 6 and after 45
     }
     assert stops(ran) == {"B overrun": 5}
+
+
+def test_a_task_waits_for_the_last_of_two_at_another_station() -> None:
+    """A task in reach that comes after two of the station before begins as the second of them ends, at 5."""
+    ran = run(
+        """
+        [section.line]
+        pacing = "moving"
+        stations = ["A", "B"]
+        [station.B]
+        early = 1.0
+        [station.A.task.left]
+        time = "3 s"
+        people = 0
+        [station.A.task.right]
+        time = "5 s"
+        people = 0
+        [station.B.task.join]
+        time = "2 s"
+        people = 0
+        after = ["A.left", "A.right"]
+        """,
+        length="12 s",
+        jobs=1,
+    )
+    assert trace(ran, "task start", "task end") == lines(
+        """
+         0 task start #1 A.left
+         0 task start #1 A.right
+         3 task end #1 A.left
+         5 task end #1 A.right
+         5 task start #1 B.join
+         7 task end #1 B.join
+        """
+    )

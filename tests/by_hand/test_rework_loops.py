@@ -150,12 +150,12 @@ def test_passes_count_for_each_bay() -> None:
 def test_a_job_that_rejoins_further_down_is_not_waited_for() -> None:
     """A bay that sends jobs past stations does their work: what comes after it further down can begin.
 
-    A's fault is found at A and put right 4-14; the job rejoins the lane before C, past B. C's task comes
-    after that of B, and begins at 14.
+    A's fault is found at A and put right 4-14; the job rejoins the lane before C, past a hall and B. C's task
+    comes after that of B, and begins at 14.
     """
     ran = run(
         """
-        flow = ["first", "second", "lane", "third"]
+        flow = ["first", "hall", "second", "lane", "third"]
         [section.first]
         pacing = "free"
         stations = ["A"]
@@ -165,6 +165,8 @@ def test_a_job_that_rejoins_further_down_is_not_waited_for() -> None:
         [section.third]
         pacing = "free"
         stations = ["C"]
+        [buffer.hall]
+        capacity = 1
         [buffer.lane]
         capacity = 1
         [station.A.task.fit]
@@ -199,3 +201,67 @@ def test_a_job_that_rejoins_further_down_is_not_waited_for() -> None:
         16 line-off #1
         """
     )
+
+
+def test_what_is_done_again_keeps_its_order() -> None:
+    """Tasks done again on a second pass wait for each other as on the first.
+
+    A 0-4; B: screw 4-5, test 5-7, look 7-8; bay 8-18; again the test 18-20 and, after it, the look 20-21.
+    """
+    raw = tables(LOOP, length="30 s", jobs=1)
+    raw["station"]["B"]["task"]["look"] = {"time": "1 s", "people": 0, "again": True, "after": ["test"]}
+    assert trace(run_raw(raw), "task start", "bay in", "bay out", "line-off") == lines(
+        """
+         0 task start #1 A.fit
+         4 task start #1 B.screw
+         5 task start #1 B.test
+         7 task start #1 B.look
+         8 bay in #1 rework
+        18 bay out #1 rework
+        18 task start #1 B.test
+        20 task start #1 B.look
+        21 line-off #1
+        """
+    )
+
+
+def test_a_carrier_left_before_the_bay_is_not_left_again() -> None:
+    """A job that left its carrier with its section comes round without one, and leaves none the next time.
+
+    One carrier, back 3 s after it was left. J1 has it 0-7, J2 from 10: A 10-14, B 14-17. J1 rejoins at 17.
+    """
+    ring = '[carrier.ring]\ncount = 1\nboards = "first"\nleaves = "second"\nreturns = "3 s"\n'
+    ran = run(LOOP + ring, length="40 s", jobs=2)
+    assert trace(ran, "line-on", "bay in", "bay out", "line-off") == lines(
+        """
+         0 line-on #1
+         7 bay in #1 rework
+        10 line-on #2
+        17 bay out #1 rework
+        17 bay in #2 rework
+        19 line-off #1
+        27 bay out #2 rework
+        29 line-off #2
+        """
+    )
+    assert ran.ledger.carrier_busy.tolist() == [20_000]
+
+
+def test_a_carrier_goes_round_with_its_job() -> None:
+    """A job that comes back with its carrier boards with it again; one that is scrapped leaves it behind.
+
+    The carrier boards at B at 4 and is left behind Z: B to 7, bay to 17, B again to 19, Z to 20. Where no
+    repair helps the job is scrapped at 19, and the carrier is back 3 s later.
+    """
+    more = '[section.third]\npacing = "free"\nstations = ["Z"]\n[station.Z.task]\n'
+    more += 'pack = { time = "1 s", people = 0 }\n'
+    more += '[carrier.ring]\ncount = 1\nboards = "second"\nleaves = "third"\nreturns = "3 s"\n'
+    text = LOOP.replace('"lane", "second"]', '"lane", "second", "third"]') + more
+    ran = run(text, length="40 s", jobs=1)
+    assert trace(ran, "line-off", "scrap") == ["20 line-off #1"]
+    assert ran.ledger.carrier_busy.tolist() == [19_000]  # 4-23
+    gone = run(
+        text.replace("[bay.rework]", "[bay.rework]\nsuccess = 0\nmax_passes = 1"), length="40 s", jobs=1
+    )
+    assert trace(gone, "line-off", "scrap") == ["19 scrap #1"]
+    assert gone.ledger.carrier_busy.tolist() == [18_000]  # 4-22

@@ -3,7 +3,7 @@
 import pytest
 
 from linesim.errors import LineStuck
-from tests.lines import run, run_tables, tables, tandem
+from tests.lines import run, run_tables, tables, tandem, trace
 
 ONE = """
 [section.line]
@@ -132,17 +132,22 @@ def test_what_a_section_stands_for_is_told() -> None:
 
 
 def test_carriers_that_are_all_away_are_told() -> None:
-    """The loop that locks itself, its section on the only tray: the tray is told too."""
+    """The loop that locks itself, its section on the only tray: that is told too, the empty yard is not."""
     raw = tables(
         """
-        flow = ["pre", "lane", "line"]
+        flow = ["pre", "lane", "line", "yard", "post"]
         [section.pre]
         pacing = "free"
         stations = ["P"]
         [section.line]
         pacing = "free"
         stations = ["A"]
+        [section.post]
+        pacing = "free"
+        stations = ["Z"]
         [buffer.lane]
+        capacity = 1
+        [buffer.yard]
         capacity = 1
         [carrier.tray]
         count = 1
@@ -150,6 +155,9 @@ def test_carriers_that_are_all_away_are_told() -> None:
         leaves = "line"
         returns = "0 s"
         [station.P.task.put]
+        time = "1 s"
+        people = 0
+        [station.Z.task.pack]
         time = "1 s"
         people = 0
         [station.A.task.test]
@@ -172,3 +180,46 @@ def test_carriers_that_are_all_away_are_told() -> None:
         "  buffer lane holds 1 of 1",
         "  every carrier tray is with a job or on its way back",
     ]
+
+
+#: A shift of ten minutes with a break in the fourth, and one that ends after two.
+HOURS = """
+[run]
+calendar = "day"
+[calendar.day]
+shifts = ["06:00-06:10"]
+breaks = ["06:03-06:04"]
+[calendar.short]
+shifts = ["06:00-06:02"]
+"""
+
+
+def test_a_line_in_its_break_is_not_stuck() -> None:
+    """A run that ends in a break, with the only job paused and nothing else going on, merely waits."""
+    text = HOURS + ONE.replace("people = 0", "people = 1").replace("4 s", "300 s")
+    ran = run(text + '[crew.c]\npeople = 1\ncovers = ["A"]\n', length="200 s")
+    assert (ran.ledger.jobs_out, ran.ledger.inside_end) == (0, 1)
+    assert trace(ran, "task pause") == ["180 task pause #1 A.fit by c 1"]
+
+
+def test_a_line_that_waits_for_a_technician_off_duty_is_not_stuck() -> None:
+    """A failed robot whose technicians have gone home will be mended when they are back.
+
+    The robot fails at 170; the technicians went at 120, the section works on.
+    """
+    ran = run(
+        HOURS
+        + ONE.replace("people = 0", 'robot = "r"').replace("4 s", "400 s")
+        + """
+        [robot.r.failure.jam]
+        every = "170 s"
+        lasts = "10 s"
+        repaired_by = "tech"
+        [crew.tech]
+        people = 1
+        calendar = "short"
+        """,
+        length="300 s",
+    )
+    assert trace(ran, "fail", "repaired") == ["170 fail robot.r.jam"]
+    assert (ran.ledger.jobs_out, ran.ledger.inside_end) == (0, 1)

@@ -222,3 +222,41 @@ def test_what_idle_people_wait_for() -> None:
         "b 1": {"waiting: tool": 7, "working": 20, "waiting: job": 20},
     }
     assert stops(ran) == {"B overrun": 6}
+
+
+def test_nobody_knows_the_way_between_two_conveyors() -> None:
+    """With a walking speed, the way to another section counts as none: nothing says how far it is.
+
+    J1 at B 10-13, where the operator was on this job before; then J2 at A, on the other section, 13-16.
+    """
+    ran = run(
+        """
+        [section.first]
+        pacing = "moving"
+        stations = ["A"]
+        [section.second]
+        pacing = "moving"
+        stations = ["B"]
+        [station.A.task.fit]
+        time = "3 s"
+        [station.B.task.fit]
+        time = "3 s"
+        [crew.c]
+        people = 1
+        covers = ["A", "B"]
+        walk_speed = 2.0
+        """,
+        length="19 s",
+        jobs=2,
+    )
+    assert trace(ran, "walk", "task start", "task end") == lines(
+        """
+         0 task start #1 A.fit by c 1
+         3 task end #1 A.fit by c 1
+        10 task start #1 B.fit by c 1
+        13 task end #1 B.fit by c 1
+        13 task start #2 A.fit by c 1
+        16 task end #2 A.fit by c 1
+        """
+    )
+    assert operators(ran) == {"c 1": {"working": 9, "waiting: job": 10}}
