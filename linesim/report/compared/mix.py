@@ -5,10 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from linesim.report.charts.forest import forest
-from linesim.report.compared.plain import Piece, Record, gaps, named, number_of, rows_of, text_of
-from linesim.report.table import Cell, Column, Table
+from linesim.report.compared.plain import (
+    Piece,
+    Record,
+    gaps,
+    measure_row,
+    number_of,
+    rows_of,
+    shown,
+    text_of,
+)
+from linesim.report.table import Cell, Column, Table, numeric, table
 from linesim.studies.answer import Answer
 from linesim.studies.figures import number
+from linesim.studies.verdicts import signed, signed_span
 
 
 def mix(answer: Answer) -> Iterator[Piece | None]:
@@ -29,13 +39,87 @@ def mix(answer: Answer) -> Iterator[Piece | None]:
     yield forest(
         "drivers",
         "Which option brings the overload",
-        "Seconds of work over the limits per job, with the option minus without it.",
+        "Seconds of work over the limits per job, with the option minus without it; “by itself” is what "
+        "remains of that once the options that need it are gone too.",
         "seconds per job",
-        gaps(drivers, lambda row: text_of(row, "option"), "mean"),
+        gaps(drivers, _driver, "mean"),
     )
     yield _overload_grid(rows_of(answer, "overload"))
-    for name in ("spacing", "loads", "built"):
-        yield named(answer, name)
+    yield _spacing(rows_of(answer, "spacing"))
+    yield _loads(rows_of(answer, "loads"))
+    yield _built(rows_of(answer, "built"))
+
+
+def _driver(row: Record) -> str:
+    option = text_of(row, "option")
+    return f"{option}, by itself" if text_of(row, "part") == "own" else option
+
+
+def _spacing(rows: Sequence[Record]) -> Table | None:
+    """Return what rules of the sequence give back; None without rows."""
+    if not rows:
+        return None
+    return table(
+        "What a rule of the sequence gives back: with the rule minus without it",
+        ["rule", "figure", *numeric("change", "interval"), "verdict"],
+        [
+            (
+                text_of(row, "rule"), shown(row).label,
+                Cell(signed(measure_row(row), scale=shown(row).scale), number_of(row, "mean")),
+                Cell(signed_span(measure_row(row), scale=shown(row).scale), number_of(row, "low")),
+                text_of(row, "verdict"),
+            )
+            for row in rows
+        ],
+    )  # fmt: skip
+
+
+def _loads(rows: Sequence[Record]) -> Table | None:
+    """Return work against takt as it is and in the mix that was taken apart; None without rows."""
+    if not rows:
+        return None
+    shares = {
+        "as it is": "as_it_is_share", "in the mix": "load_share", "19 in 20 within": "p95_share",
+        "heaviest": "heaviest_share", "jobs over takt": "over_takt_share",
+    }  # fmt: skip
+    return table(
+        "Work per job against the takt, %: the shortest time at a station, the work per person of a crew",
+        ["at", "kind", *numeric(*(f"{head}, %" for head in shares)), "heaviest variant"],
+        [
+            (
+                text_of(row, "name"), text_of(row, "kind"),
+                *(_percent(row, column) for column in shares.values()), _heaviest(row),
+            )
+            for row in rows
+        ],
+    )  # fmt: skip
+
+
+def _heaviest(row: Record) -> str:
+    """Return the heaviest variant, where not all weigh the same."""
+    heaviest, mean = number_of(row, "heaviest_share") or 0.0, number_of(row, "load_share") or 0.0
+    return text_of(row, "heaviest") if heaviest > mean * (1 + 1e-9) else "–"
+
+
+def _built(rows: Sequence[Record]) -> Table | None:
+    """Return the share of jobs of each model and with each option, a column a mix; None without rows."""
+    if not rows:
+        return None
+    cases = list(dict.fromkeys(text_of(row, "case") for row in rows))
+    found = {(text_of(row, "name"), text_of(row, "case")): row for row in rows}
+    return table(
+        "What is built, packages and needs included: % of the jobs",
+        ["model or option", *numeric(*cases)],
+        [
+            (name, *(_percent(found.get((name, case), {}), "share") for case in cases))
+            for name in dict.fromkeys(text_of(row, "name") for row in rows)
+        ],
+    )
+
+
+def _percent(row: Record, column: str) -> Cell:
+    share = number_of(row, column)
+    return Cell("–") if share is None else Cell(number(100 * share, 0), share)
 
 
 def _overload_grid(rows: Sequence[Record]) -> Table | None:

@@ -72,6 +72,33 @@ def test_long_names_beside_the_best_are_counted() -> None:
     assert any("the data can't tell it from 2 others." in text for text in answer.sentences)
 
 
+def test_mix_page_tells_loads_and_what_is_built_in_percent() -> None:
+    """Loads and the mix built are grids in percent; an option by itself is told from it with its company."""
+    loads = AnswerTable.of(
+        "loads",
+        ("kind", "name", "as_it_is_share", "load_share", "p95_share", "heaviest_share", "heaviest",
+         "over_takt_share"),
+        [("station", "T6", 0.4, 0.42, 0.54, 0.62, "field+cab", 0.0),
+         ("station", "F1", *[0.3] * 4, "any", 0.0)],
+    )  # fmt: skip
+    built = [(case, "cab", share) for case, share in (("as it is", 0.5), ("new", 0.7))]
+    drivers = [
+        ("cab", part, "overload", mean, mean - 1, mean + 1) for part, mean in (("all", 5.0), ("own", 2.0))
+    ]
+    answer = answer_with(
+        "mix", loads, AnswerTable.of("built", ("case", "name", "share"), built),
+        AnswerTable.of("drivers", ("option", "part", "measure", "mean", "low", "high"), drivers),
+    )  # fmt: skip
+    forest_of, work, mixes, *_ = pieces(answer)
+    assert isinstance(forest_of, Figure) and isinstance(work, Table) and isinstance(mixes, Table)
+    assert [row[0].text for row in forest_of.table.rows] == ["cab", "cab, by itself"]
+    assert [[cell.text for cell in row] for row in work.rows] == [
+        ["T6", "station", "40", "42", "54", "62", "0", "field+cab"],
+        ["F1", "station", "30", "30", "30", "30", "0", "–"],
+    ]
+    assert [[cell.text for cell in row] for row in mixes.rows] == [["cab", "50", "70"]]
+
+
 def test_crew_page_tells_stops_that_surely_change() -> None:
     """Of the stops of a crew study the page tells those whose change is sure, and says so if none is."""
     columns = ("change", "where", "cause", "unit", "before", "difference", "low", "high", "verdict")
