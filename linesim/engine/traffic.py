@@ -25,7 +25,6 @@ def finish(line: Line, job: Job) -> None:
     """Let ``job`` leave the segment as finished."""
     now, counts = line.clock.now, line.books.counts
     assert job.feeder == NONE, "a unit of a feeder joins a job or is scrapped"
-    _check_time_passes(line, job)
     _leave(line, job)
     counts.jobs_out += 1
     counts.lead_time += now - job.on
@@ -49,6 +48,7 @@ def scrap(line: Line, job: Job) -> None:
 
 
 def _leave(line: Line, job: Job) -> None:
+    _check_time_passes(line, job)
     for k in job.carriers.copy():
         line.carriers[k].release(job)
     if job.feeder == NONE:

@@ -69,6 +69,14 @@ def test_a_line_without_work_is_told() -> None:
     assert run(ONE.replace("4 s", "0 s"), length="60 s", jobs=50).ledger.jobs_out == 50
 
 
+def test_a_line_that_scraps_all_it_gets_in_no_time_is_told() -> None:
+    """Jobs that are given up in the instant in which they came have no end either, and the run says so."""
+    scrap = ONE.replace("4 s", "0 s") + 'fault = { chance = 1, found = "at once", right = "scrap" }\n'
+    with pytest.raises(LineStuck, match="came and went in one instant"):
+        run(scrap, length="60 s")
+    assert run(scrap, length="60 s", jobs=50).ledger.jobs_scrapped == 50
+
+
 MENDER = """
 [section.line]
 pacing = "free"
