@@ -171,14 +171,14 @@ def _ceiling(page: Page, plan: Plan, loads: Loads) -> None:
     first, hours = found[0], shift_ticks(plan) / TICKS_PER_HOUR
     page.say(
         f"At most {first.jobs_per_hour:.1f} jobs an hour, {first.jobs_per_hour * hours:.0f} a shift, set by "
-        f"{first.what} {first.name}: {first.because}.",
+        f"{first.label}: {first.because}.",
         indent=2,
     )
     if plan.target is not None:
         enough = "within" if plan.target <= first.jobs_per_hour * hours else "beyond"
         page.say(f"The plan asks for {plan.target:g} a shift, which is {enough} this ceiling.", indent=2)
     for limit in found[1 : 1 + MOST_LIMITS]:
-        page.say(f"{limit.jobs_per_hour:6.1f}  {limit.what} {limit.name}: {limit.because}", indent=4, hang=8)
+        page.say(f"{limit.jobs_per_hour:6.1f}  {limit.label}: {limit.because}", indent=4, hang=8)
     page.say(
         "A ceiling from mean times, as if nothing ever waited for anything. What the line really makes is "
         "lower: linesim run says by how much, and why.",

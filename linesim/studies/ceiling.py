@@ -43,6 +43,13 @@ class Limit:
     jobs_per_hour: float
     because: str
 
+    @property
+    def label(self) -> str:
+        """Kind and name in words, such as `station K1`, `takt of trim`, `supply`."""
+        if self.what == self.name:
+            return self.what
+        return f"takt of {self.name}" if self.what == "takt" else f"{self.what} {self.name}"
+
 
 def limits(loads: Loads) -> tuple[Limit, ...]:
     """Return everything that limits output, the tightest first.

@@ -24,7 +24,7 @@ def test_check_sets_work_against_the_takt(line: Path, capsys: pytest.CaptureFixt
 def test_check_names_the_ceiling_and_what_sets_it(line: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """One job a takt of 60 s is the least of all limits: 60 an hour, 60 in a shift of an hour."""
     said = " ".join(call(capsys, "check", line).out.split())
-    assert "At most 60.0 jobs an hour, 60 a shift, set by takt back" in said
+    assert "At most 60.0 jobs an hour, 60 a shift, set by takt of back" in said
     assert "The plan asks for 55 a shift, which is within this ceiling" in said
 
 
@@ -60,6 +60,18 @@ def test_explain_walks_along_the_line(line: Path, capsys: pytest.CaptureFixture[
     assert "fit: 50 s, ±30 % (lognormal), but 58 s, ±30 % (lognormal) for rich; 1 person." in text
     assert "rack: 20 s; 1 person; after bolt; only with rack." in text
     assert "It goes wrong in 5 % of cases; noticed at once and done again, up to 1 time" in text
+
+
+def test_explain_says_what_is_given_up(scenarios: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A fault past mending is said to cost the job, found later or at once; supply is named once."""
+    path = scenarios / "features" / "scrap.toml"
+    text = " ".join(call(capsys, "explain", path).out.split())
+    assert "It leaves crack in 3 % of cases; found at K2.leak-test; the job is given up." in text
+    assert "It leaves leak in 8 % of cases; found at K2.leak-test; put right at seal in 180 s." in text
+    crack = "station.K1.task.machine.fault.crack.found = 'at once'"
+    text = " ".join(call(capsys, "explain", path, "--set", crack).out.split())
+    assert "noticed at once and done again, up to 1 time; if it is wrong still, the job is given up." in text
+    assert "set by supply: one job every 60.0 s" in " ".join(call(capsys, "check", path).out.split())
 
 
 def test_explain_lists_guesses_first(scenarios: Path, capsys: pytest.CaptureFixture[str]) -> None:
