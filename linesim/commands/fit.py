@@ -38,8 +38,8 @@ def add(commands: Commands) -> None:
                 "one column of a workbook; tables and a drawing go into the folder seat",
             ),
             (
-                "linesim fit times.csv --shape lognormal --shape gamma --json",
-                "two shapes only, for programs",
+                "linesim fit times.csv --shape lognormal --shape gamma --drawing two.png",
+                "two shapes only, and a picture for a slide; .svg works alike",
             ),
         ),
         more=(
@@ -71,17 +71,25 @@ def add(commands: Commands) -> None:
         "--seed", metavar="N", type=seed, default=1, help="number that these samples follow from (default: 1)"
     )
     add_confidence(parser)
+    parser.add_argument(
+        "--drawing",
+        metavar="FILE",
+        type=_picture,
+        help="draw times and shape into this file, as its name ends: .svg or .png",
+    )
     add_output_options(parser)
 
 
 def main(args: argparse.Namespace) -> int:
     """Run the command."""
-    from linesim.commands.files import require_folder, write_folder
+    from linesim.commands.files import require_folder, require_free, write_folder
     from linesim.commands.progress import told
     from linesim.studies.fitting import fit
 
     if args.out:
         require_folder("--out", Path(args.out), FILES, force=args.force)
+    if args.drawing:
+        require_free({"--drawing": args.drawing}, force=args.force)
     with told("shapes", quiet=args.quiet) as (tell, _):
         answer = fit(
             args.file,
@@ -98,7 +106,19 @@ def main(args: argparse.Namespace) -> int:
         sys.stdout.write(answer.to_json())
     else:
         _show(answer, args)
+    if args.drawing:
+        _draw(answer, args.drawing)
     return DONE
+
+
+def _draw(answer: Fit, path: Path) -> None:
+    from linesim.commands.files import OutputRefusedError, write_bytes
+    from linesim.report.charts.fit import fitted_file
+
+    drawn = fitted_file(answer, path.suffix.lower())
+    if drawn is None:
+        raise OutputRefusedError("--drawing: no shape was fitted, so there is nothing to draw")
+    write_bytes("--drawing", path, drawn)
 
 
 def _drawing(answer: Fit) -> dict[str, str]:
@@ -152,7 +172,7 @@ def _line(one: Candidate, best: float) -> tuple[str, ...]:
     aic = "0" if one.aic == best else f"+{one.aic - best:.1f}"
     return (
         one.kind, f"{one.mean_s:.4g}", f"{one.sd_s:.3g}", f"{one.quantile(0.95):.4g}", aic,
-        f"{100 * one.chance:.2g}", one.fate,
+        f"{100 * one.chance:.0f}" if one.chance >= 0.1 else f"{100 * one.chance:.2g}", one.fate,
     )  # fmt: skip
 
 
@@ -160,3 +180,9 @@ def _samples(text: str) -> int:
     if not text.isdecimal() or not 19 <= int(text) <= 9999:
         raise argparse.ArgumentTypeError(f"found {text}; write a whole number from 19 to 9999")
     return int(text)
+
+
+def _picture(text: str) -> Path:
+    if Path(text).suffix.lower() not in (".svg", ".png"):
+        raise argparse.ArgumentTypeError(f"found {text}; name a file that ends in .svg or .png")
+    return Path(text)

@@ -46,12 +46,40 @@ def test_folder_holds_tables_and_a_drawing(
     assert call(capsys, "fit", times, "--out", out, *FEW).status == 2  # never over another answer by accident
 
 
+@pytest.mark.parametrize("ending", ["svg", "png"])
+def test_a_drawing_alone(
+    times: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], ending: str
+) -> None:
+    """--drawing writes what its name ends in, the same bytes each time, never over another by accident."""
+    files = [tmp_path / f"{name}.{ending}" for name in ("one", "two")]
+    words = ("fit", times, "--shape", "gamma", *FEW)
+    for path in files:
+        assert call(capsys, *words, "--drawing", path).status == 0
+    one, two = (path.read_bytes() for path in files)
+    assert one == two
+    assert one.startswith({"svg": b"<svg ", "png": b"\x89PNG\r\n"}[ending])
+    assert b"40 measured times and a shape: gamma" in one
+    again = call(capsys, *words, "--drawing", files[0])
+    assert again.status == 2 and "already there" in again.err
+    assert call(capsys, *words, "--drawing", files[0], "--force").status == 0
+
+
+def test_a_drawing_of_another_kind_is_refused(times: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A name that ends in neither .svg nor .png is refused before anything is fitted."""
+    said = call(capsys, "fit", times, "--drawing", "fit.pdf", *FEW)
+    assert said.status == 2
+    assert "name a file that ends in .svg or .png" in said.err
+
+
 def test_few_times_have_no_drawing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Three times tell no shape: the folder holds tables alone."""
     path = tmp_path / "few.csv"
     path.write_text("seat_s\n50\n52\n55\n", encoding="utf-8")
     assert call(capsys, "fit", path, "--out", tmp_path / "out", *FEW).status == 0
     assert "fit.svg" not in {item.name for item in (tmp_path / "out").iterdir()}
+    said = call(capsys, "fit", path, "--drawing", tmp_path / "few.png", *FEW)
+    assert said.status == 2 and "nothing to draw" in said.err
+    assert not (tmp_path / "few.png").exists()
 
 
 @pytest.mark.parametrize(

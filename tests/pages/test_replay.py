@@ -278,7 +278,7 @@ def test_the_diagrams_turn_pages(found: Opened) -> None:
         page.get_by_role("button", name="wider").click()
     assert told.inner_text() == "shift 2, 0:00:00 to shift 2, 1:00:00"
     page.locator("#station").select_option(label="K1")
-    assert "K1: place of the work" in page.locator("#drift").inner_text()
+    assert "K1: place in the station" in page.locator("#drift").inner_text()
 
 
 def test_tables_say_what_the_strip_shows(found: Opened, small: Small) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -9,8 +10,9 @@ import numpy as np
 from linesim.plan.arrays import FloatArray
 from linesim.report.figure import Figure, figure
 from linesim.report.pen import Pen
+from linesim.report.png import drawn_png
 from linesim.report.scale import Scale, round_step, up_to
-from linesim.report.style import BLUE, INK, PALE, SMALL, SOFT, VERMILLION, Paint
+from linesim.report.style import BLUE, INK, PALE, SMALL, SOFT, VERMILLION, WIDE, Paint
 from linesim.report.table import Cell, numeric, table
 from linesim.studies.figures import number
 from linesim.studies.fitting.lines import unit_for
@@ -39,7 +41,8 @@ def fitted(answer: Fit) -> Figure | None:
     A histogram with the counts that the shape expects, and the quantiles of both against each other
     (Wilk and Gnanadesikan): on the line the shape says what was measured.
     """
-    if not answer.shapes:
+    draw = _drawer(answer)
+    if draw is None:
         return None
     one = answer.shapes[0]
     times = np.sort(np.asarray(answer.times_s))
@@ -66,8 +69,32 @@ def fitted(answer: Fit) -> Figure | None:
             ],
         ),
         METHOD,
-        lambda width: _draw(width, times, one, unit, size, is_proposed),
+        draw,
     )
+
+
+def _drawer(answer: Fit) -> Callable[[int], Drawing] | None:
+    """Return what draws the figure in a width; None where no shape was fitted."""
+    if not answer.shapes:
+        return None
+    one, times = answer.shapes[0], np.sort(np.asarray(answer.times_s))
+    unit, size = unit_for(float(times[-1]))
+    return lambda width: _draw(width, times, one, unit, size, one.kind == answer.proposal)
+
+
+def fitted_file(answer: Fit, ending: str) -> bytes | None:
+    """Return the wide drawing as a file of its own; None where no shape was fitted.
+
+    Args:
+        answer: What was fitted.
+        ending: Of the file's name, ``.svg`` or ``.png``.
+    """
+    found, draw = fitted(answer), _drawer(answer)
+    if found is None or draw is None:
+        return None
+    if ending == ".png":
+        return drawn_png(found.name, draw, WIDE, found.title, found.says)
+    return standing_alone(found).encode("utf-8")
 
 
 def standing_alone(drawing: Figure) -> str:

@@ -37,9 +37,13 @@ function drawDrift(host, station, begin, end) {
   const borders = [[0, "0 %", "ink"], [1, "100 %", "ink"]];
   if (early) borders.push([-early, `${Math.round(-100 * early)} %`, "limit"]);
   if (late) borders.push([1 + late, `${Math.round(100 * (1 + late))} %`, "limit"]);
+  const written = [];
   for (const [place, text, style] of borders) {
     line(root, left, y(place), right, y(place), style);
-    words(root, left - 4, y(place) + 3.5, text, { class: "axis", "text-anchor": "end" });
+    const beside = written.find((other) => Math.abs(other - y(place)) < 11);
+    const at = beside === undefined ? y(place) : beside + (y(place) < beside ? -11 : 11);
+    written.push(at);
+    words(root, left - 4, at + 3.5, text, { class: "axis", "text-anchor": "end" });
   }
   drawWork(root, inside, station, pieces, belt, { x, y, begin, end, left, right });
   for (const note of NOTES.filter((n) => n.station === station && (n.what === "call" || n.what === "help") && begin <= n.t && n.t <= end)) {
@@ -49,7 +53,7 @@ function drawDrift(host, station, begin, end) {
     svg("path", { d: note.what === "call" ? `M${round(px)} ${round(py - 6)}l6 10h-12z` : `M${round(px)} ${round(py - 6)}l6 6l-6 6l-6-6z`, class: "signal" }, inside);
     words(inside, px + 8, py + 4, note.what, { class: "small halo" });
   }
-  words(root, left, 11, fitted(`${name}: place of the work in the station, % of its length${belt.indexed ? " (time since the mark, as jobs stand still)" : ""}`, right - left, 11), { class: "axis" });
+  words(root, left, 11, fitted(`${name}: place in the station, % of its length${belt.indexed ? " (time since the mark, as jobs stand still)" : ""}`, right - left, 11), { class: "axis" });
   const hand = svg("g", { class: "hand" }, root);
   line(hand, 0, top, 0, foot + 4, "");
   return (now) => {

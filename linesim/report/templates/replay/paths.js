@@ -99,7 +99,7 @@ function drawPaths(host, begin, end, followed, follow) {
     line(root, x(t), top, x(t), foot + 4, "rule");
     words(root, x(t), foot + 16, axisClock(t, step), { class: "axis", "text-anchor": x(t) > right - 20 ? "end" : "middle" });
   }
-  words(root, left, foot + 30, fitted(`time, h:min${step % 60000 ? ":s" : ""} of the ${clock(begin).startsWith("run") ? "run" : clock(begin).split(",")[0]}`, right - left, 10.5), { class: "axis" });
+  words(root, left, foot + 30, fitted(`time, h:min${step % 60000 ? ":s" : ""} of ${clock(begin).startsWith("run") ? "the run" : clock(begin).split(",")[0]}`, right - left, 10.5), { class: "axis" });
   const clip = svg("clipPath", { id: "window-of-time" }, svg("defs", {}, root));
   svg("rect", { x: left, y: top, width: right - left, height: foot - top }, clip);
   const inside = svg("g", { "clip-path": "url(#window-of-time)" }, root);

@@ -6,14 +6,14 @@ function drawRuler(host) {
   const width = roomOf(host), narrow = width < 560;
   const sections = LINE.sections.map((section, s) => ({ ...section, s }));
   const left = narrow ? 0 : Math.min(130, Math.max(...sections.map((s) => widthOf(s.name, 11.5))) + 10);
-  const pitch = narrow ? 27 : 17, head = 20, height = head + sections.length * pitch + 4;
+  const pitch = narrow ? 27 : 17, head = 27, height = head + sections.length * pitch + 4;
   const x = (t) => left + 4 + (t / D.length) * (width - left - 8);
   rulerAt = (px) => ((px - left - 4) / (width - left - 8)) * D.length;
   const root = sheet(host, width, height, "Ruler of time",
     `${STOPS.length} stops of ${sections.length} sections over ${lasting(D.length)}. The list of stops below names each of them.`);
   const { found, step } = roundMoments(0, D.length, width - left, narrow ? 52 : 64);
   for (const t of found) {
-    line(root, x(t), head - 5, x(t), height - 2, "rule");
+    line(root, x(t), head - 12, x(t), height - 2, "rule");
     words(root, x(t), 11, axisClock(t, step), { class: "axis", "text-anchor": x(t) < left + 16 && narrow ? "start" : x(t) > width - 18 ? "end" : "middle" });
   }
   D.shifts.forEach(([begin, end], i) => {
