@@ -87,7 +87,9 @@ def main(args: argparse.Namespace) -> int:
 
 def _show(page: Page, answer: Bottleneck) -> None:
     page.heading("Method by method")
-    page.table(("method", "names", "could also be"), [_method(named) for named in answer.methods], left=3)
+    page.table(
+        ("method", "names", "could also be"), [_method(named, answer) for named in answer.methods], left=3
+    )
     page.heading("Station by station")
     page.table(
         ("station", f"{answer.faster:g} % adds", "interval", "stop", "bottleneck", "alone", "no pause, s"),
@@ -103,11 +105,13 @@ def _show(page: Page, answer: Bottleneck) -> None:
         _links(page, answer)
 
 
-def _method(named: Named) -> tuple[str, str, str]:
-    from linesim.studies.figures import listed
+def _method(named: Named, answer: Bottleneck) -> tuple[str, str, str]:
+    from linesim.studies.bottleneck.found import GAIN
+    from linesim.studies.bottleneck.words import some, tells
 
-    others = [name for name in named.level if name not in named.stations]
-    also = listed(others[:4]) + (f" and {len(others) - 4} more" if len(others) > 4 else "")
+    if named.method == GAIN and not tells({figures.station: figures for figures in answer.stations}):
+        return named.method, "can't tell", ""
+    also = some([name for name in named.level if name not in named.stations])
     times = f" ({named.times} of {named.replications})" if named.times is not None and named.stations else ""
     return named.method, f"{named.place or '–'}{times}", also
 

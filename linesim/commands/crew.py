@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 FILES = ("gains.csv", "money.csv", "stops.csv", "barred.csv", "crew.json")  #: What ``--out`` writes
 MOST_STOPS = 12  #: Places and causes that get a line.
+ALL = "all"  #: Instead of a saving, where the difference is the same each time.
 
 
 def add(commands: Commands) -> None:
@@ -105,8 +106,11 @@ def _show(page: Page, answer: Crews) -> None:
             ("crew", "adds", "interval", "", *(("net money", "interval") if with_money else ()), "1 for"),
             [_line(answer, gain) for gain in gains],
         )
+    constant = [gain for gain in answer.gains if _saving(gain) == ALL]
     page.say(
-        "'1 for': one replication with common draws says as much as so many with independent ones.", indent=2
+        "'1 for': one replication with common draws says as much as so many with independent ones"
+        f"{'; all: the difference is the same each time' if constant else ''}.",
+        indent=2,
     )
     if answer.stops and answer.best is not None:
         _stops(page, answer)
@@ -128,8 +132,12 @@ def _line(answer: Crews, gain: Gain) -> tuple[str, ...]:
                 money(value, net.half_width, currency, signed=True) for value in (net.low, net.mean, net.high)
             )
             cells += [mean, f"{_bare(low, currency)} to {_bare(high, currency)}"]
+    return (*cells, _saving(gain))
+
+
+def _saving(gain: Gain) -> str:
     saving = gain.found.variance_ratio
-    return (*cells, "–" if saving is None else f"{saving:.0f}" if saving < 1e6 else "all")
+    return "–" if saving is None else f"{saving:.0f}" if saving < 1e6 else ALL
 
 
 def _bare(amount: str, currency: str) -> str:

@@ -87,8 +87,10 @@ def _show(page: Page, answer: Screening) -> None:
     _effects(page, answer, answer.effects)
     if answer.interactions:
         page.heading("What two do together, beyond the sum")
-        _effects(page, answer, answer.interactions[:MOST_PAIRS])
-        page.say("(+1): mixed with one other pair, which --json names.", indent=2)
+        shown = answer.interactions[:MOST_PAIRS]
+        _effects(page, answer, shown)
+        if any(" or " in effect.factor for effect in shown):
+            page.say("(+1): mixed with one other pair, which --json names.", indent=2)
         if (more := len(answer.interactions) - MOST_PAIRS) > 0:
             page.say(f"and {more} smaller ones (--json has all).", indent=2)
 

@@ -116,9 +116,11 @@ def _mean(judged: Judged) -> tuple[str, ...]:
 
 
 def _single(judged: Judged) -> tuple[str, ...]:
+    from linesim.studies.validation.words import short
+
     return (
         judged.column.name,
-        f"{judged.p10:.4g} to {judged.p90:.4g}",
+        f"{short(judged.p10)} to {short(judged.p90)}",
         f"{judged.inside} of {judged.shifts}",
         f"{judged.expected * judged.shifts:.0f}",
         judged.scatter or "–",

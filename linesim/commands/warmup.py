@@ -74,7 +74,7 @@ def main(args: argparse.Namespace) -> int:
 
 
 def _show(page: Page, answer: WarmUp) -> None:
-    from linesim.studies.figures import number
+    from linesim.studies.figures import count_of, number
 
     page.heading("Where each series has settled, hours of working time")
     page.table(
@@ -95,7 +95,8 @@ def _show(page: Page, answer: WarmUp) -> None:
     )
     page.say("In brackets: shown, but too restless to decide.", indent=2)
     page.heading(
-        f"Welch's moving average, {answer.window} intervals of {answer.interval_s / 60:g} min to each side"
+        f"Welch's moving average, {count_of(answer.window, 'interval')} of {answer.interval_s / 60:g} min to "
+        "each side"
     )
     smooth: dict[str, list[tuple[float, float]]] = {}
     for row in answer.table("moving_average"):

@@ -32,6 +32,8 @@ def in_words(row: Row, figure: Asked) -> str:
         '6.2 more jobs a shift (4.9 to 7.5)'
         >>> in_words(rise._replace(low=-1.2, high=13.6, half_width=7.4), Asked("jobs_per_shift"))
         "can't tell: between 1 fewer and 14 more jobs a shift"
+        >>> in_words(rise._replace(low=-0.2, high=13.6, half_width=7.4), Asked("jobs_per_shift"))
+        "can't tell: between 0 and 14 more jobs a shift"
     """
     more, less, rest = figure.words()
     if row.mean is None:
@@ -46,12 +48,15 @@ def in_words(row: Row, figure: Asked) -> str:
     if row.low is None or row.high is None:
         return f"{amount(row.mean)} {more if row.mean > 0 else less} {rest} (one replication, no interval)"
     if row.low == row.high == 0:
-        return f"no difference in any replication ({figure})"
+        return f"no difference in any replication in {figure.label}"
     if sign := sign_of(row):
         near, far = (row.low, row.high) if sign > 0 else (row.high, row.low)
-        bounds = "each time" if row.low == row.high else f"{amount(near)} to {amount(far)}"
+        bounds = "each time" if _is_constant(row) else f"{amount(near)} to {amount(far)}"
         return f"{amount(row.mean)} {more if sign > 0 else less} {rest} ({bounds})"
-    return f"can't tell: between {amount(row.low)} {less} and {amount(row.high)} {more} {rest}"
+    fewest, most = amount(row.low), amount(row.high)
+    low = f"{fewest} {less}" if float(fewest) else "0"
+    high = f"{most} {more}" if float(most) else "0"
+    return f"can't tell: between {low} and {high} {rest}"
 
 
 def signed(row: Row, *, scale: float = 1.0) -> str:
@@ -66,11 +71,17 @@ def signed_span(row: Row, *, scale: float = 1.0) -> str:
     """Return the interval of a difference with signs, such as ``+4.9 to +7.5``; empty if it has none."""
     if row.low is None or row.high is None:
         return ""
-    if row.low == row.high:
+    if _is_constant(row):
         return "each time"
     places = _places(row, scale)
     ends = [number(value * scale, places) for value in (row.low, row.high)]
     return " to ".join(end if float(end) <= 0 else f"+{end}" for end in ends)
+
+
+def _is_constant(row: Row) -> bool:
+    """Return whether a difference is the same each time, but for the last digits of a quotient."""
+    assert row.low is not None and row.high is not None
+    return row.high - row.low <= 1e-9 * max(abs(row.low), abs(row.high))
 
 
 def _places(row: Row, scale: float) -> int:

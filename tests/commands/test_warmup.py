@@ -29,7 +29,7 @@ def test_a_refusal_is_status_1(line: Path, capsys: pytest.CaptureFixture[str]) -
     said = call(capsys, "warmup", line, *words, *FEW, "--json")
     found = json.loads(said.out)
     assert said.status == 1
-    assert found["sentences"][0].startswith("No suggestion: inside")
+    assert found["sentences"][0].startswith("No suggestion: jobs inside")
     assert [row["refused"] for row in found["tables"]["cuts"]][1] == "yes"
 
 

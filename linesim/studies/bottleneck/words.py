@@ -80,7 +80,7 @@ def on_paper(scenario: Scenario, rate: Row) -> Iterator[str]:
 
 
 def _agreement(methods: Sequence[Named], by_station: dict[str, StationFigures]) -> str:
-    naming = [m for m in methods if m.stations and (m.method != GAIN or _tells(by_station))]
+    naming = [m for m in methods if m.stations and (m.method != GAIN or tells(by_station))]
     if not naming:
         return "No method names a bottleneck: nothing is stopped, blocked, starved or gained anywhere."
     common = set.intersection(*(set(m.stations) for m in naming))
@@ -96,7 +96,7 @@ def _agreement(methods: Sequence[Named], by_station: dict[str, StationFigures]) 
     possible = set.intersection(*(set(m.level) | set(m.stations) for m in naming))
     if possible:
         names = [name for name in by_station if name in possible]
-        return f"The methods name different places: {places}. None of them rules out {_some(names, 'or')}."
+        return f"The methods name different places: {places}. None of them rules out {some(names, 'or')}."
     return f"The methods disagree: {places}."
 
 
@@ -109,14 +109,17 @@ def _with_station(named: Named, naming: Sequence[Named]) -> str:
 def _gain(named: Named, by_station: dict[str, StationFigures], figure: Asked, faster: float) -> str:
     rows = {name: f.gain for name, f in by_station.items() if f.gain is not None}
     highs = [gain.high for gain in rows.values() if gain.high is not None]
+    asked = "no station" if len(rows) == len(by_station) else f"none of {some(list(rows))}"
     if highs and max(highs) <= 0:
-        return f"Made {faster:g} % faster, no station brings more {figure.words()[2]}."
+        return f"Made {faster:g} % faster, {asked} brings more {figure.words()[2]}."
     if not named.stations:
         most = f": none more than {number(max(highs), 2)}" if highs else " (one replication, no interval)"
-        return f"Made {faster:g} % faster, no station surely brings more {figure.words()[2]}{most}."
+        return f"Made {faster:g} % faster, {asked} surely brings more {figure.words()[2]}{most}."
     first = named.place
     row = rows[first]
-    if not _tells(by_station):
+    if len(rows) == 1:
+        return f"Made {faster:g} % faster, {first} brings: {in_words(row, figure)}."
+    if not tells(by_station):
         return (
             f"Whether any station made {faster:g} % faster brings more, the data can't tell; the one with "
             f"the most is {first}, {in_words(row, figure).removeprefix(_DOUBT)}."
@@ -199,7 +202,7 @@ def _why(
             "work that is late becomes a stop, so a station may work without a pause and still keep its "
             "takt. There the minutes of stop caused and the gain from speed count more than active periods."
         )
-    if stop.stations and gain.stations and stop.place != gain.place and _tells(by_station):
+    if stop.stations and gain.stations and stop.place != gain.place and tells(by_station):
         yield _gain_where_it_stops(by_station[stop.place], figure, faster)
     for place in dict.fromkeys((share.place, by_method[PERIOD].place, by_method[ARROW].place)):
         found = by_station.get(place)
@@ -222,7 +225,7 @@ def _gain_where_it_stops(worst: StationFigures, figure: Asked, faster: float) ->
     return f"{text}. Its stops are mostly {why}, which faster work does not remove."
 
 
-def _tells(by_station: dict[str, StationFigures]) -> bool:
+def tells(by_station: dict[str, StationFigures]) -> bool:
     """Return whether any station made faster surely brings more."""
     return any(f.gain is not None and sign_of(f.gain) > 0 for f in by_station.values())
 
@@ -232,10 +235,11 @@ def _level(named: Named, could: str) -> str:
     others = [name for name in named.level if name != named.place]
     if not others:
         return ""
-    return f"; the data can't tell it from {_some(others)}, which {could}"
+    return f"; the data can't tell it from {some(others)}, which {could}"
 
 
-def _some(names: Sequence[str], last: str = "and") -> str:
+def some(names: Sequence[str], last: str = "and") -> str:
+    """Return the first names of a list, and how many more there are."""
     if len(names) <= MOST_NAMED:
         return listed(list(names), last)
     return f"{', '.join(names[:MOST_NAMED])} {last} {len(names) - MOST_NAMED} more"

@@ -155,7 +155,8 @@ def _level(best: BestSplit) -> list[Split]:
 def fewest_sentences(gaps: Sequence[Gap], found: Fewest) -> tuple[str, ...]:
     """Return how few places do, what one less would reach, and what the present ones do."""
     enough, less, present, asked = found.enough, found.one_less, found.present, f"{100 * found.share:g} %"
-    surely = "reach" if enough.verdict == "reaches it" else "reach on average"
+    surely = "reaches" if enough.total == 1 else "reach"
+    surely += "" if enough.verdict == "reaches it" else " on average"
     said = [
         f"{count_of(enough.total, 'place')} {surely} {asked} of what endless buffers would give: "
         f"{split_in_words(gaps, enough.split)} make {_percent(enough)} of it."
@@ -168,11 +169,11 @@ def fewest_sentences(gaps: Sequence[Gap], found: Fewest) -> tuple[str, ...]:
             else "It takes more replications to be sure, here and with a few places more."
         )
     if less is not None:
-        how = "fall short" if less.verdict == "falls short" else "probably fall short, the data can't tell"
-        said.append(
-            f"With one place less the best found, {split_in_words(gaps, less.split)}, {how}: "
-            f"{_percent(less)}."
-        )
+        best = f"With one place less the best found, {split_in_words(gaps, less.split)},"
+        if less.verdict == "falls short":
+            said.append(f"{best} falls short: {_percent(less)}.")
+        else:
+            said.append(f"{best} probably falls short, but the data can't tell: {_percent(less)}.")
     told = {reached.split for reached in (enough, less, found.sure) if reached is not None}
     if present.split not in told:
         how = {"reaches it": "reach it", "falls short": "fall short"}.get(present.verdict, "may or may not")

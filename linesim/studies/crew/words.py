@@ -35,6 +35,11 @@ class Words:
     def lead(self, gain: Gain, pay: Pay | None, others: int, rivals: Sequence[Gain]) -> list[str]:
         """Return what the best place for one more operator brings, and whether it is surely the best."""
         said = [f"With {gain.hand.in_words} the line makes {in_words(self.row(gain), self.figure)}"]
+        if gain.low == gain.high == 0:
+            return [
+                "One more operator brings nothing more in any crew; in the first of them, "
+                f"{gain.hand.crew}, there is {in_words(self.row(gain), self.figure)}."
+            ]
         if not sign_of(self.row(gain)):
             return [
                 f"One more operator brings most in crew {gain.hand.crew}, if it brings anything: "
@@ -161,7 +166,7 @@ class Words:
         ]
         few = [b.crew for b in barred if b.kind == FEWER and b.is_too_few]
         if few:
-            said.append(f"With one fewer {listed(few)} would have too few people for a task or a bay.")
+            said.append(f"One fewer would leave too few people for a task or a bay in {listed(few)}.")
         said += [f"One fewer in {b.crew}: {b.why}." for b in barred if b.kind == FEWER and not b.is_too_few]
         return said
 

@@ -7,8 +7,10 @@ from collections.abc import Mapping
 
 from linesim.measures.clock import TICKS_PER_HOUR
 from linesim.plan.plan import Plan
-from linesim.studies.figures import listed, number
+from linesim.studies.figures import count_of, listed, number
 from linesim.studies.settling.cuts import SeriesCut
+from linesim.studies.settling.series import said_of
+from linesim.studies.sure import FEW
 
 
 def sentences(
@@ -33,6 +35,29 @@ def sentences(
     return tuple(text for text in said if text)
 
 
+def cautions(cuts: Mapping[str, SeriesCut], interval: int, replications: int) -> tuple[str, ...]:
+    """Return what to know before a start is cut off, or left in.
+
+    Args:
+        cuts: Where each series that decides has settled.
+        interval: Length of an interval [ticks of working time].
+        replications: How many the mean is taken over.
+    """
+    if replications >= FEW:
+        return ()
+    lows = [cut.alone_low for cut in cuts.values() if cut.alone_low is not None]
+    highs = [cut.alone_high for cut in cuts.values() if cut.alone_high is not None]
+    alone = ""
+    if highs and min(lows) < max(highs):
+        alone = (
+            f": each alone would cut from {_hours(min(lows) * interval)} to {_hours(max(highs) * interval)}"
+        )
+    return (
+        f"{count_of(replications, 'replication')} leave much to luck{alone}; {FEW} or more tell better. Too "
+        "long a warm-up costs only computing time, too short a one bends every figure.",
+    )
+
+
 def in_shifts(plan: Plan, clock: int) -> str:
     """Return a clock time rounded up to whole shifts, as text of a duration.
 
@@ -46,7 +71,7 @@ def _suggestion(cuts: Mapping[str, SeriesCut], interval: int, line: str) -> str:
     longest = max(cut.cut or 0 for cut in cuts.values())
     if not longest:
         return f"No series shows a start that differs from the rest: nothing need be left out ({line})."
-    last = [name for name, cut in cuts.items() if cut.cut == longest]
+    last = [said_of(name) for name, cut in cuts.items() if cut.cut == longest]
     return (
         f"The line has settled after {_hours(longest * interval)} of working time, {listed(last)} last; "
         f"leave that out, in whole shifts: {line}."
@@ -54,10 +79,9 @@ def _suggestion(cuts: Mapping[str, SeriesCut], interval: int, line: str) -> str:
 
 
 def _refusal(cuts: Mapping[str, SeriesCut]) -> str:
-    late = [name for name, cut in cuts.items() if cut.cut is None]
-    verb = "is" if len(late) == 1 else "are"
+    late = [said_of(name) for name, cut in cuts.items() if cut.cut is None]
     return (
-        f"No suggestion: {listed(late)} {verb} still on the way in the last half of the run. Make run.length "
+        f"No suggestion: {listed(late)} are still on the way in the last half of the run. Make run.length "
         "at least twice as long and look again; to cut there would be to guess."
     )
 
@@ -87,4 +111,4 @@ def _bias(cuts: Mapping[str, SeriesCut]) -> str:
 
 def _hours(ticks: int) -> str:
     hours = ticks / TICKS_PER_HOUR
-    return f"{hours:.3g} h" if hours >= 1 else f"{60 * hours:.3g} min"
+    return f"{hours:.3g} h" if hours >= 1 else f"{60 * hours:.4g} min"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from types import MappingProxyType
 
 import numpy as np
 
@@ -23,6 +24,7 @@ SERIES = (
     ("inside", "jobs", "Jobs inside the segment"),
     ("stopped", "share", "Share of time in which a section stands, averaged over the sections"),
 )
+_SAID = MappingProxyType({"finished": "finished jobs", "inside": "jobs inside"})
 _WANTED = frozenset({"line-on", "line-off", "scrap", "stop", "restart"})
 
 
@@ -33,6 +35,11 @@ class _Few(list[Event]):
         """Keep an event if it is wanted."""
         if event.what in _WANTED:
             super().append(event)
+
+
+def said_of(name: str) -> str:
+    """Return what a series that decides is called in a sentence."""
+    return _SAID[name]
 
 
 def series(plan: Plan, seed: int, number: int, interval: int) -> FloatArray:

@@ -16,7 +16,7 @@ from linesim.studies.cases import Case, run_cases
 from linesim.studies.how import How
 from linesim.studies.settling.cuts import SeriesCut, cut_of, suggestion
 from linesim.studies.settling.hours import WorkingTime, interval_ticks
-from linesim.studies.settling.sentences import in_shifts, sentences
+from linesim.studies.settling.sentences import cautions, in_shifts, sentences
 from linesim.studies.settling.series import DECIDING, NOTES, SERIES
 from linesim.studies.wrong_question import WrongQuestionError
 from linesim.ticks import seconds
@@ -111,7 +111,7 @@ def warmup(
         study="warmup",
         sentences=sentences(plan, deciding, interval, n, leaves, line),
         tables_=(_cuts_table(cuts, interval), _average_table(by_name, interval, window)),
-        cautions=(),
+        cautions=cautions(deciding, interval, len(found)),
         card=runs.card(file=file),
         cuts=tuple(cuts.values()),
         intervals=n,

@@ -60,18 +60,23 @@ def ranked(figure: Asked, effects: Sequence[Effect], over: str) -> list[str]:
     """Return what matters, the largest first, and of which factors the data can't tell."""
     sure = [effect for effect in effects if sign_of(effect.as_row(figure))]
     sure.sort(key=lambda effect: -abs(effect.effect))
-    left = [effect.factor for effect in effects if effect not in sure]
+    still = [effect.factor for effect in effects if effect.low == effect.high == 0]
+    left = [effect.factor for effect in effects if effect not in sure and effect.factor not in still]
     said = [
         f"{place}. {effect.factor} {over}, {effect.before} → {effect.after}: "
         f"{in_words(effect.as_row(figure), figure)}."
         for place, effect in enumerate(sure, start=1)
     ]
+    if still:
+        said.append(f"These change nothing in any replication: {_first_few(still)}.")
     if left:
-        more = f" and {len(left) - _MOST_LEFT} more" if len(left) > _MOST_LEFT else ""
-        said.append(
-            f"Of these the data can't tell whether they matter: {', '.join(left[:_MOST_LEFT])}{more}."
-        )
+        said.append(f"Of these the data can't tell whether they matter: {_first_few(left)}.")
     return said
+
+
+def _first_few(names: Sequence[str]) -> str:
+    more = f" and {len(names) - _MOST_LEFT} more" if len(names) > _MOST_LEFT else ""
+    return f"{', '.join(names[:_MOST_LEFT])}{more}"
 
 
 def _first(runs: CaseRuns, figure: Asked, names: Sequence[str]) -> str:

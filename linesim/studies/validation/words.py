@@ -58,7 +58,7 @@ def _figure(judged: Judged) -> str:
     levels = (
         f"{number(judged.line, places)} simulated, {number(judged.plant, places)} in the plant, "
         f"{judged.inside} of {judged.shifts} shifts inside the range of eight simulated ones in ten "
-        f"({_short(judged.p10)} to {_short(judged.p90)})"
+        f"({short(judged.p10)} to {short(judged.p90)})"
     )
     name = _called(judged.column)
     name = name[0].upper() + name[1:]
@@ -189,7 +189,7 @@ def _odd(column: Column) -> list[str]:
     if len(values) < 5 or spread == 0:
         return []
     far = np.abs(values - middle) > _FAR * spread
-    return [f"{column.shifts[i]} ({_short(values[i])})" for i in np.flatnonzero(far).tolist()]
+    return [f"{column.shifts[i]} ({short(values[i])})" for i in np.flatnonzero(far).tolist()]
 
 
 def _called(column: Column) -> str:
@@ -202,5 +202,6 @@ def _unit(column: Column) -> str:
     return {JOBS: "jobs", REWORKED: "jobs", STOPS: "min"}[column.kind]
 
 
-def _short(value: float) -> str:
+def short(value: float) -> str:
+    """Return a figure of one shift, with one decimal at most."""
     return number(value, 0 if float(value).is_integer() or abs(value) >= 10 else 1)

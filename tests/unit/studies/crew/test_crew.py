@@ -56,7 +56,7 @@ def test_the_sentences_say_so(shared: Crews) -> None:
     assert (
         "One fewer costs nothing that matters in idle: less than 0.1 jobs a shift, and saves EUR 300" in said
     )
-    assert "With one fewer pair would have too few people for a task or a bay." in said
+    assert "One fewer would leave too few people for a task or a bay in pair." in said
 
 
 def test_settled_changes_are_not_run_on(shared: Crews) -> None:

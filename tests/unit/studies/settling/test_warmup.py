@@ -101,7 +101,7 @@ def test_a_line_that_never_settles_is_refused() -> None:
     lines = ["buffer.lane.capacity = 900", "station.A.task.fit.time = '30 s'"]
     found = warmup(with_lines(load_text(LINE.replace("time_for = {", "# {")), lines))
     assert found.is_refused and found.line == ""
-    assert "No suggestion: inside" in found.sentences[0]
+    assert "No suggestion: jobs inside" in found.sentences[0]
     assert [row["refused"] for row in found.table("cuts")][1] == "yes"
 
 
