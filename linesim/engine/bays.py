@@ -170,9 +170,6 @@ class Bay(Element):
                 self.wake_inlets()
                 traffic.finish(self.line, job)
                 continue
-            if to.pulls_from(self):
-                to.wake()
-                return
             if not to.accepts(job):
                 return
             to.take(self.give(to), self)
@@ -246,7 +243,6 @@ class Bay(Element):
             operator.crew.give_back(operator, line.clock.now)
             line.dirty_crews.add(operator.crew.index)
             line.to_dispatch.update(line.crew_stations[operator.crew.index])
-        line.freed_people = True
         good = self.success >= 1 or (
             line.draws.chance("bay", line.plan.names.bay[self.index], job.number, job.bay_passes[self.index])
             < self.success

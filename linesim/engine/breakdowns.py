@@ -99,7 +99,7 @@ class Mode:
 
     def strike(self, serial: int) -> None:
         """Fail, if the timer still counts."""
-        if serial == self.serial and not self.failed:
+        if serial == self.serial:
             self.fail()
 
     def fail(self) -> None:
@@ -163,7 +163,6 @@ class Mode:
             line.to_dispatch.update(line.crew_stations[operator.crew.index])
         if self.repairers:
             line.dirty_crews.add(self.crew)
-            line.freed_people = True
             self.repairers = []
         self._next()
         if self.owner_kind == ROBOT:

@@ -30,7 +30,7 @@ def set_up(line: Line) -> None:
 def _equip(line: Line) -> None:
     plan = line.plan
     line.robots = [Robot(r) for r in range(len(plan.names.robot))]
-    line.tools = [Tool(k, int(n)) for k, n in enumerate(plan.equipment.tool_count)]
+    line.tools = [Tool(int(n)) for n in plan.equipment.tool_count]
     line.calendars = [WorkingTime(calendar) for calendar in plan.calendars]
 
 

@@ -42,6 +42,6 @@ def joined(spans: tuple[tuple[int, int], ...]) -> list[tuple[int, int]]:
     for start, stop in sorted(spans):
         if result and result[-1][1] == start:
             result[-1] = (result[-1][0], stop)
-        elif stop > start:
+        else:
             result.append((start, stop))
     return result

@@ -37,12 +37,9 @@ class Calls:
         self.asked[visit] = (self.line.clock.now, counts)
         counts.calls[visit.station.index] += 1
         self.line.note("call", job=visit.job.number, station=visit.station.index)
-        self.line.freed_people = True
 
     def answer(self) -> None:
         """Send idle floaters to open calls."""
-        if not self.open:
-            return
         line = self.line
         urgent = sorted(
             self.open,
@@ -101,4 +98,3 @@ class Calls:
                     crew.give_back(operator, line.clock.now)
                     line.dirty_crews.add(crew.index)
         visit.helpers.clear()
-        line.freed_people = True

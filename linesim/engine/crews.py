@@ -28,7 +28,6 @@ class Operator:
         "position",
         "section",
         "serial",
-        "state",
     )
 
     def __init__(self, index: int, crew: Crew) -> None:
@@ -43,7 +42,6 @@ class Operator:
         self.position = 0  #: how far down that section [ticks of conveyor travel]
         self.free_since = 0
         self.serial = 0
-        self.state = O_WAIT_JOB
 
     def __lt__(self, other: Operator) -> bool:
         return self.index < other.index

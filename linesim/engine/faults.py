@@ -49,7 +49,7 @@ def chance_of(line: Line, f: int, job: Job) -> float:
     for model, option, chance in line.plan.faults.chances[f]:
         if holds(model, option, variant.model, variant.options):
             return chance
-    return 0.0
+    raise AssertionError(f"fault {f} has no chance that fits every job")
 
 
 def look_for(line: Line, job: Job, station: int, task: int) -> None:

@@ -135,10 +135,6 @@ class FreeSection(Section):
         return self.may_move
 
     @override
-    def jobs_inside(self) -> list[Job]:
-        return [job for stalls in reversed(self.stalls) for job in stalls.jobs]
-
-    @override
     def wake(self) -> None:
         for stalls in self.stalls:
             stalls.wake()

@@ -94,14 +94,6 @@ class SupplyEnd(End):
         return self._next
 
     @override
-    def accepts(self, job: Job) -> bool:
-        return False
-
-    @override
-    def take(self, job: Job, origin: Element) -> None:
-        raise AssertionError("nothing passes up the line")
-
-    @override
     def offers(self, to: Element) -> Job | None:
         return self._prepared() if self._lets_through else None
 
@@ -167,20 +159,8 @@ class RemovalEnd(End):
         traffic.finish(self.line, job)
 
     @override
-    def offers(self, to: Element) -> Job | None:
-        return None
-
-    @override
-    def give(self, to: Element) -> Job:
-        raise AssertionError("nothing comes back")
-
-    @override
     def move(self) -> None:
         return
-
-    @override
-    def is_dry(self) -> bool:
-        return False
 
 
 class ScrapEnd(Element):

@@ -97,7 +97,6 @@ class Line:
         self.moves: set[int] = set()
         self.to_dispatch: set[int] = set()
         self.repairs: list[Mode] = []
-        self.freed_people = False
         self.bay_people: dict[int, BayJob] = {}
         self.touched_sections: set[int] = set()
         self.dirty_stations: set[int] = set()

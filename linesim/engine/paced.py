@@ -91,10 +91,6 @@ class PacedSection(Conveyor):
         return job
 
     @override
-    def accepts(self, job: Job) -> bool:
-        return False
-
-    @override
     def pulls_from(self, giver: Element) -> bool:
         return True
 
@@ -215,9 +211,9 @@ class PacedSection(Conveyor):
 
     # What stands where
 
-    @override
-    def jobs_inside(self) -> list[Job]:
-        return [job for job in reversed(self.places) if job is not None]
+    def has_jobs(self) -> bool:
+        """Return whether anything is on the section."""
+        return any(job is not None for job in self.places)
 
     @override
     def is_held_by(self, bay: Bay) -> bool:
@@ -226,7 +222,7 @@ class PacedSection(Conveyor):
 
     @override
     def is_dry(self) -> bool:
-        return not self.jobs_inside() and self._no_more_come()
+        return not self.has_jobs() and self._no_more_come()
 
     @override
     def state_without_work(self, position: int) -> int:

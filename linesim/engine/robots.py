@@ -4,18 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from linesim.plan.words import R_WAITING
-
 if TYPE_CHECKING:
     from linesim.engine.breakdowns import Mode
     from linesim.engine.jobs import Piece
-    from linesim.engine.stations import Station
 
 
 class Robot:
     """Automatic equipment that one piece of work holds at a time."""
 
-    __slots__ = ("down", "index", "is_on", "modes", "piece", "state", "stations")
+    __slots__ = ("down", "index", "is_on", "modes", "piece")
 
     def __init__(self, index: int) -> None:
         self.index = index
@@ -23,8 +20,6 @@ class Robot:
         self.is_on = True
         self.down = 0  #: failure modes under repair
         self.modes: list[Mode] = []
-        self.stations: list[Station] = []
-        self.state = R_WAITING
 
     @property
     def is_ready(self) -> bool:
@@ -35,9 +30,7 @@ class Robot:
 class Tool:
     """Shared equipment, a few pieces alike."""
 
-    __slots__ = ("free", "index", "stations")
+    __slots__ = ("free",)
 
-    def __init__(self, index: int, count: int) -> None:
-        self.index = index
+    def __init__(self, count: int) -> None:
         self.free = count
-        self.stations: list[Station] = []

@@ -86,10 +86,6 @@ class Join(Element):
         self.entrance = entrance
 
     @override
-    def accepts(self, job: Job) -> bool:
-        return False
-
-    @override
     def pulls_from(self, giver: Element) -> bool:
         return True
 
@@ -146,21 +142,12 @@ class Section(Element):
         """Return whether it should run and stands."""
         return self.is_on and bool(self.holds)
 
-    @property
-    def is_down(self) -> bool:
-        """Return whether its conveyor is failed."""
-        return any(station == NONE for station, _ in self.holds)
-
     def conveyor_clock(self, now: int) -> int:
         """Return the running time of the conveyor [ticks]; 0 where there is none."""
         raise NotImplementedError
 
     def is_moving(self, now: int) -> bool:
         """Return whether the conveyor runs at this moment; a free section runs while it may hand on."""
-        raise NotImplementedError
-
-    def jobs_inside(self) -> list[Job]:
-        """Return the jobs on the section, the furthest first."""
         raise NotImplementedError
 
     def open_again(self, job: Job, station: Station) -> Visit | None:

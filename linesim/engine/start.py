@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import takewhile
+
 from linesim.engine.buffers import Buffer
 from linesim.engine.free import Stalls
 from linesim.engine.gates import SupplyEnd
@@ -66,9 +68,7 @@ def _put(line: Line, supply: SupplyEnd, element: Element, position: int) -> None
     job = supply.bring()
     if job is None:
         return
-    for earlier in _elements_below(supply):
-        if earlier is element:
-            break
+    for earlier in takewhile(lambda other: other is not element, _elements_below(supply)):
         _count_as_done(line, job, earlier, NONE)
         _count_as_joined(job, earlier)
     _count_as_joined(job, element)
@@ -109,7 +109,7 @@ def _carriers_at(line: Line, supply: SupplyEnd, element: Element) -> list[int]:
         if isinstance(section, Section):
             on += [k for k in section.carriers_in if k not in on]
         if passed is element:
-            return on
+            break
         if isinstance(section, Section) and not (isinstance(passed, Stalls) and not passed.is_last):
             on = [k for k in on if k not in section.carriers_out]
     return on

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from linesim.engine.crews import Crew, Operator, idle_state
-from linesim.engine.jobs import COMING, PAUSED, RUNNING
+from linesim.engine.jobs import COMING, RUNNING
 from linesim.plan.tables import NONE
 from linesim.plan.words import (
     C_OFF,
@@ -89,8 +89,7 @@ def busy_state(line: Line, operator: Operator) -> int:
     if piece is not None:
         if piece.state == COMING:
             return O_WALKING
-        if piece.state == PAUSED:
-            return O_WAIT_TOOL if operator.crew.is_on else O_OFF
+        return O_WAIT_TOOL if operator.crew.is_on else O_OFF
     if operator.is_coming:
         return O_WALKING
     if operator.helps is not None:

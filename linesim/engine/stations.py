@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from linesim.engine.jobs import COMING, READY, RUNNING
-from linesim.engine.order import NO_LIMIT
 from linesim.plan.tables import NONE
 from linesim.plan.words import (
     O_WAIT_EARLIER,
@@ -20,7 +19,6 @@ from linesim.plan.words import (
     S_WAIT_ROBOT,
     S_WAIT_TOOL,
     S_WAIT_ZONE,
-    S_WORKING,
     STATION_STATES,
     STOP_CAUSES,
 )
@@ -79,9 +77,10 @@ class Station:
         self.n_running = 0
 
     def state(self) -> int:
-        """Return what the station is now, as in `STATION_STATES` and the disturbance words behind them."""
-        if self.n_running:
-            return S_WORKING
+        """Return what the station is while nothing is in progress.
+
+        As in `STATION_STATES` and the disturbance words behind them.
+        """
         if not self.section.is_on:
             return S_OFF
         if self.visits:
@@ -120,7 +119,7 @@ class Station:
             return S_WAIT_TOOL
         if need.zone != NONE and not line.has_room(piece):
             return S_WAIT_ZONE
-        return S_DOWN if self.section.is_down else S_WAIT_CREW
+        return S_WAIT_CREW
 
     def free_people(self, piece: Piece) -> int:
         """Return how many people could start ``piece`` now."""
@@ -146,9 +145,7 @@ class Station:
         return O_WAIT_STOP if self.section.is_stopped else O_WAIT_JOB
 
     def to_limit(self, visit: Visit) -> int:
-        """Return the conveyor running time that ``visit`` has left."""
-        if visit.limit == NO_LIMIT:
-            return NO_LIMIT
+        """Return the conveyor running time that ``visit``, which has a limit, has left."""
         return visit.limit - self.section.conveyor_clock(self.line.clock.now)
 
     def present_people(self, visit: Visit) -> int:

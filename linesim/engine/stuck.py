@@ -43,7 +43,7 @@ def _runs_on(section: PacedSection) -> bool:
     """Return whether the conveyor of ``section`` runs and carries something, or soon will."""
     if section.timed == NONE:
         return False
-    return bool(section.jobs_inside()) or any(inlet.offers(section) is not None for inlet in section.inlets)
+    return section.has_jobs() or any(inlet.offers(section) is not None for inlet in section.inlets)
 
 
 def _waits_for_hours(line: Line) -> bool:

@@ -226,7 +226,6 @@ def let_go(line: Line, piece: Piece) -> None:
                 to_dispatch.update(line.crew_stations[crew.index])
             else:
                 to_dispatch.add(visit.station.index)
-        line.freed_people = True
         piece.people = []
     for robot in piece.robots:
         robot.piece = None

@@ -1,6 +1,6 @@
 """The ways out of a bay, by hand."""
 
-from tests.lines import lines, run, stops, trace
+from tests.lines import lines, operators, run, stops, trace
 
 #: One free station; a job of model `bad` goes into the bay, which sends it on to the next section.
 BACK = """
@@ -118,3 +118,56 @@ def test_a_second_bay_may_fill_up_while_the_first_is_at_work() -> None:
     assert ran.ledger.bay_carried_on.tolist() == [0, 1]
     assert ran.ledger.faults_not_put_right.tolist() == [0, 1]
     assert (ran.ledger.escaped, ran.ledger.reworked) == (1, 2)
+
+
+def test_people_who_come_from_a_bay_are_sent_to_work_at_once() -> None:
+    """Where bay and station share an operator, what waits at the station begins as the bay's work ends.
+
+    A 0-4 with its redoing, bay from 4. B's task of J2 wants the same person: J2 leaves A at 6 and waits at B
+    until 14, when J1 is put right.
+    """
+    ran = run(
+        """
+        [model.good]
+        [model.bad]
+        [section.first]
+        pacing = "free"
+        stations = ["A"]
+        [section.second]
+        pacing = "free"
+        stations = ["B"]
+        [station.A.task.fit]
+        time = "2 s"
+        people = 0
+        [station.A.task.fit.fault]
+        chance = 0
+        chance_for = { bad = 1 }
+        found = "at once"
+        tries = 1
+        right = "rework"
+        repair = "10 s"
+        [station.B.task.fit]
+        time = "3 s"
+        [bay.rework]
+        section = "first"
+        rejoin = "out"
+        [crew.c]
+        people = 1
+        covers = ["rework", "B"]
+        """,
+        length="20 s",
+        jobs=["bad", "good"],
+    )
+    assert trace(ran, "bay in", "bay out", "task start", "line-off") == lines(
+        """
+         0 task start #1 A.fit
+         2 task start #1 A.fit
+         4 bay in #1 rework
+         4 task start #2 A.fit
+        14 bay out #1 rework
+        14 line-off #1
+        14 task start #2 B.fit by c 1
+        17 line-off #2
+        """
+    )
+    assert operators(ran) == {"c 1": {"working": 13, "waiting: job": 7}}

@@ -91,3 +91,36 @@ def test_open_work_waits_for_what_comes_before_it() -> None:
         17 task end #1 A.third at B by b 1
         """
     )
+
+
+def test_open_work_may_go_to_a_free_section() -> None:
+    """Work left for a station of a free section further down is done when the job comes there, 10-13."""
+    ran = run(
+        """
+        [section.line]
+        pacing = "moving"
+        stations = ["A"]
+        [section.end]
+        pacing = "free"
+        stations = ["Z"]
+        [station.A]
+        on_limit = "pass"
+        open_to = "Z"
+        [station.A.task.fit]
+        time = "13 s"
+        people = 0
+        """,
+        length="15 s",
+        jobs=1,
+    )
+    assert trace(ran, "line-off", "task start", "task end", "task left", "open work") == lines(
+        """
+         0 task start #1 A.fit
+        10 task left #1 A.fit
+        10 open work #1 A
+        10 task start #1 A.fit at Z
+        13 task end #1 A.fit at Z
+        13 line-off #1
+        """
+    )
+    assert ran.ledger.escaped == 0

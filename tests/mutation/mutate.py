@@ -30,8 +30,11 @@ ROOT = Path(__file__).resolve().parents[2]
 #: Tests of each room: the quick ones, and those that meet what the quick ones let through.
 TESTS = {
     "engine": (("tests/by_hand", "tests/golden"), ("tests/invariants", "tests/repeatability/test_engine.py")),
-    "ledger": (("tests/by_hand", "tests/unit/measures", "tests/golden"), ("tests/invariants",)),
-    "measures": (("tests/unit/measures",), ("tests/golden", "tests/validation/test_key_figures.py")),
+    "ledger": (("tests/by_hand", "tests/unit/ledger"), ("tests/golden", "tests/invariants")),
+    "measures": (
+        tuple(f"tests/unit/measures/test_{name}.py" for name in ("measure", "divisors", "operator_load")),
+        ("tests/unit/measures", "tests/by_hand", "tests/golden", "tests/validation/test_key_figures.py"),
+    ),
     "stats": (
         ("tests/unit/stats",),
         ("tests/unit/studies/test_precise.py", "tests/unit/studies/test_result.py"),
