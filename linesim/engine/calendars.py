@@ -14,7 +14,8 @@ class WorkingTime:
 
     def __init__(self, calendar: Calendar) -> None:
         self._period = calendar.period
-        self._edges = [edge for span in joined(calendar.on) for edge in span]
+        # Spans that touch leave their border twice, and working time goes on through it.
+        self._edges = sorted(edge for span in calendar.on for edge in span)
         turns = {edge % self._period for edge in self._edges}
         self._changes = sorted(
             edge for edge in turns if self.on_at(edge) != self.on_at(edge + self._period - 1)
@@ -34,14 +35,3 @@ class WorkingTime:
         if later < len(self._changes):
             return turn * self._period + self._changes[later]
         return (turn + 1) * self._period + self._changes[0]
-
-
-def joined(spans: tuple[tuple[int, int], ...]) -> list[tuple[int, int]]:
-    """Return ``spans`` in order, with those that touch made one."""
-    result: list[tuple[int, int]] = []
-    for start, stop in sorted(spans):
-        if result and result[-1][1] == start:
-            result[-1] = (result[-1][0], stop)
-        else:
-            result.append((start, stop))
-    return result
