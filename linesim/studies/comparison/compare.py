@@ -23,6 +23,9 @@ if TYPE_CHECKING:
 
 BASE = "base"  #: Name of the base where it has no other.
 
+#: Parts of other figures, for drawings: a difference of them would only widen the intervals of all others.
+_PARTS = frozenset({"operator_load", "bay_by_hour"})
+
 
 @dataclass(frozen=True, slots=True)
 class Comparison(Answer):
@@ -32,7 +35,7 @@ class Comparison(Answer):
         base: Name of the base.
         figure: The figure that decides.
         differences: Every figure of every case against the base: the one that decides, then what a planner
-            looks at next, then all others.
+            looks at next, then all others but what is part of them.
         changes: What differs in the input, by case.
     """
 
@@ -136,7 +139,11 @@ def _differences(runs: CaseRuns, figure: Asked, confidence: float) -> tuple[Diff
     """Return all differences, each family of them holding together with the confidence."""
     base, *others = runs.names
     first = headline(runs, figure)
-    rest = tuple(f for f in shared_figures(runs, runs.names) if f != figure and f not in first)
+    rest = tuple(
+        f
+        for f in shared_figures(runs, runs.names)
+        if f != figure and f not in first and f.measure not in _PARTS
+    )
     families = ((figure,), first, rest)
     return tuple(
         row

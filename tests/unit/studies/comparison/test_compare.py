@@ -59,6 +59,9 @@ def test_each_family_of_figures_is_corrected_for_its_size(answer: Comparison) ->
     assert len(sizes) == 3 and min(sizes) == 2 and headline in sizes
     for row in answer.differences:
         assert math.isclose(row.confidence, joint_confidence(0.95, row.comparisons))
+        assert row.measure not in ("operator_load", "bay_by_hour"), "a part of another figure"
+    base = simulate(load_text(LINE), replications=2)
+    assert base.rows("operator_load"), "there is something that could be left out"
 
 
 def test_what_changed_is_listed_by_name(answer: Comparison) -> None:
