@@ -44,6 +44,10 @@ def check_sums(plan: Plan, ledger: Ledger) -> None:
     assert (ledger.bay_working <= clock * plan.bays.places).all()
     assert ledger.first_time + ledger.reworked <= ledger.jobs_out
     assert ledger.escaped <= ledger.jobs_out
+    if ledger.start == 0:  # later on some were made or found before the accounts began
+        gone = ledger.faults_escaped + ledger.faults_not_put_right
+        assert (gone <= ledger.faults_made).all()
+        assert (ledger.faults_not_put_right <= ledger.faults_found).all()
     for level, places in zip(ledger.buffer_level, plan.buffers.capacity, strict=True):
         assert len(level) <= places + 1
 
