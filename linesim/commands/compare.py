@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from linesim.commands.options import add_figure
+from linesim.commands.options import add_everywhere, add_figure
 from linesim.commands.parser import add_command
 from linesim.commands.studying import add_study_options, ask
 
@@ -60,13 +60,7 @@ def add(commands: Commands) -> None:
         default=[],
         help="lines of TOML laid over BASE, such as 'buffer.lane.capacity = 5', as one more case",
     )
-    parser.add_argument(
-        "--everywhere",
-        metavar="LINE",
-        action="append",
-        default=[],
-        help="a line of TOML laid over every case, such as 'run.length = \"2 shifts\"'; may be repeated",
-    )
+    add_everywhere(parser)
     add_figure(parser)
     add_study_options(parser)
 

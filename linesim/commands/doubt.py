@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from linesim.commands.options import add_figure
+from linesim.commands.options import add_everywhere, add_figure
 from linesim.commands.parser import add_command
 from linesim.commands.studying import add_study_options, ask
 
@@ -56,13 +56,7 @@ def add(commands: Commands) -> None:
         default=[],
         help="a line of TOML: decide whether the line is better with it; several make one alternative",
     )
-    parser.add_argument(
-        "--everywhere",
-        metavar="LINE",
-        action="append",
-        default=[],
-        help="a line of TOML laid over every case, such as 'run.length = \"2 shifts\"'; may be repeated",
-    )
+    add_everywhere(parser)
     parser.add_argument(
         "--only",
         metavar="INPUT",

@@ -8,7 +8,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from linesim.commands.options import add_scenario, amount
+from linesim.commands.options import add_everywhere, add_scenario, amount
 from linesim.commands.parser import add_command
 from linesim.commands.studying import add_study_options, ask
 
@@ -25,6 +25,7 @@ FILES = (
 )  # fmt: skip
 MOST_STATIONS = 4  #: Stations of the grid that get a column.
 MOST_LOADS = 6  #: Stations and crews whose load is shown.
+MOST_LETTERS = 20  #: Of the name of a job.
 SHARES = ("as_it_is_share", "load_share", "p95_share", "heaviest_share")
 
 
@@ -54,6 +55,7 @@ def add(commands: Commands) -> None:
         ),
     )
     add_scenario(parser)
+    add_everywhere(parser)
     parser.add_argument(
         "--orders", metavar="TABLE", help="orders with columns model and options (joined by ;)"
     )
@@ -93,9 +95,9 @@ def main(args: argparse.Namespace) -> int:
     from linesim.scenario import read
     from linesim.studies.option_mix import mix, rule_of
 
-    reading = read(args.file)
+    reading = read(args.file, args.everywhere)
     lines = [*args.sets, *_orders(args)]
-    new = read(args.file, lines).scenario if lines else ()
+    new = read(args.file, [*args.everywhere, *lines]).scenario if lines else ()
     rules = [rule_of(text) for text in args.rules]
     return ask(
         args,
@@ -237,7 +239,7 @@ def _loads(page: Page, answer: OptionMix) -> None:
                 str(row["name"]),
                 *(f"{100 * _share(row[name]):.0f}" for name in SHARES),
                 f"{100 * _share(row['over_takt_share']):.0f}",
-                str(row["heaviest"])[:20]
+                _shortened(str(row["heaviest"]))
                 if _share(row["heaviest_share"]) > _share(row["load_share"]) + 1e-9
                 else "",
             )
@@ -246,6 +248,10 @@ def _loads(page: Page, answer: OptionMix) -> None:
         left=2,
     )
     page.say("P95: nineteen jobs in twenty need no more. Over: % of the jobs above the takt.", indent=2)
+
+
+def _shortened(name: str) -> str:
+    return name if len(name) <= MOST_LETTERS else f"{name[: MOST_LETTERS - 1]}…"
 
 
 def _share(cell: object) -> float:

@@ -18,6 +18,17 @@ def add_scenario(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def add_everywhere(parser: argparse.ArgumentParser) -> None:
+    """Add lines that are laid over every case of a study, what it is compared with included."""
+    parser.add_argument(
+        "--everywhere",
+        metavar="LINE",
+        action="append",
+        default=[],
+        help="a line of TOML laid over every case, such as 'run.length = \"2 shifts\"'; may be repeated",
+    )
+
+
 def add_run_options(parser: argparse.ArgumentParser, *, intervals: bool = True) -> None:
     """Add how often and with which luck to simulate, with how many processes, and how sure intervals are."""
     parser.add_argument(

@@ -29,11 +29,18 @@ _ROBOTS = _Subject(
     "ISO 13855, ISO 13850)",
 )
 
+_MIX = _Subject(
+    "What is built changes, and who has how much to do with it",
+    "the load of the heavier jobs on the people who get them (ISO 6385, ISO 10075), lifting and carrying "
+    "(ISO 11228-1, -2)",
+)
+
 _AT_PACE = frozenset(
     {"takt", "transfer", "pacing", "walk", "walk_speed", "travel", "early", "late", "breaks"}
 )
 _OF_PEOPLE = frozenset({"people", "covers", "floater", "crew", "zone"})
 _OF_ROBOTS = frozenset({"robot"})
+_OF_MIX = frozenset({"model", "option", "orders"})
 _MOST_NAMED = 3
 
 
@@ -58,7 +65,7 @@ def cautions_on(paths: Iterable[Path]) -> tuple[str, ...]:
     return tuple(
         f"{subject.says} ({_named(by_subject[subject])}): look into {subject.look_into}. No figure here says "
         "that it is safe."
-        for subject in (_PACE, _PEOPLE, _ROBOTS)
+        for subject in (_PACE, _PEOPLE, _ROBOTS, _MIX)
         if subject in by_subject
     )
 
@@ -69,7 +76,9 @@ def _subject(path: Path) -> _Subject | None:
         return _ROBOTS
     if fields & _AT_PACE:
         return _PACE
-    return _PEOPLE if fields & _OF_PEOPLE else None
+    if fields & _OF_PEOPLE:
+        return _PEOPLE
+    return _MIX if fields & _OF_MIX else None
 
 
 def _named(names: list[str]) -> str:

@@ -47,6 +47,19 @@ def test_sets_make_the_new_mix_and_parts_can_be_left_out(
     assert (tmp_path / "out" / "mixes.csv").is_file()
 
 
+def test_both_mixes_are_looked_at_for_the_same_time(line: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """--everywhere shortens the line as it is and the new mix alike; --set, which makes the mix, may not."""
+    mixed, shorter = ("--set", "option.rack.take = 0.9", "--no-options"), "run.length = '2 h'"
+    refused = call(capsys, "mix", line, *mixed, "--set", shorter, *FEW)
+    assert (refused.status, refused.out) == (2, "")
+    assert "run.length of the new mix would differ" in refused.err and "--everywhere" in refused.err
+    said = call(capsys, "mix", line, *mixed, "--everywhere", shorter, *FEW, "--json")
+    assert said.status == 0
+    found = json.loads(said.out)
+    assert [row["input"] for row in found["tables"]["changes"]] == ["option.rack.take"]
+    assert "What is built changes" in found["cautions"][0]
+
+
 @pytest.mark.parametrize(
     ("words", "told"),
     [

@@ -14,6 +14,7 @@ from linesim.studies.cases import Case, CaseRuns, run_cases
 from linesim.studies.cautions import cautions_on
 from linesim.studies.changes import changes_between, changes_table
 from linesim.studies.cost import CostOnly
+from linesim.studies.figures import listed
 from linesim.studies.how import How
 from linesim.studies.option_mix.books import Rule, apart, kept_rules, shares, usual_rule
 from linesim.studies.option_mix.curve import PlanLimit, plan_limit
@@ -106,6 +107,7 @@ def mix(
     lines = tuple(new) if isinstance(new, Sequence) else ()
     changed = with_lines(scenario, lines) if isinstance(new, Sequence) else new
     cases = [Case(BASE, scenario)]
+    _require_same_run(scenario, changed)
     if changed is not scenario:
         cases.append(Case(NEW, changed, lines))
     points = _points(factor, cases)
@@ -173,6 +175,15 @@ def _answer(
         drivers=costs,
         spacings=tuple((rule, row) for rule, row, _ in gains),
     )
+
+
+def _require_same_run(scenario: Scenario, changed: Scenario) -> None:
+    """Refuse a new mix that is looked at for another time, or from another start, than the line as it is."""
+    if differs := [change.name for change in changes_between(scenario, changed) if change.path[0] == "run"]:
+        raise WrongQuestionError(
+            f"{listed(differs)} of the new mix would differ from the line as it is, which makes them two "
+            "different looks; change it in both (--everywhere on the command line)."
+        )
 
 
 def _points(factor: Factor | None, cases: Sequence[Case]) -> tuple[Point, ...]:
