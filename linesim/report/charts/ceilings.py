@@ -35,13 +35,6 @@ def tightest(told: Told) -> tuple[Limit, ...]:
     return tuple(limit for limit in found if limit.what != "crew" or limit.name not in weaker)
 
 
-def label_of(limit: Limit) -> str:
-    """Return what a limit is called on its line."""
-    if limit.what == limit.name:
-        return limit.what
-    return f"takt of {limit.name}" if limit.what == "takt" else f"{limit.what} {limit.name}"
-
-
 def ceilings(told: Told) -> Figure | None:
     """Return the figure; None where nothing limits output.
 
@@ -60,14 +53,14 @@ def ceilings(told: Told) -> Figure | None:
             high=None if rate.high is None else rate.high * hours,
             half_width=None if rate.half_width is None else rate.half_width * hours,
         )
-    shown = [(label_of(limit), limit.jobs_per_hour * hours) for limit in found[:MOST_DOTS]]
+    shown = [(limit.label, limit.jobs_per_hour * hours) for limit in found[:MOST_DOTS]]
     assert made.mean is not None, "a run without output has no page"
     target = told.result.run.target
     first = found[0]
     says = (
         "One dot a limit: the most jobs per shift that it lets through if nothing ever waited. The line "
         "makes "
-        f"{estimate(made)}; the tightest limit is {label_of(first)} with "
+        f"{estimate(made)}; the tightest limit is {first.label} with "
         f"{number(first.jobs_per_hour * hours, 0)}, "
         f"{first.because}. A line always makes less than its tightest limit, because something always waits."
     )
@@ -80,7 +73,7 @@ def ceilings(told: Told) -> Figure | None:
             ["limit", *numeric("jobs per shift at most"), "how it comes about"],
             [
                 (
-                    label_of(limit),
+                    limit.label,
                     Cell(number(limit.jobs_per_hour * hours, 1), limit.jobs_per_hour),
                     limit.because,
                 )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from linesim.report.charts.ceilings import ceilings, label_of, tightest
+from linesim.report.charts.ceilings import ceilings, tightest
 from linesim.report.charts.turning import elements, turning, turning_point
 from linesim.report.parts import Section, section
 from linesim.report.table import Cell, Table, estimated, numeric, table
@@ -68,7 +68,7 @@ def _words(told: Told) -> str:
     at = turning_point(elements(told)) if len(elements(told)) >= 3 else ""
     said = []
     if limits:
-        said.append(f"on paper {label_of(limits[0])} is the tightest limit")
+        said.append(f"on paper {limits[0].label} is the tightest limit")
     if begun:
         place, row, _ = begun[0]
         told_apart = len(begun) == 1 or (

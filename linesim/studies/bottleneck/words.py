@@ -71,9 +71,8 @@ def on_paper(scenario: Scenario, rate: Row) -> Iterator[str]:
     if found and rate.mean is not None:
         limit = found[0]
         percent = 100 / limit.jobs_per_hour
-        what = f"takt of {limit.name}" if limit.what == "takt" else f"{limit.what} {limit.name}"
         yield (
-            f"On paper, as if nothing ever waited, the tightest limit is the {what} with "
+            f"On paper, as if nothing ever waited, the tightest limit is the {limit.label} with "
             f"{limit.jobs_per_hour:.1f} jobs an hour ({limit.because}); the line makes "
             f"{with_span(rate, scale=percent)} % of that."
         )
