@@ -109,3 +109,15 @@ def test_a_free_section_first_hides_no_limit_behind_it() -> None:
     found = figures(plan, blank_ledger(plan, **jobs))
     rows = {where: value for (name, where, _), value in found.items() if name == "overruns"}
     assert rows == {"T1": 20, "E1": 10}
+
+
+@pytest.mark.parametrize(("hours", "rows"), [(24, 24), (25, 0)])
+def test_shifts_of_up_to_a_day_have_a_row_for_each_hour_of_a_bay(hours: int, rows: int) -> None:
+    """A shift of 24 h has an hourly row for each of them, a longer one has none."""
+    plan = small_plan()
+    jobs = np.arange(hours, dtype=np.int64).reshape(1, 1, hours) * HOUR
+    ledger = blank_ledger(plan, windows=np.array([[0, hours * HOUR]]), window_bay=jobs)
+    found = {
+        cause: value for (name, _, cause), value in figures(plan, ledger).items() if name == "bay_by_hour"
+    }
+    assert found == {f"hour {k + 1}": k for k in range(rows)}
