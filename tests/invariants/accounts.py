@@ -42,6 +42,11 @@ def check_sums(plan: Plan, ledger: Ledger) -> None:
     assert (ledger.tool_busy <= clock * plan.equipment.tool_count).all()
     assert (ledger.carrier_busy <= clock * plan.carriers.count).all()
     assert (ledger.bay_working <= clock * plan.bays.places).all()
+    lengths = np.diff(ledger.windows, axis=1)
+    by_shift, room = ledger.window_bay.sum(axis=2), plan.bays.waiting + plan.bays.places
+    assert (by_shift >= 0).all() and (by_shift <= lengths * room).all()
+    if lengths.sum() == clock:  # shift follows shift: who waits or is in work is inside
+        assert (by_shift.sum(axis=0) >= ledger.bay_waiting + ledger.bay_working).all()
     assert ledger.first_time + ledger.reworked <= ledger.jobs_out
     assert ledger.escaped <= ledger.jobs_out
     if ledger.start == 0:  # later on some were made or found before the accounts began
