@@ -17,9 +17,6 @@ if TYPE_CHECKING:
     from linesim.commands.progress import Tell
     from linesim.commands.verifying.row import Row
 
-OWN_REPLICATIONS = 10  #: Replications of each run of a line.
-FULL_TIMES = 4  #: Replications of the full set, as a multiple of the quick one.
-
 
 def add(commands: Commands) -> None:
     """Add the command to the program."""
@@ -59,7 +56,8 @@ def add(commands: Commands) -> None:
         "--replications",
         metavar="N",
         type=count,
-        help="with FILE: independent repetitions of each run, at least 2 (default: 10)",
+        help="with FILE: independent repetitions of each run, at least 2 (default: as many "
+        "as each check takes, 10 or more)",
     )
     parser.add_argument(
         "--seed", metavar="N", type=seed, help="number that all luck follows from (default: 1, or the file's)"
@@ -83,6 +81,7 @@ def _program(args: argparse.Namespace) -> tuple[str, list[Row]]:
     """Return what was checked, and the outcome of the checks of the installed program."""
     from linesim.commands.progress import progress
     from linesim.commands.verifying.bench import Bench
+    from linesim.commands.verifying.known import FULL_TIMES
     from linesim.commands.verifying.program import known, rows
     from linesim.studies.wrong_question import WrongQuestionError
 
@@ -106,13 +105,12 @@ def _own(args: argparse.Namespace) -> tuple[str, list[Row]]:
         raise WrongQuestionError(
             "--full belongs to the program; leave the file out, or write --replications."
         )
-    replications = args.replications or OWN_REPLICATIONS
-    if replications < 2:
+    if args.replications == 1:
         raise WrongQuestionError("--replications 1 has no interval; write 2 or more.")
     scenario = read(args.file, args.sets).scenario
     bench = Bench(seed=scenario.run.seed if args.seed is None else args.seed)
     with progress("checks", quiet=args.quiet) as tell:
-        rows = list(_told(own_rows(scenario, bench, replications), N_CHECKS, tell))
+        rows = list(_told(own_rows(scenario, bench, args.replications), N_CHECKS, tell))
     return scenario.title or args.file, rows
 
 

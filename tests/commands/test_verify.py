@@ -9,7 +9,7 @@ import pytest
 
 from linesim.commands.verifying import program, sums
 from linesim.commands.verifying.bench import Bench
-from linesim.commands.verifying.known import Known, check
+from linesim.commands.verifying.known import AMOUNT, FULL_TIMES, RATE, Known, check, must_see
 from linesim.commands.verifying.row import judge_at_most, judge_equal, judge_mean
 from tests.commands.calls import call
 
@@ -173,7 +173,7 @@ def test_verdicts() -> None:
 
 def test_a_plain_line_keeps_its_laws(free: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """For three machines with places every law of a free line applies and holds."""
-    said = call(capsys, "verify", free, *SHORT, "--json")
+    said = call(capsys, "verify", free, "--quiet", "--json")
     assert said.status == 0
     verdicts = checks(said.out)
     assert verdicts.pop("pitches follow work") == "does not apply"
@@ -222,18 +222,24 @@ def test_options_that_do_not_fit(
 
 
 def test_every_check_is_named_apart_and_has_a_source() -> None:
-    """Names are unlike each other and fit the table; each check has a source, and a mean an error to see."""
+    """Names are unlike each other and fit the table; each has a source; a mean sees its wrong reading."""
     every = program.known(full=True)
     assert len({one.what for one in every}) == len(every) > 50
     assert max(len(one.what) for one in every) <= 30
     assert all("recomputed" in one.source for one in every)
     assert all((one.sees is None) == isinstance(one.expected, tuple) for one in every)
     assert {one.what for one in KNOWN} < {one.what for one in every}
+    for one in every:
+        if one.sees is not None:
+            assert one.sees in (RATE, AMOUNT) and one.wrong is not None and isinstance(one.expected, float)
+            smallest = must_see(one, FULL_TIMES)
+            assert 0 < smallest <= min(one.sees * one.expected, abs(one.wrong() - one.expected))
+            assert must_see(one, 1) == pytest.approx(2 * smallest)
 
 
 @pytest.mark.slow
 def test_everything_passes() -> None:
     """Every check passes, sharp as --full."""
-    bench = Bench(times=4)
+    bench = Bench(times=FULL_TIMES)
     failed = [row for row in program.rows(bench, full=True) if row.is_failed]
     assert not failed

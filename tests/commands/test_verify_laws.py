@@ -3,15 +3,18 @@
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from linesim.commands.verifying import paced_law, steady
 from linesim.commands.verifying.bench import Bench, Raw
 from linesim.commands.verifying.free_laws import free_laws
+from linesim.commands.verifying.outputs import FIRST, judged
+from linesim.commands.verifying.own import CEILING, SEEDS, own_rows
 from linesim.commands.verifying.plain import not_alone, not_free, not_open, not_steady
 from linesim.commands.verifying.roomy import roomy
-from linesim.commands.verifying.row import Row
-from linesim.commands.verifying.tables import constant, free_line, paced_line, uniform
+from linesim.commands.verifying.row import MOST, Row, judge_mean
+from linesim.commands.verifying.tables import constant, exponential, free_line, paced_line, uniform
 from linesim.ledger.events import Event
 from linesim.ledger.ledger import Ledger
 from linesim.plan.plan import Plan
@@ -49,13 +52,28 @@ class Later(Bench):
 
 
 class Losing(Bench):
-    """A bench on which lines with large buffers lose every fifth job."""
+    """A bench on which lines with large buffers lose every twelfth job."""
 
     def run(self, plan: Plan, replication: int = 1, *, seed: int | None = None) -> Ledger:
         """Return a ledger with fewer jobs where there is a large buffer."""
         ledger = super().run(plan, replication, seed=seed)
         is_wide = any(plan.buffers.capacity.tolist())
-        return replace(ledger, jobs_out=ledger.jobs_out * 4 // 5) if is_wide else ledger
+        return replace(ledger, jobs_out=ledger.jobs_out * 11 // 12) if is_wide else ledger
+
+
+class Lucky(Bench):
+    """A bench on which one seed makes a twentieth more."""
+
+    def __init__(self, which: int) -> None:
+        super().__init__()
+        self.which = which
+
+    def run(self, plan: Plan, replication: int = 1, *, seed: int | None = None) -> Ledger:
+        """Return a ledger with more jobs for that seed."""
+        ledger = super().run(plan, replication, seed=seed)
+        if (self.seed if seed is None else seed) != self.which:
+            return ledger
+        return replace(ledger, jobs_in=ledger.jobs_in * 21 // 20, jobs_out=ledger.jobs_out * 21 // 20)
 
 
 @pytest.mark.parametrize(
@@ -119,6 +137,44 @@ def test_very_large_buffers() -> None:
     row = roomy(THREE, Bench(), 6)
     assert row.verdict == "agrees" and "weakest section, S2," in row.source
     assert roomy(THREE, Losing(), 6).verdict == "differs"
+
+
+def test_what_theory_leaves_open_is_what_balanced_queues_lose() -> None:
+    """Where equal stations stand in a row the line falls behind one alone, by no more than the bound says."""
+    raw = full(free_line([exponential(10.0)] * 3, 0, length=4 * 3600.0))
+    row = roomy(raw, Bench(), 20)
+    assert row.verdict == "agrees" and row.replications == 20
+    assert 0.9 * (1 - row.margin) < row.found[0] < 1 and 0.01 < row.margin < 0.035
+
+
+@pytest.mark.parametrize(("which", "verdicts"), [(0, "agrees agrees"), (1, "differs differs"),
+                                                 (2, "differs agrees")])  # fmt: skip
+def test_output_of_two_seeds_and_its_ceiling(which: int, verdicts: str) -> None:
+    """A seed that makes a twentieth more than another is caught, and more than the slowest station can."""
+    short = {**THREE, "run": {**THREE["run"], "length": "40 h"}}
+    rows = {row.what: row for row in own_rows(from_dict(short), Lucky(which), 10)}
+    found = [rows[what].verdict for what in (SEEDS, CEILING)]
+    assert found == verdicts.split()
+
+
+def test_as_many_replications_as_a_check_takes() -> None:
+    """A check adds replications until it sees what it must, looking at their spread alone."""
+    luck = np.random.Generator(np.random.Philox(1))
+    values = luck.normal(1, 0.1, MOST).tolist()
+    asked = []
+
+    def judge(n: int, of: list[float] = values, must_see: float = 0.1) -> Row:
+        asked.append(n)
+        return judge_mean("", "", 1.0, of[:n], must_see=must_see)
+
+    row = judged(judge, None)
+    assert row.verdict == "agrees" and asked[0] == FIRST < (row.replications or 0) < 60
+    # A mean five spreads off after ten replications is judged after as many as the spread asks for.
+    far = [1.5 + value for value in values]
+    late = judged(lambda n: judge(n, far), None)
+    assert (late.verdict, late.replications) == ("differs", row.replications)
+    assert judged(lambda n: judge(n, must_see=0.001), None).replications == MOST  # and is too blind
+    assert judged(judge, 12).replications == 12
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
-from linesim.commands.verifying.known import Known
+from linesim.commands.verifying.known import RATE, Known
 from linesim.commands.verifying.tables import UNIT, bare, erlang, exponential, free_line, uniform, work
 from linesim.plan.words import R_DOWN, R_WORKING, S_WORKING
 from linesim.theory import laws
@@ -51,9 +51,10 @@ def checks() -> tuple[Known, ...]:
             "two machines, uniform times",
             "1/E[max(T1, T2)] = 6/7, closed form; recomputed: quadrature",
             0.85714286,
-            _use([uniform(0.5 * UNIT, 1.5 * UNIT)] * 2, (1.0, 1.0), 0, 200),
+            _use([uniform(0.5 * UNIT, 1.5 * UNIT)] * 2, (1.0, 1.0), 0, 520),
             JOBS,
-            sees=0.012,
+            sees=RATE,
+            wrong=lambda: two_machine_throughput(*[laws.normal(1, 1 / 12**0.5)] * 2),
             recomputed=lambda: two_machine_throughput(laws.uniform(0.5, 1.5), laws.uniform(0.5, 1.5)),
         ),
         Known(
@@ -62,7 +63,8 @@ def checks() -> tuple[Known, ...]:
             0.54545455,
             _feeders,
             JOBS,
-            sees=0.04,
+            sees=RATE,
+            wrong=lambda: assembly_throughput(1, 1, 1, 1),
             recomputed=lambda: assembly_throughput(1, 1, 1, 0),
         ),
         Known(
@@ -72,7 +74,8 @@ def checks() -> tuple[Known, ...]:
             0.57142857,
             _pallets,
             JOBS,
-            sees=0.04,
+            sees=RATE,
+            wrong=lambda: loop_throughput((1, 1, 1, 1), 5),
             recomputed=lambda: loop_throughput((1, 1, 1, 1), 4),
         ),
         Known(
@@ -81,7 +84,8 @@ def checks() -> tuple[Known, ...]:
             0.6,
             _tool,
             "share",
-            sees=0.07,
+            sees=RATE,
+            wrong=lambda: repair_crews(3, 1, 40.0, 20.0).crew_use,
             recomputed=lambda: repair_crews(2, 1, 40.0, 20.0).crew_use,
         ),
         *(_balanced(n, places, made, f"{CHAIN}; {SOLVED}") for n, places, made in BALANCED),
@@ -95,9 +99,10 @@ def _balanced(n: int, places: int, made: float, source: str, *, is_quick: bool =
         f"{n} machines, {_places(places)}",
         source,
         made,
-        _use([exponential()] * n, (1.0,) * n, places, 300),
+        _use([exponential()] * n, (1.0,) * n, places, 300 + 100 * places),
         JOBS,
-        sees=0.04,
+        sees=RATE,
+        wrong=lambda: line_throughput((1.0,) * n, places + 1),
         recomputed=lambda: line_throughput((1.0,) * n, places),
         is_quick=is_quick,
     )
@@ -109,9 +114,10 @@ def _staged(n: int, stages: int, places: int, made: float) -> Known:
         "H. T. Papadopoulos, C. Heavey and M. E. J. O'Kelly, Computers in Industry 13 (1990) 317-335 (title "
         f"page seen); {SOLVED}",
         made,
-        _use([erlang(UNIT, stages)] * n, (1.0,) * n, places, 300),
+        _use([erlang(UNIT, stages)] * n, (1.0,) * n, places, 300 + 100 * places),
         JOBS,
-        sees=0.04,
+        sees=RATE,
+        wrong=lambda: line_throughput((1.0,) * n, places + 1, stages=stages),
         recomputed=lambda: line_throughput((1.0,) * n, places, stages=stages),
         is_quick=False,
     )
@@ -129,7 +135,8 @@ def _failing(
         made,
         _held(means, ups, repairs, places),
         JOBS,
-        sees=0.06,
+        sees=RATE,
+        wrong=lambda: solve_line(means, places + 1, mean_up=ups, mean_repair=repairs).throughput,
         recomputed=lambda: solve_line(means, places, mean_up=ups, mean_repair=repairs).throughput,
         is_quick=is_quick,
     )
@@ -167,7 +174,8 @@ def _held(
     """Return what tells jobs a unit of time by how long robots are held by work, their repairs included."""
 
     def found(bench: Bench) -> list[float]:
-        raw = free_line([exponential(UNIT * w) for w in means], places, length=350 * UNIT, warm_up=40 * UNIT)
+        length = (350 + 150 * places) * UNIT
+        raw = free_line([exponential(UNIT * w) for w in means], places, length=length, warm_up=40 * UNIT)
         raw["robot"] = {}
         for i, (w, up, repair) in enumerate(zip(means, ups, repairs, strict=True), start=1):
             raw["station"][f"M{i}"]["task"]["work"] = {"robot": f"R{i}", "time": exponential(UNIT * w)}
@@ -195,13 +203,13 @@ def _feeders(bench: Bench) -> Sequence[float]:
 
 
 def _pallets(bench: Bench) -> Sequence[float]:
-    raw = free_line([exponential()] * 4, 4, length=250 * UNIT, warm_up=40 * UNIT)
+    raw = free_line([exponential()] * 4, 4, length=450 * UNIT, warm_up=40 * UNIT)
     raw["carrier"] = {"pallet": {"count": 4, "boards": "S1", "leaves": "S4", "returns": "0 s"}}
     return _speeds(bench, raw, (1, 1, 1, 1))
 
 
 def _tool(bench: Bench) -> Sequence[float]:
-    raw = bare(15_000, 1000)
+    raw = bare(60_000, 1000)
     raw["flow"], raw["section"] = ["stalls"], {"stalls": {"pacing": "free", "stations": ["S"]}}
     raw["tool"] = {"press": {"count": 1}}
     press = {"people": 0, "time": exponential(20), "tool": "press", "after": ["own"]}

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from linesim.commands.verifying.by_hand import TAKT, TICKS, displacement_line
-from linesim.commands.verifying.known import Known
+from linesim.commands.verifying.known import AMOUNT, RATE, Known
 from linesim.commands.verifying.tables import (
     UNIT,
     constant,
@@ -37,7 +37,7 @@ def checks() -> tuple[Known, ...]:
     skew = (laws.lognormal(54, 0.1), lognormal(54, 0.1))
     return (
         _stopping("stop a pitch, 5 normal", narrow, 5, 61.572388, is_quick=True),
-        _left("beyond 60 s, normal", narrow, 0.36247771, is_quick=True),
+        _left("beyond 60 s, normal", narrow, 0.36247771, skew[0], is_quick=True),
         _closed((0.5, 70, 50, 70, 2.5), is_quick=True),
         _step("5 normal", (laws.normal(1, 0.2), normal(UNIT, 0.2 * UNIT)), 5, 1.23259289, HARTER,
               is_quick=True),
@@ -46,9 +46,11 @@ def checks() -> tuple[Known, ...]:
         _stopping("stop a pitch, 1 normal", narrow, 1, 60.362478),
         _stopping("stop a pitch, 10 normal", narrow, 10, 62.685983),
         _stopping("stop a pitch, 5 lognormal", skew, 5, 61.843182),
-        _left("beyond 60 s, lognormal", skew, 0.42419569),
-        _left("beyond 60 s, uniform", (laws.uniform(45, 63), uniform(45, 63)), 0.25),
-        _left("beyond 60 s, exponential", (laws.exponential(54), exponential(54)), 17.77642134),
+        _left("beyond 60 s, lognormal", skew, 0.42419569, narrow[0]),
+        _left("beyond 60 s, uniform", (laws.uniform(45, 63), uniform(45, 63)), 0.25,
+              laws.normal(54, 18 / 12**0.5)),
+        _left("beyond 60 s, exponential", (laws.exponential(54), exponential(54)), 17.77642134,
+              laws.lognormal(54, 1)),
         _closed((0.5, 70, 50, 60, 5.0)),
         _closed((0.5, 70, 50, 80, 1.66666667)),
         _closed((1 / 3, 70, 55, 75, 1.15942029)),
@@ -66,7 +68,7 @@ def _stopping(what: str, kind: tuple[Law, Raw], n: int, pitch: float, *, is_quic
     law, time = kind
 
     def found(bench: Bench) -> Sequence[float]:
-        pitches = max(120, 700 // n)
+        pitches = max(150, 800 // n)
         plan = bench.plan(paced_line([time] * n, length=pitches * TAKT, warm_up=(n + 5) * TAKT))
         return [
             float(ledger.stop.sum()) / TICKS / float(ledger.station_jobs[0])
@@ -80,19 +82,22 @@ def _stopping(what: str, kind: tuple[Law, Raw], n: int, pitch: float, *, is_quic
         round(pitch - TAKT, 6),
         found,
         "s",
-        sees=0.2,
+        sees=AMOUNT,
+        wrong=lambda: stopped_pitch([law] * (n + 1), TAKT).mean - TAKT,
         recomputed=lambda: stopped_pitch([law] * n, TAKT).mean - TAKT,
         digits=6,
         is_quick=is_quick,
     )
 
 
-def _left(what: str, kind: tuple[Law, Raw], left: float, *, is_quick: bool = False) -> Known:
-    """Return the check of the work left at the limit, per job."""
+def _left(
+    what: str, kind: tuple[Law, Raw], left: float, alike: Law, *, is_quick: bool = False
+) -> Known:  # fmt: skip
+    """Return the check of the work left at the limit, per job; ``alike`` has another shape, as wide."""
     law, time = kind
 
     def found(bench: Bench) -> Sequence[float]:
-        raw = paced_line([time] * 4, length=220 * TAKT, warm_up=10 * TAKT)
+        raw = paced_line([time] * 4, length=270 * TAKT, warm_up=10 * TAKT)
         for station in raw["station"].values():
             station["on_limit"] = "pass"
         raw["bay"] = {"bay": {"section": "line", "waiting": 50, "places": 50, "rejoin": "out"}}
@@ -110,7 +115,8 @@ def _left(what: str, kind: tuple[Law, Raw], left: float, *, is_quick: bool = Fal
         left,
         found,
         "s a job",
-        sees=0.2,
+        sees=AMOUNT,
+        wrong=lambda: overload(alike, 60).mean,
         recomputed=lambda: overload(law, 60).mean,
         is_quick=is_quick,
     )
@@ -119,9 +125,11 @@ def _left(what: str, kind: tuple[Law, Raw], left: float, *, is_quick: bool = Fal
 def _closed(case: tuple[float, float, float, float, float], *, is_quick: bool = False) -> Known:
     """Return the check of an operator between two borders, by the work that does not fit."""
     chance, heavy, light, length, left = case
+    contents = [(heavy, chance), (light, 1 - chance)]
+    pitches = 3200 / left**2  # the rarer, the longer
 
     def found(bench: Bench) -> Sequence[float]:
-        raw = displacement_line(length, 300 * TAKT)
+        raw = displacement_line(length, pitches * TAKT)
         raw["run"]["warm_up"] = "1800 s"
         raw["station"]["M1"]["task"]["work"] |= {
             "time": constant(light), "time_for": {"heavy": constant(heavy)},
@@ -141,8 +149,9 @@ def _closed(case: tuple[float, float, float, float, float], *, is_quick: bool = 
         left,
         found,
         "s a job",
-        sees=0.2 if length <= 70 else 0.3,
-        recomputed=lambda: closed_station([(heavy, chance), (light, 1 - chance)], TAKT, length).overload,
+        sees=AMOUNT,
+        wrong=lambda: closed_station(contents, TAKT, length + TAKT - light).overload,
+        recomputed=lambda: closed_station(contents, TAKT, length).overload,
         is_quick=is_quick,
     )
 
@@ -152,14 +161,15 @@ def _step(
 ) -> Known:
     """Return the check of stations that step together, by their use: E[T]/E[step]."""
     law, time = kind
-    steps = 250 if law.sd > 0.4 else 90
+    steps = 250 if law.sd > 0.4 else 115
     return Known(
         f"in step, {what}",
         f"E[T]/E[max T]; {source}",
         round(law.mean / step, 8),
         _use(time, n, steps * step * UNIT),
         "share",
-        sees=0.04 if law.sd > 0.4 else 0.02,
+        sees=RATE,
+        wrong=lambda: law.mean / expected_largest([law] * (n + 1)),
         recomputed=lambda: law.mean / expected_largest([law] * n),
         digits=7,
         is_quick=is_quick,

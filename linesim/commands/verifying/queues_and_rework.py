@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
-from linesim.commands.verifying.known import Known
+from linesim.commands.verifying.known import AMOUNT, RATE, Known
 from linesim.commands.verifying.tables import (
     UNIT,
     bare,
@@ -32,29 +32,26 @@ CLOSED = "recomputed: closed form"
 def checks() -> tuple[Known, ...]:
     """Return the checks; the quick set has one of each kind."""
     return (
-        _wait("wait, uniform work, load 0.5", 0.5, uniform(0.5 * UNIT, 1.5 * UNIT), 1, 0.541667,
+        _wait("wait, uniform work, load 0.5", (0.5, 2200), uniform(0.5 * UNIT, 1.5 * UNIT), 1, 0.541667,
               f"Pollaczek-Khinchine formula; {CLOSED}",
-              lambda: any_service(0.5, 1.0, 1 / 12**0.5).wait, is_quick=True),
-        _wait("wait, 3 stalls, load 0.67", 2.0, exponential(), 3, 0.444444,
-              f"Erlang C; {CLOSED}", lambda: many_stations(2.0, 1.0, 3).wait),
-        _wait("wait, exponential, load 0.5", 0.5, exponential(), 1, 1.0,
-              f"load/(mu - lambda); {CLOSED}", lambda: many_stations(0.5, 1.0).wait),
-        Known(
-            "tests a job, at most 3",
-            f"(1 - p^3)/(1 - p); {CLOSED}",
-            1.24,
-            _passes,
-            "tests a job",
-            sees=0.03,
-            recomputed=lambda: passes_until_good(0.2, 3).mean,
-        ),
+              lambda: any_service(0.5, 1.0, 1 / 12**0.5).wait,
+              lambda: any_service(0.5, 1.0, 0).wait, is_quick=True),
+        _wait("wait, 3 stalls, load 0.67", (2.0, 7500), exponential(), 3, 0.444444,
+              f"Erlang C; {CLOSED}", lambda: many_stations(2.0, 1.0, 3).wait,
+              lambda: many_stations(2.0, 1.0, 4).wait),
+        _wait("wait, exponential, load 0.5", (0.5, 3500), exponential(), 1, 1.0,
+              f"load/(mu - lambda); {CLOSED}", lambda: many_stations(0.5, 1.0).wait,
+              lambda: any_service(0.5, 1.0, 0).wait),
+        _tests(2, 1.2, 350, is_quick=True),
+        _tests(3, 1.24, 3600),
         Known(
             "robot up 480 s, down 20 s",
             f"MTBF/(MTBF + MTTR) by the calendar; {CLOSED}",
             0.96,
             _available(1, None, 480, 20),
             "share",
-            sees=0.003,
+            sees=RATE,
+            wrong=lambda: 1 - 20 / 480,  # 480 s from one failure to the next, the repair in it
             recomputed=lambda: availability(480, 20),
             is_quick=True,
         ),
@@ -64,7 +61,8 @@ def checks() -> tuple[Known, ...]:
             0.89613622,
             _available(10, 2, 100, 10),
             "share",
-            sees=0.02,
+            sees=RATE,
+            wrong=lambda: repair_crews(10, 3, 100, 10).availability,
             recomputed=lambda: repair_crews(10, 2, 100, 10).availability,
             is_quick=False,
         ),
@@ -86,14 +84,18 @@ def checks() -> tuple[Known, ...]:
 
 
 def _wait(
-    what: str, rate: float, time: Raw, stalls: int, wait: float, source: str, again: Callable[[], float],
-    *, is_quick: bool = False,
+    what: str, come: tuple[float, int], time: Raw, stalls: int, wait: float, source: str,
+    again: Callable[[], float], wrong: Callable[[], float], *, is_quick: bool = False,
 ) -> Known:  # fmt: skip
-    """Return the check of a mean wait, in mean times of work; by Little's law from the buffer's level."""
+    """Return the check of a mean wait, in mean times of work; by Little's law from the buffer's level.
+
+    ``come`` is how many jobs come in a mean time of work, and in a run.
+    """
+    rate, jobs = come
 
     def found(bench: Bench) -> Sequence[float]:
         raw = queue(
-            exponential(UNIT / rate), time, length=900 * UNIT / rate, warm_up=40 * UNIT, stalls=stalls
+            exponential(UNIT / rate), time, length=jobs * UNIT / rate, warm_up=40 * UNIT, stalls=stalls
         )
         plan, figures = bench.plan(raw), []
         for ledger in bench.runs(plan, REPLICATIONS):
@@ -107,15 +109,31 @@ def _wait(
         wait,
         found,
         "mean times",
-        sees=0.25 if stalls == 1 else 0.45,
+        sees=AMOUNT,
+        wrong=wrong,
         recomputed=again,
         digits=6,
         is_quick=is_quick,
     )
 
 
-def _passes(bench: Bench) -> Sequence[float]:
-    raw = bare(60.0 * 500, 60.0 * 20)
+def _tests(most: int, mean: float, jobs: int, *, is_quick: bool = False) -> Known:
+    """Return the check of how often a job is tested until it is good or scrapped."""
+    return Known(
+        f"tests a job, at most {most}",
+        f"(1 - p^n)/(1 - p), n = {most}; {CLOSED}",
+        mean,
+        lambda bench: _passes(bench, most, jobs),
+        "tests a job",
+        sees=RATE,
+        wrong=lambda: passes_until_good(0.2, most + 1).mean,
+        recomputed=lambda: passes_until_good(0.2, most).mean,
+        is_quick=is_quick,
+    )
+
+
+def _passes(bench: Bench, most: int, jobs: int) -> Sequence[float]:
+    raw = bare(60.0 * jobs, 60.0 * 20)
     raw["flow"] = ["make", "queue", "check"]
     raw["section"] = {
         "make": {"pacing": "free", "stations": ["M"]}, "check": {"pacing": "free", "stations": ["T"]},
@@ -128,7 +146,7 @@ def _passes(bench: Bench) -> Sequence[float]:
     }
     raw["bay"] = {
         "repair": {
-            "section": "check", "waiting": 20, "places": 5, "rejoin": "queue", "max_passes": 2,
+            "section": "check", "waiting": 20, "places": 5, "rejoin": "queue", "max_passes": most - 1,
             "success": 0.8,
         }
     }  # fmt: skip

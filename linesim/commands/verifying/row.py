@@ -11,6 +11,7 @@ from linesim.stats import mean_interval, normal_quantile, student_quantile
 
 FALSE_ALARM = 1e-5  #: Chance that a right program fails one check.
 CAUGHT = 0.99  #: An error of the smallest size asked for is caught with this chance.
+MOST = 400  #: Replications that a check asks for by itself.
 
 AGREES, DIFFERS, BLIND = "agrees", "differs", "too blind"
 NOT_HERE = "does not apply"
@@ -33,6 +34,7 @@ class Row:
         high: Upper bound.
         must_see: Smallest error that the check has to notice; None where equality is asked for.
         sees: Smallest error that it does notice.
+        margin: What it allows for besides luck, within ``sees``.
         replications: Replications behind it; None where equality is asked for.
         verdict: ``agrees`` · ``differs`` · ``too blind`` · ``does not apply``.
     """
@@ -46,6 +48,7 @@ class Row:
     high: float | None = None
     must_see: float | None = None
     sees: float | None = None
+    margin: float = 0.0
     replications: int | None = None
     verdict: str = NOT_HERE
 
@@ -66,6 +69,7 @@ class Row:
             "high": self.high,
             "must_see": self.must_see,
             "sees": self.sees,
+            "margin": self.margin,
             "replications": self.replications,
             "verdict": self.verdict,
         }
@@ -118,8 +122,29 @@ def judge_mean(
         verdict = AGREES if sees <= must_see else BLIND
     return Row(
         what, source, unit, (expected,), (made.mean,), made.mean - reach, made.mean + reach,
-        must_see, sees, made.n, verdict,
+        must_see, sees, margin, made.n, verdict,
     )  # fmt: skip
+
+
+def replications_to_see(row: Row) -> int:
+    """Return how many replications a check takes that found so much spread, `MOST` at most.
+
+    A quarter is added, as the spread of a few replications is not well known.
+
+    Args:
+        row: The check of a few replications.
+    """
+    if row.sees is None or row.must_see is None or row.replications is None or row.sees <= row.must_see:
+        return row.replications or 0
+    few = row.replications
+    spread = (row.sees - row.margin) / _reach(few)
+    n = next((n for n in range(few, MOST) if spread * _reach(n) <= row.must_see - row.margin), MOST)
+    return min(MOST, math.ceil(1.25 * n))
+
+
+def _reach(n: int) -> float:
+    """Return the smallest error that n replications of spread 1 notice."""
+    return (student_quantile(1 - FALSE_ALARM / 2, n - 1) + normal_quantile(CAUGHT)) / math.sqrt(n)
 
 
 def judge_at_most(
@@ -132,8 +157,8 @@ def judge_at_most(
     if not is_below:
         return row
     return Row(
-        what, source, unit, (bound,), row.found, row.low, row.high, must_see, row.sees, row.replications,
-        AGREES if row.sees is not None and row.sees <= must_see else BLIND,
+        what, source, unit, (bound,), row.found, row.low, row.high, must_see, row.sees, 0.0,
+        row.replications, AGREES if row.sees is not None and row.sees <= must_see else BLIND,
     )  # fmt: skip
 
 
