@@ -84,7 +84,8 @@ def _faults(told: Told) -> Table | None:
         ["fault", *numeric("made", "interval", "found", "not put right", "gone unfound", "interval")],
         [
             (
-                row.where.removesuffix(".fault"), *estimated(row), estimated(result.row("faults_found", row.where))[0],
+                row.where.removesuffix(".fault"),
+                *estimated(row), estimated(result.row("faults_found", row.where))[0],
                 estimated(result.row("faults_not_put_right", row.where))[0],
                 *estimated(result.row("faults_escaped", row.where)),
             )
