@@ -41,7 +41,7 @@ DIGEST = "c690390a8fcb18665a18d125ad195767b40684044cd689c44f49599980bd850b"
 def test_recorded_ticks_of_every_shape():
     """Each shape turns the same numbers into the same ticks: with any numpy, with any scipy.
 
-    Recorded from this program, like the numbers in `test_draws`. The digest sees one tick in any of 22,000 draws.
+    Recorded from this program, like the numbers in `test_draws`. The digest sees a tick in 22,000 draws.
     """
     shapes = (*(shape for shape, _ in PAIRS), Shape("empirical", values=MEASURED), Shape("constant", (61.0,)))
     draws = Draws(plan(tasks=("K1.fit",), shapes=shapes), 1, 1)
