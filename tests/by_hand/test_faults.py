@@ -121,9 +121,13 @@ def _travelling(fault: str) -> Ran:
     )
 
 
-def test_a_fault_is_found_as_the_job_comes_to_a_station() -> None:
-    """A fault found at a station is found as the job comes there, and put right beside the station's work."""
-    ran = _travelling('found = "B", repair = "6 s"')
+@pytest.mark.parametrize("right", ["", ', right = "B"'])
+def test_a_fault_is_found_as_the_job_comes_to_a_station(right: str) -> None:
+    """A fault found at a station is found as the job comes there, and put right beside the station's work.
+
+    To name that same station as the place where it is put right says no more.
+    """
+    ran = _travelling('found = "B", repair = "6 s"' + right)
     assert trace(ran, "fault", "found", "task start", "put right") == lines(
         """
          0 task start #1 A.fit
