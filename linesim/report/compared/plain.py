@@ -53,10 +53,13 @@ def number_of(row: Record, column: str) -> float | None:
     return float(value) if isinstance(value, int | float) else None
 
 
-def plain_table(found: AnswerTable, says: str = "", *, without: frozenset[str] = frozenset()) -> Table | None:
+def plain_table(
+    found: AnswerTable, says: str = "", *, without: frozenset[str] = frozenset(), percent: bool = False
+) -> Table | None:
     """Return a table of an answer as it is; None if it is empty.
 
-    Columns whose cells are all empty are left out, and those named in ``without``.
+    Columns whose cells are all empty are left out, and those named in ``without``; shares are shown in
+    percent where ``percent`` says so.
     """
     kept = [
         k
@@ -69,19 +72,30 @@ def plain_table(found: AnswerTable, says: str = "", *, without: frozenset[str] =
     caption = says or found.says or f"Table “{found.name.replace('_', ' ')}”"
     if len(found.rows) > MOST_ROWS:
         caption += f" The first {MOST_ROWS} of {len(found.rows)} rows; {found.name}.csv has all."
+    shares = {k for k in kept if percent and found.columns[k].endswith("share")}
     return Table(
         caption,
         tuple(
-            Column(found.columns[k].replace("_", " "), is_number=is_number)
+            Column(_heading(found.columns[k], k in shares), is_number=is_number)
             for k, is_number in zip(kept, numbers, strict=True)
         ),
-        tuple(tuple(_cell(row[k]) for k in kept) for row in found.rows[:MOST_ROWS]),
+        tuple(
+            tuple(_cell(row[k], 100.0 if k in shares else 1.0) for k in kept)
+            for row in found.rows[:MOST_ROWS]
+        ),
     )
 
 
-def _cell(value: Value) -> Cell:
+def _heading(column: str, in_percent: bool) -> str:
+    words = column.replace("_", " ")
+    return f"{words.removesuffix(' share')}, %" if in_percent else words
+
+
+def _cell(value: Value, scale: float = 1.0) -> Cell:
     if value is None:
         return Cell("")
+    if scale != 1.0 and isinstance(value, int | float):
+        value = float(value) * scale
     if isinstance(value, float):
         return Cell(number(value, decimals(value, None)), value)
     return Cell(str(value), value) if isinstance(value, int) else Cell(value)
@@ -153,7 +167,7 @@ def gaps(
 def named(answer: Answer, name: str, says: str = "") -> Table | None:
     """Return one table of an answer without its technical columns; None if it has none, or an empty one."""
     found = answer.tables.get(name)
-    return None if found is None else plain_table(found, says, without=TECHNICAL)
+    return None if found is None else plain_table(found, says, without=TECHNICAL, percent=True)
 
 
 def estimates(answer: Answer, name: str, says: str) -> Table | None:

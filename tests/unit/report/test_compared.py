@@ -99,6 +99,16 @@ def test_mix_page_tells_loads_and_what_is_built_in_percent() -> None:
     assert [[cell.text for cell in row] for row in mixes.rows] == [["cab", "50", "70"]]
 
 
+def test_shares_are_read_in_percent() -> None:
+    """A table that a page picks out tells shares in percent, also in its headings; whole tables do not."""
+    found = AnswerTable.of("where", ("buffer", "full_share", "places"), [("lane", 0.344, 2)], "How full.")
+    told, whole = named(answer_with("buffers", found), "where"), plain_table(found)
+    assert told is not None and whole is not None
+    assert [column.name for column in told.columns] == ["buffer", "full, %", "places"]
+    assert [cell.text for cell in told.rows[0]] == ["lane", "34.4", "2"]
+    assert [cell.text for cell in whole.rows[0]] == ["lane", "0.344", "2"]
+
+
 def test_crew_page_tells_stops_that_surely_change() -> None:
     """Of the stops of a crew study the page tells those whose change is sure, and says so if none is."""
     columns = ("change", "where", "cause", "unit", "before", "difference", "low", "high", "verdict")
