@@ -63,7 +63,7 @@ def test_a_study_is_counted_kept_and_taken_up_again(
     assert kept(tmp_path / "broken") == n - 1
     monkeypatch.setattr(spread, "run_block", run_block)
     ended = study("broken")
-    assert ended.status == 0 and ended == whole
+    assert ended == whole and whole.out and not whole.err
     assert files(tmp_path / "broken") == files(tmp_path / "whole")
     assert kept(tmp_path / "broken") == n
     monkeypatch.setattr(spread, "run_block", None)
