@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from linesim.report.charts.forest import forest
-from linesim.report.compared.plain import Piece, gaps, named, number_of, rows_of, text_of
+from linesim.report.compared.plain import TECHNICAL, Piece, gaps, named, number_of, rows_of, text_of
 from linesim.studies.answer import Answer
 
 
@@ -17,8 +17,13 @@ def bottleneck(answer: Answer) -> Iterator[Piece | None]:
         "speed-gains",
         "What the line would gain if one station were faster",
         "One row a station, the largest gain first, paired over common draws.",
-        f"more {text_of(rows[0], 'unit')}" if rows else "",
+        f"more {_per_shift(text_of(rows[0], 'unit'))}" if rows else "",
         [gap._replace(verdict=text_of(row, "note")) for row in rows
          for gap in gaps([row], lambda r: text_of(r, "station"), "mean")],
     )  # fmt: skip
-    yield named(answer, "methods", "Whom each way of looking names")
+    # A method is here a way of looking, in other tables how an interval was found.
+    yield named(answer, "methods", "Whom each way of looking names", without=TECHNICAL - {"method"})
+
+
+def _per_shift(unit: str) -> str:
+    return "jobs a shift" if unit == "jobs" else unit

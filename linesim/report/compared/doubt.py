@@ -23,7 +23,11 @@ def doubt(answer: Answer) -> Iterator[Piece | None]:
             f"more {figure.label}",
             gaps(rows, _label, "change", scale=figure.scale),
         )
-    yield named(answer, "together", "Everything at its worse end at once, and at its better end")
+    yield named(
+        answer,
+        "together",
+        "The line as it is; then everything at its worse end at once, and at its better end, as changes",
+    )
 
 
 def _label(row: Record) -> str:

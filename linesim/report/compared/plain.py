@@ -164,10 +164,10 @@ def gaps(
     return found
 
 
-def named(answer: Answer, name: str, says: str = "") -> Table | None:
+def named(answer: Answer, name: str, says: str = "", *, without: frozenset[str] = TECHNICAL) -> Table | None:
     """Return one table of an answer without its technical columns; None if it has none, or an empty one."""
     found = answer.tables.get(name)
-    return None if found is None else plain_table(found, says, without=TECHNICAL, percent=True)
+    return None if found is None else plain_table(found, says, without=without, percent=True)
 
 
 def estimates(answer: Answer, name: str, says: str) -> Table | None:

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from linesim.report.charts.averages import Series, averages
-from linesim.report.compared.plain import Piece, Record, named, number_of, rows_of, text_of
+from linesim.report.compared.plain import Piece, Record, number_of, rows_of, text_of
+from linesim.report.table import Cell, Table, numeric, rounded, table
 from linesim.studies.answer import Answer
+from linesim.studies.figures import number
 
 
 def warmup(answer: Answer) -> Iterator[Piece | None]:
@@ -28,4 +30,28 @@ def warmup(answer: Answer) -> Iterator[Piece | None]:
             for name, rows in by_name.items()
         ]
     )
-    yield named(answer, "cuts", "Where each series should be cut, in hours of working time")
+    yield _cuts(rows_of(answer, "cuts"))
+
+
+def _cuts(rows: list[Record]) -> Table | None:
+    """Return where each series should be cut; None without rows."""
+    if not rows:
+        return None
+    return table(
+        "Where each series should be cut (MSER-5), in hours of working time",
+        ["series", *numeric("cut, h", "cuts of single replications, h")],
+        [
+            (
+                text_of(row, "series"),
+                Cell("none: not settled") if (cut := number_of(row, "cut_h")) is None else rounded(cut, 2),
+                Cell(
+                    " to ".join(
+                        number(end, 2)
+                        for name in ("alone_low_h", "alone_high_h")
+                        if (end := number_of(row, name)) is not None
+                    )
+                ),
+            )
+            for row in rows
+        ],
+    )
