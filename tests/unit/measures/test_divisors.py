@@ -9,7 +9,7 @@ from linesim.ledger.ledger import Ledger
 from linesim.measures import measure
 from linesim.plan.arrays import int_array
 from linesim.plan.plan import Plan
-from linesim.plan.tables import FREE, INDEXED, MOVING, Calendar
+from linesim.plan.tables import AT_TASK, FREE, INDEXED, MOVING, Calendar
 from linesim.plan.words import OVERRUN
 from tests.unit.measures.small_line import HOUR, MINUTE, blank_ledger, small_plan
 
@@ -121,3 +121,16 @@ def test_shifts_of_up_to_a_day_have_a_row_for_each_hour_of_a_bay(hours: int, row
         cause: value for (name, _, cause), value in figures(plan, ledger).items() if name == "bay_by_hour"
     }
     assert found == {f"hour {k + 1}": k for k in range(rows)}
+
+
+def test_a_fault_found_by_a_task_is_found_there() -> None:
+    """In the grid a fault that a task looks for stands at that task, not at the station of its number."""
+    plan = small_plan()
+    last = len(plan.names.task) - 1
+    looked_for = replace(plan.faults, found=int_array([AT_TASK, AT_TASK]), found_at=int_array([last, last]))
+    counts = {"faults_found": np.array([10, 4]), "faults_escaped": np.array([0, 2])}
+    ledger = blank_ledger(plan, jobs_out=200, **counts)
+    rows = measure(replace(plan, faults=looked_for), ledger)
+    grid = {(row.where, row.cause): row.value for row in rows if row.measure == "fault_grid"}
+    there = plan.names.task[last]
+    assert grid == {("F1", there): 5, ("F1", "not found"): 0, ("T1", there): 2, ("T1", "not found"): 1}
