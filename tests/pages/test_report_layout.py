@@ -22,6 +22,30 @@ def test_nothing_overlaps_or_is_cut(browser: "Browser", any_file: Path, width: i
         assert wrong(found.page, "sideways", "cut", "overlaps", "drawings") == []
 
 
+@pytest.mark.parametrize("width", [360, 1024])
+def test_the_answer_is_on_the_first_screen(browser: "Browser", run_file: Path, width: int) -> None:
+    """Without scrolling one reads the answer, on a phone and on a desk; contents come after it."""
+    with opened(browser, run_file, width=width) as found:
+        lead, contents = (found.page.locator(name).first.bounding_box() for name in ("p.lead", "nav"))
+        assert lead is not None and contents is not None
+        assert lead["y"] + lead["height"] <= 900
+        assert contents["y"] > lead["y"]
+
+
+def test_what_scrolls_sideways_shows_it(browser: "Browser", run_file: Path) -> None:
+    """On a phone a table that goes on at the side has a shade there; one that fits has none."""
+    with opened(browser, run_file, width=360) as found:
+        open_folds(found.page)
+        found.page.wait_for_timeout(100)
+        shaded = found.page.evaluate(
+            "Array.from(document.querySelectorAll('section:not(#compared) .scroll'))"
+            ".filter((box) => box.checkVisibility()).map((box) => [box.scrollWidth > box.clientWidth + 1,"
+            " getComputedStyle(box).backgroundImage.includes('gradient')])"
+        )
+        assert all(scrolls == shows for scrolls, shows in shaded)
+        assert {scrolls for scrolls, _ in shaded} == {True, False}
+
+
 def test_paper_has_room_for_every_table(browser: "Browser", run_file: Path) -> None:
     """On paper, where nothing scrolls, every table that is shown fits between the margins."""
     with opened(browser, run_file, width=680, printed=True) as found:
