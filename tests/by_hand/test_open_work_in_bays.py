@@ -64,9 +64,9 @@ def test_open_work_that_a_full_bay_sends_on_has_left() -> None:
 def test_a_second_pass_does_open_work_where_it_belongs() -> None:
     """A job that a bay sends upstream again does its open work at its own station, and once only.
 
-    The weld (12 s) is left at 10 with 2 s, for the bay `last`; B finds the fault and sends the job to the bay
-    `first` at the end of its section, which sends it back into the lane. On the second pass A does the whole
-    weld again and leaves 2 s again: the bay `last` has 2 s to do, not 4.
+    The weld (12 s) and the seal (11 s) are left at 10 with 2 s and 1 s, for the bay `last`; B finds the fault
+    and sends the job to the bay `first` at the end of its section, which sends it back into the lane. On the
+    second pass A does all of both again and leaves 3 s again: the bay `last` has 3 s to do, not 6.
     """
     ran = run(
         """
@@ -91,6 +91,9 @@ def test_a_second_pass_does_open_work_where_it_belongs() -> None:
         open_to = "last"
         [station.A.task.weld]
         time = "12 s"
+        people = 0
+        [station.A.task.seal]
+        time = "11 s"
         people = 0
         [station.Z.task.look]
         time = "1 s"
@@ -123,8 +126,8 @@ def test_a_second_pass_does_open_work_where_it_belongs() -> None:
         40 enter #1 B
         50 enter #1 Z
         51 bay in #1 last
-        53 bay out #1 last
-        53 line-off #1
+        54 bay out #1 last
+        54 line-off #1
         """
     )
 

@@ -223,6 +223,8 @@ def test_what_is_done_again_keeps_its_order() -> None:
         21 line-off #1
         """
     )
+    raw["station"]["B"]["task"]["look"]["again"] = False
+    assert trace(run_raw(raw), "task start", "line-off")[-2:] == ["18 task start #1 B.test", "20 line-off #1"]
 
 
 def test_a_carrier_left_before_the_bay_is_not_left_again() -> None:

@@ -231,3 +231,25 @@ def test_a_line_that_waits_for_a_technician_off_duty_is_not_stuck() -> None:
     )
     assert trace(ran, "fail", "repaired") == ["170 fail robot.r.jam"]
     assert (ran.ledger.jobs_out, ran.ledger.inside_end) == (0, 1)
+
+
+def test_a_bay_whose_people_have_gone_home_is_not_stuck() -> None:
+    """A job that comes to a bay at 140, whose people went at 120, will be put right when they are back."""
+    ran = run(
+        HOURS
+        + ONE.replace("4 s", "70 s")
+        + """
+        fault = { chance = 1, found = "at once", tries = 1, right = "rework", repair = "10 s" }
+        [bay.rework]
+        section = "line"
+        rejoin = "out"
+        [crew.r]
+        people = 1
+        covers = ["rework"]
+        calendar = "short"
+        """,
+        length="300 s",
+        jobs=1,
+    )
+    assert trace(ran, "bay in", "bay out") == ["140 bay in #1 rework"]
+    assert (ran.ledger.jobs_out, ran.ledger.inside_end) == (0, 1)

@@ -1,0 +1,93 @@
+"""Work of two people whose crews have their breaks at different times, by hand."""
+
+from tests.lines import lines, operators, run, stations, trace
+
+#: A task of two people whose crews have their breaks apart: 120 to 240, and 180 to 300.
+APART = (
+    HOURS
+    + """
+[calendar.first]
+shifts = ["06:00-06:10"]
+breaks = ["06:02-06:04"]
+[calendar.second]
+shifts = ["06:00-06:10"]
+breaks = ["06:03-06:05"]
+"""
+)
+
+
+def test_two_people_from_two_crews_start_together() -> None:
+    """A task of two people does not begin while the crew of one of them has its break.
+
+    J1 0-60, J2 60-120. Then one crew is off until 240, the other one from 180 to 300: J3 300-360.
+    """
+    ran = run(
+        APART
+        + """
+        [section.line]
+        pacing = "free"
+        stations = ["A"]
+        [station.A.task.lift]
+        time = "60 s"
+        people = 2
+        [crew.a]
+        people = 1
+        covers = ["A"]
+        calendar = "first"
+        [crew.b]
+        people = 1
+        covers = ["A"]
+        calendar = "second"
+        """,
+        length="360 s",
+        jobs=3,
+    )
+    assert trace(ran, "task start", "task pause") == lines(
+        """
+          0 task start #1 A.lift by a 1, b 1
+         60 task start #2 A.lift by a 1, b 1
+        300 task start #3 A.lift by a 1, b 1
+        """
+    )
+    # the section's own break is 180-240
+    assert stations(ran) == {"A": {"working": 180, "waiting: crew": 120, "off": 60}}
+
+
+def test_a_bay_job_goes_on_when_the_last_of_its_people_is_back() -> None:
+    """Two breaks that overlap make one pause in a bay too: from the first beginning to the last end.
+
+    The job comes at 110 with 30 s: 110-120, 300-320.
+    """
+    ran = run(
+        APART
+        + """
+        [section.line]
+        pacing = "free"
+        stations = ["A"]
+        [station.A.task.fit]
+        time = "55 s"
+        people = 0
+        fault = { chance = 1, found = "at once", tries = 1, right = "rework", repair = "30 s" }
+        [bay.rework]
+        section = "line"
+        people = 2
+        rejoin = "out"
+        [crew.a]
+        people = 1
+        covers = ["rework"]
+        calendar = "first"
+        [crew.b]
+        people = 1
+        covers = ["rework"]
+        calendar = "second"
+        """,
+        length="400 s",
+        jobs=1,
+    )
+    assert trace(ran, "bay in", "bay out") == ["110 bay in #1 rework", "320 bay out #1 rework"]
+    assert operators(ran) == {
+        "a 1": {"working": 30, "off": 120, "waiting: job": 250},
+        "b 1": {"working": 30, "off": 120, "waiting: job": 250},
+    }
+    # bay_working counts places that hold a job, at work or not
+    assert ran.ledger.bay_working.tolist() == [210_000]
