@@ -30,6 +30,7 @@ from linesim.stats.precision import (
     replications_by_ratio,
     replications_for,
 )
+from linesim.stats.prediction import between_ranks
 from linesim.stats.quantiles import normal_ranks, quantile, quantile_interval, quantile_ranks
 from linesim.stats.selection import (
     bechhofer_constant,
@@ -57,6 +58,7 @@ __all__ = [
     "batch_means",
     "bechhofer_constant",
     "between",
+    "between_ranks",
     "bootstrap_interval",
     "clopper_pearson_interval",
     "confused_pairs",
