@@ -2,10 +2,14 @@
 
 from tests.lines import lines, operators, run, stations, trace
 
-#: A task of two people whose crews have their breaks apart: 120 to 240, and 180 to 300.
-APART = (
-    HOURS
-    + """
+#: Ten minutes of work with a break from 180 to 240, and two crews with theirs: 120 to 240, and 180 to 300.
+APART = """
+takt = "60 s"
+[run]
+calendar = "day"
+[calendar.day]
+shifts = ["06:00-06:10"]
+breaks = ["06:03-06:04"]
 [calendar.first]
 shifts = ["06:00-06:10"]
 breaks = ["06:02-06:04"]
@@ -13,7 +17,6 @@ breaks = ["06:02-06:04"]
 shifts = ["06:00-06:10"]
 breaks = ["06:03-06:05"]
 """
-)
 
 
 def test_two_people_from_two_crews_start_together() -> None:
