@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from linesim.measures import measure
-from linesim.plan.arrays import int_array
+from linesim.plan.arrays import float_array, int_array
 from linesim.plan.plan import Plan
 from linesim.plan.words import O_HELPING, O_REPAIRING, O_WALKING, O_WORKING
 from tests.unit.measures.small_line import blank_ledger, small_plan
@@ -36,6 +36,9 @@ def test_only_what_a_crew_can_do_has_a_row() -> None:
     walks = replace(plan, crews=replace(nobody, walk=int_array([0, 500])))
     assert _loads(walks, 10)["trim-crew 1", "walking"] == 0.3
     assert ("frame-crew 1", "walking") not in _loads(walks, 10)
+    drifts = replace(plan, crews=replace(nobody, walk_speed=float_array([2.0, 0.0])))
+    walkers = {where for where, cause in _loads(drifts, 10) if cause == "walking"}
+    assert walkers == {"frame-crew 1", "frame-crew 2"}
     helps = _loads(replace(plan, crews=replace(nobody, floater=int_array([0, 1]))), 10)
     assert {cause for where, cause in helps if where == "trim-crew 1"} == {"working", "walking", "helping"}
     mends = _loads(replace(plan, modes=replace(plan.modes, crew=int_array([0]))), 10)
