@@ -104,6 +104,7 @@ def study_folder(
         StudyError: If its store is damaged, full or cannot be opened.
         InterruptedStudy: Instead of a KeyboardInterrupt.
     """
+    from linesim.studies.figures import count_of
     from linesim.studies.store import Store
     from linesim.studies.store_file import NAME
 
@@ -119,9 +120,9 @@ def study_folder(
         try:
             yield found
         except KeyboardInterrupt as error:
+            kept_so_far = count_of(store.count(), "finished replication is", "finished replications are")
             raise InterruptedStudy(
-                f"interrupted; {store.count()} finished replications are kept in {folder}: give the same "
-                "command to go on"
+                f"interrupted; {kept_so_far} kept in {folder}: give the same command to go on"
             ) from error
 
 
