@@ -150,7 +150,6 @@ class Visit:
         "entered",
         "helpers",
         "is_called",
-        "is_open",
         "job",
         "later",
         "left",
@@ -175,7 +174,6 @@ class Visit:
         self.pieces: list[Piece] = []  #: ready or begun, not done
         self.later: list[OpenWork] = []  #: open work that waits for earlier work
         self.entered = False
-        self.is_open = True
         self.is_called = False
         self.redone = False
         self.stopped = False  #: its unfinished work stopped the section

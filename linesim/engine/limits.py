@@ -41,7 +41,7 @@ def name_causes(line: Line, section: Section) -> None:
     """
     for visit in section.unnamed:
         here = visit.station.index
-        if not visit.is_open or (here, OVERRUN) not in section.holds:
+        if (here, OVERRUN) not in section.holds:  # the work was over in the break
             continue
         named = (here, cause_of(visit))
         section.holds = {named if hold == (here, OVERRUN) else hold: None for hold in section.holds}

@@ -123,7 +123,6 @@ def work_done_elsewhere(line: Line, job: Job, task: int) -> None:
 def close_visit(line: Line, visit: Visit) -> None:
     """Close ``visit``: its work is done, or was broken off."""
     station, job = visit.station, visit.job
-    visit.is_open = False
     station.visits.remove(visit)
     del job.visits[station.index]
     line.dirty_stations.add(station.index)
