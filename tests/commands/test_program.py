@@ -14,7 +14,10 @@ import pytest
 
 from linesim.commands.main import COMMANDS, parser
 from tests.commands.calls import ROOT, call, command_words, environment, program
+from tests.commands.started import started
 from tests.commands.test_study_folder import kept
+
+RUN = (sys.executable, "-m", "linesim", "run")
 
 
 def help_of(command: str, capsys: pytest.CaptureFixture[str]) -> str:
@@ -127,23 +130,14 @@ def test_ctrl_c_leaves_nothing_half_written(line: Path, tmp_path: Path) -> None:
     """An interrupt in the middle: exit 130, one line on stderr, finished replications kept, no other file."""
     folder = tmp_path / "work"
     folder.mkdir()
-    run = subprocess.Popen(
-        [
-            *(sys.executable, "-m", "linesim", "run", str(line), "--replications", "100000"),
-            *("--workers", "2", "--out", str(folder / "out"), "--quiet"),
-        ],
-        env=environment({}),
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-        start_new_session=True,
-    )
-    end = time.monotonic() + 60
-    while not kept(folder / "out"):
-        assert run.poll() is None and time.monotonic() < end, "the run does not get on"
-        time.sleep(0.1)
-    os.killpg(run.pid, signal.SIGINT)
-    out, err = run.communicate(timeout=20)
+    words = [*RUN, line, "--replications", "100000", "--workers", "2", "--out", folder / "out", "--quiet"]
+    with started(words) as run:
+        end = time.monotonic() + 60
+        while not kept(folder / "out"):
+            assert run.poll() is None and time.monotonic() < end, "the run does not get on"
+            time.sleep(0.1)
+        os.killpg(run.pid, signal.SIGINT)
+        out, err = run.communicate(timeout=20)
     assert (run.returncode, out) == (130, "")
     kept_so_far = r"interrupted; [1-9]\d* finished replications? (are|is) kept in .*: give the same .*\n"
     assert re.fullmatch(kept_so_far, err)
@@ -153,24 +147,14 @@ def test_ctrl_c_leaves_nothing_half_written(line: Path, tmp_path: Path) -> None:
 @pytest.mark.parametrize("pause", [0.0, 0.1, 0.3])
 def test_ctrl_c_while_workers_start(line: Path, pause: float) -> None:
     """An interrupt when the first worker process is just coming up is as quiet: its imports say nothing."""
-    run = subprocess.Popen(
-        [
-            *(sys.executable, "-m", "linesim", "run", str(line), "--replications", "100000"),
-            *("--workers", "2", "--quiet"),
-        ],
-        env=environment({}),
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-        start_new_session=True,
-    )
-    end = time.monotonic() + 30
-    while not psutil.Process(run.pid).children():
-        assert run.poll() is None and time.monotonic() < end, "no worker was started"
-        time.sleep(0.01)
-    time.sleep(pause)
-    os.killpg(run.pid, signal.SIGINT)
-    out, err = run.communicate(timeout=20)
+    with started([*RUN, line, "--replications", "100000", "--workers", "2", "--quiet"]) as run:
+        end = time.monotonic() + 30
+        while not psutil.Process(run.pid).children():
+            assert run.poll() is None and time.monotonic() < end, "no worker was started"
+            time.sleep(0.01)
+        time.sleep(pause)
+        os.killpg(run.pid, signal.SIGINT)
+        out, err = run.communicate(timeout=20)
     assert (run.returncode, out, err) == (130, "", "interrupted; nothing half-written is left behind\n")
 
 

@@ -19,7 +19,8 @@ from linesim.studies.replication import Replication
 from linesim.studies.settling.series import NOTES, run_series
 from linesim.studies.spread import Job, Spread
 from linesim.studies.store_file import NAME
-from tests.commands.calls import LINE, environment, program
+from tests.commands.calls import LINE, program
+from tests.commands.started import started
 from tests.repeatability.machines import Machines, machines
 from tests.unit.studies.errands import count
 
@@ -86,16 +87,11 @@ def test_a_study_is_the_same_after_a_worker_was_killed(cluster: Machines, tmp_pa
     words = ["compare", str(line), "--set", "buffer.lane.capacity = 3", "--everywhere", 'run.length = "20 h"']
     words += ["--replications", str(REPLICATIONS), "--quiet"]
     shared, local = tmp_path / "shared", tmp_path / "local"
-    run = subprocess.Popen(
-        [sys.executable, "-m", "linesim", *words, "--cluster", cluster.address, "--out", str(shared)],
-        env=environment({}),
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        text=True,
-    )
-    kept = wait_until_some_are_kept(shared, run)
-    cluster.workers[0].kill()
-    out, err = run.communicate(timeout=100)
+    command = [sys.executable, "-m", "linesim", *words, "--cluster", cluster.address, "--out", str(shared)]
+    with started(command) as run:
+        kept = wait_until_some_are_kept(shared, run)
+        cluster.workers[0].kill()
+        out, err = run.communicate(timeout=100)
     assert (run.returncode, err) == (0, "")
     assert 0 < kept < 2 * REPLICATIONS, "the worker was not killed in mid-study"
     alone = program(*words, "--workers", "1", "--out", local)
