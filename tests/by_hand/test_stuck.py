@@ -140,7 +140,10 @@ def test_what_a_section_stands_for_is_told() -> None:
 
 
 def test_carriers_that_are_all_away_are_told() -> None:
-    """The loop that locks itself, its section on the only tray: that is told too, the empty yard is not."""
+    """The loop that locks itself, its section on the only tray: that is told too.
+
+    The empty yard is not, and the empty conveyor behind it, which runs, is no reason to go on.
+    """
     raw = tables(
         """
         flow = ["pre", "lane", "line", "yard", "post"]
@@ -151,7 +154,7 @@ def test_carriers_that_are_all_away_are_told() -> None:
         pacing = "free"
         stations = ["A"]
         [section.post]
-        pacing = "free"
+        pacing = "moving"
         stations = ["Z"]
         [buffer.lane]
         capacity = 1
@@ -253,3 +256,18 @@ def test_a_bay_whose_people_have_gone_home_is_not_stuck() -> None:
     )
     assert trace(ran, "bay in", "bay out") == ["140 bay in #1 rework"]
     assert (ran.ledger.jobs_out, ran.ledger.inside_end) == (0, 1)
+
+
+def test_an_empty_bay_that_is_off_duty_excuses_nothing() -> None:
+    """A line that locks itself is stuck, though some bay's people are at home: nobody waits for them."""
+    bay = '[bay.rework]\nsection = "line"\nrejoin = "out"\n[crew.r]\npeople = 1\ncovers = ["rework"]\n'
+    with pytest.raises(LineStuck):
+        run(HOURS + MENDER + bay + 'calendar = "short"\n', length="150 s")
+
+
+def test_a_job_that_waits_for_the_next_mark_is_not_stuck() -> None:
+    """A job that is ready to board an empty conveyor, which runs, will do so at the mark of 100."""
+    text = ONE + '[section.belt]\npacing = "moving"\nstations = ["B"]\ntakt = "100 s"\n'
+    ran = run(text, length="50 s", jobs=1)
+    assert trace(ran, "task end", "mark", "leave") == ["0 mark belt", "4 task end #1 A.fit"]
+    assert ran.ledger.inside_end == 1

@@ -144,3 +144,13 @@ def test_budget() -> None:
     assert spread_budget((1, 1, 3), (1, 3, 1), 8) == (2, 6, 0)
     with pytest.raises(ValueError, match="variances > 0"):
         spread_budget((1, 2), (1, 0), 10)
+
+
+def test_an_alternative_that_never_varies_needs_no_more() -> None:
+    """A variance of 0 asks for no replication beyond the first; 2**2 * 4 / 1**2 = 16 for one of 4."""
+    assert replications_to_select([0.0, 4.0], 1.0, 2.0, 5) == (5, 16)
+    assert weighted_sizes([0.0, 4.0], 1.0, 2.0, 5) == (6, 16)
+    with pytest.raises(ValueError, match="variances >= 0"):
+        replications_to_select([-0.001, 4.0], 1.0, 2.0, 5)
+    with pytest.raises(ValueError, match="difference must be > 0"):
+        replications_to_select([1.0, 4.0], 0.0, 2.0, 5)
