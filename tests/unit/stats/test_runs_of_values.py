@@ -5,7 +5,14 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from linesim.stats import batch_interval, batch_means, mser_cut, neighbour_correlation, welch_average
+from linesim.stats import (
+    batch_interval,
+    batch_means,
+    latin_hypercube,
+    mser_cut,
+    neighbour_correlation,
+    welch_average,
+)
 from linesim.theory.common_draws import serial_batch_correlation
 from tests.statistical import assert_mean_agrees
 
@@ -93,3 +100,10 @@ def test_neighbours_of_batch_means_are_correlated_as_computed() -> None:
         found.append(correlation)
     assert_mean_agrees(found, serial_batch_correlation(0.9, 5), must_see=0.02)
     assert neighbour_correlation([3.0, 3.0, 3.0]) is None
+
+
+def test_what_is_handed_out_cannot_be_changed() -> None:
+    """Arrays that are said to be read-only must refuse to be written to."""
+    for made in (welch_average([[1.0, 2.0, 3.0]], 1), latin_hypercube(3, 2)):
+        with pytest.raises(ValueError, match="read-only"):
+            made[0] = 0.0
