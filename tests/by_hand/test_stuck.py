@@ -271,3 +271,11 @@ def test_a_job_that_waits_for_the_next_mark_is_not_stuck() -> None:
     ran = run(text, length="50 s", jobs=1)
     assert trace(ran, "task end", "mark", "leave") == ["0 mark belt", "4 task end #1 A.fit"]
     assert ran.ledger.inside_end == 1
+
+
+def test_a_supply_that_has_brought_its_last_job_excuses_nothing() -> None:
+    """The mender's line is stuck with its two jobs inside, also where a schedule brought them and no more."""
+    with pytest.raises(LineStuck):
+        run(MENDER + "[supply]\nat_s = [0.0, 1.0]\n", length="60 s")
+    # one that is still to come is something that will happen
+    assert run(MENDER + "[supply]\nat_s = [0.0, 1.0, 70.0]\n", length="60 s").ledger.inside_end == 2
