@@ -50,7 +50,6 @@ class Books:
         self._inside_start = 0
         self.counts = Counts.of(plan)
         self.windows = shift_windows(plan)
-        self._shift = 0
         self._window_counts: list[tuple[int, int]] = []
         self._window_stop: list[list[int]] = []
         self._counted = (0, 0)

@@ -54,3 +54,14 @@ def test_one_replication_tells_nothing_apart() -> None:
         could_be_highest([1.0, 2.0])
     with pytest.raises(ValueError, match="finite"):
         could_be_highest([[1.0, float("nan")]])
+
+
+def test_two_replications_tell_what_they_can() -> None:
+    """The quantile of one degree of freedom at 0.95 is 6.314 (every table): 10.05 on average is told from 0.
+
+    Ahead by 10 and 10.1, the second is surely higher: 0.05 of standard error reaches 0.32. Ahead by 1 and
+    19, it is not: 9 of standard error reach 57.
+    """
+    assert could_be_highest([[0.0, 10.0], [0.0, 10.1]]) == (1,)
+    assert could_be_highest([[0.0, 1.0], [0.0, 19.0]]) == (1, 0)
+    assert could_be_highest([[0.0, 10.0]]) == (1, 0)

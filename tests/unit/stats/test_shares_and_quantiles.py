@@ -123,10 +123,26 @@ def test_resampling_is_repeatable() -> None:
     )
 
 
+@pytest.mark.parametrize("studies", [100, 250, 400])
+def test_resampling_draws_as_many_studies_as_asked(studies: int) -> None:
+    """Of three replications: the study itself, those drawn, and one without each of the three."""
+    seen: list[tuple[int, int]] = []
+
+    def middle(rows: np.ndarray) -> np.ndarray:
+        seen.append(rows.shape)
+        return rows.mean(axis=1)
+
+    bootstrap_interval(middle, 3, studies=studies)
+    assert sum(n for n, replications in seen if replications == 3) == 1 + studies
+    assert [shape for shape in seen if shape[1] == 2] == [(1, 2)] * 3
+
+
 def test_what_resampling_cannot_say() -> None:
     """One replication must have no bounds; nothing observed must still have an upper bound."""
     single = share_interval([2], [40])
     assert (single.mean, single.low, single.high) == (0.05, None, None)
+    nothing = share_interval([0], [40])
+    assert (nothing.mean, nothing.low, nothing.high) == (0.0, None, None)
     none = share_interval([0, 0, 0], [40, 30, 30])
     assert (none.low, none.mean, none.method) == (0.0, 0.0, "Clopper-Pearson")
     assert none.high == pytest.approx(1 - 0.025 ** (1 / 100))  # exact upper bound for 0 of 100
@@ -137,7 +153,7 @@ def test_what_resampling_cannot_say() -> None:
         with pytest.raises(ValueError, match="hits must lie between 0 and cases"):
             share_interval(hits, cases)
     with pytest.raises(ValueError, match="studies >= 100"):
-        bootstrap_interval(lambda rows: rows.mean(axis=1), 3, studies=10)
+        bootstrap_interval(lambda rows: rows.mean(axis=1), 3, studies=99)
     with pytest.raises(ValueError, match="at least one group"):
         pooled_quantile_interval([], 0.5)
 
