@@ -174,7 +174,7 @@ def test_people_who_come_from_a_bay_are_sent_to_work_at_once() -> None:
 
 
 def test_a_bay_with_room_holds_nobody() -> None:
-    """A job that is ready for a bay with room, on a section that stands for something else, is not held by it.
+    """A job that is ready for a bay with room, on a section that stands for another reason, is not held.
 
     J1 is done at B at 11 and goes into the bay at the next mark. That is due at 20, but A works on J2 10-25.
     """
