@@ -95,16 +95,9 @@ def schema() -> dict[str, Any]:
 
 
 @cache
-def good(number: int) -> dict[str, Any]:
+def good(path: Path) -> dict[str, Any]:
     """Return the tables of a shipped scenario, task tables and orders inside."""
-    return load(SHIPPED[number % len(SHIPPED)]).as_dict()
-
-
-@cache
-def text(number: int) -> tuple[bytes, Path]:
-    """Return the text of a shipped scenario and its folder."""
-    path = SHIPPED[number % len(SHIPPED)]
-    return path.read_bytes(), path.parent
+    return load(path).as_dict()
 
 
 def beside(scenario: bytes, table: str, data: bytes, folder: Path) -> Callable[[], Scenario]:
@@ -116,12 +109,12 @@ def beside(scenario: bytes, table: str, data: bytes, folder: Path) -> Callable[[
 def case(kind: str, number: int, folder: Path) -> Callable[[], Scenario]:
     """Return what loads case ``number`` of a kind; what is written for it goes into ``folder``."""
     luck = random.Random(f"{kind} {number}")
+    path = SHIPPED[number % len(SHIPPED)]
     if kind == "schema":
-        raw = changed(good(number), schema(), luck)
+        raw = changed(good(path), schema(), luck)
         return lambda: from_dict(raw)
     if kind == "bytes":
-        data, home = text(number)
-        return lambda: load_text(flipped(data, luck), home)
+        return lambda: load_text(flipped(path.read_bytes(), luck), path.parent)
     change = flipped if kind in ("tasks", "orders") else changed_cells
     if kind in ("tasks", "task cells"):
         # The tractor's table takes its time to read; most cases change a small one.
@@ -209,6 +202,7 @@ def test_inputs_load_or_are_refused(kind: str, folder: Path) -> None:
     assert seen["ran"] + seen["stuck"] + seen["ended"] == -(-seen["loaded"] // RUN_EVERY)
     grown_kb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before
     assert grown_kb < 500_000, f"memory grew by {grown_kb} kB"
+    print(f"\n  {kind}: {COUNTS[kind]} inputs, {dict(seen)}")
 
 
 # Kept studies
@@ -242,6 +236,7 @@ def test_damaged_studies_are_told_or_right(tmp_path: Path) -> None:
             seen[read_again(copy, held)] += 1
         shutil.rmtree(copy)
     assert sum(seen.values()) == STUDIES
+    print(f"\n  kept studies: {STUDIES} inputs, {dict(seen)}")
     assert seen["told"] > STUDIES // 10 and seen["given"] > STUDIES // 50, seen
 
 
@@ -265,8 +260,9 @@ def read_again(folder: Path, held: range) -> str:
 @pytest.mark.parametrize("value", [{"a": 1}, [1], 7, None])
 def test_a_run_that_follows_no_name(value: object) -> None:
     """Anything but a name where the run's calendar should stand is refused in words."""
+    raw = good(SHIPPED[0])
     with pytest.raises(ScenarioError):
-        from_dict({**good(0), "run": {**good(0)["run"], "calendar": value if value is not None else ""}})
+        from_dict({**raw, "run": {**raw["run"], "calendar": value if value is not None else ""}})
 
 
 def test_endless_headings_are_cut_short(tmp_path: Path) -> None:
