@@ -57,6 +57,11 @@ def test_jobs_in_the_bay_by_hour() -> None:
     assert figures == pytest.approx({"hour 1": 130 / 120, "hour 2": 190 / 120, "hour 3": 100 / 60})
 
 
+def test_a_job_that_leaves_an_empty_bay_behind_is_gone() -> None:
+    """Jobs that come at 60, 100 and 140 and take 10 min are in the bay for that long and no longer."""
+    assert _minutes("10 min", "150 min")[1] == [[0, 20, 10], [0, 0, 0]]
+
+
 def test_a_job_that_cannot_go_on_is_in_the_bay() -> None:
     """Jobs come at 60, 100 and 140 and take 10 each; the third finds no room to go on until 270.
 
