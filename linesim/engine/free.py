@@ -61,9 +61,7 @@ class Stalls(Element):
         station = self.station
         self.line.dirty_stations.add(station.index)
         self.line.note("enter", job=job.number, station=station.index)
-        visit = open_visit(self.line, job, station, NO_LIMIT)
-        if visit is not None:
-            visit.entered = True
+        open_visit(self.line, job, station, NO_LIMIT)
 
     @override
     def offers(self, to: Element) -> Job | None:

@@ -147,7 +147,6 @@ class Visit:
     """The work on one job at one station, from the moment the crew can reach it."""
 
     __slots__ = (
-        "entered",
         "helpers",
         "is_called",
         "job",
@@ -173,7 +172,6 @@ class Visit:
         self.status = bytearray(self.left)  #: by task: 0 waits for earlier work, 1 ready or begun, 2 done
         self.pieces: list[Piece] = []  #: ready or begun, not done
         self.later: list[OpenWork] = []  #: open work that waits for earlier work
-        self.entered = False
         self.is_called = False
         self.redone = False
         self.stopped = False  #: its unfinished work stopped the section

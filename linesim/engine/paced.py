@@ -170,10 +170,8 @@ class PacedSection(Conveyor):
         self.line.note("enter", job=job.number, station=station.index)
         if station.late:
             heappush(self.agenda, (self._limit(job, station), LIMIT, position, job.number, job))
-        if visit is not None:
-            visit.entered = True
-            if station.call_at != NONE:
-                heappush(self.agenda, (mark + station.call_at, CALL, position, job.number, job))
+        if visit is not None and station.call_at != NONE:
+            heappush(self.agenda, (mark + station.call_at, CALL, position, job.number, job))
         following = position + 1
         if following < len(self.stations) and self.stations[following].early:
             start = mark + self.takt - self.stations[following].early
