@@ -8,7 +8,7 @@ Each study has a seed of its own and goes the way of every study (`run_cases`, i
 goal). Of ``n`` studies with 95 % intervals the covering ones are binomial. The quick version refuses counts
 that a covering of 95 % gives with chance 1e-5 at most, on both sides. The slow version makes 1,000 studies of
 each line, prints the counts as a table (`-s`), judges each in the same way, and asks for 94 to 96 % of all
-means and differences together, where a true 95 % falls with a chance above 0.99 (of one line alone only 0.87).
+means and differences together, where a true 95 % falls with a chance above 0.99 (one line alone: 0.87).
 """
 
 from collections.abc import Sequence
