@@ -71,7 +71,7 @@ def test_the_check_sees_addresses_and_machine_paths() -> None:
     assert _ADDRESS.search("https://" + "registry.example.org/simple")
     assert _MACHINE_PATH.search("see /" + "home/jo/line.toml")
     assert not _ADDRESS.search("https://doi.org/10.1000/1")
-    assert not _MACHINE_PATH.search("scenarios/work/line.toml, left/right, ../tmp/x")
+    assert not _MACHINE_PATH.search("scenarios/opt/line.toml, left/right, ../tmp/x")
 
 
 @pytest.mark.parametrize("path", text_files(), ids=lambda path: str(path.relative_to(ROOT)))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from linesim.report.figure import Figure, figure
+from linesim.report.multiples import in_rows
 from linesim.report.pen import Pen, room_for
 from linesim.report.scale import Scale
 from linesim.report.style import INK, MAIN, RULE, SMALL, SOFT
@@ -107,12 +108,7 @@ def _draw(width: int, found: tuple[Hours, ...]) -> Drawing:
         )
         for bay in found
     ]
-    rows: list[list[int]] = []
-    for i, wide in enumerate(widths):
-        taken = sum(widths[k] + gap for k in rows[-1]) if rows else width
-        if taken + wide > width - left:
-            rows.append([])
-        rows[-1].append(i)
+    rows = in_rows(widths, gap=gap, room=width - left)
     pen = Pen(width, len(rows) * (head + tall + foot))
     for r, row in enumerate(rows):
         top, x = r * (head + tall + foot) + head, left
