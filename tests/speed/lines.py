@@ -71,16 +71,16 @@ def plain_simpy(table: NDArray[np.float64]) -> float:
     return float(environment.now)
 
 
-def scenario(n_jobs: int, n_stations: int) -> dict[str, object]:
+def scenario(n_jobs: int, n_stations: int, takt_s: float = TAKT_S) -> dict[str, object]:
     """Return the line as a scenario; it runs until the last of ``n_jobs`` is off."""
     time = {"mean": f"{MEAN_S} s", "cv": CV}
     half = TASKS // 2
     tasks = {f"t{t}": {"time": time, "after": [] if t in (0, half) else [f"t{t - 1}"]} for t in range(TASKS)}
     names = [f"S{s}" for s in range(n_stations)]
     return {
-        "takt": f"{TAKT_S} s",
+        "takt": f"{takt_s} s",
         "flow": ["line"],
-        "run": {"length": f"{(n_jobs + n_stations) * TAKT_S * 1.5} s", "replications": 1},
+        "run": {"length": f"{(n_jobs + n_stations) * takt_s * 1.5} s", "replications": 1},
         "orders": {"sequence": "listed", "list": ["standard"] * n_jobs, "after_last": "end"},
         "section": {"line": {"pacing": "indexed", "stations": names}},
         "station": {name: {"task": tasks} for name in names},

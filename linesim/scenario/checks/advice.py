@@ -49,15 +49,16 @@ def advise(desk: Desk) -> None:
 
 def _unused(desk: Desk) -> None:
     scenario = desk.scenario
-    tasks = [(place, task) for place, table in scenario.station.items() for task in table.task.values()]
+    tasks = {place: table.task.values() for place, table in scenario.station.items()}
     menders = {breakdown.repaired_by for _, breakdown in breakdowns_of(desk)}
     mended_at = set(_mended_at(desk))
     for name, crew in scenario.crew.items():
         if crew.people == 0 or name in menders:
             continue
         works = any(
-            place in crew.covers and task.people > 0 and (crew.floater or not task.crew or name in task.crew)
-            for place, task in tasks
+            task.people > 0 and (crew.floater or not task.crew or name in task.crew)
+            for place in crew.covers
+            for task in tasks.get(place, ())
         ) or not mended_at.isdisjoint(crew.covers)
         calls = any(
             scenario.station[place].call_at is not None for place in crew.covers if place in scenario.station
@@ -70,9 +71,10 @@ def _unused(desk: Desk) -> None:
             )
         elif not works and not any(place in scenario.bay for place in crew.covers):
             desk.warn(("crew", name), "unused-crew", f"no task, bay or repair uses the crew {shown(name)}.")
-    _say_unused(desk, "robot", (robot for _, task in tasks for robot in task.robot))
-    _say_unused(desk, "tool", (tool for _, task in tasks for tool in task.tool))
-    _say_unused(desk, "zone", (task.zone for _, task in tasks if task.zone))
+    every_task = [task for table in tasks.values() for task in table]
+    _say_unused(desk, "robot", (robot for task in every_task for robot in task.robot))
+    _say_unused(desk, "tool", (tool for task in every_task for tool in task.tool))
+    _say_unused(desk, "zone", (task.zone for task in every_task if task.zone))
     _say_unused(desk, "calendar", _calendars(desk))
     _say_unused(desk, "bay", _bays(desk))
 
