@@ -87,10 +87,11 @@ def _program(args: argparse.Namespace) -> tuple[str, list[Row]]:
 
     if args.sets or args.replications is not None:
         raise WrongQuestionError("--set and --replications belong to a scenario; name its file.")
-    bench = Bench(times=FULL_TIMES if args.full else 1, seed=1 if args.seed is None else args.seed)
     with progress("checks", quiet=args.quiet) as tell:
-        total = len(known(full=args.full)) + 1
-        return "linesim, as it is installed here", list(_told(rows(bench, full=args.full), total, tell))
+        done = _Done(len(known(full=args.full)) + 1, tell)
+        seed = 1 if args.seed is None else args.seed
+        bench = Bench(times=FULL_TIMES if args.full else 1, seed=seed, told=done.tell)
+        return "linesim, as it is installed here", done.counted(rows(bench, full=args.full))
 
 
 def _own(args: argparse.Namespace) -> tuple[str, list[Row]]:
@@ -108,17 +109,30 @@ def _own(args: argparse.Namespace) -> tuple[str, list[Row]]:
     if args.replications == 1:
         raise WrongQuestionError("--replications 1 has no interval; write 2 or more.")
     scenario = read(args.file, args.sets).scenario
-    bench = Bench(seed=scenario.run.seed if args.seed is None else args.seed)
     with progress("checks", quiet=args.quiet) as tell:
-        rows = list(_told(own_rows(scenario, bench, args.replications), N_CHECKS, tell))
+        done = _Done(N_CHECKS, tell)
+        bench = Bench(seed=scenario.run.seed if args.seed is None else args.seed, told=done.tell)
+        rows = done.counted(own_rows(scenario, bench, args.replications))
     return scenario.title or args.file, rows
 
 
-def _told(rows: Iterator[Row], total: int, tell: Tell | None) -> Iterator[Row]:
-    for number, row in enumerate(rows, start=1):
-        if tell is not None:
-            tell(min(number, total), total)
-        yield row
+class _Done:
+    """How many checks are done; told after each run, since one check may take minutes of runs."""
+
+    def __init__(self, total: int, tell: Tell | None) -> None:
+        self._done, self._total, self._tell = 0, total, tell
+
+    def tell(self) -> None:
+        if self._tell is not None:
+            self._tell(self._done, self._total)
+
+    def counted(self, rows: Iterator[Row]) -> list[Row]:
+        found = []
+        for row in rows:
+            found.append(row)
+            self._done = min(len(found), self._total)
+            self.tell()
+        return found
 
 
 def _object(args: argparse.Namespace, rows: list[Row], *, failed: bool) -> dict[str, object]:

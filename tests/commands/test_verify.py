@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from linesim.commands import progress
 from linesim.commands.verifying import program, sums
 from linesim.commands.verifying.bench import Bench
 from linesim.commands.verifying.known import AMOUNT, FULL_TIMES, RATE, Known, check, must_see
@@ -93,6 +94,16 @@ def test_json_is_one_object(capsys: pytest.CaptureFixture[str]) -> None:
     mean = next(row for row in found["checks"] if row["what"] == FEW[2])
     assert mean["low"] < mean["expected"][0] < mean["high"]
     assert mean["sees"] <= mean["must_see"]
+
+
+def test_progress_is_told_within_a_check(
+    free: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A check may take minutes of runs: one hears of it after each run, not only after each check."""
+    monkeypatch.setattr(progress, "EVERY_SECONDS", 0.0)
+    said = call(capsys, "verify", free, "--replications", "6").err.splitlines()
+    assert [line for line in said if line.startswith("0 of 9 checks")][11:], "six runs with each of two seeds"
+    assert said[-1].startswith("9 of 9 checks, ")
 
 
 @pytest.mark.parametrize(
