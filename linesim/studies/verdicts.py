@@ -31,9 +31,9 @@ def in_words(row: Row, figure: Asked) -> str:
         >>> in_words(rise, Asked("jobs_per_shift"))
         '6.2 more jobs a shift (4.9 to 7.5)'
         >>> in_words(rise._replace(low=-1.2, high=13.6, half_width=7.4), Asked("jobs_per_shift"))
-        "can't tell: between 1 fewer and 14 more jobs a shift"
+        "can't tell, between 1 fewer and 14 more jobs a shift"
         >>> in_words(rise._replace(low=-0.2, high=13.6, half_width=7.4), Asked("jobs_per_shift"))
-        "can't tell: between 0 and 14 more jobs a shift"
+        "can't tell, between 0 and 14 more jobs a shift"
     """
     more, less, rest = figure.words()
     if row.mean is None:
@@ -56,7 +56,7 @@ def in_words(row: Row, figure: Asked) -> str:
     fewest, most = amount(row.low), amount(row.high)
     low = f"{fewest} {less}" if float(fewest) else "0"
     high = f"{most} {more}" if float(most) else "0"
-    return f"can't tell: between {low} and {high} {rest}"
+    return f"can't tell, between {low} and {high} {rest}"
 
 
 def signed(row: Row, *, scale: float = 1.0) -> str:

@@ -24,9 +24,9 @@ def test_a_bound_that_rounds_to_nothing_is_0() -> None:
     """A bound that rounds to 0 is no `0.0 fewer`; a constant difference is `each time` to its last digit."""
     row = Row("jobs_per_shift", "segment", "", "jobs", 0.4, -0.04, 0.84, 0.44, 0.5, 4, "paired t")
     jobs = Asked("jobs_per_shift")
-    assert in_words(row, jobs) == "can't tell: between 0 and 0.8 more jobs a shift"
+    assert in_words(row, jobs) == "can't tell, between 0 and 0.8 more jobs a shift"
     other = row._replace(mean=-0.4, low=-0.84, high=0.04)
-    assert in_words(other, jobs) == "can't tell: between 0.8 fewer and 0 jobs a shift"
+    assert in_words(other, jobs) == "can't tell, between 0.8 fewer and 0 jobs a shift"
     constant = row._replace(mean=1 / 3, low=1 / 3 - 1e-17, high=1 / 3 + 1e-16, half_width=1e-16)
     assert in_words(constant, jobs).endswith("more jobs a shift (each time)")
     assert signed_span(constant) == "each time"
@@ -55,7 +55,7 @@ def test_operators_who_bring_nothing(line: Path, capsys: pytest.CaptureFixture[s
 def test_one_station_is_asked_about(line: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """With --only the sentence speaks of that station; a gain that the data can't tell names nobody."""
     text = said(capsys, "bottleneck", line, "--only", "A", "--replications", "4")
-    assert "Made 5 % faster, A brings: can't tell: between" in text
+    assert "Made 5 % faster, A brings: can't tell, between" in text
     assert "gain can't tell stop caused B" in text
 
 

@@ -104,7 +104,7 @@ def test_where_the_data_cannot_tell_no_winner_is_named() -> None:
     found = compare(load_text(LINE), ["station.B.late = 0.25"], replications=3)
     row = found.difference(found.card.cases[1].name)
     assert row.verdict == "can't tell"
-    assert "can't tell: between" in found.sentences[0]
+    assert "can't tell, between" in found.sentences[0]
     assert any("1 %" in text for text in found.sentences)
 
 
