@@ -72,6 +72,9 @@ def test_a_window_counts_only_what_lies_inside_but_full_lengths() -> None:
     assert found.sole == (7, 14, 0)
     assert found.shifting == (2 + 2 + 2, 2 + 2, 2)
     assert found.average == pytest.approx(((10 + 6 + 16) / 3, (20 + 6) / 2, (6 + 8 + 12) / 3))
+    assert found.periods == ((0, 0, 10), (1, 6, 26), (0, 24, 40), (2, 33, 45))
+    assert active_periods(spans, window=(10, 33)).periods == ((1, 6, 26), (0, 24, 40))
+    assert active_periods(spans, window=(0, 2)).periods == ((0, 0, 10),)
 
 
 def plainly(active: list[list[tuple[int, int]]]) -> ActivePeriods:

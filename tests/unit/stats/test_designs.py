@@ -119,8 +119,15 @@ def test_hypercube_is_repeatable_and_spread() -> None:
         return min(float(np.linalg.norm(a - b)) for a, b in itertools.combinations(unit, 2))
 
     assert closest(50) >= closest(1)
-    with pytest.raises(ValueError, match="must be >= 1"):
-        latin_hypercube(0, 1)
+    for points, factors, tries in ((0, 1, 1), (1, 0, 1), (1, 1, 0)):
+        with pytest.raises(ValueError, match="must be >= 1"):
+            latin_hypercube(points, factors, tries=tries)
+
+
+def test_two_points_are_spread_too() -> None:
+    """Of many designs of two points the one whose points are further apart must be kept."""
+    apart = [float(np.linalg.norm(np.diff(latin_hypercube(2, 3, tries=t), axis=0))) for t in (1, 100)]
+    assert apart[0] < apart[1]
 
 
 def test_hypercube_is_the_best_of_twenty_unless_told_otherwise() -> None:

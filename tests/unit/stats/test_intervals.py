@@ -6,6 +6,7 @@ import pytest
 from scipy import stats as reference
 
 from linesim.stats import Interval, mean_interval, student_quantile
+from linesim.stats.student import binomial_at_most
 
 # Ten replications of a bank model; Law, Simulation Modeling and Analysis (2013), example 4.27.
 # The data are quoted in public programs that name the example; the printed interval is from memory.
@@ -25,6 +26,12 @@ def test_quantiles_are_the_tabled_ones() -> None:
 def test_quantiles_agree_with_the_slow_library(p: float, df: float) -> None:
     """Quantiles must equal those of scipy.stats, also far out, where statistical tests look."""
     assert student_quantile(p, df) == pytest.approx(reference.t.ppf(p, df), rel=1e-9)
+
+
+def test_chances_of_counts() -> None:
+    """The binomial chance of at most k must be that of scipy.stats, none below 0 and all from n on."""
+    for k in range(-1, 7):
+        assert binomial_at_most(k, 5, 0.3) == pytest.approx(reference.binom(5, 0.3).cdf(k), abs=1e-15)
 
 
 def test_interval_of_ten_replications() -> None:

@@ -69,6 +69,8 @@ def test_welch_average() -> None:
     assert smooth == pytest.approx([1, 3.666667, 5.6, 7.4, 8.6, 9.4, 9.8, 10], abs=6e-7)  # by hand
     with pytest.raises(ValueError, match="window < m / 2"):
         welch_average(runs, 5)
+    with pytest.raises(ValueError, match="runs of equal length"):
+        welch_average((), 0)
 
 
 def test_batch_means() -> None:
