@@ -27,30 +27,29 @@ if TYPE_CHECKING:
 # Starting
 
 
-def try_start(line: Line, piece: Piece) -> bool:
-    """Start ``piece`` if everything it needs is free together; return whether it began.
+def try_start(line: Line, piece: Piece) -> None:
+    """Start ``piece`` if everything it needs is free together.
 
     Nothing is kept for work that waits, so pieces that need less may pass it by again and again.
     """
     need, visit = piece.need, piece.visit
     station = visit.station
     if station.disturbed:
-        return False
+        return
     if need.people == 0 and not station.section.is_on:
-        return False
+        return
     if need.robots and not all(line.robots[r].is_ready for r in need.robots):
-        return False
+        return
     if need.tools and not all(line.tools[k].free for k in need.tools):
-        return False
+        return
     if need.zone != NONE and not line.has_room(piece):
-        return False
+        return
     if need.people:
         people = choose_people(line, piece, need.people)
         if people is None:
-            return False
+            return
         piece.people = people
     begin(line, piece)
-    return True
 
 
 def choose_people(line: Line, piece: Piece, n: int) -> list[Operator] | None:

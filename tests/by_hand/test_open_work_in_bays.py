@@ -24,6 +24,47 @@ people = 1
 covers = ["rework"]
 """
 
+#: The put goes wrong, B finds it, and the bay `first` sends the job back to A; the bay `last` does what is open.
+LOOP = """
+flow = ["pre", "lane", "line", "post"]
+[section.pre]
+pacing = "free"
+stations = ["P"]
+[section.line]
+pacing = "moving"
+stations = ["A", "B"]
+[section.post]
+pacing = "free"
+stations = ["Z"]
+[buffer.lane]
+capacity = 1
+[station.P.task.put]
+time = "0 s"
+people = 0
+fault = { chance = 1, found = "B", right = "first", repair = "5 s" }
+[station.A]
+on_limit = "pass"
+open_to = "last"
+[station.A.task.weld]
+time = "12 s"
+people = 0
+[station.A.task.seal]
+time = "11 s"
+people = 0
+[station.Z.task.look]
+time = "1 s"
+people = 0
+[bay.first]
+section = "line"
+rejoin = "lane"
+[bay.last]
+section = "post"
+rejoin = "out"
+[crew.r]
+people = 1
+covers = ["first", "last"]
+"""
+
 
 def test_a_bay_does_open_work_and_what_comes_after_it() -> None:
     """A bay puts right the sum of what is open: 3 s of the frame and the bolts of 2 s, 20 to 25."""
@@ -68,49 +109,7 @@ def test_a_second_pass_does_open_work_where_it_belongs() -> None:
     and sends the job to the bay `first` at the end of its section, which sends it back into the lane. On the
     second pass A does all of both again and leaves 3 s again: the bay `last` has 3 s to do, not 6.
     """
-    ran = run(
-        """
-        flow = ["pre", "lane", "line", "post"]
-        [section.pre]
-        pacing = "free"
-        stations = ["P"]
-        [section.line]
-        pacing = "moving"
-        stations = ["A", "B"]
-        [section.post]
-        pacing = "free"
-        stations = ["Z"]
-        [buffer.lane]
-        capacity = 1
-        [station.P.task.put]
-        time = "0 s"
-        people = 0
-        fault = { chance = 1, found = "B", right = "first", repair = "5 s" }
-        [station.A]
-        on_limit = "pass"
-        open_to = "last"
-        [station.A.task.weld]
-        time = "12 s"
-        people = 0
-        [station.A.task.seal]
-        time = "11 s"
-        people = 0
-        [station.Z.task.look]
-        time = "1 s"
-        people = 0
-        [bay.first]
-        section = "line"
-        rejoin = "lane"
-        [bay.last]
-        section = "post"
-        rejoin = "out"
-        [crew.r]
-        people = 1
-        covers = ["first", "last"]
-        """,
-        length="90 s",
-        jobs=1,
-    )
+    ran = run(LOOP, length="90 s", jobs=1)
     # The put takes no time: the job is there for the mark of 0. Bay 20-25, on at the mark of 30, Z 50-51.
     assert trace(ran, "enter", "open work", "found", "bay in", "bay out", "line-off") == lines(
         """
@@ -128,6 +127,33 @@ def test_a_second_pass_does_open_work_where_it_belongs() -> None:
         51 bay in #1 last
         54 bay out #1 last
         54 line-off #1
+        """
+    )
+
+
+def test_a_second_pass_leaves_open_work_of_other_stations_alone() -> None:
+    """What P left open before the loop, 2 s of its plug, the bay `last` does beside the 3 s of A.
+
+    P works 0 to 10; A and B 10 to 30, where the job leaves for the bay `first`, 30 to 35; again 40 to 60.
+    """
+    early = """
+        [station.P]
+        on_limit = "pass"
+        open_to = "last"
+        [station.P.task.plug]
+        time = "12 s"
+        people = 0
+        """
+    ran = run(LOOP.replace('"free"', '"moving"', 1) + early, length="90 s", jobs=1)
+    assert trace(ran, "open work", "bay in", "bay out") == lines(
+        """
+        10 open work #1 P
+        20 open work #1 A
+        30 bay in #1 first
+        35 bay out #1 first
+        50 open work #1 A
+        61 bay in #1 last
+        66 bay out #1 last
         """
     )
 
