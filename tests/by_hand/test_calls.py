@@ -57,6 +57,25 @@ def test_a_floater_comes_and_the_line_does_not_stop() -> None:
     assert ran.ledger.call_within[0].tolist() == [1, 1, 1, 1, 1]
 
 
+def test_a_floater_goes_on_to_the_next_task() -> None:
+    """A floater who has done one task begins the next that waits, though nobody else has become free.
+
+    At 40 the operator takes the second task (20 s), the floater the third and at 50 the fourth (20 s).
+    """
+    more = CALL.replace('three = { time = "20 s" }', 'three = { time = "10 s" }\nfour = { time = "20 s" }')
+    ran = run(more, length="75 s", jobs=1)
+    assert trace(ran, "task start", "stop", "restart") == lines(
+        """
+         0 task start #1 A.one by a 1
+        40 task start #1 A.two by a 1
+        40 task start #1 A.three by help 1
+        50 task start #1 A.four by help 1
+        60 stop A overrun
+        70 restart line
+        """
+    )
+
+
 def test_work_that_fits_calls_nobody() -> None:
     """A station whose remaining work fits its present staffing does not call; one second more and it does.
 

@@ -24,7 +24,7 @@ people = 1
 covers = ["rework"]
 """
 
-#: The put goes wrong, B finds it, and the bay `first` sends the job back to A; the bay `last` does what is open.
+#: The put goes wrong, B finds it, the bay `first` sends the job back to A; the bay `last` does what is open.
 LOOP = """
 flow = ["pre", "lane", "line", "post"]
 [section.pre]

@@ -2,6 +2,8 @@
 
 from tests.lines import counts, lines, operators, robots, run, stations, stops, trace
 
+STEPS = ("repaired", "task start", "task pause", "task resume", "task end")
+
 #: Ten minutes of work with a break in the fourth, 180 to 240.
 HOURS = """
 takt = "60 s"
@@ -60,7 +62,43 @@ def test_work_goes_on_when_the_last_reason_is_gone() -> None:
     assert robots(ran) == {"r": {"working": 200, "down": 40, "waiting": 60}}
 
 
-STEPS = ("repaired", "task start", "task pause", "task resume", "task end")
+def test_a_disturbance_does_not_count_down_to_its_next_while_it_lasts() -> None:
+    """Work that goes on after a break does not start the clock of a disturbance that is still going on.
+
+    The search strikes after 20 s of work and lasts to 270. The work, begun before, is paused 180-240 by the
+    break and done at 280; from 270 on it counts again, to the next search at 290.
+    """
+    ran = run(
+        HOURS
+        + """
+        [section.line]
+        pacing = "free"
+        stations = ["A"]
+        [station.A.task.fit]
+        time = "220 s"
+        [station.A.disturbance.search]
+        every = "20 s"
+        lasts = "250 s"
+        [crew.a]
+        people = 1
+        covers = ["A"]
+        """,
+        length="300 s",
+        jobs=2,
+    )
+    assert trace(ran, "fail", *STEPS) == lines(
+        """
+          0 task start #1 A.fit by a 1
+         20 fail station.A.search
+        180 task pause #1 A.fit by a 1
+        240 task resume #1 A.fit by a 1
+        270 repaired station.A.search
+        280 task end #1 A.fit by a 1
+        280 task start #2 A.fit by a 1
+        290 fail station.A.search
+        """
+    )
+
 
 #: The operator walks 3 s to the next job; the robot fails at 11, on its way there.
 WALK = """
