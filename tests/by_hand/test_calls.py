@@ -1,4 +1,4 @@
-"""Calls for help and floaters by hand."""
+"""Calls for help by hand: when a station calls, who comes and goes off, what becomes of it."""
 
 from tests.lines import Ran, counts, lines, operators, run, stations, stops, trace
 
@@ -123,74 +123,6 @@ def test_what_becomes_of_a_call_counts_where_the_call_does() -> None:
     assert [told(CALL, 25), told(CALL, 30)] == [[{"A": 1}, {"A": 1}, {"A": 10_000}, {}]] * 2
     assert [told(late, 25), told(late, 30)] == [[{"A": 1}, {}, {}, {"A": 1}]] * 2
     assert told(CALL, 31) == told(late, 31) == [{}, {}, {}, {}]
-
-
-def test_a_floater_serves_the_call_nearest_its_limit() -> None:
-    """Of two calls the floater answers the one nearest its limit first, then the other if it still stands.
-
-    From 60 on both stations have 2 x 50 s and call, A with a limit at 120, B (late by half a takt) at 150.
-    The floater is at A at 70, which is just in time, and free at 120. J2 at B calls then, but B's first
-    call stands and is nearer its limit: help at 130 has nothing left to take. B stops 150-160. Then J2's
-    call is answered.
-    """
-    ran = run(
-        """
-        takt = "60 s"
-        [section.line]
-        pacing = "moving"
-        stations = ["A", "B", "rest"]
-        [station.A]
-        call_at = 0
-        [station.B]
-        call_at = 0
-        late = 0.5
-        [station.A.task]
-        one = { time = "50 s" }
-        two = { time = "50 s" }
-        [station.B.task]
-        one = { time = "50 s" }
-        two = { time = "50 s" }
-        [crew.a]
-        people = 1
-        covers = ["A"]
-        [crew.b]
-        people = 1
-        covers = ["B"]
-        [crew.help]
-        people = 1
-        covers = ["A", "B"]
-        floater = true
-        response = "10 s"
-        """,
-        length="175 s",
-        jobs=2,
-    )
-    # J1 at A: called at 0, help at 10: one 0-50, two 10-60.
-    assert trace(ran, "mark", "call", "help", "task start", "stop", "restart") == lines(
-        """
-          0 mark line
-          0 task start #1 A.one by a 1
-          0 call #1 A
-         10 help #1 A by help 1
-         10 task start #1 A.two by help 1
-         60 mark line
-         60 task start #2 A.one by a 1
-         60 task start #1 B.one by b 1
-         60 call #2 A
-         60 call #1 B
-         70 help #2 A by help 1
-         70 task start #2 A.two by help 1
-        110 task start #1 B.two by b 1
-        120 mark line
-        120 call #2 B
-        130 help #1 B by help 1
-        150 stop B overrun
-        160 task start #2 B.one by b 1
-        160 restart line
-        170 help #2 B by help 1
-        170 task start #2 B.two by help 1
-        """
-    )
 
 
 def test_a_floater_off_duty_waits_for_the_next_day() -> None:

@@ -88,6 +88,24 @@ def test_a_repair_that_never_works_ends_in_scrap() -> None:
     assert ledger.job_time == 31_000
 
 
+def test_a_job_past_its_passes_needs_no_room_in_the_bay() -> None:
+    """A job that has had its passes is scrapped at once, though the bay is full.
+
+    J1 as above; J2 is tested at 11 and goes into the bay when J1 leaves it, 17-27. J1 fails again at 19.
+    """
+    ran = _loop(jobs=2, success=0, max_passes=1)
+    assert trace(ran, "bay in", "bay out", "scrap") == lines(
+        """
+         7 bay in #1 rework
+        17 bay out #1 rework
+        17 bay in #2 rework
+        19 scrap #1
+        27 bay out #2 rework
+        29 scrap #2
+        """
+    )
+
+
 def test_passes_count_for_each_bay() -> None:
     """A bay counts its own visits: a job that was in another bay before is not scrapped here for it.
 
