@@ -89,7 +89,6 @@ def begin(line: Line, piece: Piece) -> None:
         robot = line.robots[r]
         robot.piece = piece
         piece.robots.append(robot)
-        line.dirty_robots.add(r)
     for k in need.tools:
         line.tools[k].free -= 1
         line.books.tools.change(k, 1, now)

@@ -94,6 +94,19 @@ def test_work_places_need_people() -> None:
     assert two.ledger.bay_hold.tolist() == [2_000]
 
 
+def test_a_repair_waits_for_its_people_to_come_back() -> None:
+    """A job whose repair a break interrupts goes on after it, though nothing else moves meanwhile.
+
+    In the bay at 6; the break is 60 to 120; of the repair of 70 s 54 are done before it and 16 after it.
+    """
+    raw = tables(BAY, length="140 s", jobs=1)
+    raw["station"]["A"]["task"]["fit"]["fault"]["repair"] = "70 s"
+    raw["calendar"] = {"r": {"shifts": ["06:00-06:10"], "breaks": ["06:01-06:02"]}}
+    raw["calendar"]["all"] = {"shifts": ["06:00-06:10"]}
+    raw["run"]["calendar"], raw["crew"]["r"]["calendar"] = "all", "r"
+    assert trace(run_raw(raw), "bay in", "bay out") == ["6 bay in #1 rework", "136 bay out #1 rework"]
+
+
 def test_a_full_bay_lets_faults_go_on() -> None:
     """With "carry on" a job that finds the bay full leaves with its fault, and is counted."""
     ran = _bay(on_full="carry on")

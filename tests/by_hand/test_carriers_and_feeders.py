@@ -66,6 +66,35 @@ def test_a_section_that_waits_for_carriers_stands_starved() -> None:
     assert ran.ledger.carrier_short.tolist() == [10 * 1000]
 
 
+def test_a_section_that_is_off_wants_no_carrier() -> None:
+    """A free section whose chain has failed is not kept empty by carriers: nobody could move anyway.
+
+    One carrier: J1 boards at 0, off the line at 2 + 3, the carrier back at 17. J2 could board from 2 on. The
+    chain of the first section fails after 4 s, 4 to 14: short 2-4 and 14-17.
+    """
+    text = CARRIERS.replace("count = 2", "count = 1").replace('"moving"', '"free"', 1)
+    work = """
+    [station.A.task.fit]
+    time = "2 s"
+    people = 0
+    [section.line.failure.chain]
+    every = "4 s"
+    lasts = "10 s"
+    per = "calendar"
+    """
+    ran = run(text + work, length="18 s")
+    assert trace(ran, "line-on", "line-off", "fail", "repaired") == lines(
+        """
+         0 line-on #1
+         4 fail section.line.failure.chain
+         5 line-off #1
+        14 repaired section.line.failure.chain
+        17 line-on #2
+        """
+    )
+    assert ran.ledger.carrier_short.tolist() == [(2 + 3) * 1000]
+
+
 FEEDER = """
 flow = ["line"]
 [section.line]

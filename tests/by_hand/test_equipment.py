@@ -47,6 +47,40 @@ def test_a_tool_is_held_for_the_whole_task() -> None:
     assert ran.ledger.tool_busy.tolist() == [18_000]
 
 
+def test_a_task_waits_for_every_tool_it_needs() -> None:
+    """A task with two tools begins when both are free, not when one is.
+
+    The gun is at B until 6; A needs gun and bench: 6-9.
+    """
+    ran = run(
+        """
+        [section.pair]
+        pacing = "free"
+        stations = ["A", "B"]
+        [tool.bench]
+        [tool.gun]
+        [station.A.task.fix]
+        time = "3 s"
+        tool = ["gun", "bench"]
+        people = 0
+        [station.B.task.fix]
+        time = "6 s"
+        tool = "gun"
+        people = 0
+        """,
+        length="20 s",
+        jobs=2,
+    )
+    assert trace(ran, "task start") == lines(
+        """
+         0 task start #1 A.fix
+         3 task start #1 B.fix
+         9 task start #2 A.fix
+        12 task start #2 B.fix
+        """
+    )
+
+
 def test_nobody_takes_a_tool_without_the_people() -> None:
     """A task takes all it needs together: a tool stays free for others while people are missing.
 

@@ -119,39 +119,39 @@ def test_open_work_reaches_a_station_that_has_begun_early() -> None:
     }  # no job of its own but from 10 to 20
 
 
+#: A: two people, tool gun, 15 s; left at 10 with 5 s for B, which has one operator.
+FRAME = """
+[section.line]
+pacing = "moving"
+stations = ["A", "B"]
+[tool.gun]
+[station.A]
+on_limit = "pass"
+open_to = "B"
+[station.A.task.frame]
+time = "15 s"
+people = 2
+tool = "gun"
+[station.B.task.drill]
+time = "6 s"
+people = 0
+tool = "gun"
+[crew.a]
+people = 2
+covers = ["A"]
+[crew.b]
+people = 1
+covers = ["B"]
+"""
+
+
 def test_open_work_takes_the_people_and_tools_there() -> None:
     """Open work of two people takes all there are where only one covers, and waits for its tool.
 
-    A: two people, tool gun, 15 s; left at 10 with 5 s. At B both that and the drill want the only gun; the
-    frame stands first in the file, 10-15 with B's one operator, then the drill 15-21, a second too long.
+    At B both the frame and the drill want the only gun; the frame stands first in the file, 10-15 with B's
+    one operator, then the drill 15-21, a second too long.
     """
-    ran = run(
-        """
-        [section.line]
-        pacing = "moving"
-        stations = ["A", "B"]
-        [tool.gun]
-        [station.A]
-        on_limit = "pass"
-        open_to = "B"
-        [station.A.task.frame]
-        time = "15 s"
-        people = 2
-        tool = "gun"
-        [station.B.task.drill]
-        time = "6 s"
-        people = 0
-        tool = "gun"
-        [crew.a]
-        people = 2
-        covers = ["A"]
-        [crew.b]
-        people = 1
-        covers = ["B"]
-        """,
-        length="25 s",
-        jobs=1,
-    )
+    ran = run(FRAME, length="25 s", jobs=1)
     assert trace(ran, "task start", "task end", "stop") == lines(
         """
          0 task start #1 A.frame by a 1, a 2
@@ -163,6 +163,12 @@ def test_open_work_takes_the_people_and_tools_there() -> None:
         """
     )
     assert ran.ledger.tool_busy.tolist() == [21_000]
+
+
+def test_open_work_takes_as_many_people_as_where_it_belongs() -> None:
+    """Of three who cover the later station open work of two takes two."""
+    ran = run(FRAME.replace("people = 1", "people = 3"), length="25 s", jobs=1)
+    assert trace(ran, "task start")[1] == "10 task start #1 A.frame at B by b 1, b 2"
 
 
 def test_open_work_at_a_station_without_people_does_itself() -> None:

@@ -1,5 +1,6 @@
 """Open work that bays do, by hand, and what is left in the end."""
 
+from linesim.draws.draws import Draws
 from tests.lines import lines, run, stations, trace
 
 BAY = """
@@ -83,6 +84,25 @@ def test_a_bay_does_open_work_and_what_comes_after_it() -> None:
     assert ran.ledger.bay_working.tolist() == [5000]
 
 
+def test_jobs_that_a_bay_has_done_at_one_moment_leave_at_that_moment() -> None:
+    """J1 leaves 13 s of its frame, J2 3 s, both the bolts of 2 s: the bay has J1 20-35 and J2 30-35."""
+    text = BAY.replace('time = "13 s"', 'time = "13 s"\ntime_for = { long = "23 s" }').replace(
+        "waiting", "places"
+    )
+    ran = run(text.replace("places = 1", "places = 2").replace("people = 1", "people = 2"), length="40 s",
+              jobs=["long", "short"])  # fmt: skip
+    assert trace(ran, "bay in", "bay out", "line-off") == lines(
+        """
+        20 bay in #1 rework
+        30 bay in #2 rework
+        35 bay out #1 rework
+        35 bay out #2 rework
+        35 line-off #1
+        35 line-off #2
+        """
+    )
+
+
 def test_open_work_that_a_full_bay_sends_on_has_left() -> None:
     """A bay that is full and carries on lets the job leave with open work, and counts it.
 
@@ -156,6 +176,76 @@ def test_a_second_pass_leaves_open_work_of_other_stations_alone() -> None:
         66 bay out #1 last
         """
     )
+
+
+#: What A leaves goes to the bay `near`, what B leaves to the bay `far` at the end of the line, and C is last.
+TWO_BAYS = """
+flow = ["line", "lane", "post"]
+[section.line]
+pacing = "moving"
+stations = ["A", "B", "C"]
+[section.post]
+pacing = "free"
+stations = ["Z"]
+[buffer.lane]
+capacity = 1
+[station.A]
+on_limit = "pass"
+open_to = "near"
+[station.B]
+on_limit = "pass"
+open_to = "far"
+[station.A.task.one]
+time = "12 s"
+people = 0
+[station.B.task.two]
+time = "13 s"
+people = 0
+[station.C.task.three]
+time = "1 s"
+people = 0
+after = ["A.one", "B.two"]
+[bay.near]
+section = "line"
+rejoin = "lane"
+[bay.far]
+section = "post"
+rejoin = "out"
+[crew.r]
+people = 1
+covers = ["near", "far"]
+"""
+
+
+def test_what_comes_after_open_work_goes_to_the_furthest_of_its_places() -> None:
+    """The third task comes after both: it is done in the further bay, where the last of them is done.
+
+    Near: 2 s of the first task, 30-32. Far: 3 s of the second and the third, 1 s: 32-36.
+    """
+    ran = run(TWO_BAYS, length="50 s", jobs=1)
+    assert trace(ran, "open work", "bay in", "bay out") == lines(
+        """
+        10 open work #1 A
+        20 open work #1 B
+        20 open work #1 C
+        30 bay in #1 near
+        32 bay out #1 near
+        32 bay in #1 far
+        36 bay out #1 far
+        """
+    )
+
+
+def test_work_that_goes_along_takes_the_time_it_would_have_taken() -> None:
+    """The third task, never begun at its station, takes its first drawn time in the bay."""
+    drawn = TWO_BAYS.replace('"1 s"', '{ shape = "uniform", low = "1 s", high = "9 s" }')
+    ran = run(drawn, length="50 s", jobs=1)
+    names = ran.plan.names
+    task, bay = names.task.index("C.three"), names.bay.index("far")
+    shape = ran.plan.tasks.time_shape.tolists()[task][0]
+    first = next(event.job for event in ran.events if event.what == "line-on")
+    ticks = Draws(ran.plan, 1, 1).task_ticks(task, first, 0, shape)
+    assert ran.ledger.bay_working[bay] == 3000 + ticks
 
 
 def test_open_work_that_a_bay_did_not_manage_leaves_open() -> None:

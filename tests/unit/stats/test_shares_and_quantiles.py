@@ -162,6 +162,7 @@ def test_what_resampling_cannot_say() -> None:
     none = share_interval([0, 0, 0], [40, 30, 30])
     assert (none.low, none.mean, none.method) == (0.0, 0.0, "Clopper-Pearson")
     assert none.high == pytest.approx(1 - 0.025 ** (1 / 100))  # exact upper bound for 0 of 100
+    assert share_interval([0, 0], [40, 60]) == none
     assert share_interval([3, 0, 3], [6, 0, 6]).mean == 0.5
     same = share_interval([3, 3], [6, 6])
     assert (same.low, same.high) == (0.5, 0.5)
