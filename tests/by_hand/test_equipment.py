@@ -48,10 +48,7 @@ def test_a_tool_is_held_for_the_whole_task() -> None:
 
 
 def test_a_task_waits_for_every_tool_it_needs() -> None:
-    """A task with two tools begins when both are free, not when one is.
-
-    The gun is at B until 6; A needs gun and bench: 6-9.
-    """
+    """A task with two tools begins when both are free: A, which needs gun and bench, when B is done."""
     ran = run(
         """
         [section.pair]

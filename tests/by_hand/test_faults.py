@@ -205,3 +205,28 @@ def test_the_chance_depends_on_option_and_model() -> None:
     )
     assert ran.ledger.faults_made.tolist() == [2]  # the second job, and its redo
     assert trace(ran, "redo") == ["12 redo #2 A.fit"]
+
+
+def test_each_fault_is_found_where_it_is_looked_for() -> None:
+    """Of two faults on a job the second is found first, for its place comes first."""
+    ran = run(
+        """
+        [section.line]
+        pacing = "moving"
+        stations = ["A", "B", "C"]
+        [station.A.task.glue]
+        time = "2 s"
+        people = 0
+        fault = { chance = 1, found = "C", repair = "1 s" }
+        [station.A.task.seal]
+        time = "3 s"
+        people = 0
+        fault = { chance = 1, found = "B", repair = "1 s" }
+        [crew.c]
+        people = 1
+        covers = ["B", "C"]
+        """,
+        length="35 s",
+        jobs=1,
+    )
+    assert trace(ran, "found") == ["10 found #1 B A.seal.fault", "20 found #1 C A.glue.fault"]

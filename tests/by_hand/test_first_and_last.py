@@ -180,3 +180,46 @@ def test_a_full_start_takes_no_more_jobs_than_are_ordered() -> None:
         """
     )
     assert stations(ran) == {"A": {"starved": 25}, "B": {"starved": 25}, "Z": {"working": 25}}
+
+
+def test_a_full_start_leaves_carriers_where_they_are_left() -> None:
+    """At the start jobs have a carrier up to the last station of the section that they leave it in."""
+    ran = run(
+        """
+        flow = ["line", "cell", "post"]
+        [run]
+        start = "full"
+        [section.line]
+        pacing = "moving"
+        stations = ["A"]
+        [section.cell]
+        pacing = "free"
+        stations = ["Y", "Z"]
+        [section.post]
+        pacing = "free"
+        stations = ["V", "W"]
+        [station.A.task.fit]
+        time = "9 s"
+        people = 0
+        [station.Y.task.fit]
+        time = "9 s"
+        people = 0
+        [station.Z.task.fit]
+        time = "9 s"
+        people = 0
+        [station.V.task.fit]
+        time = "9 s"
+        people = 0
+        [station.W.task.fit]
+        time = "9 s"
+        people = 0
+        [carrier.skillet]
+        count = 6
+        boards = "line"
+        leaves = "cell"
+        returns = "5 s"
+        """,
+        length="5 s",
+    )
+    assert ran.ledger.inside_end == 5
+    assert ran.ledger.carrier_busy.tolist() == [3 * 5 * 1000]  # A, Y and Z

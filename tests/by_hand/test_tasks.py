@@ -169,3 +169,34 @@ def test_a_task_of_no_time_is_done_at_once() -> None:
         """
     )
     assert stations(ran) == {"A": {"working": 4, "spare": 5}}
+
+
+def test_a_station_that_still_waits_is_not_working_any_more() -> None:
+    """When a task that needs nobody is done and another still waits for people, the station waits.
+
+    The operator fits at B to 6, then at A, 6-9. A's curing takes 0-4: working, waiting for the crew, working.
+    """
+    ran = run(
+        """
+        [section.line]
+        pacing = "free"
+        stations = ["A", "B"]
+        [station.A.task.cure]
+        time = "4 s"
+        people = 0
+        models = ["two"]
+        [station.A.task.fit]
+        time = "3 s"
+        models = ["two"]
+        [station.B.task.fit]
+        time = "6 s"
+        [crew.all]
+        people = 1
+        covers = ["A", "B"]
+        [model.one]
+        [model.two]
+        """,
+        length="9 s",
+        jobs=["one", "two"],
+    )
+    assert stations(ran)["A"] == {"working": 7, "waiting: crew": 2}
