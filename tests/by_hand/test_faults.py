@@ -207,26 +207,32 @@ def test_the_chance_depends_on_option_and_model() -> None:
     assert trace(ran, "redo") == ["12 redo #2 A.fit"]
 
 
+TWO_FAULTS = """
+[section.line]
+pacing = "moving"
+stations = ["A", "B", "C"]
+[station.A.task.glue]
+time = "2 s"
+people = 0
+fault = { chance = 1, found = "C", repair = "1 s" }
+[station.A.task.seal]
+time = "3 s"
+people = 0
+fault = { chance = 1, found = "B", repair = "1 s" }
+[crew.c]
+people = 1
+covers = ["B", "C"]
+"""
+
+
 def test_each_fault_is_found_where_it_is_looked_for() -> None:
     """Of two faults on a job the second is found first, for its place comes first."""
-    ran = run(
-        """
-        [section.line]
-        pacing = "moving"
-        stations = ["A", "B", "C"]
-        [station.A.task.glue]
-        time = "2 s"
-        people = 0
-        fault = { chance = 1, found = "C", repair = "1 s" }
-        [station.A.task.seal]
-        time = "3 s"
-        people = 0
-        fault = { chance = 1, found = "B", repair = "1 s" }
-        [crew.c]
-        people = 1
-        covers = ["B", "C"]
-        """,
-        length="35 s",
-        jobs=1,
-    )
+    ran = run(TWO_FAULTS, length="35 s", jobs=1)
     assert trace(ran, "found") == ["10 found #1 B A.seal.fault", "20 found #1 C A.glue.fault"]
+
+
+def test_a_fault_known_already_hides_no_other() -> None:
+    """A job with a fault that was found at B and waits to be put right at C is looked at there for others."""
+    both = TWO_FAULTS.replace('found = "B"', 'found = "C"')
+    ran = run(both.replace('found = "C"', 'found = "B", right = "C"', 1), length="35 s", jobs=1)
+    assert trace(ran, "found") == ["10 found #1 B A.glue.fault", "20 found #1 C A.seal.fault"]

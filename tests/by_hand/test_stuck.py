@@ -236,13 +236,28 @@ def test_a_line_that_waits_for_a_technician_off_duty_is_not_stuck() -> None:
     assert (ran.ledger.jobs_out, ran.ledger.inside_end) == (0, 1)
 
 
-def test_a_bay_whose_people_have_gone_home_is_not_stuck() -> None:
-    """A job that comes to a bay at 140, whose people went at 120, will be put right when they are back."""
+def test_a_line_whose_technician_is_at_work_is_not_stuck() -> None:
+    """A run that ends in a repair, with nothing else going on, merely waits for its end."""
+    failing = """
+    [robot.r.failure.jam]
+    every = "6 s"
+    lasts = "90 s"
+    repaired_by = "tech"
+    [crew.tech]
+    people = 1
+    """
+    ran = run(ONE.replace("people = 0", 'robot = "r"').replace("4 s", "40 s") + failing, length="50 s")
+    assert trace(ran, "fail", "repaired") == ["6 fail robot.r.jam"]
+
+
+@pytest.mark.parametrize(("fit", "comes"), [("70 s", 140), ("55 s", 110)])
+def test_a_bay_whose_people_have_gone_home_is_not_stuck(fit: str, comes: int) -> None:
+    """Work that waits in a bay whose people went at 120, begun or not, goes on when they are back."""
     ran = run(
         HOURS
-        + ONE.replace("4 s", "70 s")
+        + ONE.replace("4 s", fit)
         + """
-        fault = { chance = 1, found = "at once", tries = 1, right = "rework", repair = "10 s" }
+        fault = { chance = 1, found = "at once", tries = 1, right = "rework", repair = "20 s" }
         [bay.rework]
         section = "line"
         rejoin = "out"
@@ -254,7 +269,7 @@ def test_a_bay_whose_people_have_gone_home_is_not_stuck() -> None:
         length="300 s",
         jobs=1,
     )
-    assert trace(ran, "bay in", "bay out") == ["140 bay in #1 rework"]
+    assert trace(ran, "bay in", "bay out") == [f"{comes} bay in #1 rework"]
     assert (ran.ledger.jobs_out, ran.ledger.inside_end) == (0, 1)
 
 
