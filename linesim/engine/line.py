@@ -161,10 +161,8 @@ class Line:
         need = piece.need
         if need.people == 0 or piece.visit.helpers:
             return True
-        for c in need.crews:  # A loop: this is asked for every task, and a generator costs more than its body.
-            if self.crews[c].free:
-                return True
-        return False
+        crews = self.crews
+        return any(crews[c].free for c in need.crews)
 
     def start_order(self, piece: Piece) -> tuple[int, int, int, int]:
         """Return the place of ``piece`` among those that wait for people and equipment."""

@@ -78,7 +78,6 @@ class Books:
         self._stop[:] = 0
         self._stops[:] = 0
         self._booked_since = [now] * len(self._booked)
-        self._stopped = [0] * len(self._booked)
 
     def book_stop(self, section: int, hold: tuple[int, int] | None, now: int) -> bool:
         """Book the time from ``now`` on to the station and cause of ``hold``; return whether that is new.

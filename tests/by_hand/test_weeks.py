@@ -42,3 +42,20 @@ def test_the_second_week_is_like_the_first() -> None:
     out = [e.time / 3_600_000 for e in ran.events if e.what == "line-off"]
     week = 7 * 24
     assert out == [1, 96, 97, week, week + 1, week + 96, week + 97, 2 * week, 2 * week + 1]
+
+
+def test_working_time_and_shifts_of_two_weeks() -> None:
+    """A run that begins within a shift counts whole shifts only, and all hours worked, week after week.
+
+    Two shifts of 2 h a week, Monday and Friday at 06:00; the warm-up ends on Monday at 07:00, the run two
+    weeks later: 1 h of the first Monday, 2 h each of Friday, Monday and Friday, 1 h of the last Monday.
+    """
+    calendar = """
+        [calendar.two]
+        days = ["mon", "fri"]
+        shifts = ["06:00-08:00"]
+        """
+    ran = run(LINE + calendar + '[run]\nwarm_up = "1 h"\n', length=f"{14 * 24} h")
+    hour, day = 3_600_000, 24 * 3_600_000
+    assert ran.ledger.working_time == (1 + 2 + 2 + 2 + 1) * hour
+    assert ran.ledger.windows.tolist() == [[d * day, d * day + 2 * hour] for d in (4, 7, 11)]
