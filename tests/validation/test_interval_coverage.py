@@ -14,7 +14,22 @@ from the recursions of `first_jobs`, which simulate no line: a column of its own
 against, again with chance 1e-5. The means of 12 jobs are as skewed as figures get (1.8 at the M/M/1 station
 that starts empty, 0.5 on the others; differences 1.0 and 1.1); a shift of hundreds of jobs is far less so.
 
-@TABLE@
+Found on 26 November 2026, share of 1,000 studies whose 95 % interval holds the answer (due in brackets):
+
+    line           replications  means            differences
+    M/M/1 station            20  92.2 % (92.6 %)  93.1 % (93.8 %)
+    M/M/1 station           100  94.8 % (94.3 %)  94.4 % (94.8 %)
+    two stations             20  95.1 % (95.0 %)  94.8 % (94.3 %)
+    indexed line             20  94.0 % (94.9 %)  94.3 % (94.2 %)
+
+    stopped by precision         replications in the mean
+    M/M/1 station                43.8   92.1 %
+    two stations                 26.3   93.5 %
+    indexed line                 20.4   93.5 %
+
+So means and differences cover 94 to 96 %, but for the M/M/1 station with 20 replications: 2.8 and 1.9 points
+short, which is its skew's, not the program's, and gone with 100. To stop by precision costs 1.5 points, and on
+the skewed figure 2.9.
 """
 
 from collections.abc import Sequence
