@@ -10,8 +10,9 @@ import numpy as np
 import pytest
 
 from linesim.theory.allocation import ranked_splits
+from linesim.theory.bottlenecks import speed_gains
 from linesim.theory.tandem import line_throughput
-from tests.statistical import assert_difference_agrees, assert_mean_differs
+from tests.statistical import assert_difference_agrees, assert_mean_agrees, assert_mean_differs
 from tests.validation.lines import UNIT, exponential, speeds, tandem
 
 REPLICATIONS = 40
@@ -49,6 +50,37 @@ def test_best_split_beats_the_runner_up(best: Split, most: float, second: Split,
     assert_difference_agrees(made(best), made(second), margin, must_see=margin)
     assert_mean_differs(np.subtract(made(best), made(second)), 0.0, must_see=margin)
     assert_mean_differs(np.subtract(made(second), made(best)), margin, must_see=margin)
+
+
+#: Mean times of the machines, best split, and its throughput: every row of the published kind, see above.
+BEST = [
+    ((1, 1, 1), (0, 1), 0.61333333),
+    ((1, 1, 1), (1, 2), 0.70031666),
+    ((1, 1, 1), (2, 2), 0.73401667),
+    ((1, 1, 1), (2, 3), 0.75434482),
+    ((1, 1, 1, 1), (0, 1, 0), 0.55885976),
+    ((1, 1, 1, 1), (0, 1, 1), 0.58970275),
+    ((1, 1, 1, 1), (1, 1, 1), 0.63115269),
+    ((1, 1, 1, 1), (1, 2, 1), 0.65717532),
+    ((1, 1, 1, 1), (2, 3, 2), 0.71834043),
+    ((1, 1, 1, 1, 1), (0, 0, 1, 0), 0.51912531),
+    ((1, 1, 1, 1, 1), (0, 1, 1, 0), 0.55309072),
+    ((1, 1, 1, 1, 1), (1, 2, 2, 1), 0.64795748),
+    ((1, 1, 1.3), (1, 3), 0.65744981),
+    ((1.2, 1, 1, 1), (1, 1, 1), 0.60097189),
+    ((0.8, 1, 1.2), (1, 3), 0.71413817),
+]
+
+
+@pytest.mark.parametrize(("mean_times", "split", "exact"), BEST)
+def test_a_line_with_its_best_split_makes_what_is_printed(
+    mean_times: tuple[float, ...], split: Split, exact: float
+) -> None:
+    """Every line of the table makes the exact number of jobs to 3 %; without its places it would not."""
+    raw = tandem([exponential(UNIT * w) for w in mean_times], split, length=1000 * UNIT, warm_up=40 * UNIT)
+    figures = speeds(raw, mean_times, speed_gains(mean_times, split), 24)
+    assert_mean_agrees(figures, exact, must_see=0.03 * exact)
+    assert_mean_differs(figures, line_throughput(mean_times), must_see=0.03 * exact)
 
 
 def test_the_best_split_need_not_be_one_block_in_the_middle() -> None:
