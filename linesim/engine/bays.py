@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 class BayJob:
     """One job in a bay."""
 
-    __slots__ = ("bay", "blocks", "end", "items", "job", "people", "remaining", "runs", "serial", "started")
+    __slots__ = ("bay", "blocks", "end", "items", "job", "people", "remaining", "runs", "serial")
 
     def __init__(self, bay: Bay, job: Job, items: list[OpenWork]) -> None:
         self.bay = bay
@@ -29,7 +29,6 @@ class BayJob:
         self.items = items
         self.remaining = sum(item.remaining for item in items)
         self.people: list[Operator] = []
-        self.started = False
         self.runs = False
         self.blocks = 0
         self.end = 0
@@ -187,7 +186,6 @@ class Bay(Element):
                 return
             bay_job = self.waiting.pop(0)
             bay_job.people = people
-            bay_job.started = True
             self.working.append(bay_job)
             self._count()
             for operator in people:

@@ -18,12 +18,14 @@ class Layout:
         line_of: Line (0 is the main one) of each section, buffer and station.
         rank: Number of each section, buffer and station along its own line; a section ranks
             just before its first station.
+        joins: Section or station of the main line at which the units of each feeder join, by line.
     """
 
     flows: tuple[tuple[str, ...], ...]
     section_of: dict[str, str]
     line_of: dict[str, int]
     rank: dict[str, int]
+    joins: dict[int, str]
 
     @classmethod
     def of(cls, scenario: Scenario) -> Layout:
@@ -43,7 +45,8 @@ class Layout:
                         number += 1
                 for station in section.stations if section else ():
                     section_of.setdefault(station, name)
-        return cls(flows, section_of, line_of, rank)
+        joins = {line: feeder.joins for line, feeder in enumerate(scenario.feeder.values(), start=1)}
+        return cls(flows, section_of, line_of, rank, joins)
 
     def end_of(self, scenario: Scenario, section: str) -> int | None:
         """Return the rank of the last station of a section; `None` if it is not in the line."""
@@ -57,6 +60,13 @@ class Layout:
         if self.line_of[first] != self.line_of[second]:
             return None
         return self.rank[first] < self.rank[second]
+
+    def rides_to(self, first: str, second: str) -> bool:
+        """Return whether what is built at `first`, on a feeder, comes to `second`, on the main line."""
+        joins = self.joins.get(self.line_of.get(first, 0))
+        if joins is None or self.line_of.get(second) != 0 or joins not in self.rank:
+            return False
+        return self.rank[second] >= self.rank[joins]
 
     def stations(self) -> Iterator[str]:
         """Yield the stations in line order, the main line first."""

@@ -24,7 +24,9 @@ class Fault(Weighed):
         description="Other chances by option or model; the first match in file order holds.",
     )
     found: str = Field(
-        "at once", description="Where it is found: `at once`, a station, or a task there as `station.task`."
+        "at once",
+        description="Where it is found: `at once`, a station, or a task there as `station.task`; of a unit "
+        "built on a feeder also on the main line, where it is part of a job.",
     )
     detect: Odds = Field(
         default_factory=_always, description="Chance that it is found there, 0 to 1; default 1."

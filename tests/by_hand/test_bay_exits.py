@@ -219,3 +219,74 @@ def test_a_bay_with_room_holds_nobody() -> None:
         """
     )
     assert ran.ledger.bay_hold.tolist() == [0]
+
+
+def test_a_job_from_a_bay_boards_at_the_mark_of_that_moment() -> None:
+    """A job that a bay has done at the moment of a mark boards at that mark, through the empty lane.
+
+    J2: A 2-4, again 4-6, bay 6-20.
+    """
+    ran = run(
+        BACK.replace('on_gap = "wait"', "").replace("15 s", "14 s"), length="25 s", jobs=["good", "bad"]
+    )
+    assert trace(ran, "mark", "bay out", "buffer in", "enter")[-3:] == lines(
+        """
+        20 bay out #2 rework
+        20 mark second
+        20 enter #2 B
+        """
+    )
+
+
+def test_a_job_from_a_bay_goes_before_one_from_the_line() -> None:
+    """Where the bay and the line have a job for the one free place, the bay's goes first, for it is older.
+
+    J1 is in the bay 4-24 and waits there. B takes J2 at 6; J3 waits in the lane, J4 at A. B has done J2 at
+    30: J3 goes to B, and the lane's place to J1.
+    """
+    ran = run(
+        """
+        flow = ["first", "lane", "second"]
+        [model.good]
+        [model.bad]
+        [section.first]
+        pacing = "free"
+        stations = ["A"]
+        [section.second]
+        pacing = "free"
+        stations = ["B"]
+        [buffer.lane]
+        capacity = 1
+        [station.A.task.fit]
+        time = "2 s"
+        people = 0
+        [station.A.task.fit.fault]
+        chance = 0
+        chance_for = { bad = 1 }
+        found = "at once"
+        tries = 1
+        right = "rework"
+        repair = "20 s"
+        [station.B.task.fit]
+        time = "24 s"
+        people = 0
+        [bay.rework]
+        section = "first"
+        rejoin = "lane"
+        [crew.r]
+        people = 1
+        covers = ["rework"]
+        """,
+        length="35 s",
+        jobs=["bad", "good", "good", "good"],
+    )
+    assert trace(ran, "bay in", "bay out", "buffer in", "line-off") == lines(
+        """
+         4 bay in #1 rework
+         6 buffer in #2 lane
+         8 buffer in #3 lane
+        24 bay out #1 rework
+        30 line-off #2
+        30 buffer in #1 lane
+        """
+    )

@@ -45,6 +45,11 @@ def test_jobs_wait_for_a_carrier() -> None:
     assert ran.ledger.carrier_short.tolist() == [10 * 1000]
 
 
+def test_where_no_job_waits_no_carrier_is_short() -> None:
+    """A place that is empty because no job comes is not empty for want of a carrier."""
+    assert run(CARRIERS, length="45 s", jobs=1).ledger.carrier_short.tolist() == [0]
+
+
 def test_a_section_that_waits_for_carriers_stands_starved() -> None:
     """With on_gap = "wait" the section stands until a carrier is back, booked to its first station."""
     ran = run(CARRIERS.replace('["A"]', '["A"]\non_gap = "wait"', 1), length="45 s")
@@ -140,6 +145,15 @@ def test_a_job_takes_a_unit_of_the_feeder() -> None:
     assert (ledger.units_in[0], ledger.units_merged[0], ledger.jobs_in) == (4, 3, 3)
     assert stations(ran)["A"] == {"starved": 30, "working": 15, "spare": 10}
     assert stations(ran)["F"] == {"working": 55}  # 0-14, 14-28, 28-42, 42-
+
+
+def test_faults_of_a_unit_go_on_with_the_job() -> None:
+    """What went wrong on a unit is found on the job that took it."""
+    faulty = (
+        FEEDER + 'fault = { chance = 1, found = "A", repair = "1 s" }\n[crew.a]\npeople = 1\ncovers = ["A"]\n'
+    )
+    ran = run(faulty, length="25 s")
+    assert trace(ran, "merge", "found") == ["20 merge #1 axle", "20 found #1 A F.build.fault"]
 
 
 def test_a_feeder_of_a_free_section() -> None:

@@ -156,3 +156,47 @@ def test_two_failures_of_one_conveyor_make_one_stop() -> None:
     )
     assert stops(ran) == {"(line) breakdown": 12}
     assert int(ran.ledger.stops.sum()) == 1
+
+
+def test_a_conveyor_that_stands_and_then_goes_off_counts_once() -> None:
+    """Running time to the next failure ends with the stop; the break within it takes nothing more away.
+
+    Takt 60. A's curing takes 200 s and goes on in the break. The section runs 0-60, stands to the break, and
+    runs from 240 on; the chain fails after 100 s of that, at 280.
+    """
+    ran = run(
+        """
+        takt = "60 s"
+        [run]
+        calendar = "day"
+        [calendar.day]
+        shifts = ["06:00-06:10"]
+        breaks = ["06:03-06:04"]
+        [section.line]
+        pacing = "moving"
+        stations = ["A"]
+        [section.line.failure.chain]
+        every = "100 s"
+        lasts = "5 s"
+        [station.A.task.cure]
+        time = "200 s"
+        people = 0
+        models = ["long"]
+        [model.long]
+        [model.short]
+        """,
+        length="290 s",
+        jobs=["long", "short"],
+    )
+    assert trace(ran, "stop", "restart", "off", "on", "fail", "repaired")[1:] == lines(
+        """
+         60 stop A overrun
+        180 off day
+        180 restart line
+        240 on day
+        280 fail section.line.failure.chain
+        280 stop line breakdown
+        285 repaired section.line.failure.chain
+        285 restart line
+        """
+    )

@@ -117,3 +117,51 @@ def test_a_call_without_anybody_to_send_keeps_no_other_waiting() -> None:
         130 help #1 C by second 1
         """
     )
+
+
+def test_a_floater_who_turned_back_starts_anew() -> None:
+    """A floater whose call was closed on the way needs the whole response time for the next one.
+
+    Response 55 s. J1 calls at A at 30, help is due at 85; the operator is done at 80 and the mark passes. At
+    B, which calls at once, 2 x 50 s are due: help is there at 135, not at 85.
+    """
+    ran = run(
+        """
+        takt = "60 s"
+        [section.line]
+        pacing = "moving"
+        stations = ["A", "B"]
+        [station.A]
+        call_at = 0.5
+        [station.B]
+        call_at = 0
+        [station.A.task]
+        one = { time = "40 s" }
+        two = { time = "40 s" }
+        [station.B.task]
+        one = { time = "50 s" }
+        two = { time = "50 s" }
+        [crew.a]
+        people = 1
+        covers = ["A"]
+        [crew.b]
+        people = 1
+        covers = ["B"]
+        [crew.help]
+        people = 1
+        covers = ["A", "B"]
+        floater = true
+        response = "55 s"
+        """,
+        length="140 s",
+        jobs=1,
+    )
+    assert trace(ran, "mark", "call", "help") == lines(
+        """
+          0 mark line
+         30 call #1 A
+         80 mark line
+         80 call #1 B
+        135 help #1 B by help 1
+        """
+    )

@@ -216,3 +216,36 @@ def test_three_sections_in_a_row_step_in_one_instant() -> None:
         """
     )
     assert stops(ran) == {}
+
+
+def test_a_section_waits_for_a_job_still_in_the_section_above() -> None:
+    """With on_gap = "wait" the last job is waited for while it is in work upstream, and nobody after it.
+
+    A works 15 s a job. J1 boards at 15 and is due at 25; J2 comes at 30. At 40 nobody can come any more.
+    """
+    ran = run(
+        """
+        [section.first]
+        pacing = "free"
+        stations = ["A"]
+        [section.second]
+        pacing = "moving"
+        stations = ["B"]
+        on_gap = "wait"
+        [station.A.task.fit]
+        time = "15 s"
+        people = 0
+        """,
+        length="50 s",
+        jobs=2,
+    )
+    assert trace(ran, "stop", "restart", "line-off") == lines(
+        """
+         0 stop B starved
+        15 restart second
+        25 stop B starved
+        30 line-off #1
+        30 restart second
+        40 line-off #2
+        """
+    )

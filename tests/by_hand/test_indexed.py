@@ -228,3 +228,39 @@ def test_a_move_goes_on_through_a_breakdown_in_conveyor_time() -> None:
     )
     assert stations(ran) == {"A": {"working": 6, "spare": 11, "down": 10}}  # spare 3-8, 13-15, 18-21, 26-27
     assert stops(ran) == {"(line) breakdown": 10}
+
+
+def test_a_call_is_no_move() -> None:
+    """What comes before the move, such as a call, does not begin it: the next place may still be taken.
+
+    J1 is at Z 20-26. J2 at B has to move at 27; the station A looks whether to call at 22.
+    """
+    ran = run(
+        """
+        flow = ["line", "end"]
+        [section.line]
+        pacing = "indexed"
+        transfer = "3 s"
+        stations = ["A", "B"]
+        [section.end]
+        pacing = "free"
+        stations = ["Z"]
+        [station.A]
+        call_at = 0.2
+        [station.A.task.fit]
+        time = "4 s"
+        [station.Z.task.test]
+        time = "6 s"
+        people = 0
+        [crew.a]
+        people = 1
+        covers = ["A"]
+        [crew.help]
+        people = 1
+        covers = ["A"]
+        floater = true
+        """,
+        length="40 s",
+        jobs=3,
+    )
+    assert trace(ran, "mark", "stop", "restart") == [f"{t} mark line" for t in (0, 10, 20, 30)]

@@ -236,3 +236,28 @@ def test_a_stop_for_want_of_people_is_waiting() -> None:
         # B: none before 10, J1 10-21, done and stopped 21-25, J2 25-36
         "B": {"working": 22, "stopped": 4, "starved": 24},
     }
+
+
+def test_a_blocked_end_stops_a_section_that_is_empty_otherwise() -> None:
+    """The last job stops the section while it cannot leave, whatever stands at the first station.
+
+    J1 is at Z 20-35; J2, with nothing behind it, has to leave B at 30.
+    """
+    ran = run(
+        """
+        flow = ["line", "end"]
+        [section.line]
+        pacing = "moving"
+        stations = ["A", "B"]
+        [section.end]
+        pacing = "free"
+        stations = ["Z"]
+        [station.Z.task.test]
+        time = "15 s"
+        people = 0
+        """,
+        length="40 s",
+        jobs=2,
+    )
+    assert trace(ran, "stop", "restart") == ["30 stop B blocked", "35 restart line"]
+    assert stops(ran) == {"B blocked": 5}

@@ -236,6 +236,17 @@ def test_what_comes_after_open_work_goes_to_the_furthest_of_its_places() -> None
     )
 
 
+def test_what_goes_along_takes_along_what_comes_after_it() -> None:
+    """A chain goes along as a whole, in whichever order the file names its tasks.
+
+    The fourth task comes after the third, the third after the first, of which 2 s are left for the near bay.
+    """
+    chain = TWO_BAYS.replace("[station.C.task.three]", '[station.C.task.four]\ntime = "5 s"\npeople = 0\n'
+                             'after = ["three"]\n[station.C.task.three]')  # fmt: skip
+    ran = run(chain.replace(', "B.two"]', "]").replace('"13 s"', '"3 s"'), length="50 s", jobs=1)
+    assert trace(ran, "bay in", "bay out") == ["30 bay in #1 near", "38 bay out #1 near"]
+
+
 def test_work_that_goes_along_takes_the_time_it_would_have_taken() -> None:
     """The third task, never begun at its station, takes its first drawn time in the bay."""
     drawn = TWO_BAYS.replace('"1 s"', '{ shape = "uniform", low = "1 s", high = "9 s" }')

@@ -2,6 +2,8 @@
 
 from typing import Any
 
+import pytest
+
 from tests.lines import Ran, lines, run, tables, trace
 from tests.lines import run_tables as run_raw
 
@@ -165,20 +167,21 @@ def test_passes_count_for_each_bay() -> None:
     assert ran.ledger.bay_seen.tolist() == [1, 1]
 
 
-def test_a_job_that_rejoins_further_down_is_not_waited_for() -> None:
+@pytest.mark.parametrize("pacing", ["free", "moving"])
+def test_a_job_that_rejoins_further_down_is_not_waited_for(pacing: str) -> None:
     """A bay that sends jobs past stations does their work: what comes after it further down can begin.
 
     A's fault is found at A and put right 4-14; the job rejoins the lane before C, past a hall and B. C's task
     comes after that of B, and begins at 14.
     """
     ran = run(
-        """
+        f"""
         flow = ["first", "hall", "second", "lane", "third"]
         [section.first]
         pacing = "free"
         stations = ["A"]
         [section.second]
-        pacing = "free"
+        pacing = "{pacing}"
         stations = ["B"]
         [section.third]
         pacing = "free"
@@ -190,7 +193,7 @@ def test_a_job_that_rejoins_further_down_is_not_waited_for() -> None:
         [station.A.task.fit]
         time = "2 s"
         people = 0
-        fault = { chance = 1, found = "at once", tries = 1, right = "rework", repair = "10 s" }
+        fault = {{ chance = 1, found = "at once", tries = 1, right = "rework", repair = "10 s" }}
         [station.B.task.fit]
         time = "2 s"
         people = 0

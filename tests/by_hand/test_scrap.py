@@ -52,6 +52,45 @@ def test_a_job_with_a_fault_past_mending_is_given_up() -> None:
     assert stations(ran)["P"] == {"working": 2, "starved": 18}
 
 
+def test_a_job_given_up_is_not_carried_past_a_bay() -> None:
+    """A job with a dent for a bay that is full and a crack past mending is scrapped, and not carried on.
+
+    J1 has a dent only and is in the bay 6-36; J2, with both, is tested at 10.
+    """
+    ran = run(
+        """
+        [model.dented]
+        [model.both]
+        [section.line]
+        pacing = "free"
+        stations = ["A", "T"]
+        [station.A.task.cast]
+        time = "2 s"
+        people = 0
+        fault = { chance = 0, chance_for = { both = 1 }, found = "T.test", right = "scrap" }
+        [station.A.task.trim]
+        time = "2 s"
+        people = 0
+        after = ["cast"]
+        fault = { chance = 1, found = "T.test", right = "rework", repair = "30 s" }
+        [station.T.task.test]
+        time = "2 s"
+        people = 0
+        [bay.rework]
+        section = "line"
+        rejoin = "out"
+        on_full = "carry on"
+        [crew.r]
+        people = 1
+        covers = ["rework"]
+        """,
+        length="20 s",
+        jobs=["dented", "both"],
+    )
+    assert trace(ran, "bay in", "scrap", "line-off") == ["6 bay in #1 rework", "10 scrap #2"]
+    assert ran.ledger.bay_carried_on.tolist() == [0]
+
+
 #: The first section finds two faults at its last station; the second one waits for jobs.
 BELT = """
 [model.good]

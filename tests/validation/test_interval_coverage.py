@@ -28,8 +28,8 @@ Found on 26 November 2026, share of 1,000 studies whose 95 % interval holds the 
     indexed line                 20.4   93.5 %
 
 So means and differences cover 94 to 96 %, but for the M/M/1 station with 20 replications: 2.8 and 1.9 points
-short, which is its skew's, not the program's, and gone with 100. To stop by precision costs 1.5 points, or 2.9
-on the skewed figure.
+short, which is its skew's, not the program's, and gone with 100. To stop by precision costs 1.5 points, on
+the first line 2.9.
 """
 
 from collections.abc import Sequence

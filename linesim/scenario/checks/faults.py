@@ -58,7 +58,10 @@ def _needs_repair(desk: Desk, path: Path) -> None:
 
 
 def _found_at(desk: Desk, path: Path, station: str, found: str) -> str | None:
-    """Return the station at which a fault is found; `None` if it cannot be told."""
+    """Return the station at which a fault is found; `None` if it cannot be told.
+
+    A fault of a feeder's unit may be found on the main line: it goes on with the job that takes the unit.
+    """
     if found == AT_ONCE:
         return station
     if "." in found:
@@ -66,7 +69,7 @@ def _found_at(desk: Desk, path: Path, station: str, found: str) -> str | None:
         place = task[0] if task is not None else None
     else:
         place = found if desk.expect(path, found, "station", also=(AT_ONCE,)) else None
-    if place is not None and place != station:
+    if place is not None and place != station and not desk.layout.rides_to(station, place):
         check_after(desk, path, station, place, "the fault")
     return place
 
