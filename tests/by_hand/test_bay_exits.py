@@ -238,6 +238,17 @@ def test_a_job_from_a_bay_boards_at_the_mark_of_that_moment() -> None:
     )
 
 
+def test_at_one_mark_a_job_from_a_bay_boards_before_one_from_the_line() -> None:
+    """Of two jobs that are ready at the moment of a mark the bay's boards, the other waits in the lane.
+
+    J2 is in the bay 6-20; J3 at A 6-20.
+    """
+    slow = BACK.replace('time = "2 s"', 'time = "2 s"\ntime_for = { slow = "14 s" }').replace("15 s", "14 s")
+    text = slow.replace('on_gap = "wait"', "") + "[model.slow]\n"
+    ran = run(text, length="25 s", jobs=["good", "bad", "slow"])
+    assert trace(ran, "enter", "buffer in")[-2:] == ["20 enter #2 B", "20 buffer in #3 lane"]
+
+
 def test_a_job_from_a_bay_goes_before_one_from_the_line() -> None:
     """Where the bay and the line have a job for the one free place, the bay's goes first, for it is older.
 

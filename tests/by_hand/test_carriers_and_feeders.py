@@ -168,57 +168,57 @@ def test_a_feeder_of_a_free_section() -> None:
     assert stations(ran) == {"A": {"starved": 35, "working": 15}, "F": {"working": 50}}
 
 
+#: Every job goes wrong at A, and the bay sends it into the lane before its section again.
+ROUND = """
+flow = ["pre", "lane", "line"]
+[section.pre]
+pacing = "free"
+stations = ["P"]
+[section.line]
+pacing = "free"
+stations = ["A", "B"]
+[section.side]
+pacing = "free"
+stations = ["F"]
+[buffer.lane]
+capacity = 3
+[feeder.axle]
+flow = ["side"]
+joins = "line"
+[carrier.skillet]
+count = 1
+boards = "line"
+leaves = "line"
+returns = "0 s"
+[station.P.task.put]
+time = "20 s"
+people = 0
+[station.A.task.fit]
+time = "5 s"
+people = 0
+fault = { chance = 1, found = "at once", tries = 1, right = "rework", repair = "3 s" }
+[station.B.task.look]
+time = "0 s"
+people = 0
+[station.F.task.build]
+time = "4 s"
+people = 0
+[bay.rework]
+section = "line"
+rejoin = "lane"
+[crew.r]
+people = 1
+covers = ["rework"]
+"""
+
+
 def test_a_job_that_comes_round_again_keeps_its_unit_and_carrier() -> None:
     """A job that a bay sends back before its section has unit and carrier already and takes none again.
 
     Every job is faulty: A 0-5, redone 5-10, bay 10-13, in the lane and on again at 13, fit not done again.
     Three jobs, three units, three carriers are enough.
     """
-    ran = run(
-        """
-        flow = ["pre", "lane", "line"]
-        [section.pre]
-        pacing = "free"
-        stations = ["P"]
-        [section.line]
-        pacing = "free"
-        stations = ["A", "B"]
-        [section.side]
-        pacing = "free"
-        stations = ["F"]
-        [buffer.lane]
-        capacity = 3
-        [feeder.axle]
-        flow = ["side"]
-        joins = "line"
-        [carrier.skillet]
-        count = 1
-        boards = "line"
-        leaves = "line"
-        returns = "0 s"
-        [station.P.task.put]
-        time = "20 s"
-        people = 0
-        [station.A.task.fit]
-        time = "5 s"
-        people = 0
-        fault = { chance = 1, found = "at once", tries = 1, right = "rework", repair = "3 s" }
-        [station.B.task.look]
-        time = "0 s"
-        people = 0
-        [station.F.task.build]
-        time = "4 s"
-        people = 0
-        [bay.rework]
-        section = "line"
-        rejoin = "lane"
-        [crew.r]
-        people = 1
-        covers = ["rework"]
-        """,
-        length="100 s",
-        jobs=3,
-    )
+    ran = run(ROUND, length="100 s", jobs=3)
     assert trace(ran, "merge", "bay in", "bay out", "line-off") == lines(
         """
         20 merge #1 axle
@@ -236,6 +236,19 @@ def test_a_job_that_comes_round_again_keeps_its_unit_and_carrier() -> None:
         """
     )
     assert ran.ledger.units_merged.tolist() == [3]
+
+
+def test_a_job_of_a_full_start_has_its_unit() -> None:
+    """A job that stands beyond the join at the start takes no unit when it comes round again.
+
+    J1 begins at B: look 0-2, again 2-4, bay 4-7, back through A, which has nothing to do; B 7-11, and so on.
+    """
+    fault = 'fault = { chance = 1, found = "at once", tries = 1, right = "rework", repair = "3 s" }\n'
+    look = '[station.B.task.look]\ntime = "0 s"\npeople = 0\n'
+    assert fault + look in ROUND
+    at_b = ROUND.replace(fault + look, look.replace("0 s", "2 s") + "again = true\n" + fault)
+    ran = run(at_b + '[run]\nstart = "full"\n', length="20 s", jobs=1)
+    assert trace(ran, "merge", "bay in") == [f"{t} bay in #1 rework" for t in (4, 11, 18)]
 
 
 def test_a_unit_that_is_scrapped_is_no_job() -> None:
