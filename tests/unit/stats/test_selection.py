@@ -142,6 +142,7 @@ def test_budget() -> None:
     assert round_budget(shares) == (11, 9, 19, 9, 2)
     assert spread_budget((-1, -2, -3, -4, -5), (1, 1, 9, 9, 4), 50, higher_is_better=True) == shares
     assert spread_budget((1, 1, 3), (1, 3, 1), 8) == (2, 6, 0)
+    assert spread_budget((1, 1), (1, 3), 1) == (0.25, 0.75)
     with pytest.raises(ValueError, match="variances > 0"):
         spread_budget((1, 2), (1, 0), 10)
 
