@@ -111,5 +111,5 @@ def idle_state(crew: Crew) -> int:
     """
     if not crew.is_on:
         return O_OFF
-    reasons = [station.idle_reason(crew) for station in crew.stations]
-    return min((reason for reason in reasons if reason != O_WAIT_JOB), default=O_WAIT_JOB)
+    reasons = {station.idle_reason(crew) for station in crew.stations}
+    return min(reasons - {O_WAIT_JOB}, default=O_WAIT_JOB)

@@ -63,18 +63,16 @@ def write(line: Line) -> None:
 
 def write_crew(line: Line, crew: Crew) -> None:
     """Book the states of the people of ``crew``."""
-    now, account = line.clock.now, line.books.operators
-    idle = NONE
+    now, account, idle = line.clock.now, line.books.operators, crew.free
+    waits_for = idle_state(crew) if idle else NONE
     for operator in crew.operators:
         piece = operator.piece
         if piece is not None and piece.state == RUNNING:
             state = O_WORKING if operator.helps is None else O_HELPING
+        elif operator in idle:
+            state = waits_for
         else:
             state = busy_state(line, operator)
-        if state == NONE:
-            if idle == NONE:
-                idle = idle_state(crew)
-            state = idle
         if account.state[operator.index] != state:
             account.switch(operator.index, state, now)
             if line.events is not None:
@@ -82,7 +80,7 @@ def write_crew(line: Line, crew: Crew) -> None:
 
 
 def busy_state(line: Line, operator: Operator) -> int:
-    """Return the state of an operator who is at something that does not run at the moment, or NONE."""
+    """Return the state of an operator who is not idle, at something that does not run at the moment."""
     if operator.mode != NONE:
         return O_REPAIRING
     piece = operator.piece
@@ -94,12 +92,9 @@ def busy_state(line: Line, operator: Operator) -> int:
         return O_WALKING
     if operator.helps is not None:
         return O_WAIT_JOB if operator.crew.is_on else O_OFF
-    bay_job = line.bay_people.get(operator.index)
-    if bay_job is not None:
-        if bay_job.runs:
-            return O_WORKING
-        return O_WAIT_JOB if operator.crew.is_on else O_OFF
-    return NONE
+    if line.bay_people[operator.index].runs:
+        return O_WORKING
+    return O_WAIT_JOB if operator.crew.is_on else O_OFF
 
 
 def robot_state(robot: Robot) -> int:

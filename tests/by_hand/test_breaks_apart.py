@@ -94,3 +94,31 @@ def test_a_bay_job_goes_on_when_the_last_of_its_people_is_back() -> None:
     }
     # bay_working counts places that hold a job, at work or not
     assert ran.ledger.bay_working.tolist() == [210_000]
+
+
+def test_work_that_waits_for_a_crew_gone_home_is_not_stuck() -> None:
+    """A job that comes at 150 to people who went at 120 waits for the next morning; the run merely ends."""
+    ran = run(
+        """
+        [run]
+        calendar = "day"
+        [calendar.day]
+        shifts = ["06:00-06:10"]
+        [calendar.short]
+        shifts = ["06:00-06:02"]
+        [supply]
+        at_s = [150.0]
+        [section.line]
+        pacing = "free"
+        stations = ["A"]
+        [station.A.task.fit]
+        time = "4 s"
+        [crew.a]
+        people = 1
+        covers = ["A"]
+        calendar = "short"
+        """,
+        length="300 s",
+    )
+    assert ran.ledger.inside_end == 1
+    assert stations(ran)["A"] == {"starved": 150, "waiting: crew": 150}

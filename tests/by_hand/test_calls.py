@@ -24,6 +24,17 @@ floater = true
 response = "10 s"
 """
 
+FLOATERS_BREAK = """
+calendar = "floaters"
+[calendar.day]
+shifts = ["06:00-08:00"]
+[calendar.floaters]
+shifts = ["06:00-08:00"]
+breaks = ["06:01-06:02"]
+[run]
+calendar = "day"
+"""  #: Ends the table of the last crew: the floaters are off from 60 to 120 s.
+
 
 def test_a_floater_comes_and_the_line_does_not_stop() -> None:
     """The station calls when what is left does not fit, and the floater counts as its crew from then on.
@@ -89,6 +100,24 @@ def test_work_that_fits_calls_nobody() -> None:
     assert counts(run(longer, length="65 s", jobs=1), "calls") == {"A": 1}
 
 
+def test_a_floater_who_comes_back_takes_what_waits() -> None:
+    """A floater whose break falls into a call goes on with what waits there, though no other work ends then.
+
+    Help 40-60 at the third task, off 60-120. The second task keeps the operator to 140; the fourth waits.
+    """
+    text = CALL.replace('two = { time = "20 s" }', 'two = { time = "100 s" }')
+    text = text.replace('three = { time = "20 s" }', 'three = { time = "20 s" }\nfour = { time = "10 s" }')
+    ran = run(text + FLOATERS_BREAK, length="150 s", jobs=1)
+    assert trace(ran, "help", "task start")[1:] == lines(
+        """
+         40 help #1 A by help 1
+         40 task start #1 A.two by a 1
+         40 task start #1 A.three by help 1
+        120 task start #1 A.four by help 1
+        """
+    )
+
+
 def test_help_that_comes_too_late_turns_back() -> None:
     """A call that nobody answers before the job is done is closed, and counted as one that became a stop.
 
@@ -132,17 +161,7 @@ def test_a_floater_off_duty_waits_for_the_next_day() -> None:
     before 120, there at 130, when the operator is at the last task already.
     """
     ran = run(
-        CALL
-        + """
-        calendar = "floaters"
-        [calendar.day]
-        shifts = ["06:00-08:00"]
-        [calendar.floaters]
-        shifts = ["06:00-08:00"]
-        breaks = ["06:01-06:02"]
-        [run]
-        calendar = "day"
-        """,
+        CALL + FLOATERS_BREAK,
         length="150 s",
         jobs=2,
     )
@@ -170,17 +189,7 @@ def _paused() -> Ran:
     """Return a line whose floater goes off in the middle of a task."""
     text = CALL.replace('three = { time = "20 s" }', 'three = { time = "50 s" }')
     return run(
-        text
-        + """
-        calendar = "floaters"
-        [calendar.day]
-        shifts = ["06:00-08:00"]
-        [calendar.floaters]
-        shifts = ["06:00-08:00"]
-        breaks = ["06:01-06:02"]
-        [run]
-        calendar = "day"
-        """,
+        text + FLOATERS_BREAK,
         length="160 s",
         jobs=1,
     )

@@ -238,6 +238,12 @@ def test_a_job_that_comes_round_again_keeps_its_unit_and_carrier() -> None:
     assert ran.ledger.units_merged.tolist() == [3]
 
 
+def test_a_full_start_fills_feeders() -> None:
+    """A unit stands in the hook and another at F when a run starts full: for the jobs of 10 and of 20."""
+    full = FEEDER.replace("capacity = 1", "capacity = 1\nlevel = 1") + '[run]\nstart = "full"\n'
+    assert trace(run(full, length="25 s"), "merge") == ["10 merge #2 axle", "20 merge #3 axle"]
+
+
 def test_a_job_of_a_full_start_has_its_unit() -> None:
     """A job that stands beyond the join at the start takes no unit when it comes round again.
 

@@ -264,3 +264,37 @@ def test_a_call_is_no_move() -> None:
         jobs=3,
     )
     assert trace(ran, "mark", "stop", "restart") == [f"{t} mark line" for t in (0, 10, 20, 30)]
+
+
+def test_a_move_begins_when_the_next_place_is_free() -> None:
+    """A section whose last job cannot move yet stands blocked from the move on, and goes when there is room.
+
+    J1 is at Z 20-29. J2 has to move at 27, and does at 29: mark 32, when the move is over.
+    """
+    ran = run(
+        """
+        flow = ["line", "end"]
+        [section.line]
+        pacing = "indexed"
+        transfer = "3 s"
+        stations = ["A", "B"]
+        [section.end]
+        pacing = "free"
+        stations = ["Z"]
+        [station.Z.task.test]
+        time = "9 s"
+        people = 0
+        """,
+        length="40 s",
+        jobs=2,
+    )
+    assert trace(ran, "mark", "stop", "restart") == lines(
+        """
+         0 mark line
+        10 mark line
+        20 mark line
+        27 stop B blocked
+        29 restart line
+        32 mark line
+        """
+    )

@@ -15,11 +15,13 @@ people = 0
 """
 
 
-def test_a_loop_that_locks_itself_is_told() -> None:
+@pytest.mark.parametrize("waiting", [0, 1])
+def test_a_loop_that_locks_itself_is_told(waiting: int) -> None:
     """A bay that cannot give back, a section held by it and a full lane hold each other: the run says so.
 
     Every job is faulty on every pass, the bay has one place and gives back to a lane of one place before the
-    section: J1 in the bay at 2, J2 held in A, J3 in the lane; J1 is done and finds no room.
+    section: J1 in the bay at 2, J2 held in A, J3 in the lane; J1 is done and finds no room. Nor does a place
+    to wait in the bay help, for the work place stays taken.
     """
     raw = tables(
         """
@@ -49,6 +51,7 @@ def test_a_loop_that_locks_itself_is_told() -> None:
         """,
         length="60 s",
     )
+    raw["bay"]["rework"]["waiting"] = waiting
     with pytest.raises(LineStuck) as stuck:
         run_tables(raw)
     assert stuck.value.at == 60_000

@@ -1,0 +1,65 @@
+"""Work places of a bay, by hand: who keeps one."""
+
+from tests.lines import lines, run, trace
+
+
+def test_a_job_that_cannot_leave_keeps_its_work_place() -> None:
+    """A job that is done and finds no room to go on keeps its place, so that nobody begins on another.
+
+    Two work places and a waiting place, repairs of 10 s; B is busy with J1 to 102. J2 is in work 6-16 and goes
+    into the lane's one place; J3, 10-20, and J4, which waits 14-16 and is in work 16-26, find it taken. J5
+    waits from 18 on.
+    """
+    ran = run(
+        """
+        flow = ["first", "lane", "second"]
+        [model.good]
+        [model.bad]
+        [section.first]
+        pacing = "free"
+        stations = ["A"]
+        [section.second]
+        pacing = "free"
+        stations = ["B"]
+        [buffer.lane]
+        capacity = 1
+        [station.A.task.fit]
+        time = "2 s"
+        people = 0
+        [station.A.task.fit.fault]
+        chance = 0
+        chance_for = { bad = 1 }
+        found = "at once"
+        tries = 1
+        right = "rework"
+        repair = "10 s"
+        [station.B.task.fit]
+        time = "100 s"
+        people = 0
+        [bay.rework]
+        section = "first"
+        rejoin = "lane"
+        places = 2
+        waiting = 1
+        [crew.r]
+        people = 2
+        covers = ["rework"]
+        """,
+        length="60 s",
+        jobs=["good", "bad", "bad", "bad", "bad"],
+    )
+    assert trace(ran, "bay in", "bay out", "buffer in") == lines(
+        """
+         2 buffer in #1 lane
+         6 bay in #2 rework
+        10 bay in #3 rework
+        14 bay in #4 rework
+        16 bay out #2 rework
+        16 buffer in #2 lane
+        18 bay in #5 rework
+        20 bay out #3 rework
+        26 bay out #4 rework
+        """
+    )
+    assert ran.ledger.bay_working.tolist() == [(10 + 10 + 10) * 1000]
+    assert ran.ledger.bay_waiting.tolist() == [(2 + 42) * 1000]
