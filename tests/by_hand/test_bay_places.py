@@ -6,9 +6,9 @@ from tests.lines import lines, run, trace
 def test_a_job_that_cannot_leave_keeps_its_work_place() -> None:
     """A job that is done and finds no room to go on keeps its place, so that nobody begins on another.
 
-    Two work places and a waiting place, repairs of 10 s; B is busy with J1 to 102. J2 is in work 6-16 and goes
-    into the lane's one place; J3, 10-20, and J4, which waits 14-16 and is in work 16-26, find it taken. J5
-    waits from 18 on.
+    Two work places and a waiting place, repairs of 10 s; B is busy with J1 to 102. J2 is in work 6-16 and
+    goes into the lane's one place; J3, 10-20, and J4, which waits 14-16 and is in work 16-26, find it taken.
+    J5 waits from 18 on.
     """
     ran = run(
         """

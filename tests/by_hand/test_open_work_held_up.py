@@ -231,12 +231,15 @@ def test_open_work_gets_a_tool_that_is_given_back_elsewhere() -> None:
     assert ran.ledger.tool_busy.tolist() == [24_000]  # 0-2, 10-30, 30-32
 
 
-@pytest.mark.parametrize(("third", "calls"), [("1 s", {}), ("2 s", {"B": 1})])
-def test_open_work_counts_in_what_a_station_expects(third: str, calls: dict[str, int]) -> None:
+@pytest.mark.parametrize(
+    ("third", "people", "calls"), [("1 s", 1, {}), ("2 s", 1, {"B": 1}), ("3 s", 2, {}), ("4 s", 2, {"B": 1})]
+)
+def test_open_work_counts_in_what_a_station_expects(third: str, people: int, calls: dict[str, int]) -> None:
     """A station that calls halfway counts the open work on the job, begun or waiting, with what it takes.
 
     A: 0-7, then 3 of 12 s; 9 s are left for B, 10-19, and the third task after them. At 15 that is 4 s and
-    the third: 5 s fit into the 5 s to the limit, 6 s do not.
+    the third: 5 s fit into the 5 s to the limit, 6 s do not. A third task of two people counts twice, into
+    twice 5 s: 4 + 2 * 3 s fit, 4 + 2 * 4 s do not.
     """
     ran = run(
         f"""
@@ -251,12 +254,12 @@ def test_open_work_counts_in_what_a_station_expects(third: str, calls: dict[str,
         [station.A.task]
         first = {{ time = "7 s" }}
         second = {{ time = "12 s", after = ["first"] }}
-        third = {{ time = "{third}", after = ["second"] }}
+        third = {{ time = "{third}", after = ["second"], people = {people} }}
         [crew.a]
-        people = 1
+        people = {people}
         covers = ["A"]
         [crew.b]
-        people = 1
+        people = {people}
         covers = ["B"]
         [crew.help]
         people = 1
