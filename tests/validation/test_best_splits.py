@@ -39,9 +39,13 @@ def line(means: Sequence[float], jobs: int) -> dict[str, Any]:
 
 
 def found(means: Sequence[float], total: int, *, share: float, jobs: int = 500, every: bool = False) -> Split:
-    """Return the split that `buffers` finds; ``share`` of the exact margin to the runner-up matters."""
-    best, second = ranked_splits(means, total)[:2]
-    matters = share * (best.throughput - second.throughput) * PER_HOUR
+    """Return the split that `buffers` finds; ``share`` of the exact margin to the runner-up matters.
+
+    Where all splits are equally good, and none is second, that share of a twentieth of the output matters.
+    """
+    ranked = [split.throughput for split in ranked_splits(means, total)]
+    margin = ranked[0] - ranked[1] if len(ranked) > 1 else ranked[0] / 20
+    matters = share * margin * PER_HOUR
     answer = buffers(
         from_dict(line(means, jobs)),
         places=total, on="throughput", matters=matters, every=every, most=100_000, replications=2, seed=11,
