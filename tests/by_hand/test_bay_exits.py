@@ -173,54 +173,6 @@ def test_people_who_come_from_a_bay_are_sent_to_work_at_once() -> None:
     assert operators(ran) == {"c 1": {"working": 13, "waiting: job": 7}}
 
 
-def test_a_bay_with_room_holds_nobody() -> None:
-    """A job that is ready for a bay with room, on a section that stands for another reason, is not held.
-
-    J1 is done at B at 11 and goes into the bay at the next mark. That is due at 20, but A works on J2 10-25.
-    """
-    ran = run(
-        """
-        [model.bad]
-        [model.long]
-        [section.line]
-        pacing = "moving"
-        stations = ["A", "B"]
-        [station.A.task.fit]
-        time = "2 s"
-        time_for = { long = "15 s" }
-        people = 0
-        [station.B.task.look]
-        time = "1 s"
-        people = 0
-        [station.B.task.look.fault]
-        chance = 1
-        found = "B.look"
-        right = "rework"
-        repair = "3 s"
-        [bay.rework]
-        section = "line"
-        rejoin = "out"
-        [crew.r]
-        people = 1
-        covers = ["rework"]
-        """,
-        length="30 s",
-        jobs=["bad", "long"],
-    )
-    assert trace(ran, "mark", "stop", "restart", "bay in", "bay out") == lines(
-        """
-         0 mark line
-        10 mark line
-        20 stop A overrun
-        25 mark line
-        25 bay in #1 rework
-        25 restart line
-        28 bay out #1 rework
-        """
-    )
-    assert ran.ledger.bay_hold.tolist() == [0]
-
-
 def test_a_job_from_a_bay_boards_at_the_mark_of_that_moment() -> None:
     """A job that a bay has done at the moment of a mark boards at that mark, through the empty lane.
 

@@ -1,4 +1,4 @@
-"""Work places of a bay, by hand: who keeps one."""
+"""Places of a bay, by hand: who keeps one, and whom it holds."""
 
 from tests.lines import lines, run, trace
 
@@ -63,3 +63,51 @@ def test_a_job_that_cannot_leave_keeps_its_work_place() -> None:
     )
     assert ran.ledger.bay_working.tolist() == [(10 + 10 + 10) * 1000]
     assert ran.ledger.bay_waiting.tolist() == [(2 + 42) * 1000]
+
+
+def test_a_bay_with_room_holds_nobody() -> None:
+    """A job that is ready for a bay with room, on a section that stands for another reason, is not held.
+
+    J1 is done at B at 11 and goes into the bay at the next mark. That is due at 20, but A works on J2 10-25.
+    """
+    ran = run(
+        """
+        [model.bad]
+        [model.long]
+        [section.line]
+        pacing = "moving"
+        stations = ["A", "B"]
+        [station.A.task.fit]
+        time = "2 s"
+        time_for = { long = "15 s" }
+        people = 0
+        [station.B.task.look]
+        time = "1 s"
+        people = 0
+        [station.B.task.look.fault]
+        chance = 1
+        found = "B.look"
+        right = "rework"
+        repair = "3 s"
+        [bay.rework]
+        section = "line"
+        rejoin = "out"
+        [crew.r]
+        people = 1
+        covers = ["rework"]
+        """,
+        length="30 s",
+        jobs=["bad", "long"],
+    )
+    assert trace(ran, "mark", "stop", "restart", "bay in", "bay out") == lines(
+        """
+         0 mark line
+        10 mark line
+        20 stop A overrun
+        25 mark line
+        25 bay in #1 rework
+        25 restart line
+        28 bay out #1 rework
+        """
+    )
+    assert ran.ledger.bay_hold.tolist() == [0]
