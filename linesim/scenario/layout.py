@@ -18,7 +18,7 @@ class Layout:
         line_of: Line (0 is the main one) of each section, buffer and station.
         rank: Number of each section, buffer and station along its own line; a section ranks
             just before its first station.
-        joins: Section or station of the main line at which the units of each feeder join, by line.
+        joins: Section or station of the main line that each feeder joins, by line.
     """
 
     flows: tuple[tuple[str, ...], ...]
@@ -62,11 +62,15 @@ class Layout:
         return self.rank[first] < self.rank[second]
 
     def rides_to(self, first: str, second: str) -> bool:
-        """Return whether what is built at `first`, on a feeder, comes to `second`, on the main line."""
+        """Return whether what is built at `first`, on a feeder, comes to `second`, on the main line.
+
+        It comes to all of it where nobody knows what the feeder joins.
+        """
         joins = self.joins.get(self.line_of.get(first, 0))
-        if joins is None or self.line_of.get(second) != 0 or joins not in self.rank:
+        if joins is None or self.line_of.get(second) != 0:
             return False
-        return self.rank[second] >= self.rank[joins]
+        section = self.section_of.get(joins, joins)  # a unit joins as the job boards
+        return section not in self.rank or self.rank[second] >= self.rank[section]
 
     def stations(self) -> Iterator[str]:
         """Yield the stations in line order, the main line first."""

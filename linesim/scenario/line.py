@@ -115,6 +115,6 @@ class Feeder(Record):
 
     flow: Names = Field(description="Sections and buffers of the feeder, in its line order.")
     joins: Name = Field(
-        description="Section (its first station) or station of the main line that takes one unit for "
-        "each job."
+        description="Section of the main line, or a station of one: each job takes one unit as it boards "
+        "that section."
     )

@@ -105,6 +105,14 @@ class _Everything(Builder):
         after = order[order.index(home[station]) :]
         return [*later, *[bay for bay, at in self.bays.items() if at in after]]
 
+    def _joined(self, station: str) -> list[str]:
+        """Return the stations of the main line to which what is built at ``station`` of a feeder comes."""
+        if station in self.main:
+            return []
+        joins = self.raw["feeder"]["side"]["joins"]
+        first = self.sections[joins][0] if joins in self.sections else joins
+        return self.main[self.main.index(first) :]
+
     def _tasks(self, section: str, station: str, done: list[tuple[str, str]]) -> None:
         n = self.number(0 if self.pacing[section] != "free" else 1, 3)
         tasks: Tables = {}
@@ -152,7 +160,7 @@ class _Everything(Builder):
         if self.yes(40):
             fault["found"], fault["tries"] = "at once", self.number(1, 3)
         else:
-            later = [s for s in self._later(station) if s in self.stations]
+            later = [s for s in self._later(station) if s in self.stations] or self._joined(station)
             fault["found"] = self.pick([station, *later])
             fault["detect"] = self.pick((0.5, 1.0))
         start = station if fault["found"] == "at once" else fault["found"]

@@ -147,6 +147,28 @@ def test_faults(fault: str, expected: list[str]) -> None:
     assert codes(*BAYS, f"station.A1.task.fit.fault = {fault}") == expected
 
 
+@pytest.mark.parametrize(
+    ("joins", "found", "expected"),
+    [
+        ("main", "A1", []),
+        ("A2", "A1", []),  # a job takes its unit as it boards the section
+        ("trim", "B1", []),
+        ("trim", "A1", ["not-downstream"]),
+        ("gone", "B1", ["unknown-place"]),
+    ],
+)
+def test_a_fault_of_a_unit_is_found_from_the_join_on(joins: str, found: str, expected: list[str]) -> None:
+    """A fault made on a feeder may be found on the main line, where its units are part of a job."""
+    feeder = (
+        'section.sub = { pacing = "free", stations = ["S1"] }',
+        f'feeder.f = {{ flow = ["sub"], joins = "{joins}" }}',
+        "crew.feeders = { people = 1, covers = ['S1'] }",
+    )
+    fault = f"{{ chance = 0.1, found = '{found}', repair = '1 min' }}"
+    task = f"station.S1.task.build = {{ time = '1 min', fault = {fault} }}"
+    assert sorted(codes(*feeder, task)) == expected
+
+
 def test_a_fault_made_late_is_not_found_early() -> None:
     """A fault made at A2 cannot be found at A1."""
     fault = "station.A2.task.seal.fault = { chance = 0.1, found = 'A1', repair = '1 min' }"
