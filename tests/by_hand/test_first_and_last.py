@@ -66,6 +66,48 @@ def test_shifts_count_what_leaves_in_them() -> None:
     assert ran.ledger.window_stop.tolist() == [[1_000], [1_000], [0]]
 
 
+def test_a_stop_from_before_a_shift_counts_from_its_beginning() -> None:
+    """A shift has the part of a stop that lies in it, also where the stop began in measured time before it.
+
+    The warm-up ends at 60; the first whole shift is 120 to 240. The section stands from 60 to 130.
+    """
+    raw = paced([(130,)], takt=60, length=180)
+    raw["run"] |= {"warm_up": "60 s", "calendar": "day"}
+    raw["calendar"] = {"day": {"shifts": ["06:00-06:02", "06:02-06:04"]}}
+    ran = run_tables(raw)
+    assert stops(ran) == {"S1 overrun": 70}
+    assert ran.ledger.windows.tolist() == [[120_000, 240_000]]
+    assert ran.ledger.window_stop.tolist() == [[10_000]]
+
+
+def test_shifts_count_what_bays_put_right_in_them() -> None:
+    """Every job goes wrong and is put right in 10 s: at 16, 26 and 36 a bay is done with one."""
+    ran = run(
+        """
+        [run]
+        shift = "20 s"
+        [section.line]
+        pacing = "free"
+        stations = ["A"]
+        [station.A.task.fit]
+        time = "3 s"
+        people = 0
+        fault = { chance = 1, found = "at once", tries = 1, right = "rework", repair = "10 s" }
+        [bay.rework]
+        section = "line"
+        waiting = 9
+        rejoin = "out"
+        [crew.r]
+        people = 1
+        covers = ["rework"]
+        """,
+        length="40 s",
+        jobs=3,
+    )
+    assert trace(ran, "bay out") == [f"{t} bay out #{j} rework" for t, j in ((16, 1), (26, 2), (36, 3))]
+    assert ran.ledger.window_reworked.tolist() == [1, 2]
+
+
 FULL = """
 takt = "10 s"
 flow = ["line", "lane", "end"]
