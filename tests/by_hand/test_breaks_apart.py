@@ -1,5 +1,7 @@
 """Work of two people whose crews have their breaks at different times, by hand."""
 
+import pytest
+
 from tests.lines import lines, operators, run, stations, trace
 
 #: Ten minutes of work with a break from 180 to 240, and two crews with theirs: 120 to 240, and 180 to 300.
@@ -96,10 +98,14 @@ def test_a_bay_job_goes_on_when_the_last_of_its_people_is_back() -> None:
     assert ran.ledger.bay_working.tolist() == [210_000]
 
 
-def test_work_that_waits_for_a_crew_gone_home_is_not_stuck() -> None:
-    """A job that comes at 150 to people who went at 120 waits for the next morning; the run merely ends."""
+@pytest.mark.parametrize(
+    ("need", "who", "lack"),
+    [("people = 1", '[crew.a]\npeople = 1\ncovers = ["A"]', "crew"), ('robot = "r"', "[robot.r]", "robot")],
+)
+def test_work_that_waits_for_those_who_are_off_is_not_stuck(need: str, who: str, lack: str) -> None:
+    """A job that comes at 150 to people or a robot off since 120 waits for tomorrow; the run merely ends."""
     ran = run(
-        """
+        f"""
         [run]
         calendar = "day"
         [calendar.day]
@@ -113,12 +119,11 @@ def test_work_that_waits_for_a_crew_gone_home_is_not_stuck() -> None:
         stations = ["A"]
         [station.A.task.fit]
         time = "4 s"
-        [crew.a]
-        people = 1
-        covers = ["A"]
+        {need}
+        {who}
         calendar = "short"
         """,
         length="300 s",
     )
     assert ran.ledger.inside_end == 1
-    assert stations(ran)["A"] == {"starved": 150, "waiting: crew": 150}
+    assert stations(ran)["A"] == {"starved": 150, f"waiting: {lack}": 150}

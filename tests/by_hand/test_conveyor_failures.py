@@ -200,3 +200,41 @@ def test_a_conveyor_that_stands_and_then_goes_off_counts_once() -> None:
         285 restart line
         """
     )
+
+
+def test_a_free_section_that_fails_takes_nobody_in() -> None:
+    """A job that comes to an empty free section while that has failed waits above it until the repair.
+
+    The chain of the second section fails at 5 by the calendar, 5-15; J1 is done at A at 8.
+    """
+    ran = run(
+        """
+        [section.first]
+        pacing = "free"
+        stations = ["A"]
+        [section.second]
+        pacing = "free"
+        stations = ["B"]
+        [section.second.failure.chain]
+        every = "5 s"
+        per = "calendar"
+        lasts = "10 s"
+        [station.A.task.fit]
+        time = "8 s"
+        people = 0
+        [station.B.task.fit]
+        time = "2 s"
+        people = 0
+        """,
+        length="18 s",
+        jobs=1,
+    )
+    assert trace(ran, "enter", "fail", "repaired", "line-off") == lines(
+        """
+         0 enter #1 A
+         5 fail section.second.failure.chain
+        15 repaired section.second.failure.chain
+        15 enter #1 B
+        17 line-off #1
+        """
+    )

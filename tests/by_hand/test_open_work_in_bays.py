@@ -247,6 +247,14 @@ def test_what_goes_along_takes_along_what_comes_after_it() -> None:
     assert trace(ran, "bay in", "bay out") == ["30 bay in #1 near", "38 bay out #1 near"]
 
 
+def test_what_a_bay_has_done_is_done_for_what_comes_after_it() -> None:
+    """Work further down that comes after open work begins once a bay has done that: the look at Z, 32-33."""
+    look = '[station.Z.task.look]\ntime = "1 s"\npeople = 0\nafter = ["A.one"]\n'
+    text = TWO_BAYS.replace('"13 s"', '"3 s"').replace("[bay.near]", look + "[bay.near]")
+    ran = run(text.replace('after = ["A.one", "B.two"]\n', ""), length="50 s", jobs=1)
+    assert trace(ran, "bay out", "line-off") == ["32 bay out #1 near", "33 line-off #1"]
+
+
 def test_work_that_goes_along_takes_the_time_it_would_have_taken() -> None:
     """The third task, never begun at its station, takes its first drawn time in the bay."""
     drawn = TWO_BAYS.replace('"1 s"', '{ shape = "uniform", low = "1 s", high = "9 s" }')

@@ -161,3 +161,44 @@ def test_a_robot_that_fails_while_its_operator_walks() -> None:
     # the robot is taken from 10 on: down 12-16
     assert stations(ran) == {"A": {"working": 4, "spare": 9, "waiting: crew": 2, "down": 4}}
     assert operators(ran) == {"a 1": {"working": 4, "walking": 3, "waiting: tool": 3, "waiting: job": 9}}
+
+
+def test_after_a_repair_people_go_to_work_that_waits() -> None:
+    """Whoever has mended a robot begins at once what waits for them elsewhere, and has no way to go.
+
+    J1: A 0-4, B 4-5. The robot fails at 6 and is mended by A's operator, 6-16; J2 comes to A at 8.
+    """
+    ran = run(
+        """
+        [supply]
+        at_s = [0.0, 8.0]
+        [section.cell]
+        pacing = "free"
+        stations = ["A", "B"]
+        [station.A.task.fit]
+        time = "4 s"
+        [station.B.task.weld]
+        time = "1 s"
+        robot = "r"
+        people = 0
+        [robot.r.failure.jam]
+        every = "6 s"
+        per = "calendar"
+        lasts = "10 s"
+        repaired_by = "a"
+        [crew.a]
+        people = 1
+        covers = ["A"]
+        walk = "3 s"
+        """,
+        length="20 s",
+    )
+    assert trace(ran, "walk", "task start", "fail", "repaired") == lines(
+        """
+         0 task start #1 A.fit by a 1
+         4 task start #1 B.weld
+         6 fail robot.r.jam
+        16 repaired robot.r.jam
+        16 task start #2 A.fit by a 1
+        """
+    )

@@ -126,3 +126,29 @@ def test_a_listed_sequence_ends() -> None:
     assert ran.ledger.jobs_out == 2
     assert ran.ledger.inside_end == 0
     assert stations(ran)["S1"] == {"working": 6, "spare": 14, "starved": 40}
+
+
+def test_a_section_waits_for_a_supply_that_goes_on() -> None:
+    """With on_gap = "wait" a section stands until the next job of a supply by rate, which has no last one."""
+    ran = run(
+        """
+        [supply]
+        every = "25 s"
+        [section.line]
+        pacing = "moving"
+        stations = ["A"]
+        on_gap = "wait"
+        """,
+        length="60 s",
+    )
+    assert trace(ran, "line-on", "stop", "restart") == lines(
+        """
+         0 stop A starved
+        25 line-on #1
+        25 restart line
+        35 stop A starved
+        50 line-on #2
+        50 line-off #1
+        50 restart line
+        """
+    )
