@@ -148,7 +148,6 @@ def test_a_section_waits_for_a_supply_that_goes_on() -> None:
         25 restart line
         35 stop A starved
         50 line-on #2
-        50 line-off #1
         50 restart line
         """
     )
