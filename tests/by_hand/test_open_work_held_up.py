@@ -7,36 +7,36 @@ from tests.lines import counts, lines, run, stations, stops, trace
 STEPS = ("task start", "task end", "task left", "open work")
 
 
+#: A leaves its frame to C; B, which reaches upstream, has bolts that come after it, and washes.
+FRAME = """
+[section.line]
+pacing = "moving"
+stations = ["A", "B", "C"]
+[station.A]
+on_limit = "pass"
+open_to = "C"
+[station.B]
+early = 0.5
+[station.A.task.frame]
+time = "13 s"
+people = 0
+[station.B.task.bolt]
+time = "2 s"
+people = 0
+after = ["A.frame"]
+[station.B.task.wash]
+time = "8 s"
+people = 0
+"""
+
+
 def test_an_open_visit_sends_on_what_it_can_no_longer_do() -> None:
     """A station that reached upstream keeps what it can do and sends the rest along with what it waits for.
 
     B has the job from 5 on and washes 5-13. At 10 the frame goes to C with 3 s left, and B's bolts with it.
     At C (20-30): frame 20-23, bolts 23-25.
     """
-    ran = run(
-        """
-        [section.line]
-        pacing = "moving"
-        stations = ["A", "B", "C"]
-        [station.A]
-        on_limit = "pass"
-        open_to = "C"
-        [station.B]
-        early = 0.5
-        [station.A.task.frame]
-        time = "13 s"
-        people = 0
-        [station.B.task.bolt]
-        time = "2 s"
-        people = 0
-        after = ["A.frame"]
-        [station.B.task.wash]
-        time = "8 s"
-        people = 0
-        """,
-        length="35 s",
-        jobs=1,
-    )
+    ran = run(FRAME, length="35 s", jobs=1)
     assert trace(ran, *STEPS) == lines(
         """
          0 task start #1 A.frame
@@ -53,6 +53,23 @@ def test_an_open_visit_sends_on_what_it_can_no_longer_do() -> None:
     )
     assert counts(ran, "unfinished") == {"A": 1, "B": 1}
     assert (ran.ledger.escaped, stops(ran)) == (0, {})
+
+
+def test_what_was_sent_on_is_not_left_again_at_the_limit() -> None:
+    """The bolts went on with the frame at 10; at B's own limit, 20, only 3 s of washing are left for C."""
+    text = FRAME.replace("early = 0.5", 'early = 0.5\non_limit = "pass"\nopen_to = "C"')
+    ran = run(text.replace('"8 s"', '"18 s"'), length="35 s", jobs=1)
+    assert trace(ran, "open work", "task start", "task end")[4:] == lines(
+        """
+        20 open work #1 B
+        20 task start #1 A.frame at C
+        20 task start #1 B.wash at C
+        23 task end #1 A.frame at C
+        23 task end #1 B.wash at C
+        23 task start #1 B.bolt at C
+        25 task end #1 B.bolt at C
+        """
+    )
 
 
 def test_open_work_that_waits_is_sent_on_with_what_it_waits_for() -> None:
