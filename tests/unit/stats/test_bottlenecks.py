@@ -37,6 +37,7 @@ def test_several_and_none() -> None:
     arrows = arrow_rule((0.0, 0.3, 0.0, 0.0), (0.0, 0.2, 0.1, 0.4))
     assert arrows.bottlenecks == (0, 2)
     assert arrows.worst == 2
+    assert arrows.severity == pytest.approx((0.2, 0.2 + 0.4))  # only one neighbour at the end
     assert turning_point((0.1, 0.0, 0.1), (0.0, 0.2, 0.0)) is None
     assert arrow_rule((0.0,), (0.0,)).bottlenecks == (0,)
     with pytest.raises(ValueError, match="as many"):

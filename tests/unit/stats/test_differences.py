@@ -71,6 +71,8 @@ def test_what_is_not_known_is_none() -> None:
     assert (still.correlation, still.variance_ratio, still.verdict) == (None, None, "higher")
     assert welch_difference([2.0], [1.0, 3.0]).interval.low is None
     assert welch_difference([1.0, 3.0], [2.0]).interval.low is None
+    assert paired_difference([1.0, 2.0, 4.0], [2.0, 2.0, 2.0]).correlation is None
+    assert paired_difference([2.0, 2.0, 2.0], [1.0, 2.0, 4.0]).correlation is None
     assert welch_difference([2.0, 2.0], [1.0, 1.0]).interval.half_width == 0.0
 
 

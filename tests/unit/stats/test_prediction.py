@@ -33,7 +33,9 @@ def test_large_counts_agree_with_scipy(further: int) -> None:
     assert found.at_least == pytest.approx(law.sf(inside - 1), rel=1e-8)
 
 
-@pytest.mark.parametrize(("inside", "further", "gaps", "sample"), [(2, 1, 1, 2), (0, 0, 1, 2), (0, 1, 2, 2)])
+@pytest.mark.parametrize(
+    ("inside", "further", "gaps", "sample"), [(2, 1, 1, 2), (0, 0, 1, 2), (0, 1, 2, 2), (0, 1, 0, 2)]
+)
 def test_impossible_counts_are_refused(inside: int, further: int, gaps: int, sample: int) -> None:
     """More inside than there are, none at all, and a range wider than the sample are errors."""
     with pytest.raises(ValueError, match="further values"):

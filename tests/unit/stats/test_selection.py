@@ -84,6 +84,9 @@ def test_elimination_boundary() -> None:
     assert (two.eta, two.h2) == pytest.approx((0.33405027, 6.01290483), abs=6e-9)  # recomputed
     assert (five.eta, five.h2) == pytest.approx((0.63496727, 11.42941077), abs=6e-9)
     assert (last_look(4, 1, two), last_look(4, 1, five)) == (24, 45)
+    assert (last_look(4, 2, two), last_look(4, 0.5, two)) == (6, 96)
+    with pytest.raises(ValueError, match="error must lie between 0 and 1"):
+        elimination_boundary(2, 10, 1.5)
     with pytest.raises(ValueError, match="at least 2 alternatives"):
         elimination_boundary(1, 10, 0.05)
 

@@ -12,6 +12,7 @@ from linesim.stats import (
     mean_interval,
     normal_ranks,
     pooled_quantile_interval,
+    quantile,
     quantile_interval,
     quantile_ranks,
     share_interval,
@@ -56,6 +57,8 @@ def test_ranks_for_a_quantile() -> None:
     assert (exact.low, exact.high) == (881, 919)
     assert 0.95 <= exact.coverage < textbook.coverage
     assert rank_coverage(1000, 0.9, 882, 919) - exact.coverage < 0
+    short = normal_ranks(10, 0.9)  # 9 - 1.9 and 9 + 1.9: the upper rank lies beyond the list
+    assert (short.low, short.high) == (7, None)
 
 
 @pytest.mark.parametrize(("n", "p"), [(5, 0.5), (6, 0.5), (10, 0.1), (36, 0.9), (57, 0.33), (400, 0.95)])
@@ -78,6 +81,11 @@ def test_short_lists_leave_a_side_open() -> None:
     made = quantile_interval(list(range(36)), 0.9)
     assert (made.low, made.mean, made.high) == (28, 31.5, 35)
     assert made.method == "order statistics"
+    few = quantile_interval(list(range(36)), 0.02)
+    assert (few.low, few.covers(0.0)) == (None, None)
+    one = quantile_ranks(1, 0.5)
+    assert (one.low, one.high) == (None, None)
+    assert (quantile([3.0, 1.0, 2.0], 0), quantile([3.0, 1.0, 2.0], 1)) == (1.0, 3.0)
     with pytest.raises(ValueError, match="p must lie between 0 and 1"):
         quantile_interval([1.0, 2.0], 1.5)
 
@@ -156,7 +164,7 @@ def test_resampling_draws_as_many_studies_as_asked(studies: int) -> None:
 def test_what_resampling_cannot_say() -> None:
     """One replication must have no bounds; nothing observed must still have an upper bound."""
     single = share_interval([2], [40])
-    assert (single.mean, single.low, single.high) == (0.05, None, None)
+    assert (single.mean, single.low, single.high, single.n) == (0.05, None, None, 1)
     nothing = share_interval([0], [40])
     assert (nothing.mean, nothing.low, nothing.high) == (0.0, None, None)
     none = share_interval([0, 0, 0], [40, 30, 30])
@@ -166,11 +174,13 @@ def test_what_resampling_cannot_say() -> None:
     assert share_interval([3, 0, 3], [6, 0, 6]).mean == 0.5
     same = share_interval([3, 3], [6, 6])
     assert (same.low, same.high) == (0.5, 0.5)
-    for hits, cases in (([3], [2]), ([0], [0]), ([1, 1], [2])):
+    for hits, cases in (([3], [2]), ([0], [0]), ([1, 1], [2]), ([-1, 1], [2, 2])):
         with pytest.raises(ValueError, match="hits must lie between 0 and cases"):
             share_interval(hits, cases)
     with pytest.raises(ValueError, match="confidence must lie between 0 and 1"):
         bootstrap_interval(lambda rows: rows.mean(axis=1), 1, confidence=1.5)
+    with pytest.raises(ValueError, match="replications >= 1"):
+        bootstrap_interval(lambda rows: rows.mean(axis=1), 0)
     with pytest.raises(ValueError, match="studies >= 100"):
         bootstrap_interval(lambda rows: rows.mean(axis=1), 3, studies=99)
     with pytest.raises(ValueError, match="at least one group"):
@@ -190,3 +200,31 @@ def test_bootstrap_shares_cover_about_as_often_as_they_say() -> None:
     least = reference.binom.ppf(1e-5, 300, 0.90)
     assert covered >= least
     assert ignoring < least
+
+
+def test_bounds_beyond_the_reach_of_the_correction_are_the_outermost_figures() -> None:
+    """Where skewness would turn the correction back on itself the bound is the largest figure drawn.
+
+    One replication of thirty differs: the acceleration is 0.158, and at 99.99999999 % z exceeds 1 / 0.158.
+    """
+    data = np.array([0.0] * 29 + [1.0])
+    drawn: list[np.ndarray] = []
+
+    def mean(rows: np.ndarray) -> np.ndarray:
+        drawn.append(data[rows].mean(axis=1))
+        return drawn[-1]
+
+    made = bootstrap_interval(mean, 30, confidence=1 - 1e-10)
+    assert made.high == max(part.max() for part in drawn) > 3 / 30
+
+
+def test_a_figure_above_all_that_are_drawn_has_bounds_among_those() -> None:
+    """How many different replications a study has is never exceeded by resampling; the bounds stay finite."""
+
+    def different(rows: np.ndarray) -> np.ndarray:
+        return np.array([len(set(row)) for row in rows.tolist()], dtype=float)
+
+    made = bootstrap_interval(different, 12, studies=200)
+    assert made.mean == 12
+    assert made.low is not None and made.high is not None
+    assert 4 <= made.low <= made.high <= 12
