@@ -74,15 +74,18 @@ class WhatIf:
 
     Attributes:
         data: The answers as JSON that is safe inside a page.
-        factors: What can be chosen, with its values; empty where cases are chosen as a whole.
+        factors: What can be chosen, with its values and the one to begin with; empty where cases are
+            chosen as a whole.
         cases: Names of the cases.
+        first: Name of the case to begin with.
         confidence: Of the intervals of single figures.
     """
 
     kind: ClassVar[str] = "what-if"
     data: str
-    factors: tuple[tuple[str, tuple[str, ...]], ...]
+    factors: tuple[tuple[str, tuple[str, ...], str], ...]
     cases: tuple[str, ...]
+    first: str
     confidence: str
 
 

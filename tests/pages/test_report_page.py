@@ -65,6 +65,8 @@ def test_what_if_shows_stored_answers(browser: "Browser", sweep_file: Path) -> N
     )
     with opened(browser, sweep_file) as found:
         box = found.page.locator(".what-if")
+        assert [box.locator("select").nth(k).input_value() for k in (0, 1)] == ["3", "2"]  # as the line is
+        assert "the same" in box.locator(".change").inner_text()
         for k, lane in enumerate(("1", "3")):
             for j, people in enumerate(("1", "2")):
                 box.locator("select").nth(0).select_option(index=k)

@@ -18,7 +18,7 @@ def what_if(answer: Answer) -> WhatIf | None:
     """Return the selectors of a sweep; None without cases, or with more than a page should carry.
 
     Nothing is computed in the page: each combination shows figures that were simulated, with their
-    intervals, or says that it was not simulated.
+    intervals, or says that it was not simulated. They begin with the line as it is, if that is among them.
     """
     rows = rows_of(answer, "cases")
     if not rows:
@@ -51,11 +51,17 @@ def what_if(answer: Answer) -> WhatIf | None:
     for options in values.values():
         whole *= len(options)
     is_grid = bool(factors) and whole == len(cases)
+    base, *varied = answer.card.cases
+    first = next((one.name for one in varied if one.fingerprint == base.fingerprint), next(iter(cases)))
+    levels = cases[first]["levels"]
     return WhatIf(
         data=embedded({"factors": [[f, values[f]] for f in factors] if is_grid else [],
                        "cases": list(cases.values())}),
-        factors=tuple((factor, tuple(values[factor])) for factor in factors) if is_grid else (),
+        factors=tuple((f, tuple(values[f]), own) for f, own in zip(factors, levels, strict=True))
+        if is_grid
+        else (),
         cases=tuple(cases),
+        first=first,
         confidence=f"{100 * answer.card.confidence:g} %",
     )  # fmt: skip
 

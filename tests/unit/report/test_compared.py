@@ -157,13 +157,30 @@ def test_what_if_holds_what_the_study_stored() -> None:
     answer = sweep(small_scenario(), FACTORS, replications=3)
     found = what_if(answer)
     assert found is not None
-    assert found.factors == (("buffer.lane.capacity", ("1", "3")), ("crew.belt.people", ("1", "2")))
+    assert [factor[:2] for factor in found.factors] == [
+        ("buffer.lane.capacity", ("1", "3")),
+        ("crew.belt.people", ("1", "2")),
+    ]
     data = json.loads(found.data)
     assert [case["levels"] for case in data["cases"]] == [["1", "1"], ["1", "2"], ["3", "1"], ["3", "2"]]
     for case, row in zip(data["cases"], answer.differences, strict=True):
         assert case["figures"][0][0] == "jobs a shift"
         assert float(case["change"][1]) == pytest.approx(row.difference, abs=0.51)
         assert case["change"][3] == row.verdict
+
+
+def test_selectors_begin_with_the_line_as_it_is() -> None:
+    """The chosen combination is at first the line's own where it was simulated, else the first one."""
+    line = small_scenario()
+    lane, people = line.buffer["lane"].capacity, line.crew["belt"].people
+    for own in ([lane + 1, lane], [lane + 1, lane + 2]):
+        found = what_if(
+            sweep(line, [f"buffer.lane.capacity = {own}", f"crew.belt.people = [{people}]"], replications=2)
+        )
+        assert found is not None
+        begins = lane if lane in own else lane + 1
+        assert [factor[2] for factor in found.factors] == [str(begins), str(people)]
+        assert found.first == f"buffer.lane.capacity = {begins}, crew.belt.people = {people}"
 
 
 def test_cases_that_are_no_grid_are_chosen_by_name() -> None:
