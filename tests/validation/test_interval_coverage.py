@@ -104,11 +104,13 @@ def assert_covers(rows: Sequence[Row], exact: float, *, least: float = 0.95) -> 
     assert_held(len(rows), sum(covers(row, exact) for row in rows), least=least)
 
 
-def assert_held(n: int, held: int, *, least: float = 0.95) -> None:
-    """Fail if ``held`` of ``n`` are not what 95 %, or at least ``least``, gives by chance."""
+def assert_held(n: int, held: int, *, least: float = 0.95, most: float = 0.95) -> None:
+    """Fail if ``held`` of ``n`` are not what a covering of ``least`` to ``most`` gives by chance (1e-5)."""
     fewest = int(stats.binom.ppf(FALSE_ALARM / 2, n, least))
-    most = int(stats.binom.isf(FALSE_ALARM / 2, n, 0.95))
-    assert fewest <= held <= most, f"{held} of {n} intervals hold the answer, expected {fewest} to {most}"
+    highest = int(stats.binom.isf(FALSE_ALARM / 2, n, most))
+    assert fewest <= held <= highest, (
+        f"{held} of {n} intervals hold the answer, expected {fewest} to {highest}"
+    )
 
 
 # What the answers are
@@ -174,12 +176,6 @@ def due(name: str, replications: int) -> tuple[float, float]:
     return held[0] / PARTS, held[1] / PARTS
 
 
-def assert_as_due(held: int, share: float) -> None:
-    """Fail if ``held`` of 1,000 is not what a covering of ``share`` gives by chance (1e-5)."""
-    fewest, most = stats.binom.ppf([FALSE_ALARM / 2, 1 - FALSE_ALARM / 2], STUDIES, share)
-    assert fewest <= held <= most, f"{held} of {STUDIES} hold the answer, expected {fewest:.0f} to {most:.0f}"
-
-
 @pytest.mark.slow
 @pytest.mark.parametrize(("name", "replications"), THOUSANDS)
 def test_a_thousand_studies(name: str, replications: int) -> None:
@@ -191,8 +187,8 @@ def test_a_thousand_studies(name: str, replications: int) -> None:
     due_mean, due_difference = due(name, replications)
     print(f"\n  {name}, {replications} replications: means {means / 10:.1f} % (due {due_mean:.1%}),", end="")
     print(f" differences {differences / 10:.1f} % (due {due_difference:.1%})")
-    assert_as_due(means, due_mean)
-    assert_as_due(differences, due_difference)
+    assert_held(STUDIES, means, least=due_mean, most=due_mean)
+    assert_held(STUDIES, differences, least=due_difference, most=due_difference)
 
 
 @pytest.mark.slow
