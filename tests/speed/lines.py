@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import resource
 from collections.abc import Generator
 
 import numpy as np
@@ -92,3 +93,8 @@ def on_engine(n_jobs: int, n_stations: int) -> Ledger:
     """Run the line on linesim's engine, with full accounts."""
     plan = build(from_dict(scenario(n_jobs, n_stations)))
     return run_line(plan, Draws(plan, 1, 1))
+
+
+def peak_mib() -> float:
+    """Return the most memory that the program ever held [MiB]."""
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024

@@ -1,6 +1,5 @@
 """What the engine costs per task, against a plain SimPy model of the same line, and how that grows."""
 
-import resource
 import time
 
 import pytest
@@ -9,7 +8,7 @@ from linesim.draws.draws import Draws
 from linesim.engine.run import run_line
 from linesim.plan.build import build
 from linesim.scenario import from_dict
-from tests.speed.lines import TASKS, on_engine, plain_simpy, scenario, times_s
+from tests.speed.lines import TASKS, on_engine, peak_mib, plain_simpy, scenario, times_s
 
 pytestmark = pytest.mark.speed
 
@@ -46,7 +45,6 @@ def test_cost_and_memory_stay_flat():
     peaks = {}
     for stations, jobs in sizes:
         took, _ = seconds_of(lambda s=stations, j=jobs: on_engine(j, s))
-        peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-        peaks[stations, jobs] = peak
+        peaks[stations, jobs] = peak = peak_mib()
         print(f"  {stations:8d} {jobs:6d} {took / (stations * jobs * TASKS) * 1e6:13.2f} {peak:12.0f}")
     assert peaks[10, 10_000] - peaks[10, 1_000] < 10, "memory grows with the length of the run"

@@ -5,7 +5,6 @@ is what no machine changes: memory, and how many functions are called for a task
 """
 
 import cProfile
-import resource
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -20,7 +19,7 @@ from linesim.plan.build import build
 from linesim.plan.plan import Plan
 from linesim.scenario import Scenario, from_dict, load, load_text
 from tests.conftest import ROOT
-from tests.speed.lines import TASKS, plain_simpy, scenario, times_s
+from tests.speed.lines import TASKS, peak_mib, plain_simpy, scenario, times_s
 
 pytestmark = pytest.mark.speed
 
@@ -54,11 +53,6 @@ def once(plan: Plan) -> Ledger:
     return run_line(plan, Draws(plan, 1, 1))
 
 
-def peak() -> float:
-    """Return the most memory that the program ever held [MiB]."""
-    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-
-
 def round_the_clock(weeks: int) -> Scenario:
     """Return the whole tractor line, working round the clock on five days a week."""
     raw = load(ROOT / "scenarios" / "tractor" / "line.toml").as_dict()
@@ -77,7 +71,7 @@ def test_a_year_of_three_shifts() -> None:
     for weeks in (1, 4, 52):
         plan = build(round_the_clock(weeks))
         took, ledger = timed(once, plan)
-        memory[weeks] = peak()
+        memory[weeks] = peak_mib()
         print(f"  {weeks:5d} {ledger.jobs_out:10d} {took / weeks:12.2f} {memory[weeks]:12.0f}")
         assert ledger.jobs_out > 1500 * weeks
     assert memory[52] - memory[4] < 15, "memory grows with the length of the run"
@@ -104,7 +98,7 @@ def test_300_stations() -> None:
         assert ledger.jobs_out == jobs
         print(
             f"  {stations:8d} {jobs:6d} {each[stations]:16.1f} {ours / tasks * 1e6:13.2f}"
-            f" {plain / tasks * 1e6:16.2f} {ours / plain:7.2f} {peak():12.0f}"
+            f" {plain / tasks * 1e6:16.2f} {ours / plain:7.2f} {peak_mib():12.0f}"
         )
     assert each[300] == pytest.approx(each[30], rel=0.05)
 
@@ -139,7 +133,7 @@ def test_10000_tasks(tmp_path: Path) -> None:
         each[rows] = calls(planned, text, tmp_path) / rows
         took, plan = timed(planned, text, tmp_path)
         assert len(plan.names.task) == rows
-        print(f"  {rows:6d} {each[rows]:15.1f} {took / rows * 1e3:27.3f} {peak():12.0f}")
+        print(f"  {rows:6d} {each[rows]:15.1f} {took / rows * 1e3:27.3f} {peak_mib():12.0f}")
     ledger = once(plan)
     print(f"  and the line of 10,000 tasks makes {ledger.jobs_out} jobs")
     assert ledger.jobs_out > 0
