@@ -6,7 +6,16 @@ nothing depends on the order in which figures were found.
 
 from linesim.stats.batches import batch_interval, batch_means, neighbour_correlation
 from linesim.stats.bootstrap import bootstrap_interval, pooled_quantile_interval, share_interval
-from linesim.stats.bottlenecks import ActivePeriods, Arrows, active_periods, arrow_rule, turning_point
+from linesim.stats.bottlenecks import (
+    ActivePeriods,
+    Arrows,
+    Pointed,
+    active_periods,
+    arrow_rule,
+    surely_turning,
+    surely_worst,
+    turning_point,
+)
 from linesim.stats.budget import round_budget, spread_budget
 from linesim.stats.differences import Difference, paired_difference, welch_degrees, welch_difference
 from linesim.stats.elimination import Elimination, eliminate, elimination_boundary, last_look
@@ -52,6 +61,7 @@ __all__ = [
     "Elimination",
     "Enough",
     "Interval",
+    "Pointed",
     "active_periods",
     "arrow_rule",
     "batch_interval",
@@ -97,6 +107,8 @@ __all__ = [
     "share_interval",
     "spread_budget",
     "student_quantile",
+    "surely_turning",
+    "surely_worst",
     "turning_point",
     "weighted_sizes",
     "welch_average",

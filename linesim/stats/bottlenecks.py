@@ -5,8 +5,14 @@ from __future__ import annotations
 import heapq
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from linesim.stats.intervals import mean_interval
+from linesim.stats.several import joint_confidence
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +86,114 @@ def turning_point(blocked: Sequence[float], starved: Sequence[float]) -> int | N
         and all(idle[j] < idle[k] for k in (j - 1, j + 1) if 0 <= k < len(lean))
     ]
     return found[0] if len(found) == 1 else None
+
+
+@dataclass(frozen=True, slots=True)
+class Pointed:
+    """Where a rule points, as far as the replications tell.
+
+    Attributes:
+        place: The station (from 0); None if there surely is none, or if the data can't tell.
+        could_be: Stations that nothing found rules out, in line order; empty if the rule surely names none.
+    """
+
+    place: int | None
+    could_be: tuple[int, ...]
+
+
+def surely_worst(blocked: ArrayLike, starved: ArrayLike, confidence: float = 0.95) -> Pointed:
+    """Return whom the arrow rule names where every arrow that it goes by is clear.
+
+    An arrow is clear if the interval of blocked minus starved time lies on one side of 0. Of several
+    bottlenecks one is named only if it is surely the most severe.
+
+    Args:
+        blocked: Blocked shares, shape ``(replications, stations)``.
+        starved: Starved shares, likewise.
+        confidence: With which no wrong station is named; all intervals hold together.
+
+    Examples:
+        >>> surely_worst([[0.2, 0.0], [0.3, 0.0]], [[0.0, 0.1], [0.0, 0.2]]).could_be
+        (0, 1)
+    """
+    b, s = _tables(blocked, starved)
+    n = b.shape[1]
+    pulls = b[:, :-1] - s[:, 1:]
+    is_above = _told(joint_confidence(confidence, n - 1 + n * (n - 1) // 2), len(b))
+    onward = [is_above(pulls[:, i]) for i in range(n - 1)]
+    stays: list[bool | None] = []
+    for i in range(n):
+        into = True if i == 0 else onward[i - 1]
+        away = False if i == n - 1 else onward[i]
+        stays.append(_all(into, None if away is None else not away))
+    # Where arrows point to a station from both sides, no sign of its severity needs to be taken away.
+    edge = np.zeros((len(b), 1))
+    severity = np.hstack([edge, pulls]) - np.hstack([pulls, edge])
+    kept = [i for i in range(n) if stays[i] is not False]
+    worst = [i for i in kept if all(is_above(severity[:, i] - severity[:, k]) for k in kept if k != i)]
+    beaten = {
+        k for k in kept for i in kept if stays[i] and is_above(severity[:, i] - severity[:, k]) and i != k
+    }
+    could_be = tuple(k for k in kept if k not in beaten)
+    return Pointed(worst[0] if worst and stays[worst[0]] else None, could_be)
+
+
+def surely_turning(blocked: ArrayLike, starved: ArrayLike, confidence: float = 0.95) -> Pointed:
+    """Return where blocking turns into starving, where every sign that this rests on is clear.
+
+    The rule is that of `turning_point`; each of its conditions is met, not met, or open where its interval
+    over replications holds 0.
+
+    Args:
+        blocked: Blocked shares, shape ``(replications, stations)``.
+        starved: Starved shares, likewise.
+        confidence: With which no wrong station is named; all intervals hold together.
+
+    Examples:
+        >>> surely_turning([[0.2, 0.0], [0.3, 0.0]], [[0.0, 0.1], [0.0, 0.1]]).could_be
+        (0, 1)
+    """
+    b, s = _tables(blocked, starved)
+    n = b.shape[1]
+    is_above = _told(joint_confidence(confidence, 2 * n - 1), len(b))
+    lean, idle = b - s, b + s
+    met = [
+        _all(
+            *(is_above(lean[:, k]) for k in range(j)),
+            *(is_above(-lean[:, k]) for k in range(j + 1, n)),
+            *(is_above(idle[:, k] - idle[:, j]) for k in (j - 1, j + 1) if 0 <= k < n),
+        )
+        for j in range(n)
+    ]
+    could_be = tuple(j for j in range(n) if met[j] is not False)
+    return Pointed(could_be[0] if len(could_be) == 1 and met[could_be[0]] else None, could_be)
+
+
+def _tables(blocked: ArrayLike, starved: ArrayLike) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    b, s = (np.asarray(table, dtype=np.float64) for table in (blocked, starved))
+    if b.ndim != 2 or b.shape != s.shape or b.size == 0:
+        raise ValueError(f"need two tables of one shape, got {b.shape} and {s.shape}")
+    return b, s
+
+
+def _told(confidence: float, replications: int) -> Callable[[NDArray[np.float64]], bool | None]:
+    """Return what says whether a figure's mean is above 0; None where its interval leaves that open."""
+
+    def is_above(values: NDArray[np.float64]) -> bool | None:
+        if replications < 2:
+            return None
+        found = mean_interval(values, confidence)
+        assert found.low is not None and found.high is not None
+        return True if found.low > 0 else False if found.high <= 0 else None
+
+    return is_above
+
+
+def _all(*conditions: bool | None) -> bool | None:
+    """Return whether all conditions hold; None if that is open."""
+    if any(each is False for each in conditions):
+        return False
+    return None if any(each is None for each in conditions) else True
 
 
 Span = tuple[float, float]

@@ -10,6 +10,8 @@ from linesim.report.scale import Scale
 from linesim.report.style import FAINT, SMALL, SOFT, TIMES
 from linesim.report.table import estimated, numeric, table
 from linesim.report.told import Told
+from linesim.studies.bottleneck.chain import idle_shares, links_of
+from linesim.studies.bottleneck.found import Named, by_rules
 from linesim.studies.figures import number
 from linesim.studies.replication import Label
 from linesim.studies.rows import Row, row_of
@@ -19,8 +21,8 @@ if TYPE_CHECKING:
 
 METHOD = (
     "The turning point of blocked and starved time: L. Li, Q. Chang and J. Ni, International Journal of "
-    "Production "
-    "Research 47 (2009) 5019-5036; here with the stations of a paced section taken together."
+    "Production Research 47 (2009) 5019-5036; here with the stations of a paced section taken together, and "
+    "named only where every sign is clear."
 )
 
 
@@ -34,7 +36,7 @@ class Element(NamedTuple):
 
     Attributes:
         name: Its name.
-        blocked, starved: Minutes per shift, averaged over its stations.
+        blocked, starved: Minutes per shift.
         more_blocked: The first minus the second.
     """
 
@@ -44,55 +46,45 @@ class Element(NamedTuple):
     more_blocked: Row
 
 
-def elements(told: Told) -> tuple[Element, ...]:
-    """Return the elements in line order."""
-    found = []
-    for section, pacing, stations in told.stations:
-        if pacing == "free":
-            found += [_element(told, station, (station,)) for station in stations]
-        elif stations:
-            found.append(_element(told, section, stations))
-    return tuple(found)
+class Chain(NamedTuple):
+    """The elements in line order, and where the turning point is.
 
-
-def _element(told: Told, name: str, stations: tuple[str, ...]) -> Element:
-    blocked, starved = (_minutes(told, stations, state) for state in ("blocked", "starved"))
-    both = [b - s for b, s in zip(blocked, starved, strict=True)]
-    rows = [
-        row_of(Label(what, name, "", "min/shift"), values, told.result.run.confidence)
-        for what, values in (("blocked", blocked), ("starved", starved), ("more blocked than starved", both))
-    ]
-    return Element(name, *rows)
-
-
-def _minutes(told: Told, stations: tuple[str, ...], state: str) -> list[float]:
-    columns = [told.result.values("station_state", station, state) for station in stations]
-    return [
-        told.shift_min * sum(value or 0.0 for value in values) / len(stations)
-        for values in zip(*columns, strict=True)
-    ]
-
-
-def turning_point(found: tuple[Element, ...]) -> str:
-    """Return the element before which all others are rather blocked and after which all are rather starved.
-
-    Of several, the one that is itself least blocked and starved. Empty if there is none, or if the data can't
-    tell blocked from starved somewhere else.
+    Attributes:
+        elements: The elements.
+        turn: Whom the turning point names, as studies of bottlenecks tell it.
     """
-    fitting = [
-        element
-        for k, element in enumerate(found)
-        if all(_sign(e) > 0 for e in found[:k]) and all(_sign(e) < 0 for e in found[k + 1 :])
-    ]
-    least = min(fitting, key=lambda e: (e.blocked.mean or 0.0) + (e.starved.mean or 0.0), default=None)
-    return "" if least is None or len(found) < 2 else least.name
+
+    elements: tuple[Element, ...]
+    turn: Named
 
 
-def _sign(element: Element) -> int:
-    row = element.more_blocked
-    if row.low is not None and row.low > 0:
-        return 1
-    return -1 if row.high is not None and row.high < 0 else 0
+def chain(told: Told) -> Chain | None:
+    """Return the line as blocked and starved; None with fewer than three elements, or if none ever is.
+
+    Shares and rule are those of the study of bottlenecks: a paced section is blocked as its last station is
+    and starved as its first, and feeders are left out.
+    """
+    links = links_of(told.plan)
+    if len(links) < 3:
+        return None
+    confidence = told.result.run.confidence
+    blocked, starved = idle_shares(told.result.values, links)
+    if not (blocked.any() or starved.any()):
+        return None
+    _, turn = by_rules(links, blocked, starved, confidence)
+    found = []
+    for k, link in enumerate(links):
+        minutes = (blocked[:, k] * told.shift_min, starved[:, k] * told.shift_min)
+        rows = [
+            row_of(Label(what, link.name, "", "min/shift"), values.tolist(), confidence)
+            for what, values in (
+                ("blocked", minutes[0]),
+                ("starved", minutes[1]),
+                ("more blocked than starved", minutes[0] - minutes[1]),
+            )
+        ]
+        found.append(Element(link.name, *rows))
+    return Chain(tuple(found), turn)
 
 
 def turning(told: Told) -> Figure | None:
@@ -100,22 +92,22 @@ def turning(told: Told) -> Figure | None:
 
     Li, Chang and Ni's turning point, drawn as bars to both sides of one line.
     """
-    found = elements(told)
-    if len(found) < 3 or not any(e.blocked.mean or e.starved.mean for e in found):
+    line = chain(told)
+    if line is None:
         return None
-    at = turning_point(found)
+    found, turn = line
+    at = turn.place if turn.stations else ""
     says = (
         "Minutes of a shift in which each part of the line is blocked (no room ahead) to the left and "
-        "starved (no "
-        "job comes) to the right, in line order. What holds up the others is blocked before it and starved "
-        "behind "
-        "it. "
+        "starved (no job comes) to the right, in line order. What holds up the others is blocked before it "
+        "and starved behind it. "
     )
-    says += (
-        f"Here everything before {at} is rather blocked and everything after it rather starved."
-        if at
-        else "Here the data show no single place of that kind."
-    )
+    if at:
+        says += f"Here everything before {at} is rather blocked and everything after it rather starved."
+    elif turn.level:
+        says += f"Which place here is of that kind the data can't tell ({turn.place})."
+    else:
+        says += "Here no single place is of that kind."
     return figure(
         "turning",
         "Blocked and starved along the line",

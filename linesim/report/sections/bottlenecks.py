@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from linesim.report.charts.ceilings import ceilings, tightest
-from linesim.report.charts.turning import elements, turning, turning_point
+from linesim.report.charts.turning import chain, turning
 from linesim.report.parts import Section, section
 from linesim.report.table import Cell, Table, estimated, numeric, table
 from linesim.report.told import Told
@@ -65,7 +65,7 @@ def _begun(told: Told) -> Table | None:
 
 def _words(told: Told) -> str:
     limits, begun = tightest(told), begun_at(told)
-    at = turning_point(elements(told)) if len(elements(told)) >= 3 else ""
+    line = chain(told)
     said = []
     if limits:
         said.append(f"on paper {limits[0].label} is the tightest limit")
@@ -79,15 +79,18 @@ def _words(told: Told) -> str:
             if told_apart
             else f"the most stop minutes begin at {place} or {begun[1][0]}, the data can't tell which"
         )
-    if at:
-        said.append(f"blocked turns into starved at {at}")
+    if line is not None and line.turn.level:
+        place, is_told = line.turn.place, bool(line.turn.stations)
+        said.append(
+            f"blocked turns into starved at {place}"
+            if is_told
+            else f"blocked turns into starved at {place}, the data can't tell which"
+        )
     if not said:
         return "Nothing limits this line, nothing stops it, and nothing in it is blocked or starved."
     text = "; ".join(said)
     return (
         f"No single number shows it, so look from several sides: {text}. Where they point to different "
-        "places, "
-        "only a change tried out tells: linesim bottleneck makes each station a little faster and says what "
-        "that "
-        "gains."
+        "places, only a change tried out tells: linesim bottleneck makes each station a little faster, adds "
+        "one to each crew and tool, and says what that gains."
     )

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
-from linesim.studies.cases import CaseRuns, FloatArray
-
-if TYPE_CHECKING:
-    from linesim.scenario import Scenario
+from linesim.plan.arrays import FloatArray
+from linesim.plan.plan import Plan
+from linesim.plan.tables import FREE, SECTION
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,31 +30,37 @@ class Link:
     is_paced: bool
 
 
-def links_of(scenario: Scenario) -> tuple[Link, ...]:
+def links_of(plan: Plan) -> tuple[Link, ...]:
     """Return the links of the main line in its order; feeders are not part of it."""
     found: list[Link] = []
-    for name in scenario.flow:
-        section = scenario.section.get(name)
-        if section is None:
+    for kind, section in zip(plan.flow.kind.tolist(), plan.flow.index.tolist(), strict=True):
+        if kind != SECTION:
             continue
-        if section.pacing == "free":
-            found += [Link(station, (station,), False) for station in section.stations]
+        stations = tuple(plan.names.station[s] for s in plan.sections.stations[section].tolist())
+        if plan.sections.pacing[section] == FREE:
+            found += [Link(station, (station,), False) for station in stations]
         else:
-            found.append(Link(name, tuple(section.stations), True))
+            found.append(Link(plan.names.section[section], stations, True))
     return tuple(found)
 
 
-def idle_shares(runs: CaseRuns, case: str, links: tuple[Link, ...]) -> tuple[FloatArray, FloatArray]:
+def idle_shares(
+    values: Callable[[str, str, str], Sequence[float | None] | FloatArray], links: Sequence[Link]
+) -> tuple[FloatArray, FloatArray]:
     """Return how long each link is blocked and starved, as shares of its working hours.
 
     A paced section is blocked as its last station is, and starved as its first.
+
+    Args:
+        values: Gives a figure in each replication, by measure, place and cause.
+        links: The links of the line.
 
     Returns:
         Blocked and starved, each of shape ``(replications, links)``.
     """
 
     def shares(station: str, state: str) -> FloatArray:
-        return np.nan_to_num(runs.values(case, "station_state", station, state))
+        return np.nan_to_num(np.array(values("station_state", station, state), dtype=np.float64))
 
     blocked = np.column_stack([shares(link.stations[-1], "blocked") for link in links])
     starved = np.column_stack([shares(link.stations[0], "starved") for link in links])

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from linesim.stats import arrow_rule, could_be_highest, turning_point
+from linesim.stats import arrow_rule, could_be_highest, surely_turning, surely_worst, turning_point
 from linesim.studies.bottleneck.chain import Link
 from linesim.studies.bottleneck.periods import AVERAGE, SHIFTING, SOLE
 from linesim.studies.cases import CaseRuns, FloatArray
@@ -32,12 +32,13 @@ class Named(NamedTuple):
 
     Attributes:
         method: Which method.
-        stations: Station named, or all stations of the section named; empty if it names nobody.
+        stations: Station named, or all stations of the section named; empty if it names nobody, or if the
+            data can't tell whom.
         place: What the method calls it: the station or section.
         level: Stations that could be first as well as far as the replications tell; the one named is
-            among them. For the rules of blocking and starving, the stations of every place that they name
-            in some replication.
-        times: In how many replications a rule names the place; None for methods that compare figures.
+            among them.
+        times: In how many replications by themselves a rule of blocking and starving names the place, or any
+            place that could be it; None for methods that compare figures.
         replications: Of how many.
     """
 
@@ -146,32 +147,33 @@ def highest(method: str, stations: Sequence[str], values: FloatArray, confidence
     return Named(method, (first,), first, level, None, n)
 
 
-def by_rules(links: Sequence[Link], blocked: FloatArray, starved: FloatArray) -> tuple[Named, Named]:
-    """Return whom the arrow rule and the turning point name, on the means and in each replication.
+def by_rules(
+    links: Sequence[Link], blocked: FloatArray, starved: FloatArray, confidence: float
+) -> tuple[Named, Named]:
+    """Return whom the arrow rule and the turning point name, where the signs they go by are clear.
 
     Args:
         links: The links of the line.
         blocked: Their blocked shares, shape ``(replications, links)``.
         starved: Their starved shares, likewise.
+        confidence: With which no wrong place is named.
     """
     n = len(blocked)
     rows = list(zip(blocked.tolist(), starved.tolist(), strict=True))
-    mean = (blocked.mean(axis=0).tolist(), starved.mean(axis=0).tolist())
     if len(links) < 2 or not (blocked.any() or starved.any()):
         return Named(ARROW, (), "", (), 0, n), Named(TURN, (), "", (), 0, n)
     found = []
-    for method, rule in ((ARROW, _worst), (TURN, turning_point)):
-        named = rule(*mean)
-        each = [rule(*row) for row in rows]
-        level = tuple(
-            s for place in sorted({p for p in each if p is not None}) for s in links[place].stations
-        )
-        if named is None:
-            found.append(Named(method, (), "", level, sum(place is None for place in each), n))
-        else:
-            link = links[named]
-            found.append(Named(method, link.stations, link.name, level, each.count(named), n))
+    for method, surely, alone in ((ARROW, surely_worst, _worst), (TURN, surely_turning, turning_point)):
+        told = surely(blocked, starved, confidence)
+        times = sum(alone(*row) in (told.could_be or (None,)) for row in rows)
+        level = tuple(s for place in told.could_be for s in links[place].stations)
+        named = () if told.place is None else links[told.place].stations
+        found.append(Named(method, named, _place(links, told.could_be), level, times, n))
     return found[0], found[1]
+
+
+def _place(links: Sequence[Link], could_be: Sequence[int]) -> str:
+    return " or ".join(links[place].name for place in could_be)
 
 
 def _worst(blocked: Sequence[float], starved: Sequence[float]) -> int | None:

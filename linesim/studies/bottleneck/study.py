@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING, Unpack
 
 import numpy as np
@@ -134,6 +135,8 @@ def bottleneck(
         >>> from linesim import load
         >>> bottleneck(load("line.toml"), replications=10).sentences  # doctest: +SKIP
     """
+    from linesim.plan.build import build
+
     wanted = _wanted(on)
     asked_about = _stations(scenario, only)
     if not 0 < faster <= 100:
@@ -147,8 +150,8 @@ def bottleneck(
     names = tuple(scenario.station)
     gains = _gains(runs, figure, asked_about, confidence)
     figures = tuple(_figures(scenario, runs, periods, names, gains, confidence))
-    links = links_of(scenario)
-    blocked, starved = idle_shares(runs, BASE, links)
+    links = links_of(build(scenario))
+    blocked, starved = idle_shares(partial(runs.values, BASE), links)
     stops = {name: own_stops(runs, BASE, name) for name in names}
     paced = [s for link in links if link.is_paced for s in link.stations]
     caused = np.array([np.sum(list(stops[name].values()), axis=0) for name in paced]).T
@@ -157,13 +160,17 @@ def bottleneck(
         highest(STOP, paced, caused.reshape(len(runs.numbers), len(paced)), confidence),
         highest(SHARE, names, share_values(periods, names), confidence),
         highest(PERIOD, names, period_values(periods, AVERAGE, names), confidence),
-        *by_rules(links, blocked, starved),
+        *by_rules(links, blocked, starved, confidence),
     )
     said = sentences(figures, methods, links, figure, faster, len(runs.numbers))
     return Bottleneck(
         study="bottleneck",
         sentences=(*said, *on_paper(scenario, runs.row(BASE, *RATE, confidence=confidence))),
-        tables_=(methods_table(methods), stations_table(figures), links_table(links, blocked, starved)),
+        tables_=(
+            methods_table(methods),
+            stations_table(figures),
+            links_table(links, blocked, starved, *methods[-2:]),
+        ),
         cautions=cautions(scenario, figures, methods, links, faster, len(runs.numbers)),
         card=card,
         figure=figure,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from linesim.plan.arrays import FloatArray
-from linesim.stats import arrow_rule, turning_point
+from linesim.stats import arrow_rule
 from linesim.studies.answer_table import AnswerTable
 from linesim.studies.bottleneck.chain import Link
 from linesim.studies.bottleneck.found import Named, StationFigures
@@ -18,15 +18,22 @@ STATIONS = (
     "station", "section", "pacing", "what", "unit", "mean", "low", "high", "replications", "method", "note",
 )  # fmt: skip
 LINKS = (
-    "link", "is_section", "blocked_share", "starved_share", "arrow_to_next", "is_bottleneck", "severity",
-    "is_turning_point",
+    "link", "is_section", "blocked_share", "starved_share", "arrow_to_next", "severity", "arrow_rule",
+    "turning_point",
 )  # fmt: skip
 
 
 def methods_table(methods: Sequence[Named]) -> AnswerTable:
     """Return whom each method names, and who else it could be."""
     rows: list[tuple[Cell, ...]] = [
-        (m.method, m.place or None, ";".join(m.stations), ";".join(m.level), m.times, m.replications)
+        (
+            m.method,
+            (m.place or None) if m.stations else "can't tell" if m.level else None,
+            ";".join(m.stations),
+            ";".join(m.level),
+            m.times,
+            m.replications,
+        )
         for m in methods
     ]
     return AnswerTable.of(
@@ -57,16 +64,24 @@ def stations_table(figures: Sequence[StationFigures]) -> AnswerTable:
     return AnswerTable.of("stations", STATIONS, rows, "What the methods look at, station by station.")
 
 
-def links_table(links: Sequence[Link], blocked: FloatArray, starved: FloatArray) -> AnswerTable:
-    """Return what the rules of blocking and starving compare, on the means over replications."""
+def links_table(
+    links: Sequence[Link], blocked: FloatArray, starved: FloatArray, arrow: Named, turn: Named
+) -> AnswerTable:
+    """Return what the rules of blocking and starving compare, means over replications, and whom they name."""
     b, s = blocked.mean(axis=0).tolist(), starved.mean(axis=0).tolist()
-    arrows, turn = arrow_rule(b, s), turning_point(b, s)
+    arrows = arrow_rule(b, s)
     severity = dict(zip(arrows.bottlenecks, arrows.severity, strict=True))
     rows: list[tuple[Cell, ...]] = [
-        (link.name, link.is_paced, b[i], s[i], arrows.directions[i : i + 1] or None, i in severity,
-         severity.get(i), i == turn)
+        (link.name, link.is_paced, b[i], s[i], arrows.directions[i : i + 1] or None, severity.get(i),
+         _is_named(link, arrow), _is_named(link, turn))
         for i, link in enumerate(links)
     ]  # fmt: skip
     return AnswerTable.of(
         "links", LINKS, rows, "Stations of free sections and whole paced sections, and the arrows between."
     )
+
+
+def _is_named(link: Link, rule: Named) -> str:
+    if link.stations == rule.stations:
+        return "yes"
+    return "can't tell" if not rule.stations and link.stations[0] in rule.level else "no"

@@ -167,16 +167,24 @@ def _rules(arrow: Named, turn: Named, links: Sequence[Link]) -> Iterator[str]:
             else "Arrow rule and turning point have nothing to compare: the line is one station."
         )
         return
-    if not arrow.stations:
+    if not arrow.level:
         yield "Arrow rule and turning point have nothing to compare: nothing is ever blocked or starved."
         return
-    yield f"By blocking and starving, the arrow rule points to {_place(arrow)}; {_turn(turn)}."
+    yield f"By blocking and starving, {_arrows(arrow)}; {_turn(turn)}."
+
+
+def _arrows(arrow: Named) -> str:
+    if arrow.stations:
+        return f"the arrow rule points to {_place(arrow)}"
+    return f"where the arrow rule points the data can't tell ({arrow.place})"
 
 
 def _turn(turn: Named) -> str:
     if turn.stations:
-        return f"the turning point is {_place(turn)}"
-    return "there is no single turning point"
+        return f"blocked turns into starved at {_place(turn)}"
+    if turn.level:
+        return f"where blocked turns into starved the data can't tell ({turn.place})"
+    return "there is no single place where blocked turns into starved"
 
 
 def _place(named: Named) -> str:

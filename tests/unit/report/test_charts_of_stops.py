@@ -8,15 +8,16 @@ from linesim.measures import SEGMENT
 from linesim.report.charts.ceilings import ceilings, tightest
 from linesim.report.charts.crew_time import lines as crew_lines
 from linesim.report.charts.stop_bars import bars, stop_bars
-from linesim.report.charts.turning import Element, elements, turning, turning_point
+from linesim.report.charts.turning import chain, turning
 from linesim.report.charts.waits import lines as station_lines
 from linesim.report.charts.waits import waits
 from linesim.report.sections.bottlenecks import begun_at
 from linesim.report.sections.stops import stop_grid
+from linesim.studies.bottleneck import bottleneck
+from linesim.studies.bottleneck.found import TURN
 from linesim.studies.ceiling import limits
-from linesim.studies.rows import Row
 from linesim.studies.run_answer import HANDED_ON
-from tests.unit.report.small import small_result, small_told
+from tests.unit.report.small import small_result, small_scenario, small_told
 
 
 def stop_of(*sections: str) -> float:
@@ -92,42 +93,18 @@ def test_columns_that_nobody_needs_are_left_out() -> None:
             assert any((row[k].value or 0.0) > 0 for row in figure.table.rows), column.name
 
 
-def element(name: str, blocked: float, starved: float, *, sure: bool = True) -> Element:
-    """Return an element with known minutes."""
-    gap = blocked - starved
-    half = abs(gap) / 2 if sure else abs(gap) + 1
-
-    def row(value: float, wide: float = 0.0) -> Row:
-        return Row("x", name, "", "min", value, value - wide, value + wide, wide, None, 9, "")
-
-    return Element(name, row(blocked), row(starved), row(gap, half))
-
-
-def test_turning_point_lies_between_blocked_and_starved() -> None:
-    """Everything before the turning point is surely more blocked, everything after surely more starved.
-
-    Li, Chang and Ni (2009): of two that fit, the one that is itself less blocked and starved.
-    """
-    line = (element("a", 50, 2), element("b", 40, 10), element("c", 3, 5), element("d", 1, 60))
-    assert turning_point(line) == "c"
-    assert turning_point((element("a", 1, 50), element("b", 40, 10), element("c", 3, 50))) == ""
-
-
-def test_turning_point_needs_sure_signs() -> None:
-    """Where the data can't tell blocked from starved at a neighbour, no turning point is named."""
-    line = (
-        element("a", 9, 8, sure=False),
-        element("b", 9, 8, sure=False),
-        element("c", 3, 5),
-        element("d", 1, 60),
-    )
-    assert turning_point(line) == ""
-
-
-def test_elements_follow_the_line() -> None:
-    """Stations of a free section stand by themselves, those of a paced section together."""
-    assert [e.name for e in elements(small_told())] == ["P1", "P2", "belt"]
-    assert turning(small_told()) is not None
+def test_chart_and_study_name_the_same_turning_point() -> None:
+    """Page and study look at the same links and shares and go by the same rule, named or not."""
+    told = small_told()
+    found = chain(told)
+    assert found is not None and turning(told) is not None
+    study = bottleneck(small_scenario(), only=["P1"], replications=len(told.result.replications))
+    assert [e.name for e in found.elements] == [link.name for link in study.links] == ["P1", "P2", "belt"]
+    assert found.turn == study.method(TURN)
+    minutes = told.shift_min
+    for e, row in zip(found.elements, study.table("links"), strict=True):
+        assert e.blocked.mean == pytest.approx(row["blocked_share"] * minutes)
+        assert e.starved.mean == pytest.approx(row["starved_share"] * minutes)
 
 
 def test_stops_are_begun_somewhere() -> None:

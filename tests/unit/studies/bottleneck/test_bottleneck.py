@@ -160,7 +160,7 @@ def test_figures_agree_with_each_other(hidden: Bottleneck) -> None:
 
 def test_a_paced_section_is_one_link() -> None:
     """Free stations stand for themselves, a moving section for all its stations."""
-    links = links_of(load_text(LINE))
+    links = links_of(build(load_text(LINE)))
     assert [(link.name, link.stations, link.is_paced) for link in links] == [
         ("A", ("A",), False),
         ("back", ("B", "C"), True),
