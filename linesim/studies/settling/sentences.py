@@ -7,27 +7,40 @@ from collections.abc import Mapping
 
 from linesim.measures.clock import TICKS_PER_HOUR
 from linesim.plan.plan import Plan
-from linesim.studies.figures import count_of, listed, number
-from linesim.studies.settling.cuts import SeriesCut
+from linesim.studies.figures import count_of, decimals, listed, number
+from linesim.studies.settling.cuts import SeriesCut, StartBias
 from linesim.studies.settling.series import said_of
 from linesim.studies.sure import FEW
 
 
 def sentences(
-    plan: Plan, cuts: Mapping[str, SeriesCut], interval: int, n: int, leaves: int | None, line: str
+    plan: Plan,
+    cuts: Mapping[str, SeriesCut],
+    biases: Mapping[str, StartBias],
+    interval: int,
+    n: int,
+    leaves: int | None,
+    line: str,
 ) -> tuple[str, ...]:
-    """Return the suggestion or the refusal, what the file does now, and what it matters.
+    """Return the suggestion or the refusal, and whether what the file leaves out now is enough.
 
     Args:
         plan: The line.
         cuts: Where each series that decides has settled.
+        biases: What the file's own warm-up leaves of the start, by series.
         interval: Length of an interval [ticks of working time].
         n: Number of intervals.
         leaves: Clock time to leave out [ticks]; None if it is refused.
         line: The line of TOML that does it.
     """
     said = [_refusal(cuts) if leaves is None else _suggestion(cuts, interval, line)]
-    said += [_now(plan, leaves), _bias(cuts)]
+    said += [_now(biases, interval), *(_bias(name, bias) for name, bias in biases.items())]
+    now, whole = plan.run.warm_up, plan.run.warm_up + plan.run.length
+    if now > whole / 2:
+        said.append(
+            f"The file leaves out {_hours(now)} of the clock's {_hours(whole)}, more than half of the run: "
+            "make run.length longer."
+        )
     said.append(
         f"Looked at: {n} intervals of {_hours(interval)} of working time, from the first moment on, the "
         "file's own warm-up included."
@@ -35,25 +48,16 @@ def sentences(
     return tuple(text for text in said if text)
 
 
-def cautions(cuts: Mapping[str, SeriesCut], interval: int, replications: int) -> tuple[str, ...]:
+def cautions(replications: int) -> tuple[str, ...]:
     """Return what to know before a start is cut off, or left in.
 
     Args:
-        cuts: Where each series that decides has settled.
-        interval: Length of an interval [ticks of working time].
         replications: How many the mean is taken over.
     """
     if replications >= FEW:
         return ()
-    lows = [cut.alone_low for cut in cuts.values() if cut.alone_low is not None]
-    highs = [cut.alone_high for cut in cuts.values() if cut.alone_high is not None]
-    alone = ""
-    if highs and min(lows) < max(highs):
-        alone = (
-            f": each alone would cut from {_hours(min(lows) * interval)} to {_hours(max(highs) * interval)}"
-        )
     return (
-        f"{count_of(replications, 'replication')} leave much to luck{alone}; {FEW} or more tell better. Too "
+        f"{count_of(replications, 'replication')} leave much to luck; {FEW} or more tell better. Too "
         "long a warm-up costs only computing time, too short a one bends every figure.",
     )
 
@@ -70,11 +74,24 @@ def in_shifts(plan: Plan, clock: int) -> str:
 def _suggestion(cuts: Mapping[str, SeriesCut], interval: int, line: str) -> str:
     longest = max(cut.cut or 0 for cut in cuts.values())
     if not longest:
-        return f"No series shows a start that differs from the rest: nothing need be left out ({line})."
+        return f"MSER-5 finds no start that differs from the rest: it would leave out nothing ({line})."
     last = [said_of(name) for name, cut in cuts.items() if cut.cut == longest]
+    alone = _alone(cuts, interval)
     return (
-        f"The line has settled after {_hours(longest * interval)} of working time, {listed(last)} last; "
-        f"leave that out, in whole shifts: {line}."
+        f"MSER-5 would leave out {_hours(longest * interval)} of working time, {listed(last)} being last to "
+        f"settle, in whole shifts {line}{alone}."
+    )
+
+
+def _alone(cuts: Mapping[str, SeriesCut], interval: int) -> str:
+    """Return how far single replications disagree on the cut; empty if they do not."""
+    lows = [cut.alone_low for cut in cuts.values() if cut.alone_low is not None]
+    highs = [cut.alone_high for cut in cuts.values() if cut.alone_high is not None]
+    if not highs or min(lows) >= max(highs):
+        return ""
+    return (
+        f"; single replications would cut from {_hours(min(lows) * interval)} to "
+        f"{_hours(max(highs) * interval)}"
     )
 
 
@@ -86,27 +103,45 @@ def _refusal(cuts: Mapping[str, SeriesCut]) -> str:
     )
 
 
-def _now(plan: Plan, leaves: int | None) -> str:
-    now, whole = plan.run.warm_up, plan.run.warm_up + plan.run.length
-    said = f"The file leaves out {_hours(now)} of the clock's {_hours(whole)}"
-    if now > whole / 2:
-        return f"{said}, more than half of the run: make run.length longer."
-    if leaves is None:
-        return f"{said}."
-    return f"{said}, which is {'enough' if now >= leaves else 'too little'}."
+def _now(biases: Mapping[str, StartBias], interval: int) -> str:
+    """Return whether the file's own warm-up is enough."""
+    if not biases:
+        return "What the file measures is too short to halve: whether its warm-up is enough, nothing tells."
+    first, late = next((bias.first, bias.late) for bias in biases.values())
+    now = "Leaving nothing out, as the file does,"
+    if first:
+        now = f"The file's own warm-up, {_hours(first * interval)} of working time,"
+    against = f"the run from {_hours(late * interval)} on"
+    verdicts = {bias.verdict for bias in biases.values()}
+    if "too little" in verdicts:
+        return f"{now} is too little: against {against}, the start still bends the figures."
+    if verdicts == {"enough"}:
+        return f"{now} is enough: against {against}, the start moves nothing that matters."
+    return f"Whether {now[0].lower()}{now[1:]} is enough the data can't tell, against {against}."
 
 
-def _bias(cuts: Mapping[str, SeriesCut]) -> str:
-    """Return what the start does to the mean of the finished jobs, if it does anything."""
-    cut = cuts["finished"]
-    if not cut.cut or cut.kept_mean is None:
-        return ""
-    moved = cut.whole_mean - cut.kept_mean
-    return (
-        f"With its start left in, the run would show {number(abs(moved), 2)} jobs an hour too "
-        f"{'many' if moved > 0 else 'few'} ({number(cut.whole_mean, 2)} instead of "
-        f"{number(cut.kept_mean, 2)})."
-    )
+def _bias(name: str, bias: StartBias) -> str:
+    """Return what the start still does to a figure, with its interval."""
+    found, what = bias.bias, said_of(name)
+    places = decimals(bias.late_mean, found.half_width)
+    per_hour = " an hour" if name == "finished" else ""
+    shown = f"{number(bias.mean.mean or 0.0, places)} {what}{per_hour} are shown"
+    if found.low is None or found.high is None:
+        return f"{shown}, {number(bias.late_mean, places)} later on; one replication has no interval."
+    if found.low == found.high == 0:
+        return f"{shown}, and as many later on in every replication."
+
+    def side(amount: float) -> str:
+        return f"{number(abs(amount), places)} too {'many' if amount > 0 else 'few'}"
+
+    if found.low > 0 or found.high < 0:
+        near, far = sorted((found.low, found.high), key=abs)
+        text = f"{shown}, {side(found.mean)} ({number(abs(near), places)} to {number(abs(far), places)})"
+    else:
+        text = f"{shown}, between {side(found.low)} and {side(found.high)}"
+    if bias.verdict == "enough":
+        text += f", which is within {100 * bias.within:g} %"
+    return f"{text}."
 
 
 def _hours(ticks: int) -> str:

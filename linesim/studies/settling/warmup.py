@@ -2,19 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from math import ceil
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Unpack
 
 import numpy as np
 
-from linesim.measures.clock import TICKS_PER_HOUR
+from linesim.measures.clock import TICKS_PER_HOUR, shift_ticks
 from linesim.plan.arrays import FloatArray
-from linesim.stats import welch_average
+from linesim.stats import joint_confidence, welch_average
 from linesim.studies.answer import Answer
 from linesim.studies.answer_table import AnswerTable
 from linesim.studies.cases import Case, run_cases
 from linesim.studies.how import How
-from linesim.studies.settling.cuts import SeriesCut, cut_of, suggestion
+from linesim.studies.replication import Label
+from linesim.studies.settling.cuts import (
+    FINISHED_WITHIN,
+    INSIDE_WITHIN,
+    SeriesCut,
+    StartBias,
+    bias_of,
+    cut_of,
+    suggestion,
+)
 from linesim.studies.settling.hours import WorkingTime, interval_ticks
 from linesim.studies.settling.sentences import cautions, in_shifts, sentences
 from linesim.studies.settling.series import DECIDING, NOTES, SERIES
@@ -25,6 +37,7 @@ if TYPE_CHECKING:
     from linesim.scenario import Scenario
 
 BASE = "as it is"
+_WITHIN = MappingProxyType({"finished": FINISHED_WITHIN, "inside": INSIDE_WITHIN})
 _SMOOTHED = 20  #: The moving average reaches over a twentieth of the run to each side.
 
 
@@ -39,6 +52,8 @@ class WarmUp(Answer):
         window: Intervals on each side of the moving average.
         settled_s: Working time to leave out so that every series has settled [s]; None if it is refused.
         line: The line of TOML that sets it, in whole shifts; empty if it is refused.
+        biases: By series that decides, what the file's own warm-up leaves of the start; empty if what is
+            measured is too short to halve.
     """
 
     cuts: tuple[SeriesCut, ...]
@@ -47,6 +62,7 @@ class WarmUp(Answer):
     window: int
     settled_s: float | None
     line: str
+    biases: Mapping[str, StartBias]
 
     @property
     def is_refused(self) -> bool:
@@ -60,6 +76,7 @@ def warmup(
     window: int | None = None,
     replications: int | None = None,
     seed: int | None = None,
+    confidence: float = 0.95,
     file: str = "",
     **how: Unpack[How],
 ) -> WarmUp:
@@ -68,13 +85,16 @@ def warmup(
     The run is looked at from its very first moment, what the scenario leaves out as warm-up included,
     in intervals of working time (a sixteenth of a shift, or five takts if that is longer): finished
     jobs and jobs inside, which decide, and how much the sections stand. MSER-5 is taken on the mean
-    over replications and, to show how far luck moves it, on each alone.
+    over replications and, to show how far luck moves it, on each alone. Whether the file's own warm-up is
+    enough is told apart from that, by what the figure with it differs from the figure of the second half of
+    what is measured, paired within replications; both series hold together with ``confidence``.
 
     Args:
         scenario: The line.
         window: Intervals on each side of the moving average; None takes a twentieth of the run.
         replications: How many; None takes what the scenario says.
         seed: Seed of all draws; None takes what the scenario says.
+        confidence: With which what is said of the file's own warm-up holds.
         file: Name of the scenario's file, for the answer to carry.
         how: How replications are run, such as ``workers=4``; see `linesim.studies.how.How`.
 
@@ -107,19 +127,53 @@ def warmup(
     chosen = suggestion(deciding)
     leaves = None if chosen is None else hours.clock(chosen * interval)
     line = "" if leaves is None else f'run.warm_up = "{in_shifts(plan, leaves)}"'
+    first = ceil(int(hours.worked(np.array([plan.run.warm_up]))[0]) / interval)
+    cycle = hours.cycle(interval, int(shift_ticks(plan)), n - first)
+    each = joint_confidence(confidence, len(DECIDING))
+    biases = {
+        name: bias
+        for name, unit, _ in SERIES
+        if name in DECIDING
+        and (bias := bias_of(by_name[name], first, cycle, Label(name, "", "", unit), each, _WITHIN[name]))
+    }
     return WarmUp(
         study="warmup",
-        sentences=sentences(plan, deciding, interval, n, leaves, line),
-        tables_=(_cuts_table(cuts, interval), _average_table(by_name, interval, window)),
-        cautions=cautions(deciding, interval, len(found)),
-        card=runs.card(file=file),
+        sentences=sentences(plan, deciding, biases, interval, n, leaves, line),
+        tables_=(
+            _cuts_table(cuts, interval),
+            _bias_table(biases, interval),
+            _average_table(by_name, interval, window),
+        ),
+        cautions=cautions(len(found)),
+        card=runs.card(confidence, file=file),
         cuts=tuple(cuts.values()),
         intervals=n,
         interval_s=seconds(interval),
         window=window,
         settled_s=None if chosen is None else seconds(chosen * interval),
         line=line,
+        biases=biases,
     )
+
+
+def _bias_table(biases: Mapping[str, StartBias], interval: int) -> AnswerTable:
+    columns = (
+        "series", "unit", "warm_up_h", "mean", "late_h", "late_mean", "bias", "low", "high", "confidence",
+        "verdict",
+    )  # fmt: skip
+
+    def hours(intervals: int) -> float:
+        return intervals * interval / TICKS_PER_HOUR
+
+    rows = [
+        (name, b.mean.unit, hours(b.first), b.mean.mean, hours(b.late), b.late_mean, b.bias.mean, b.bias.low,
+         b.bias.high, b.bias.confidence, b.verdict)
+        for name, b in biases.items()
+    ]  # fmt: skip
+    return AnswerTable.of(
+        "bias", columns, rows,
+        "What the file's own warm-up shows, against a long one over the same draws; hours of working time.",
+    )  # fmt: skip
 
 
 def _cuts_table(cuts: dict[str, SeriesCut], interval: int) -> AnswerTable:

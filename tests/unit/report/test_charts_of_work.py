@@ -10,7 +10,7 @@ from linesim.report.charts.buffers import buffer_levels
 from linesim.report.charts.convergence import convergence, steps
 from linesim.report.charts.operators import MOST_PEOPLE, operator_groups, operators
 from linesim.report.charts.piles import by_station, crew_piles
-from linesim.report.charts.settling import cut_in_words, settling, smoothed
+from linesim.report.charts.settling import settling, smoothed, start_in_words
 from linesim.report.charts.shifts import OneShift, by_shift, shift_chart
 from linesim.report.charts.station_work import station_loads
 from linesim.report.sections.quality import fault_grid
@@ -85,13 +85,13 @@ def shift(number: int, jobs: int) -> OneShift:
 
 
 def test_a_late_start_is_said() -> None:
-    """If the first of many shifts make less, the words ask whether the warm-up is long enough."""
+    """If the first of many shifts surely make less, the warm-up is too short; else the words say so."""
     slow = tuple(shift(k + 1, 20 if k < 2 else 50 + k % 2) for k in range(16))
-    assert "2 shifts more" in cut_in_words(slow)
+    assert "so the warm-up is too short" in start_in_words(slow, 0.95)
     steady = tuple(shift(k + 1, 50 + k % 2) for k in range(16))
-    assert "nothing of the start is to be seen" in cut_in_words(steady)
-    climbing = tuple(shift(k + 1, 20 + 3 * k) for k in range(16))
-    assert "gives no cut" in cut_in_words(climbing)
+    assert start_in_words(steady, 0.95).startswith("They do not")
+    wild = [OneShift(k + 1, (40 + 9 * (k % 3), 60 - 11 * (k % 5)), steady[0].mean, None) for k in range(16)]
+    assert "the data can't tell" in start_in_words(tuple(wild), 0.95)
 
 
 def test_settling_smooths_over_neighbours() -> None:

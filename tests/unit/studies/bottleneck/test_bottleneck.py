@@ -19,6 +19,8 @@ from linesim.studies.bottleneck.periods import active_spans, periods_of
 from linesim.studies.wrong_question import WrongQuestionError
 from tests.commands.calls import LINE
 from tests.lines import tables, tandem
+from tests.validation.lines import exponential
+from tests.validation.lines import tandem as exponential_tandem
 
 #: K1 always works almost a whole takt; K2 works less, but often longer than its takt.
 STEADY_AND_WILD = """\
@@ -131,6 +133,19 @@ def test_all_methods_name_a_slow_station_of_a_free_line() -> None:
     assert gain is not None and gain.mean == pytest.approx(600 / 14.5 * 0.1, abs=0.3)
     assert found.station("S1").gain.mean == pytest.approx(0, abs=0.21)  # type: ignore[union-attr]
     assert found.station("S2").stop is None
+
+
+def test_where_no_sign_is_clear_rules_of_idle_time_name_nobody() -> None:
+    """On a line of four machines that are all alike, a few short runs leave open where blocking turns."""
+    raw = exponential_tandem([exponential(100.0)] * 4, 1, length=8000, warm_up=2000)
+    found = bottleneck(from_dict(raw), only=["M0"], on="throughput", replications=4)
+    for method in (ARROW, TURN):
+        named = found.method(method)
+        assert named.stations == () and {"M1", "M2"} <= set(named.level), method
+    said = next(text for text in found.sentences if "blocking and starving" in text)
+    assert "where the arrow rule points the data can't tell (" in said
+    assert "where blocked turns into starved the data can't tell (" in said
+    assert "turning point" not in found.sentences[0] and "arrow" not in found.sentences[0]
 
 
 def test_the_pitch_hides_a_bottleneck_and_the_answer_says_so(hidden: Bottleneck) -> None:

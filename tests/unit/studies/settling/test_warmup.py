@@ -11,8 +11,9 @@ from linesim.measures.clock import TICKS_PER_HOUR
 from linesim.plan.build import build
 from linesim.plan.words import SECTION_STATES
 from linesim.scenario import load_text
+from linesim.studies.replication import Label
 from linesim.studies.settling import warmup
-from linesim.studies.settling.cuts import SeriesCut, cut_of, suggestion
+from linesim.studies.settling.cuts import SeriesCut, bias_of, cut_of, suggestion
 from linesim.studies.settling.hours import WorkingTime, averages, counts, interval_ticks
 from linesim.studies.settling.series import SERIES, series
 from linesim.studies.varying import with_lines
@@ -82,8 +83,10 @@ def test_the_time_to_fill_a_line_is_cut() -> None:
     assert interval_ticks(plan, WorkingTime(plan)) == 450_000
     assert found.settled_s == 5 * 450
     assert found.line == 'run.warm_up = "1 shift"'
-    assert "settled after 37.5 min" in found.sentences[0]
-    assert "too little" in found.sentences[1]
+    assert "leave out 37.5 min" in found.sentences[0]
+    assert "Leaving nothing out, as the file does, is too little" in found.sentences[1]
+    # A job a minute from minute 12 on, the one at the very end not counted: 588 in 10 h, 239 in the last 4.
+    assert found.biases["finished"].bias.mean == pytest.approx(588 / 10 - 239 / 4)
     kept = next(cut for cut in found.cuts if cut.series == "finished").kept_mean
     assert kept == pytest.approx(60, abs=0.1)  # a job a minute, the one at the very end not counted
 
@@ -92,8 +95,9 @@ def test_a_line_that_starts_full_needs_no_cut() -> None:
     """With a job in every place from the first moment nothing need be left out."""
     found = warmup(with_lines(load_text(LONG), ["run.start = 'full'"]))
     assert found.settled_s == 0
-    assert "nothing need be left out" in found.sentences[0]
-    assert "enough" in found.sentences[1]
+    assert "would leave out nothing" in found.sentences[0]
+    assert "is enough" in found.sentences[1]
+    assert {bias.verdict for bias in found.biases.values()} == {"enough"}
 
 
 def test_a_line_that_never_settles_is_refused() -> None:
@@ -140,6 +144,43 @@ def test_a_step_of_known_length_is_found_on_the_mean() -> None:
     assert (found.cut, found.alone_low, found.alone_high, found.alone_refused) == (10, 10, 10, 0)
     assert found.kept_mean == pytest.approx(4.96666667)
     assert cut_of("x", np.ones((2, 40))).cut == 0
+
+
+JOBS = Label("finished", "", "", "jobs/h")
+P = (0, 1, -1, 2, -2, 0, 1, -1)
+
+
+def test_a_start_of_known_size_is_too_little_and_what_is_left_of_it_enough() -> None:
+    """At 12 for ten values, then about 5: all 40 show 1.85 too many, those after the tenth 0.7 % too few.
+
+    y = (12 if i < 10 else 5) + p[i mod 8] (White 1997's statistic is checked on the same series). By hand:
+    all are 270/40 = 6.75, the last 20 are 98/20 = 4.9; from the tenth on 149/30, the last 15 are 5.
+    """
+    row = np.array([(12 if i < 10 else 5) + P[i % 8] for i in range(40)], dtype=float)
+    table = np.stack([row, row])
+    whole, cut = (bias_of(table, first, 1, JOBS, 0.95, 0.01) for first in (0, 10))
+    assert whole is not None and cut is not None
+    assert (whole.late, whole.bias.mean, whole.verdict) == (20, pytest.approx(1.85), "too little")
+    assert (cut.late, cut.bias.mean, cut.verdict) == (25, pytest.approx(149 / 30 - 5), "enough")
+
+
+def test_where_replications_disagree_the_data_cannot_tell() -> None:
+    """A level that wanders from replication to replication tells neither enough nor too little."""
+    luck = np.random.default_rng(3)
+    found = bias_of(50 + luck.normal(0, 20, (6, 40)), 8, 8, JOBS, 0.95, 0.01)
+    assert found is not None and found.bias.low is not None and found.bias.high is not None
+    assert found.late == 24  # two cycles of eight at the end, of four that are measured
+    assert found.bias.low < -0.5 and found.bias.high > 0.5
+    assert found.verdict == "can't tell"
+    assert bias_of(np.ones((2, 9)), 8, 1, JOBS, 0.95, 0.01) is None
+
+
+def test_a_figure_that_cannot_be_told_is_said_so() -> None:
+    """A restless line with three short runs: what the page says of the file's warm-up holds both ends."""
+    found = warmup(load_text(LINE), replications=3)
+    said = found.sentences[1]
+    assert said.startswith("Whether ") and "the data can't tell" in said
+    assert "too few and" in found.sentences[2]
 
 
 def test_progress_is_told() -> None:
