@@ -21,8 +21,11 @@ from linesim.plan.words import (
     STATION_STATES,
     STOP_CAUSES,
 )
-from linesim.scenario import from_dict
+from linesim.scenario import from_dict, replace
 from linesim.scenario.models import Scenario
+from linesim.scenario.origins import Place
+from linesim.scenario.toml import table_of
+from linesim.studies.varying import Factor, factor_of
 
 Tables = dict[str, Any]
 Accounts = dict[str, dict[str, float]]
@@ -37,6 +40,16 @@ class Ran(NamedTuple):
 
 
 # Writing lines down
+
+
+def to(*lines: str) -> dict[Place, Any]:
+    """Return the changes that lines of TOML describe."""
+    return {place: value for line in lines for place, value in replace.leaves(table_of(line))}
+
+
+def factors(*lines: str) -> list[Factor]:
+    """Return the factors that lines of TOML with lists describe."""
+    return [factor_of(line) for line in lines]
 
 
 def tables(text: str, *, length: str = "", jobs: int | Sequence[str] = ()) -> Tables:

@@ -86,7 +86,7 @@ def main(args: argparse.Namespace) -> int:
     from linesim.scenario import read
     from linesim.studies.buffers import buffers
 
-    reading = read(args.file, args.sets)
+    reading = read(args.file, args.sets, add=args.add)
     return ask(
         args,
         reading,

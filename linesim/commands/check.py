@@ -50,7 +50,7 @@ def main(args: argparse.Namespace) -> int:
     from linesim.studies.figures import count_of
     from linesim.studies.loads import Loads
 
-    reading = read(args.file, args.sets)
+    reading = read(args.file, args.sets, add=args.add)
     for warning in reading.warnings:
         print(warning.rendered(), file=sys.stderr)
     plan = build(reading.scenario)

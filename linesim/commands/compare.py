@@ -6,7 +6,8 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from linesim.commands.options import add_everywhere, add_figure
+from linesim.commands.alternatives import add_tries, alternative_of
+from linesim.commands.options import add_changes, add_figure
 from linesim.commands.parser import add_command
 from linesim.commands.studying import add_study_options, ask
 
@@ -31,12 +32,13 @@ def add(commands: Commands) -> None:
         "Compare a line with changed ones: what the change does, and whether the data can tell",
         examples=(
             (
-                "linesim compare scenarios/tractor/line.toml --set 'crew.trim.people = 7'",
+                "linesim compare scenarios/tractor/line.toml --try 'crew.trim.people = 7'",
                 "one more operator in trim against the line as it is",
             ),
             (
-                "linesim compare line.toml --set 'buffer.lane.capacity = 6' --set 'takt = \"90 s\"'",
-                "two what-ifs, each by itself, held to a joint confidence",
+                "linesim compare line.toml --try 'wide: buffer.lane.capacity = 6' --try 'takt = \"90 s\"' "
+                "--set 'run.length = \"2 shifts\"'",
+                "two what-ifs, each by itself, held to a joint confidence; shorter runs in every case",
             ),
             (
                 "linesim compare today.toml tomorrow.toml --on line_stop:trim --json",
@@ -45,22 +47,14 @@ def add(commands: Commands) -> None:
         ),
         more=(
             "Every case sees the same jobs and the same luck, so differences need few replications.\n"
-            "Each --set is a what-if of its own; lines that belong together follow one --set:\n"
-            "--set 'crew.trim.people = 7' 'crew.final.people = 4'."
+            "Each --try is a what-if of its own; lines that belong together stand in one:\n"
+            "--try 'trim for final: crew.trim.people = 7; crew.final.people = 4'."
         ),
     )
     parser.add_argument("file", metavar="BASE", help="scenario to compare with, a TOML file")
     parser.add_argument("others", metavar="OTHER", nargs="*", help="scenarios to compare")
-    parser.add_argument(
-        "--set",
-        dest="sets",
-        metavar="LINE",
-        action="append",
-        nargs="+",
-        default=[],
-        help="lines of TOML laid over BASE, such as 'buffer.lane.capacity = 5', as one more case",
-    )
-    add_everywhere(parser)
+    add_tries(parser, "one more case, BASE with changes")
+    add_changes(parser)
     add_figure(parser)
     add_study_options(parser)
 
@@ -70,14 +64,13 @@ def main(args: argparse.Namespace) -> int:
     from linesim.scenario import read
     from linesim.studies.cases import Case
     from linesim.studies.comparison import compare
-    from linesim.studies.comparison.asked_cases import named_after
 
-    reading = read(args.file, args.everywhere)
+    reading = read(args.file, args.sets, add=args.add)
     name = Path(args.file).name
-    others = [Case(_named(other, args.file), read(other, args.everywhere).scenario) for other in args.others]
-    for lines in args.sets:
-        changed = read(args.file, [*args.everywhere, *lines]).scenario
-        others.append(Case(named_after(lines), changed, tuple(lines)))
+    others = [
+        Case(_named(other, args.file), read(other, args.sets, add=args.add).scenario) for other in args.others
+    ]
+    others += [alternative_of(text).case(reading.scenario) for text in args.tries]
 
     return ask(
         args,

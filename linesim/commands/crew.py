@@ -77,7 +77,7 @@ def main(args: argparse.Namespace) -> int:
     from linesim.studies.crew import crew
     from linesim.studies.crew.hands import FEWER, FLOATER, MORE
 
-    reading = read(args.file, args.sets)
+    reading = read(args.file, args.sets, add=args.add)
     kinds = [MORE, *([] if args.no_fewer else [FEWER]), *([] if args.no_floater else [FLOATER])]
     return ask(
         args,

@@ -5,7 +5,8 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from linesim.commands.options import add_everywhere, add_figure
+from linesim.commands.alternatives import add_tries, the_alternative
+from linesim.commands.options import add_figure, add_scenario
 from linesim.commands.parser import add_command
 from linesim.commands.studying import add_study_options, ask
 
@@ -31,7 +32,7 @@ def add(commands: Commands) -> None:
                 "each guess and estimate at its low and high end, ranked by what it changes",
             ),
             (
-                "linesim doubt line.toml --set 'crew.trim.people = 7'",
+                "linesim doubt line.toml --try 'crew.trim.people = 7'",
                 "does one more operator stay the better choice, whatever the guesses are?",
             ),
             (
@@ -44,19 +45,11 @@ def add(commands: Commands) -> None:
             "somebody knows how far off they may be; else a guess is taken from 0.7 to 1.3 times\n"
             "what it is, an estimate from 0.85 to 1.15. With many inputs the estimated times of a\n"
             "station move together. The decision is whether the line makes its [target], or\n"
-            "whether what --set says is better."
+            "whether what --try says is better."
         ),
     )
-    parser.add_argument("file", metavar="FILE", help="scenario, a TOML file")
-    parser.add_argument(
-        "--set",
-        dest="sets",
-        metavar="LINE",
-        action="append",
-        default=[],
-        help="a line of TOML: decide whether the line is better with it; several make one alternative",
-    )
-    add_everywhere(parser)
+    add_scenario(parser)
+    add_tries(parser, "decide whether the line is better so")
     parser.add_argument(
         "--only",
         metavar="INPUT",
@@ -81,14 +74,16 @@ def main(args: argparse.Namespace) -> int:
 
     if args.each and args.by_station:
         raise WrongQuestionError("--each and --by-station exclude each other; give one of them.")
-    reading = read(args.file, args.everywhere)
+    reading = read(args.file, args.sets, add=args.add)
+    tried = the_alternative(args)
     return ask(
         args,
         reading,
         FILES,
         lambda how: doubt(
             reading.scenario,
-            alternative=args.sets,
+            alternative=tried.changes if tried else {},
+            add=tried.add if tried else {},
             only=args.only,
             guesses_only=args.guesses,
             group="none" if args.each else "station" if args.by_station else "auto",

@@ -37,7 +37,7 @@ def main(args: argparse.Namespace) -> int:
     from linesim.scenario import load
     from linesim.studies.walk import walk
 
-    scenario = load(args.file, args.sets)
+    scenario = load(args.file, args.sets, add=args.add)
     page = Page()
     page.title(scenario.title or args.file)
     for chapter in walk(scenario):

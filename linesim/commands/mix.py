@@ -8,7 +8,8 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from linesim.commands.options import add_everywhere, add_scenario, amount
+from linesim.commands.alternatives import add_tries, the_alternative
+from linesim.commands.options import add_scenario, amount
 from linesim.commands.parser import add_command
 from linesim.commands.studying import add_study_options, ask
 
@@ -41,7 +42,7 @@ def add(commands: Commands) -> None:
                 "output and stops against the take rate, and the highest that still makes the plan",
             ),
             (
-                "linesim mix line.toml --set 'model.field.share = 0.5' --set 'option.roof.take = 0.35'",
+                "linesim mix line.toml --try 'model.field.share = 50%; option.roof.take = 35%'",
                 "a new mix against the line as it is",
             ),
             (
@@ -55,7 +56,7 @@ def add(commands: Commands) -> None:
         ),
     )
     add_scenario(parser)
-    add_everywhere(parser)
+    add_tries(parser, "the new mix")
     parser.add_argument(
         "--orders", metavar="TABLE", help="orders with columns model and options (joined by ;)"
     )
@@ -94,10 +95,14 @@ def main(args: argparse.Namespace) -> int:
     """Run the command."""
     from linesim.scenario import read
     from linesim.studies.option_mix import mix, rule_of
+    from linesim.studies.varying import factor_of
 
-    reading = read(args.file, args.everywhere)
-    lines = [*args.sets, *_orders(args)]
-    new = read(args.file, [*args.everywhere, *lines]).scenario if lines else ()
+    reading = read(args.file, args.sets, add=args.add)
+    new = reading.scenario
+    if orders := _orders(args):
+        new = read(args.file, [*args.sets, *orders], add=args.add).scenario
+    if tried := the_alternative(args):
+        new = tried.case(new).scenario
     rules = [rule_of(text) for text in args.rules]
     return ask(
         args,
@@ -106,7 +111,7 @@ def main(args: argparse.Namespace) -> int:
         lambda how: mix(
             reading.scenario,
             new,
-            vary=args.vary,
+            vary=factor_of(args.vary) if args.vary else None,
             target=args.target,
             options=() if args.no_options else args.options,
             rules=rules,
@@ -119,7 +124,7 @@ def main(args: argparse.Namespace) -> int:
 
 def _orders(args: argparse.Namespace) -> tuple[str, ...]:
     """Return the lines that put a list of orders into the scenario."""
-    from linesim.studies.varying import toml_line
+    from linesim.scenario.toml import toml_line
     from linesim.studies.wrong_question import WrongQuestionError
 
     if not args.orders:

@@ -8,24 +8,26 @@ import argparse
 def add_scenario(parser: argparse.ArgumentParser) -> None:
     """Add the scenario file and the lines that are laid over it."""
     parser.add_argument("file", metavar="FILE", help="scenario, a TOML file")
+    add_changes(parser)
+
+
+def add_changes(parser: argparse.ArgumentParser) -> None:
+    """Add the lines that are laid over the scenario, in every case of a study."""
     parser.add_argument(
         "--set",
         dest="sets",
         metavar="LINE",
         action="append",
         default=[],
-        help="a line of TOML laid over the file, such as 'buffer.lane.capacity = 5'; may be repeated",
+        help="a line of TOML that changes the line itself, in every case of a study, such as "
+        "'buffer.lane.capacity = 5'; may be repeated",
     )
-
-
-def add_everywhere(parser: argparse.ArgumentParser) -> None:
-    """Add lines that are laid over every case of a study, what it is compared with included."""
     parser.add_argument(
-        "--everywhere",
+        "--add",
         metavar="LINE",
         action="append",
         default=[],
-        help="a line of TOML laid over every case, such as 'run.length = \"2 shifts\"'; may be repeated",
+        help="a line of TOML that makes a new thing, such as 'tool.gun.count = 2'; may be repeated",
     )
 
 

@@ -82,7 +82,7 @@ def main(args: argparse.Namespace) -> int:
 
     page = Path(args.out)
     require_free({"--out": page}, force=args.force)
-    reading = read(args.file, args.sets)
+    reading = read(args.file, args.sets, add=args.add)
     warn(reading, args)
     plan = build(reading.scenario)
 
@@ -104,8 +104,8 @@ def main(args: argparse.Namespace) -> int:
 def _command(args: argparse.Namespace, number: int) -> str:
     """Return the command that makes the page again, from the folder of the scenario."""
     words = ["linesim", "replay", Path(args.file).name]
-    for line in args.sets:
-        words += ["--set", line]
+    for option, lines in (("--add", args.add), ("--set", args.sets)):
+        words += [word for line in lines for word in (option, line)]
     words += ["--replication", str(args.replication), "--seed", str(number)]
     for option, text in (("--from", args.begin), ("--for", args.length)):
         if text is not None:

@@ -124,7 +124,7 @@ def _of_line(args: argparse.Namespace, path: Path) -> tuple[Contents, bool]:
     from linesim.studies import simulate
     from linesim.studies.workers import usable_cores
 
-    reading = read(args.file, args.sets)
+    reading = read(args.file, args.sets, add=args.add)
     warn(reading, args)
     goal = goal_of(args)
     with progress("replications", quiet=args.quiet) as (tell, notice):
@@ -134,7 +134,7 @@ def _of_line(args: argparse.Namespace, path: Path) -> tuple[Contents, bool]:
             seed=args.seed,
             confidence=args.confidence,
             file=path.name,
-            changes=args.sets,
+            changes=[*args.add, *args.sets],
             workers=args.workers or usable_cores(),
             progress=tell,
             notice=notice,
@@ -148,10 +148,16 @@ def _of_study(args: argparse.Namespace, path: Path) -> tuple[Contents, bool]:
     from linesim.report.page import run_contents, study_contents
     from linesim.studies.reopened import NoStudyError, reopen
 
-    if args.sets or args.replications is not None or args.seed is not None or args.precision is not None:
+    if (
+        args.add
+        or args.sets
+        or args.replications is not None
+        or args.seed is not None
+        or args.precision is not None
+    ):
         raise NoStudyError(
-            f"{path} is a study that has been run: --set, --replications, --seed and --precision belong to "
-            "the command that runs it."
+            f"{path} is a study that has been run: --set, --add, --replications, --seed and --precision "
+            "belong to the command that runs it."
         )
     found = reopen(path)
     told = None
@@ -209,8 +215,8 @@ def told_of(scenario: Scenario, result: Result, command: str) -> Told:
 def _command(args: argparse.Namespace, path: Path) -> str:
     """Return the command that makes the page again, from the folder of what was named."""
     words = ["linesim", "report", path.name or "."]
-    for line in args.sets:
-        words += ["--set", line]
+    for option, lines in (("--add", args.add), ("--set", args.sets)):
+        words += [word for line in lines for word in (option, line)]
     for name in ("replications", "seed", "precision", "most", "on"):
         value = getattr(args, name, None)
         if value is not None:

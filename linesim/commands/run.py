@@ -72,7 +72,7 @@ def main(args: argparse.Namespace) -> int:
 
     if args.events:
         require_free({"--events": Path(args.events)}, force=args.force)
-    reading = read(args.file, args.sets)
+    reading = read(args.file, args.sets, add=args.add)
     warn(reading, args)
     plan = build(reading.scenario)
 
@@ -81,7 +81,7 @@ def main(args: argparse.Namespace) -> int:
             reading.scenario,
             numbers=None if args.only_replication is None else [args.only_replication],
             confidence=args.confidence,
-            changes=args.sets,
+            changes=[*args.add, *args.sets],
             **how,
         )
 

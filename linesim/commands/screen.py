@@ -65,15 +65,16 @@ def main(args: argparse.Namespace) -> int:
     """Run the command."""
     from linesim.scenario import read
     from linesim.studies.sweeps import screen
+    from linesim.studies.varying import factor_of
 
-    reading = read(args.file, args.sets)
+    reading = read(args.file, args.sets, add=args.add)
     return ask(
         args,
         reading,
         FILES,
         lambda how: screen(
             reading.scenario,
-            args.vary,
+            [factor_of(line) for line in args.vary],
             on=args.on,
             confidence=args.confidence,
             **how,

@@ -72,9 +72,9 @@ def main(args: argparse.Namespace) -> int:
     """Run the command."""
     from linesim.scenario import read
     from linesim.studies.sweeps import sweep
-    from linesim.studies.varying import read_points
+    from linesim.studies.varying import factor_of, read_points
 
-    reading = read(args.file, args.sets)
+    reading = read(args.file, args.sets, add=args.add)
     listed = read_points(args.list) if args.list else ()
     return ask(
         args,
@@ -82,7 +82,7 @@ def main(args: argparse.Namespace) -> int:
         FILES,
         lambda how: sweep(
             reading.scenario,
-            args.vary,
+            [factor_of(line) for line in args.vary],
             design=_design(args),
             points=args.latin or 20,
             listed=listed,

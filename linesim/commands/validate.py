@@ -68,7 +68,7 @@ def main(args: argparse.Namespace) -> int:
     from linesim.scenario import read
     from linesim.studies.validation import validate
 
-    reading = read(args.file, args.sets)
+    reading = read(args.file, args.sets, add=args.add)
     return ask(
         args,
         reading,

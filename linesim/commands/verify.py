@@ -8,7 +8,7 @@ import sys
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from linesim.commands.options import count, seed
+from linesim.commands.options import add_changes, count, seed
 from linesim.commands.parser import add_command
 from linesim.commands.status import DONE, FAILED
 
@@ -41,14 +41,7 @@ def add(commands: Commands) -> None:
     parser.add_argument(
         "file", metavar="FILE", nargs="?", help="scenario, a TOML file; without it the program itself"
     )
-    parser.add_argument(
-        "--set",
-        dest="sets",
-        metavar="LINE",
-        action="append",
-        default=[],
-        help="a line of TOML laid over the file, such as 'buffer.lane.capacity = 5'; may be repeated",
-    )
+    add_changes(parser)
     parser.add_argument(
         "--full", action="store_true", help="every check of the program, with four times the replications"
     )
@@ -85,8 +78,8 @@ def _program(args: argparse.Namespace) -> tuple[str, list[Row]]:
     from linesim.commands.verifying.program import known, rows
     from linesim.studies.wrong_question import WrongQuestionError
 
-    if args.sets or args.replications is not None:
-        raise WrongQuestionError("--set and --replications belong to a scenario; name its file.")
+    if args.sets or args.add or args.replications is not None:
+        raise WrongQuestionError("--set, --add and --replications belong to a scenario; name its file.")
     with progress("checks", quiet=args.quiet) as tell:
         done = _Done(len(known(full=args.full)) + 1, tell)
         seed = 1 if args.seed is None else args.seed
@@ -108,7 +101,7 @@ def _own(args: argparse.Namespace) -> tuple[str, list[Row]]:
         )
     if args.replications == 1:
         raise WrongQuestionError("--replications 1 has no interval; write 2 or more.")
-    scenario = read(args.file, args.sets).scenario
+    scenario = read(args.file, args.sets, add=args.add).scenario
     with progress("checks", quiet=args.quiet) as tell:
         done = _Done(N_CHECKS, tell)
         bench = Bench(seed=scenario.run.seed if args.seed is None else args.seed, told=done.tell)

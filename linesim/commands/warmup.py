@@ -58,7 +58,7 @@ def main(args: argparse.Namespace) -> int:
     from linesim.scenario import read
     from linesim.studies.settling import warmup
 
-    reading = read(args.file, args.sets)
+    reading = read(args.file, args.sets, add=args.add)
     return ask(
         args,
         reading,

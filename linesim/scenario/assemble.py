@@ -12,10 +12,11 @@ from linesim.scenario.grid import Grid, read_grid
 from linesim.scenario.near import shown
 from linesim.scenario.notes import Notes
 from linesim.scenario.origins import Origins, Path, merged
+from linesim.scenario.replace import note_new, note_nothing_new
 from linesim.scenario.tasks import read_tasks
 
 _DEEPEST = 20  #: Scenarios that may extend one another in a row.
-SETS = "--set"  #: Name under which lines of the command line appear in messages.
+ADD, SETS = "--add", "--set"  #: Names under which lines of the command line appear in messages.
 
 
 class Assembly:
@@ -33,6 +34,7 @@ class Assembly:
         self.origins = Origins(main)
         self.notes = Notes()
         self.files: list[InputFile] = []
+        self._lines: list[tuple[dict[str, Any], Origins]] = []
         self._folders: dict[str, Folder] = {}
         self._grids: dict[FilePath, Grid | None] = {}
 
@@ -78,23 +80,44 @@ class Assembly:
         self.lay(raw, origins)
         return is_whole
 
-    def add_sets(self, sets: Sequence[str], folder: Folder | None) -> None:
-        """Lay lines of the command line over what is there, the last one on top."""
-        if folder is not None:
-            self._folders[SETS] = folder
-        for number, line in enumerate(sets, start=1):
-            try:
-                raw, origins = toml.parse(line, SETS, first_line=number)
-                if "extends" in raw:
-                    raise UnreadableError(
-                        "set-extends", "`extends` belongs in a file; lay other values over it one by one."
-                    )
-            except UnreadableError as error:
-                self.notes.of_file(
-                    SETS, UnreadableError(error.code, f"{shown(line)}: {error.message}", number)
-                )
-            else:
+    def read_lines(self, sets: Sequence[str], add: Sequence[str], folder: Folder) -> None:
+        """Take down the lines of the command line, and lay at once which task tables they name."""
+        for option, lines in ((ADD, add), (SETS, sets)):
+            self._folders[option] = folder
+            for number, line in enumerate(lines, start=1):
+                try:
+                    raw, origins = toml.parse(toml.quoted(line), option, first_line=number)
+                    if "extends" in raw:
+                        raise UnreadableError(
+                            "set-extends",
+                            "`extends` belongs in a file; lay other values over it one by one.",
+                        )
+                except UnreadableError as error:
+                    said = f"{shown(line)}: {error.message}"
+                    self.notes.of_file(option, UnreadableError(error.code, said, number))
+                else:
+                    self._lines.append((raw, origins))
+                    if "tasks" in raw:
+                        self.lay({"tasks": raw["tasks"]}, origins)
+
+    def lay_lines(self) -> bool:
+        """Lay the lines of the command line over what is there, the last one on top.
+
+        A line that names what is not there is refused unless it adds it.
+
+        Returns:
+            Whether all lines could be laid; without one of them little could be said of the rest.
+        """
+        is_whole = True
+        for raw, origins in self._lines:
+            before = len(self.notes)
+            note = note_nothing_new if origins.main == ADD else note_new
+            note(self.raw, raw, origins, self.notes)
+            if len(self.notes) == before:
                 self.lay(raw, origins)
+            else:
+                is_whole = False
+        return is_whole
 
     def add_tasks(self) -> None:
         """Lay the scenario over the task tables that it names."""

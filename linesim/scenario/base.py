@@ -7,6 +7,7 @@ of the problem; the loader adds file, line and place.
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from typing import Annotated, Any, NoReturn, TypeVar
 
 from pydantic import (
@@ -132,6 +133,13 @@ Flag = Annotated[bool, Field(strict=True)]
 
 Table = Annotated[dict[Name, _V], AfterValidator(Named)]
 """A table of tables by name; reads as a mapping, cannot be changed."""
+
+
+def part_of(table: object, key: str, otherwise: Any = None) -> Any:
+    """Return what stands under a key of a table, be it as it was read or a checked record."""
+    if isinstance(table, Record):
+        return getattr(table, key) if key in table.model_fields_set else otherwise
+    return table.get(key, otherwise) if isinstance(table, Mapping) else otherwise
 
 
 def default_table() -> Any:

@@ -27,7 +27,9 @@ A scenario is a TOML file. Everything is keyed by name, so that one mechanism se
   other value, lists too, is replaced. A time of another `shape`, with figures of its own, replaces the
   one below.
 - `--set 'crew.cab.people = 4'` lays a line of the same TOML over the scenario; it may be given several
-  times, and the last one is on top.
+  times, and the last one is on top. A name that the scenario does not have is refused: what is new is
+  said by `--add 'tool.gun.count = 2'`. In Python: `scenario.replace({"crew.cab.people": 4})`, and
+  `add={"tool.gun.count": 2}` beside it.
 - Task tables lie below the scenario: a table `[station.K1.task.bolt-cab]` changes that row of the table.
 
 Names have letters, digits, `-` and `_`. Times carry a unit: `"61 s"`, `"2 min"`, `"1.5 h"`, `"5 shifts"`;

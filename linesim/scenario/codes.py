@@ -45,7 +45,12 @@ _FILES = MappingProxyType(
         "ragged-row": "A row has more cells than there are headings, most often because a text with a "
         "comma stands "
         "without quotes.",
-        "set-extends": "A line of `--set` says `extends`. Only a file can extend another one.",
+        "new-name": "A line of `--set`, or a change made in Python, names a thing that the scenario does not "
+        "have, most often by a slip. Take the name that the message gives, or say that the thing is new: "
+        "`--add` on the command line, `add` in Python.",
+        "nothing-new": "A line of `--add` names only things that are there already. To change them, write it "
+        "after `--set`.",
+        "set-extends": "A line of `--set` or `--add` says `extends`. Only a file can extend another one.",
         "too-deep": "Tables or lists are nested deeper than any scenario needs.",
         "too-large": "A file or table is larger than a scenario can sensibly be: 2 MB of TOML, 30 MB or "
         "200,000 rows of "

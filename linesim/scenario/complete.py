@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
+from linesim.scenario.base import part_of
 from linesim.scenario.shifts import minutes_of
 from linesim.ticks import SHIFT_S, parse_duration
 
@@ -23,18 +24,12 @@ def complete(raw: dict[str, Any]) -> None:
     calendars = raw.get("calendar")
     run = raw.get("run")
     if isinstance(calendars, Mapping) and len(calendars) == 1 and isinstance(run, dict):
-        run.setdefault("calendar", next(iter(calendars)))
+        raw["run"] = {"calendar": next(iter(calendars)), **run}
     sections = _table(raw, "section")
     flow = [*_names(raw.get("flow"))]
     for feeder in _table(raw, "feeder").values():
-        if isinstance(feeder, Mapping):
-            flow += _names(feeder.get("flow"))
-    stations = [
-        station
-        for name in flow
-        if isinstance(sections.get(name), Mapping)
-        for station in _names(sections[name].get("stations"))
-    ]
+        flow += _names(part_of(feeder, "flow"))
+    stations = [station for name in flow for station in _names(part_of(sections.get(name), "stations"))]
     if isinstance(raw.get("station", {}), Mapping):
         raw["station"] = {**{name: {} for name in stations}, **_table(raw, "station")}
     for kind, order in (("section", flow), ("buffer", flow), ("station", stations)):
@@ -44,15 +39,14 @@ def complete(raw: dict[str, Any]) -> None:
 
 def shift_length(raw: Mapping[str, Any]) -> float:
     """Return the gross length of a shift [s]: of the run's calendar, or as `[run]` says, or 8 h."""
-    run = _table(raw, "run")
-    followed = run.get("calendar")
+    run = raw.get("run")
+    followed = part_of(run, "calendar")
     calendar = _table(raw, "calendar").get(followed) if isinstance(followed, str) else None
-    if isinstance(calendar, Mapping):
-        for span in _names(calendar.get("shifts")):
-            if minutes := minutes_of(span):
-                return 60.0 * (minutes[1] - minutes[0])
+    for span in _names(part_of(calendar, "shifts")):
+        if minutes := minutes_of(span):
+            return 60.0 * (minutes[1] - minutes[0])
     try:
-        said = parse_duration(str(run.get("shift", "")))
+        said = parse_duration(str(part_of(run, "shift", "")))
     except ValueError:
         return SHIFT_S
     return said.seconds if said.unit != "shift" and said.seconds > 0 else SHIFT_S

@@ -47,7 +47,7 @@ def spot_of(loc: Sequence[str | int], raw: Any) -> Spot:
     field: FieldInfo | None = None
     path: Path = ()
     for part in loc:
-        kind = _bare(kind)
+        kind = bare(kind)
         arms = _arms(kind)
         if part in arms:
             kind = arms[str(part)]
@@ -67,7 +67,7 @@ def spot_of(loc: Sequence[str | int], raw: Any) -> Spot:
             table, field = None, None
             is_list = get_origin(kind) is tuple
             kind = arguments[0 if is_list else -1] if arguments else None
-            if part == "fault" and _bare(kind) is Fault and set(raw) & set(Fault.model_fields):
+            if part == "fault" and bare(kind) is Fault and set(raw) & set(Fault.model_fields):
                 continue
         path = (*path, part)
         raw = value_at(raw, (part,))
@@ -82,7 +82,7 @@ def annotation_of(field: FieldInfo) -> Any:
     return kind
 
 
-def _bare(kind: Any) -> Any:
+def bare(kind: Any) -> Any:
     """Return a kind without notes beside it and without `None` as an alternative."""
     while True:
         if get_origin(kind) is Annotated:

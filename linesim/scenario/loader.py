@@ -10,14 +10,13 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from linesim.errors import Problem, ScenarioError
-from linesim.scenario.assemble import SETS, Assembly
-from linesim.scenario.base import Named
+from linesim.scenario.assemble import ADD, SETS, Assembly
 from linesim.scenario.checks import Desk, advise, check_rules, names_in
-from linesim.scenario.checks.pacing import first_bay_after
 from linesim.scenario.complete import complete, shift_length
 from linesim.scenario.files import Found, InputFile, UnreadableError, open_scenario
 from linesim.scenario.models import Scenario
 from linesim.scenario.origins import Origin, Origins
+from linesim.scenario.replace import with_bays
 from linesim.scenario.validate import validate
 
 
@@ -38,12 +37,13 @@ class Reading:
     origins: Origins
 
 
-def read(path: str | os.PathLike[str], sets: Sequence[str] = ()) -> Reading:
+def read(path: str | os.PathLike[str], sets: Sequence[str] = (), *, add: Sequence[str] = ()) -> Reading:
     """Read and check a scenario file, and everything that it names.
 
     Args:
         path: The TOML file.
-        sets: Lines of the same TOML that are laid over the file, the last one on top.
+        sets: Lines of the same TOML that change what the file has, the last one on top.
+        add: Lines of the same TOML that add something; it is there before anything is changed.
 
     Raises:
         ScenarioError: With everything that is wrong.
@@ -55,16 +55,16 @@ def read(path: str | os.PathLike[str], sets: Sequence[str] = ()) -> Reading:
     except UnreadableError as error:
         assembly.notes.of_file(name, error)
         raise ScenarioError(assembly.notes.sorted([name])) from None
-    return _read(assembly, found, sets)
+    return _read(assembly, found, sets, add)
 
 
-def load(path: str | os.PathLike[str], sets: Sequence[str] = ()) -> Scenario:
+def load(path: str | os.PathLike[str], sets: Sequence[str] = (), *, add: Sequence[str] = ()) -> Scenario:
     """Return the scenario of a file; see `read`.
 
     Raises:
         ScenarioError: With everything that is wrong.
     """
-    return read(path, sets).scenario
+    return read(path, sets, add=add).scenario
 
 
 def read_text(
@@ -73,6 +73,7 @@ def read_text(
     *,
     name: str = "scenario.toml",
     sets: Sequence[str] = (),
+    add: Sequence[str] = (),
 ) -> Reading:
     """Read and check the text of a scenario as if it stood in `folder` under `name`.
 
@@ -81,7 +82,7 @@ def read_text(
     """
     data = text.encode("utf-8", "surrogatepass") if isinstance(text, str) else text
     home = FilePath(folder).resolve()
-    return _read(Assembly(name), Found(name, home / name, data), sets)
+    return _read(Assembly(name), Found(name, home / name, data), sets, add)
 
 
 def load_text(
@@ -90,16 +91,17 @@ def load_text(
     *,
     name: str = "scenario.toml",
     sets: Sequence[str] = (),
+    add: Sequence[str] = (),
 ) -> Scenario:
     """Return the scenario of a text; see `read_text`.
 
     Raises:
         ScenarioError: With everything that is wrong.
     """
-    return read_text(text, folder, name=name, sets=sets).scenario
+    return read_text(text, folder, name=name, sets=sets, add=add).scenario
 
 
-def from_dict(raw: Mapping[str, Any], sets: Sequence[str] = ()) -> Scenario:
+def from_dict(raw: Mapping[str, Any]) -> Scenario:
     """Return the scenario of tables in memory, as `tomllib` or `Scenario.as_dict` give them.
 
     Such a scenario stands in no folder and can name no files.
@@ -116,7 +118,6 @@ def from_dict(raw: Mapping[str, Any], sets: Sequence[str] = ()) -> Scenario:
         )
         assembly.notes.at_path(Origins(name), ("extends",), error.code, error.message)
     assembly.lay(plain, Origins(name, {("takt",): Origin(name)}))
-    assembly.add_sets(sets, None)
     return _finish(assembly).scenario
 
 
@@ -129,9 +130,9 @@ def _plain(value: Any) -> Any:
     return copy.copy(value)
 
 
-def _read(assembly: Assembly, found: Found, sets: Sequence[str]) -> Reading:
+def _read(assembly: Assembly, found: Found, sets: Sequence[str], add: Sequence[str]) -> Reading:
     is_whole = assembly.add_file(found)
-    assembly.add_sets(sets, found.folder)
+    assembly.read_lines(sets, add, found.folder)
     if not is_whole:
         # With a part missing, most of what could be said of the rest would be wrong.
         raise ScenarioError(assembly.notes.sorted([file.name for file in assembly.files]))
@@ -140,30 +141,21 @@ def _read(assembly: Assembly, found: Found, sets: Sequence[str]) -> Reading:
 
 def _finish(assembly: Assembly) -> Reading:
     assembly.add_tasks()
+    files = [file.name for file in assembly.files]
+    if not assembly.lay_lines():
+        raise ScenarioError(assembly.notes.sorted([*files, ADD, SETS]))
     assembly.add_columns()
     raw, origins, notes = assembly.raw, assembly.origins, assembly.notes
     complete(raw)
     names = names_in(raw)
     scenario = validate(raw, origins, notes, shift_s=shift_length(raw))
     files = [file.name for file in assembly.files]
-    order = [SETS, *files] if not files else [*files, SETS]
+    order = [*files, ADD, SETS]
     if scenario is not None:
         desk = Desk(scenario, names, origins, notes)
         check_rules(desk)
         if not notes.has_errors:
-            scenario = _with_bays(desk)
+            scenario = with_bays(desk)
             advise(Desk(scenario, names, origins, notes))
             return Reading(scenario, notes.sorted(order), tuple(assembly.files), origins)
     raise ScenarioError(notes.sorted(order))
-
-
-def _with_bays(desk: Desk) -> Scenario:
-    """Return the scenario with the bay named for the open work of stations that name none."""
-    scenario = desk.scenario
-    stations = {
-        name: station.model_copy(update={"open_to": first_bay_after(desk, name)})
-        if station.on_limit == "pass" and station.open_to is None
-        else station
-        for name, station in scenario.station.items()
-    }
-    return scenario.model_copy(update={"station": Named(stations)})

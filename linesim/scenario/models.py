@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from pydantic import Field
@@ -56,6 +57,25 @@ class Scenario(Record):
     removal: Removal = Field(default_factory=Removal, description="How jobs leave the last section.")
     feeder: Table[Feeder] = Field(default_factory=default_table, description="Feeders, by name.")
     cost: Cost = Field(default_factory=Cost, description="Money.")
+
+    def replace(
+        self, changes: Mapping[Any, Any] | None = None, *, add: Mapping[Any, Any] | None = None
+    ) -> Scenario:
+        """Return the scenario with some of its values changed, checked like a file.
+
+        Args:
+            changes: Places and what they are set to, such as ``{"crew.trim.people": 7}``. A table is
+                laid over the one that is there, everything else is replaced. A name that the scenario
+                does not have is refused.
+            add: The same for what is new: ``{"crew.spare": {"people": 1, "covers": ["T7"]}}``. It is
+                there before anything is changed.
+
+        Raises:
+            ScenarioError: With everything that is wrong then.
+        """
+        from linesim.scenario.replace import replaced
+
+        return replaced(self, changes or {}, add or {})
 
     def as_dict(self) -> dict[str, Any]:
         """Return the scenario as tables of text and numbers that `from_dict` reads back.

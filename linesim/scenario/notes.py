@@ -18,6 +18,10 @@ class Notes:
         self._problems: dict[tuple[str, int | None, str, str], Problem] = {}
         self.failed: set[Path] = set()
 
+    def __len__(self) -> int:
+        """Return how many problems there are."""
+        return len(self._problems)
+
     def add(self, problem: Problem) -> None:
         """Keep a problem; of several alike at one place the first counts."""
         self._problems.setdefault((problem.file, problem.line, problem.place, problem.code), problem)

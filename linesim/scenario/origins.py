@@ -8,6 +8,8 @@ from typing import Any
 
 Path = tuple[str | int, ...]
 """Keys from the top of a scenario down to a value; whole numbers count the items of lists."""
+Place = tuple[str, ...]
+"""Keys from the top of a scenario down to a value."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +78,7 @@ def merged(base: Mapping[str, Any], over: Mapping[str, Any]) -> tuple[dict[str, 
         for key, value in high.items():
             here = (*path, key)
             below = result.get(key)
-            if isinstance(value, Mapping) and isinstance(below, Mapping) and not _other_shape(below, value):
+            if isinstance(value, Mapping) and isinstance(below, Mapping) and not is_other_shape(below, value):
                 result[key] = lay(below, value, here)
             else:
                 if key in result:
@@ -87,7 +89,7 @@ def merged(base: Mapping[str, Any], over: Mapping[str, Any]) -> tuple[dict[str, 
     return lay(base, over, ()), replaced
 
 
-def _other_shape(low: Mapping[str, Any], high: Mapping[str, Any]) -> bool:
+def is_other_shape(low: Mapping[str, Any], high: Mapping[str, Any]) -> bool:
     """Return whether `high` describes a time of another shape, with figures of its own."""
     implied = low.get("shape", "lognormal" if "cv" in low else "constant")
     return "shape" in high and high["shape"] != implied and len(high) > 1

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from linesim.measures import SEGMENT
+from linesim.scenario.replace import NOTHING, Changes, lines_of
 from linesim.studies.convergence import Convergence
 from linesim.studies.many import Means, Need, run_needs
 from linesim.studies.provenance import versions
@@ -40,6 +41,21 @@ class Case:
     scenario: Scenario
     changes: tuple[str, ...] = ()
     notes: Notes = FIGURES
+
+    @classmethod
+    def changed(cls, name: str, base: Scenario, changes: Changes, *, add: Changes = NOTHING) -> Case:
+        """Return a line with changes, which answers carry as lines of TOML.
+
+        Args:
+            name: What answers call it.
+            base: The line without them.
+            changes: Places and what they are set to; see `Scenario.replace`.
+            add: The same for what is new.
+
+        Raises:
+            ScenarioError: With everything that is wrong then.
+        """
+        return cls(name, base.replace(changes, add=add), lines_of({**add, **changes}))
 
 
 @dataclass(frozen=True, slots=True)

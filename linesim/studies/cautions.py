@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from linesim.studies.varying.lines import Path, key
+from linesim.scenario.origins import Place
+from linesim.scenario.toml import key
 
 
 class _Subject(NamedTuple):
@@ -44,7 +45,7 @@ _OF_MIX = frozenset({"model", "option", "orders"})
 _MOST_NAMED = 3
 
 
-def cautions_on(paths: Iterable[Path]) -> tuple[str, ...]:
+def cautions_on(paths: Iterable[Place]) -> tuple[str, ...]:
     """Return what to look into where these inputs of a scenario change.
 
     Names the subjects of the standards, never says that one is met: the program checks none of them.
@@ -70,7 +71,7 @@ def cautions_on(paths: Iterable[Path]) -> tuple[str, ...]:
     )
 
 
-def _subject(path: Path) -> _Subject | None:
+def _subject(path: Place) -> _Subject | None:
     fields = frozenset(path[::2])  # between them stand names: station, K1, task, bolt-cab, people
     if fields & _OF_ROBOTS:
         return _ROBOTS

@@ -6,8 +6,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from linesim.scenario.origins import Place
+from linesim.scenario.toml import key, shown_value
 from linesim.studies.answer_table import AnswerTable
-from linesim.studies.varying.lines import Path, key, shown_value
 from linesim.ticks import parse_duration
 
 if TYPE_CHECKING:
@@ -28,7 +29,7 @@ class Change:
         before, after: What it was and is, as text; None where it is not there.
     """
 
-    path: Path
+    path: Place
     before: str | None
     after: str | None
 
@@ -71,7 +72,7 @@ def changes_table(named: Mapping[str, tuple[Change, ...]]) -> AnswerTable:
     )
 
 
-def _differences(old: Any, new: Any, path: Path) -> Iterator[Change]:
+def _differences(old: Any, new: Any, path: Place) -> Iterator[Change]:
     if isinstance(old, Mapping) and isinstance(new, Mapping) and ("value" in old) == ("value" in new):
         for name in dict.fromkeys([*old, *new]):
             if name in _REMARKS and not isinstance(old.get(name, new.get(name)), Mapping):

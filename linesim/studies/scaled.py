@@ -1,22 +1,23 @@
-"""A scenario's times made longer or shorter by a factor, as lines of TOML that are laid over it."""
+"""A scenario's times made longer or shorter by a factor, as changes of it."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
-from linesim.studies.varying.lines import Path, toml_line
+from linesim.scenario.origins import Place
 from linesim.ticks import Duration
 
 if TYPE_CHECKING:
     from linesim.scenario.shapes import Shape
     from linesim.scenario.work import Task
 
+Setting = tuple[Place, Any]  #: A place and what it is set to.
 _DIGITS = 9  #: Digits of a scaled figure: far below a tick, and short enough to be read.
 
 
-def scaled_time(path: Path, time: Shape, factor: float) -> Iterator[str]:
-    """Yield the lines that make a time ``factor`` times as long, with its coefficient of variation kept.
+def scaled_time(path: Place, time: Shape, factor: float) -> Iterator[Setting]:
+    """Yield the changes that make a time ``factor`` times as long, with its coefficient of variation kept.
 
     All its draws become ``factor`` times as long, whatever its shape: every time in the description of
     a shape is scaled, and what has no unit (`cv`, stages, power) stays.
@@ -29,13 +30,13 @@ def scaled_time(path: Path, time: Shape, factor: float) -> Iterator[str]:
     for name in type(time).model_fields:
         value = getattr(time, name)
         if isinstance(value, Duration):
-            yield toml_line((*path, name), str(scaled(value, factor)))
+            yield (*path, name), str(scaled(value, factor))
         elif name == "values_s" and value:
-            yield toml_line((*path, name), [rounded(item * factor) for item in value])
+            yield (*path, name), [rounded(item * factor) for item in value]
 
 
-def scaled_task(path: Path, task: Task, factor: float) -> Iterator[str]:
-    """Yield the lines that make every time of a task ``factor`` times as long; see `scaled_time`."""
+def scaled_task(path: Place, task: Task, factor: float) -> Iterator[Setting]:
+    """Yield the changes that make every time of a task ``factor`` times as long; see `scaled_time`."""
     yield from scaled_time((*path, "time"), task.time, factor)
     for name, time in task.time_for.items():
         yield from scaled_time((*path, "time_for", name), time, factor)

@@ -12,8 +12,8 @@ FEW = ("--replications", "4", "--workers", "1", "--quiet")
 
 
 def test_each_set_is_a_what_if_of_its_own(line: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Two --set make two cases; lines that follow one --set make one case."""
-    words = ("--set", "takt = '66 s'", "--set", "buffer.lane.capacity = 3", "crew.two.people = 3")
+    """Two --try make two cases; lines in one --try make one case."""
+    words = ("--try", "takt = '66 s'", "--try", "buffer.lane.capacity = 3; crew.two.people = 3")
     said = call(capsys, "compare", line, *words, *FEW, "--json")
     found = json.loads(said.out)
     assert (said.status, said.err) == (0, "")
@@ -33,7 +33,7 @@ def test_the_page_gives_verdict_pairing_and_what_differs(
     line: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """The verdict stands first, then what common draws were worth; the page fits 80 columns."""
-    said = call(capsys, "compare", line, "--set", "takt = '66 s'", *FEW)
+    said = call(capsys, "compare", line, "--try", "takt = '66 s'", *FEW)
     text = " ".join(said.out.split())
     assert said.out.splitlines()[0] == "Two stations and a lane"
     assert "takt = 66 s against line.toml:" in text and "fewer jobs a shift" in text
@@ -44,10 +44,10 @@ def test_the_page_gives_verdict_pairing_and_what_differs(
 
 
 def test_files_are_compared_and_lines_laid_over_all(line: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Another file is a case under its name; --everywhere changes every case and so differs in none."""
+    """Another file is a case under its name; --set changes every case and so differs in none."""
     other = line.with_name("other.toml")
     other.write_text('extends = "line.toml"\ntakt = "66 s"\n', encoding="utf-8")
-    everywhere = ("--everywhere", "run.length = '2 h'")
+    everywhere = ("--set", "run.length = '2 h'")
     said = call(capsys, "compare", line, other, *everywhere, "--on", "line_stop:back", *FEW, "--json")
     found = json.loads(said.out)
     assert [case["case"] for case in found["cases"]] == ["line.toml", "other.toml"]
@@ -58,7 +58,7 @@ def test_files_are_compared_and_lines_laid_over_all(line: Path, capsys: pytest.C
 
 def test_tables_are_written(line: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """--out holds the tables as CSV; the same folder is not overwritten unasked."""
-    words = ("compare", line, "--set", "takt = '66 s'", "--out", tmp_path / "out", *FEW)
+    words = ("compare", line, "--try", "takt = '66 s'", "--out", tmp_path / "out", *FEW)
     assert call(capsys, *words).status == 0
     text = (tmp_path / "out" / "differences.csv").read_text(encoding="utf-8")
     rows = list(csv.DictReader(text.splitlines()))
@@ -70,10 +70,10 @@ def test_tables_are_written(line: Path, tmp_path: Path, capsys: pytest.CaptureFi
     ("words", "told"),
     [
         ((), "nothing to compare"),
-        (("--set", "takt"), "no TOML"),
-        (("--set", "tkt = '66 s'"), "did you mean"),
-        (("--set", "takt = '66 s'", "--on", "jobs"), "names no measure"),
-        (("--set", "takt = '66 s'", "--set", "takt = '66 s'"), "name of its own"),
+        (("--try", "takt"), "no TOML"),
+        (("--try", "tkt = '66 s'"), "did you mean"),
+        (("--try", "takt = '66 s'", "--on", "jobs"), "names no measure"),
+        (("--try", "takt = '66 s'", "--try", "takt = '66 s'"), "name of its own"),
         (("missing.toml",), "missing.toml"),
     ],
 )

@@ -7,7 +7,7 @@ import pytest
 
 from tests.commands.calls import call
 
-FEW = ("--replications", "2", "--workers", "1", "--quiet", "--everywhere", "run.length = '4 h'")
+FEW = ("--replications", "2", "--workers", "1", "--quiet", "--set", "run.length = '4 h'")
 
 
 def test_page_ranks_the_guesses(scenarios: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -25,8 +25,8 @@ def test_page_ranks_the_guesses(scenarios: Path, capsys: pytest.CaptureFixture[s
 def test_json_says_whether_an_alternative_turns(
     scenarios: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """With --set every end says what becomes of the decision; the folder holds the same tables."""
-    words = ("--set", "buffer.lane.capacity = 4", "--only", "robot", "--json", "--out", tmp_path / "out")
+    """With --try every end says what becomes of the decision; the folder holds the same tables."""
+    words = ("--try", "buffer.lane.capacity = 4", "--only", "robot", "--json", "--out", tmp_path / "out")
     said = call(capsys, "doubt", scenarios / "features" / "guesses.toml", *words, *FEW)
     found = json.loads(said.out)
     rows = found["tables"]["inputs"]
@@ -41,7 +41,7 @@ def test_json_says_whether_an_alternative_turns(
     [
         (("--only", "station.Z"), "begins with 'station.Z'"),
         (("--each", "--by-station"), "exclude each other"),
-        (("--set", "takt ="), "--set"),
+        (("--try", "takt ="), "--try"),
     ],
 )
 def test_wrong_questions_are_status_2(

@@ -15,8 +15,8 @@ NOTING = {("warmup",): 3, ("bottleneck", "--only", "A"): 9}
 STEPPING = (
     ("crew", "--only", "two", "--no-floater"),
     ("buffers", "--places", "3"),
-    ("mix", "--set", "option.rack.take = 0.9"),
-    ("doubt", "--set", "buffer.lane.capacity = 3"),
+    ("mix", "--try", "option.rack.take = 0.9"),
+    ("doubt", "--try", "buffer.lane.capacity = 3"),
 )
 FEW = ("--replications", "3", "--workers", "1", "--quiet")
 
@@ -88,7 +88,7 @@ def test_the_cost_of_a_mix_counts_the_rules_that_it_may_try(
     line: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """With one option four cases at most: as it is, the new mix, without it, spaced; a named rule is sure."""
-    words = ("mix", line, "--set", "option.rack.take = 0.4", *FEW)
+    words = ("mix", line, "--try", "option.rack.take = 0.4", *FEW)
     most = "To run: at most 12 replications of 4 cases"
     assert call(capsys, *words, "--dry-run").out.startswith(most)
     assert call(capsys, *words, "--out", tmp_path / "out").status == 0

@@ -38,8 +38,8 @@ def test_orders_come_from_a_table(line: Path, capsys: pytest.CaptureFixture[str]
 def test_sets_make_the_new_mix_and_parts_can_be_left_out(
     line: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """All --set together are one new mix; --no-options needs no further cases."""
-    sets = ("--set", "model.rich.share = 3.0", "--set", "option.rack.take = 0.9")
+    """All lines of a --try are one new mix; --no-options needs no further cases."""
+    sets = ("--try", "model.rich.share = 3.0; option.rack.take = 90%")
     said = call(capsys, "mix", line, *sets, "--no-options", "--out", tmp_path / "out", *FEW, "--json")
     found = json.loads(said.out)
     assert [case["case"] for case in found["cases"]] == ["as it is", "new mix"]
@@ -48,12 +48,12 @@ def test_sets_make_the_new_mix_and_parts_can_be_left_out(
 
 
 def test_both_mixes_are_looked_at_for_the_same_time(line: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """--everywhere shortens the line as it is and the new mix alike; --set, which makes the mix, may not."""
-    mixed, shorter = ("--set", "option.rack.take = 0.9", "--no-options"), "run.length = '2 h'"
-    refused = call(capsys, "mix", line, *mixed, "--set", shorter, *FEW)
+    """--set shortens the line as it is and the new mix alike; --try, which makes the mix, may not."""
+    mixed, shorter = ("--try", "option.rack.take = 0.9"), "run.length = '2 h'"
+    refused = call(capsys, "mix", line, "--try", f"{mixed[1]}; {shorter}", "--no-options", *FEW)
     assert (refused.status, refused.out) == (2, "")
-    assert "run.length of the new mix would differ" in refused.err and "--everywhere" in refused.err
-    said = call(capsys, "mix", line, *mixed, "--everywhere", shorter, *FEW, "--json")
+    assert "run.length of the new mix would differ" in refused.err and "--set" in refused.err
+    said = call(capsys, "mix", line, *mixed, "--no-options", "--set", shorter, *FEW, "--json")
     assert said.status == 0
     found = json.loads(said.out)
     assert [row["input"] for row in found["tables"]["changes"]] == ["option.rack.take"]

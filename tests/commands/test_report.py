@@ -114,7 +114,7 @@ def test_drawings_are_refused(line: Path, tmp_path: Path, capsys: pytest.Capture
 def test_a_kept_study_becomes_a_page(line: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The folder of a comparison gives a page with its sentences and with the line itself."""
     study, page = tmp_path / "study", tmp_path / "page.html"
-    compared = call(capsys, "compare", line, "--set", "buffer.lane.capacity = 5", *FEW, "--out", study)
+    compared = call(capsys, "compare", line, "--try", "buffer.lane.capacity = 5", *FEW, "--out", study)
     said = call(capsys, "report", study, "-o", page)
     assert said.status == 0
     text = page.read_text(encoding="utf-8")
@@ -145,7 +145,7 @@ def test_a_kept_study_says_that_it_is_not_sharp_enough(
     """Where --precision was not reached the page of the study says so of the line, and exit status is 1."""
     study, page = tmp_path / "study", tmp_path / "page.html"
     words = ("--precision", "0.1%", "--most", "3", "--workers", "1", "--quiet")
-    compared = call(capsys, "compare", line, "--set", "buffer.lane.capacity = 5", *words, "--out", study)
+    compared = call(capsys, "compare", line, "--try", "buffer.lane.capacity = 5", *words, "--out", study)
     assert compared.status == 1
     said = "of its mean as asked in 2 of 2 cases"
     assert said in " ".join(compared.out.split())
@@ -185,7 +185,7 @@ def test_what_is_no_study_is_refused(tmp_path: Path, capsys: pytest.CaptureFixtu
 
 @pytest.mark.parametrize(
     ("words", "sheet"),
-    [(("run",), "measures"), (("compare", "--set", "buffer.lane.capacity = 5"), "differences")],
+    [(("run",), "measures"), (("compare", "--try", "buffer.lane.capacity = 5"), "differences")],
 )
 def test_a_name_that_ends_in_xlsx_is_a_workbook(
     line: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...], sheet: str

@@ -173,7 +173,7 @@ def test_a_line_that_cannot_move_fails_with_a_reason(
 
 def test_warnings_go_to_stderr_and_quiet_keeps_them(line: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A warning about the scenario is on stderr; --quiet leaves it out; the answer is the same."""
-    no_question = ["--set", "crew.idle = { people = 1 }", "--workers", "1"]
+    no_question = ["--add", "crew.idle = { people = 1 }", "--workers", "1"]
     loud, quiet = call(capsys, "run", line, *no_question), call(capsys, "run", line, *no_question, "--quiet")
     assert "warning" in loud.err and quiet.err == ""
     assert loud.out == quiet.out

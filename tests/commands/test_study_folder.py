@@ -11,7 +11,7 @@ from linesim.commands.study_folder import InterruptedStudy
 from linesim.studies.store_file import NAME
 from tests.commands.calls import LINE, Said, call
 
-CHANGE = ("--set", "buffer.lane.capacity = 3")
+CHANGE = ("--try", "buffer.lane.capacity = 3")
 QUICK = ("--replications", "3", "--workers", "1", "--quiet")
 
 

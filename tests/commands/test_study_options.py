@@ -26,7 +26,7 @@ def test_a_precision_is_reached_and_told(line: Path, capsys: pytest.CaptureFixtu
 
 def test_a_precision_out_of_reach_fails_and_says_so(line: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Where the cap comes first the answer is given, says what was reached, and the exit status is 1."""
-    for words in (("run", line), ("compare", line, "--set", "buffer.lane.capacity = 3")):
+    for words in (("run", line), ("compare", line, "--try", "buffer.lane.capacity = 3")):
         said = call(capsys, *words, *ALONE, "--precision", "0.01%", "--most", "4")
         assert said.status == 1
         assert "the cap of 4 replications was reached" in " ".join(said.out.split())
@@ -34,7 +34,7 @@ def test_a_precision_out_of_reach_fails_and_says_so(line: Path, capsys: pytest.C
 
 def test_every_case_of_a_study_is_sharp(line: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A comparison with --precision tells of each case how its figure became sharp."""
-    words = ("compare", line, "--set", "buffer.lane.capacity = 3", *ALONE, "--precision", "5%", "--json")
+    words = ("compare", line, "--try", "buffer.lane.capacity = 3", *ALONE, "--precision", "5%", "--json")
     found = json.loads(call(capsys, *words).out)
     assert [one["case"] for one in found["convergence"]] == [case["case"] for case in found["cases"]]
     assert {one["enough"] is not None for one in found["convergence"]} == {True}

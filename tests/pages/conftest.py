@@ -68,7 +68,7 @@ def sweep_file(kept_pages: Path) -> Path:
     """Return the page of a sweep over two factors."""
 
     def make() -> str:
-        factors = ["buffer.lane.capacity = [1, 3]", "crew.belt.people = [1, 2]"]
+        factors = {"buffer.lane.capacity": [1, 3], "crew.belt.people": [1, 2]}
         return study_page(sweep(small_scenario(), factors, replications=3), small_told())
 
     return kept(kept_pages, "sweep.html", make)

@@ -61,7 +61,7 @@ def test_tables_sort(browser: "Browser", run_file: Path) -> None:
 def test_what_if_shows_stored_answers(browser: "Browser", sweep_file: Path) -> None:
     """Selectors show the figures that the study stored for the chosen combination, with intervals."""
     answer = sweep(
-        small_scenario(), ["buffer.lane.capacity = [1, 3]", "crew.belt.people = [1, 2]"], replications=3
+        small_scenario(), {"buffer.lane.capacity": [1, 3], "crew.belt.people": [1, 2]}, replications=3
     )
     with opened(browser, sweep_file) as found:
         box = found.page.locator(".what-if")

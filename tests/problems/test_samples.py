@@ -16,14 +16,16 @@ FOLDERS = tuple(sorted(path for path in SAMPLES.iterdir() if path.is_dir()))
 
 def problems_of(folder: Path) -> tuple[Problem, ...]:
     """Return everything that is found in the sample of a folder."""
-    sets = folder / "sets.txt"
-    lines = sets.read_text(encoding="utf-8").splitlines() if sets.exists() else []
+    sets, add = (
+        path.read_text(encoding="utf-8").splitlines() if path.exists() else []
+        for path in (folder / "sets.txt", folder / "add.txt")
+    )
     try:
         if folder.name == "no-folder":
             with (folder / "line.toml").open("rb") as stream:
                 from_dict(tomllib.load(stream))
             return ()
-        return read(folder / "line.toml", lines).warnings
+        return read(folder / "line.toml", sets, add=add).warnings
     except ScenarioError as error:
         return error.problems
 

@@ -84,7 +84,7 @@ def test_a_study_is_the_same_after_a_worker_was_killed(cluster: Machines, tmp_pa
     """A comparison shared by two workers, one killed in mid-study, writes the bytes of a local one."""
     line = tmp_path / "line.toml"
     line.write_text(LINE, encoding="utf-8")
-    words = ["compare", str(line), "--set", "buffer.lane.capacity = 3", "--everywhere", 'run.length = "20 h"']
+    words = ["compare", str(line), "--try", "buffer.lane.capacity = 3", "--set", 'run.length = "20 h"']
     words += ["--replications", str(REPLICATIONS), "--quiet"]
     shared, local = tmp_path / "shared", tmp_path / "local"
     command = [sys.executable, "-m", "linesim", *words, "--cluster", cluster.address, "--out", str(shared)]

@@ -21,8 +21,8 @@ MORE = (0, 1, 7, 0, 11)  #: How many more replications are kept before each kill
 def command(line: Path, out: Path) -> list[str]:
     """Return the command of the study: one change against the base, some 20 ms a replication."""
     return [
-        *(sys.executable, "-m", "linesim", "compare", str(line), "--set", "buffer.lane.capacity = 3"),
-        *("--everywhere", 'run.length = "12 h"', "--replications", str(REPLICATIONS)),
+        *(sys.executable, "-m", "linesim", "compare", str(line), "--try", "buffer.lane.capacity = 3"),
+        *("--set", 'run.length = "12 h"', "--replications", str(REPLICATIONS)),
         *("--workers", "2", "--quiet", "--out", str(out)),
     ]
 

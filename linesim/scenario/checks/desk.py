@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from typing import Any
 
+from linesim.scenario.base import part_of
 from linesim.scenario.layout import Layout
 from linesim.scenario.models import Scenario
 from linesim.scenario.near import has, shown
@@ -88,13 +89,13 @@ def names_in(raw: Mapping[str, Any]) -> dict[str, frozenset[str]]:
     sections = raw.get("section")
     listed: set[str] = set(found.get("station", ()))
     for section in sections.values() if isinstance(sections, Mapping) else ():
-        stations = section.get("stations") if isinstance(section, Mapping) else None
+        stations = part_of(section, "stations")
         stations = [stations] if isinstance(stations, str) else stations
         if isinstance(stations, list | tuple):
             listed.update(name for name in stations if isinstance(name, str))
     stations = raw.get("station")
     for name, station in stations.items() if isinstance(stations, Mapping) else ():
-        tasks = station.get("task") if isinstance(station, Mapping) else None
+        tasks = part_of(station, "task")
         found[f"task of {name}"] = frozenset(map(str, tasks)) if isinstance(tasks, Mapping) else frozenset()
     found["station"] = frozenset(listed)
     found["place"] = found["station"] | found.get("bay", frozenset())

@@ -39,7 +39,6 @@ from linesim.studies.replicate import Replications
 from linesim.studies.replication import Label
 from linesim.studies.rows import NO_INTERVAL, Row, row_of
 from linesim.studies.scaled import scaled_task
-from linesim.studies.varying import with_lines
 from linesim.studies.wrong_question import WrongQuestionError
 
 if TYPE_CHECKING:
@@ -206,12 +205,12 @@ def _stations(scenario: Scenario, only: Sequence[str]) -> tuple[str, ...]:
 
 
 def _faster(scenario: Scenario, name: str, percent: float) -> Case:
-    lines = tuple(
-        line
+    changes = dict(
+        setting
         for task_name, task in scenario.station[name].task.items()
-        for line in scaled_task(("station", name, "task", task_name), task, 1 / (1 + percent / 100))
+        for setting in scaled_task(("station", name, "task", task_name), task, 1 / (1 + percent / 100))
     )
-    return Case(faster_name(name, percent), with_lines(scenario, lines), lines)
+    return Case.changed(faster_name(name, percent), scenario, changes)
 
 
 def faster_name(station: str, percent: float) -> str:

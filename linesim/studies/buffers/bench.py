@@ -12,12 +12,11 @@ from linesim.measures.definitions import DEFINITIONS
 from linesim.plan.arrays import FloatArray
 from linesim.stats import Difference, Interval, mean_interval
 from linesim.studies.asked import Asked, main_figure
-from linesim.studies.buffers.gaps import ENDLESS, Gap, Promise, capacity_lines, promises
+from linesim.studies.buffers.gaps import ENDLESS, Gap, Promise, capacity, promises
 from linesim.studies.buffers.splits import Split
 from linesim.studies.cases import Case, CaseRuns, run_cases
 from linesim.studies.comparison.pairing import fair_difference
 from linesim.studies.rows import Row
-from linesim.studies.varying import with_lines
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario
@@ -89,13 +88,13 @@ class Bench:
     def _case(self, split: Split) -> Case:
         if split == self.present:
             return Case(PRESENT, self.scenario)
-        changes = tuple(
-            line
+        changes = dict(
+            setting
             for gap, places in zip(self.gaps, split, strict=True)
             if places != gap.places
-            for line in capacity_lines(self.scenario, gap.buffer, places)
+            for setting in capacity(self.scenario, gap.buffer, places).items()
         )
-        return Case(self.name(split), with_lines(self.scenario, changes), changes)
+        return Case.changed(self.name(split), self.scenario, changes)
 
     def value(self, split: Split, numbers: Sequence[int]) -> FloatArray:
         """Return the figure of each replication of a split, 0 where it came to a stand.

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from linesim.scenario.origins import Place
 from linesim.studies.cases import CaseRuns
-from linesim.studies.varying import toml_line
 from linesim.studies.wrong_question import WrongQuestionError
 
 if TYPE_CHECKING:
@@ -73,18 +73,18 @@ def gaps_of(scenario: Scenario, only: Sequence[str] = ()) -> tuple[Gap, ...]:
     return tuple(found)
 
 
-def capacity_lines(scenario: Scenario, buffer: str, places: int) -> tuple[str, ...]:
-    """Return the lines of TOML that give a buffer so many places and change nothing else.
+def capacity(scenario: Scenario, buffer: str, places: int) -> dict[Place, int]:
+    """Return the changes that give a buffer so many places and change nothing else.
 
     A line that starts full begins with as many jobs in it as now, as far as there is room: otherwise the
     lines would see the same luck at other moments.
     """
     now = scenario.buffer[buffer]
-    lines = [toml_line(("buffer", buffer, "capacity"), places)]
+    changes: dict[Place, int] = {("buffer", buffer, "capacity"): places}
     level = now.capacity // 2 if now.level is None else now.level
     if now.level is not None or scenario.run.start == "full":
-        lines.append(toml_line(("buffer", buffer, "level"), min(level, places)))
-    return tuple(lines)
+        changes["buffer", buffer, "level"] = min(level, places)
+    return changes
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Unpack
 
+from linesim.scenario.replace import Changes
 from linesim.studies.answer import Answer
 from linesim.studies.answer_table import AnswerTable
 from linesim.studies.asked import Asked, asked, main_figure
@@ -63,7 +64,7 @@ class Comparison(Answer):
 
 def compare(
     base: Scenario,
-    others: Mapping[str, Scenario | str | Sequence[str]] | Sequence[Scenario | str | Sequence[str] | Case],
+    others: Mapping[str, Scenario | Changes] | Sequence[Scenario | Changes | Case],
     *,
     on: str | None = None,
     replications: int | None = None,
@@ -77,8 +78,8 @@ def compare(
 
     Args:
         base: The line as it is.
-        others: What it is compared with: scenarios, lines of TOML laid over the base, or lists of lines;
-            a mapping gives them names.
+        others: What it is compared with: scenarios, or changes of the base such as
+            ``{"crew.cab.people": 6}``; a mapping gives them names.
         on: The figure that decides, such as ``"throughput"`` or ``"line_stop:trim"``; None means jobs per
             shift, or jobs per hour where the run holds no whole shift.
         replications: How many of each; None takes what the base says.
@@ -89,13 +90,13 @@ def compare(
         how: How replications are run, such as ``workers=4``; see `linesim.studies.how.How`.
 
     Raises:
-        ScenarioError: If a scenario with its lines is wrong.
+        ScenarioError: If a change is wrong.
         WrongQuestionError: If there is nothing to compare, or no such figure.
         LineStuck: If a line can no longer move.
 
     Examples:
         >>> from linesim import load
-        >>> compare(load("line.toml"), {"one more": "crew.cab.people = 6"}).sentences  # doctest: +SKIP
+        >>> compare(load("line.toml"), {"one more": {"crew.cab.people": 6}}).sentences  # doctest: +SKIP
     """
     wanted = None if on is None else asked(on)
     cases = (Case(base_name, base), *cases_against(base, others))

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 from linesim.errors import ScenarioError
 from linesim.studies.cases import Case
-from linesim.studies.varying import toml_line, with_lines
 from linesim.studies.wrong_question import WrongQuestionError
 from linesim.ticks import parse_duration
 
@@ -120,9 +119,9 @@ def one_fewer(scenario: Scenario, crew: str) -> Hand | Barred:
 
 
 def _staffed(scenario: Scenario, crew: str, people: int) -> Hand:
-    line = toml_line(("crew", crew, "people"), scenario.crew[crew].people + people)
+    changes = {("crew", crew, "people"): scenario.crew[crew].people + people}
     kind = MORE if people > 0 else FEWER
-    return Hand(kind, crew, people, Case(f"{crew} {people:+d}", with_lines(scenario, (line,)), (line,)))
+    return Hand(kind, crew, people, Case.changed(f"{crew} {people:+d}", scenario, changes))
 
 
 def a_floater(
@@ -152,14 +151,13 @@ def a_floater(
         floater["calendar"] = calendar
     calling = [station.call_at for station in scenario.station.values() if station.call_at is not None]
     at = min(calling, default=CALL_AT) if call_at is None else call_at
-    lines = [toml_line(("crew", name), floater)]
-    lines += [
-        toml_line(("station", station, "call_at"), at)
+    calls = {
+        ("station", station, "call_at"): at
         for station in helped
         if station not in scenario.station or scenario.station[station].call_at is None
-    ]
-    changed = with_lines(scenario, lines)
-    return Hand(FLOATER, crew, 1, Case(f"{crew} floater", changed, tuple(lines)))
+    }
+    case = Case.changed(f"{crew} floater", scenario, calls, add={("crew", name): floater})
+    return Hand(FLOATER, crew, 1, case)
 
 
 def _has_limit(scenario: Scenario, place: str) -> bool:

@@ -9,11 +9,13 @@ from typing import TYPE_CHECKING
 
 from linesim.scenario.breakdowns import Breakdown
 from linesim.scenario.inputs import weighed_in
+from linesim.scenario.origins import Place
+from linesim.scenario.replace import Changes
 from linesim.scenario.shapes import Shape
+from linesim.scenario.toml import key
 from linesim.scenario.weights import Chance, Weighed
 from linesim.scenario.work import Fault, Task
-from linesim.studies.scaled import rounded, scaled_time
-from linesim.studies.varying.lines import Path, key, toml_line
+from linesim.studies.scaled import Setting, rounded, scaled_time
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario
@@ -36,7 +38,7 @@ class Doubtful:
         ends: Lowest and highest factor.
         is_default: Whether the factors are the usual ones, because the input carries no range.
         count: Inputs in it.
-        low, high: Lines of TOML that move it to either end.
+        low, high: Changes that move it to either end.
         station: Station of a task's time, which may be moved with others of its station; else empty.
     """
 
@@ -46,8 +48,8 @@ class Doubtful:
     ends: Ends
     is_default: bool
     count: int
-    low: tuple[str, ...]
-    high: tuple[str, ...]
+    low: Changes
+    high: Changes
     station: str = ""
 
 
@@ -67,7 +69,7 @@ def doubtful_in(scenario: Scenario) -> tuple[Doubtful, ...]:
     return tuple(sorted(found, key=lambda item: item.weight != "guess"))
 
 
-def _as_written(scenario: Scenario, path: Path) -> Path:
+def _as_written(scenario: Scenario, path: Place) -> Place:
     """Return a place as a file names it: the only fault of a task has no name there."""
     if path[0] == "station" and path[4:6] == ("fault", "fault"):
         faults = scenario.station[path[1]].task[path[3]].fault
@@ -104,17 +106,17 @@ def _joined(name: str, items: Sequence[Doubtful]) -> Doubtful:
         ends=(min(item.ends[0] for item in items), max(item.ends[1] for item in items)),
         is_default=all(item.is_default for item in items),
         count=len(items),
-        low=tuple(line for item in items for line in item.low),
-        high=tuple(line for item in items for line in item.high),
+        low=dict(setting for item in items for setting in item.low.items()),
+        high=dict(setting for item in items for setting in item.high.items()),
         station=items[0].station,
     )
 
 
-def _doubtful(path: Path, value: Weighed | Task) -> Iterator[Doubtful]:
+def _doubtful(path: Place, value: Weighed | Task) -> Iterator[Doubtful]:
     assert value.confidence is not None
     given = value.time.range if isinstance(value, Task) else value.range
     low, high = given or DEFAULT_RANGE[value.confidence]
-    at_low, at_high = (tuple(_lines(path, value, factor)) for factor in (low, high))
+    at_low, at_high = (dict(_settings(path, value, factor)) for factor in (low, high))
     if at_low:  # nothing is left of a task or failure whose parts have weights of their own
         yield Doubtful(
             name=key(path),
@@ -129,7 +131,7 @@ def _doubtful(path: Path, value: Weighed | Task) -> Iterator[Doubtful]:
         )
 
 
-def _station(path: Path, value: Weighed | Task) -> str:
+def _station(path: Place, value: Weighed | Task) -> str:
     """Return the station of a task's time; empty for everything else, such as a repair."""
     is_time = isinstance(value, Task) or (
         isinstance(value, Shape) and path[4:5] in (("time",), ("time_for",))
@@ -145,7 +147,7 @@ def _what(value: Weighed | Task) -> str:
     return "time"
 
 
-def _lines(path: Path, value: Weighed | Task, factor: float) -> Iterator[str]:
+def _settings(path: Place, value: Weighed | Task, factor: float) -> Iterator[Setting]:
     if isinstance(value, Task):
         times = [((*path, "time"), value.time)]
         times += [((*path, "time_for", name), time) for name, time in value.time_for.items()]
@@ -167,15 +169,15 @@ def _lines(path: Path, value: Weighed | Task, factor: float) -> Iterator[str]:
         yield from _failure(path, value, factor)
 
 
-def _failure(path: Path, value: Breakdown, factor: float) -> Iterator[str]:
+def _failure(path: Place, value: Breakdown, factor: float) -> Iterator[Setting]:
     """Yield what makes a failure come so many times as often; if that is weighed apart, last so long."""
     if isinstance(value.every, int):
-        yield toml_line((*path, "every"), max(1, round(value.every / factor)))
+        yield (*path, "every"), max(1, round(value.every / factor))
     elif value.every.confidence is None:
         yield from scaled_time((*path, "every"), value.every, 1 / factor)
     elif value.lasts.confidence is None:
         yield from scaled_time((*path, "lasts"), value.lasts, factor)
 
 
-def _chance(path: Path, value: Chance, factor: float) -> str:
-    return toml_line((*path, "value"), min(1.0, rounded(value.value * factor)))
+def _chance(path: Place, value: Chance, factor: float) -> Setting:
+    return (*path, "value"), min(1.0, rounded(value.value * factor))

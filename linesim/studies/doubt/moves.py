@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
+from linesim.scenario.replace import NOTHING, Changes
 from linesim.stats import joint_confidence
 from linesim.studies.asked import Asked
 from linesim.studies.cases import Case, CaseRuns
@@ -12,7 +13,6 @@ from linesim.studies.comparison.pairing import fair_difference
 from linesim.studies.doubt.decision import FLIPS, OPENS, Decision, fate, with_alternative
 from linesim.studies.doubt.inputs import Doubtful
 from linesim.studies.rows import NO_INTERVAL, Row
-from linesim.studies.varying import with_lines
 from linesim.studies.verdicts import sign_of
 
 if TYPE_CHECKING:
@@ -88,29 +88,29 @@ class Move(NamedTuple):
 
 
 def cases_of_doubt(
-    scenario: Scenario, inputs: Sequence[Doubtful], alternative: Sequence[str]
+    scenario: Scenario, inputs: Sequence[Doubtful], alternative: Changes, add: Changes = NOTHING
 ) -> Iterator[Case]:
     """Yield the line as it is and with each input at either end, each also with the alternative on top.
 
     Args:
         scenario: The line.
         inputs: The inputs.
-        alternative: Lines of TOML of the alternative; empty if there is none.
+        alternative: Changes of the alternative; empty if there is none.
+        add: What it adds.
     """
-    yield from case_of_doubt(scenario, BASE, (), alternative)
+    yield from case_of_doubt(scenario, BASE, NOTHING, alternative, add)
     for item in inputs:
-        for end, lines in (("low", item.low), ("high", item.high)):
-            yield from case_of_doubt(scenario, end_name(item, end), lines, alternative)
+        for end, changes in (("low", item.low), ("high", item.high)):
+            yield from case_of_doubt(scenario, end_name(item, end), changes, alternative, add)
 
 
 def case_of_doubt(
-    scenario: Scenario, name: str, lines: Sequence[str], alternative: Sequence[str]
+    scenario: Scenario, name: str, changes: Changes, alternative: Changes, add: Changes
 ) -> Iterator[Case]:
     """Yield one case, and the same with the alternative on top if there is one."""
-    yield Case(name, with_lines(scenario, lines), tuple(lines))
-    if alternative:
-        every = (*lines, *alternative)
-        yield Case(with_alternative(name), with_lines(scenario, every), every)
+    yield Case.changed(name, scenario, changes)
+    if alternative or add:
+        yield Case.changed(with_alternative(name), scenario, {**changes, **alternative}, add=add)
 
 
 def end_name(item: Doubtful, end: str) -> str:
@@ -152,14 +152,14 @@ def ends_of(
         yield End(name, factor, change, decided, verdict, fate(before, verdict))
 
 
-def worse_and_better(moves: Sequence[Move], figure: Asked) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Return the lines that put every input to the end at which the line did worse, and better."""
+def worse_and_better(moves: Sequence[Move], figure: Asked) -> tuple[Changes, Changes]:
+    """Return the changes that put every input to the end at which the line did worse, and better."""
     sign = 1 if figure.more_is_better else -1
-    worse: list[str] = []
-    better: list[str] = []
+    worse: dict[Any, Any] = {}
+    better: dict[Any, Any] = {}
     for move in moves:
         low_is_worse = sign * (move.low.change.mean or 0.0) <= sign * (move.high.change.mean or 0.0)
         ends = (move.input.low, move.input.high)
-        worse += ends[0] if low_is_worse else ends[1]
-        better += ends[1] if low_is_worse else ends[0]
-    return tuple(worse), tuple(better)
+        worse |= ends[0] if low_is_worse else ends[1]
+        better |= ends[1] if low_is_worse else ends[0]
+    return worse, better

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, Unpack
 
+from linesim.scenario.replace import NOTHING, Changes
 from linesim.studies.answer import Answer
 from linesim.studies.asked import Asked, asked, main_figure
 from linesim.studies.cases import run_cases
@@ -29,7 +30,6 @@ from linesim.studies.doubt.moves import (
 from linesim.studies.doubt.tables import inputs_table, together_table
 from linesim.studies.doubt.words import sentences, standing_cautions
 from linesim.studies.how import How
-from linesim.studies.varying import with_lines
 from linesim.studies.wrong_question import WrongQuestionError
 
 if TYPE_CHECKING:
@@ -72,7 +72,8 @@ class Doubt(Answer):
 def doubt(
     scenario: Scenario,
     *,
-    alternative: str | Sequence[str] = (),
+    alternative: Changes = NOTHING,
+    add: Changes = NOTHING,
     only: Sequence[str] = (),
     guesses_only: bool = False,
     group: Group = "auto",
@@ -91,8 +92,9 @@ def doubt(
     Args:
         scenario: The line; its inputs carry `confidence`, and `range` where somebody would defend other
             ends than the usual ones.
-        alternative: Lines of TOML: the decision is whether the line with them is better. Without any the
+        alternative: Changes: the decision is whether the line with them is better. Without any the
             decision is whether the line makes its plan (`[target]`).
+        add: What the alternative adds to the line.
         only: Beginnings of names of inputs, such as ``"station.T6"``; empty means all.
         guesses_only: Leave the estimates as they are.
         group: ``station`` moves the estimated times of a station together, ``none`` every input alone;
@@ -112,16 +114,15 @@ def doubt(
 
     Examples:
         >>> from linesim import load
-        >>> doubt(load("line.toml"), alternative="crew.trim.people = 7").sentences  # doctest: +SKIP
+        >>> doubt(load("line.toml"), alternative={"crew.trim.people": 7}).sentences  # doctest: +SKIP
     """
     wanted = None if on is None else asked(on)
-    lines = (alternative,) if isinstance(alternative, str) else tuple(alternative)
     inputs = _inputs(scenario, only, guesses_only, group)
-    cases = list(cases_of_doubt(scenario, inputs, lines))
+    cases = list(cases_of_doubt(scenario, inputs, alternative, add))
     runs = run_cases(cases, replications=replications, usual=TOLD, seed=seed, **how)
     figure = main_figure(runs, wanted)
     changes = 2 * len(inputs) + (2 if len(inputs) > 1 else 0)
-    called = named_after(lines) if lines else ""
+    called = named_after({**add, **alternative})
     target = scenario.target.jobs_per_shift if runs.row(BASE, "jobs_per_shift").mean is not None else None
     decision = decision_on(target, figure, called, confidence, changes + 1)
     pairs = [(end_name(item, end), f) for item in inputs for end, f in _ends(item)]
@@ -130,7 +131,7 @@ def doubt(
     together: tuple[End, ...] = ()
     if len(inputs) > 1:
         extremes = zip((WORSE, BETTER), worse_and_better(moves, figure), strict=True)
-        more = [case for name, ls in extremes for case in case_of_doubt(scenario, name, ls, lines)]
+        more = [case for name, to in extremes for case in case_of_doubt(scenario, name, to, alternative, add)]
         runs = runs.add(more)
         pair: list[tuple[str, float | None]] = [(WORSE, None), (BETTER, None)]
         together = tuple(ends_of(runs, pair, figure, decision, confidence, changes))
@@ -142,7 +143,10 @@ def doubt(
         study="doubt",
         sentences=said,
         tables_=(inputs_table(ranked), together_table(level, base, together)),
-        cautions=(*standing_cautions(ranked, len(runs.numbers)), *_of_alternative(scenario, lines)),
+        cautions=(
+            *standing_cautions(ranked, len(runs.numbers)),
+            *_of_alternative(scenario, alternative, add),
+        ),
         card=runs.card(confidence, file=file),
         figure=figure,
         decision=decision,
@@ -182,7 +186,9 @@ def _begins(name: str, part: str) -> bool:
     return name == part or name.startswith(f"{part.rstrip('.')}.")
 
 
-def _of_alternative(scenario: Scenario, lines: Sequence[str]) -> tuple[str, ...]:
-    if not lines:
+def _of_alternative(scenario: Scenario, changes: Changes, add: Changes) -> tuple[str, ...]:
+    if not changes and not add:
         return ()
-    return cautions_on(change.path for change in changes_between(scenario, with_lines(scenario, lines)))
+    return cautions_on(
+        change.path for change in changes_between(scenario, scenario.replace(changes, add=add))
+    )

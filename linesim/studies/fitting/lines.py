@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from linesim.plan.shapes import Shape
-from linesim.studies.varying import toml_value
+from linesim.scenario.toml import toml_value
 from linesim.ticks import Duration, Unit
 
 _UNITS: tuple[tuple[Unit, float, float], ...] = (

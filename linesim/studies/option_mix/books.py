@@ -5,14 +5,15 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from linesim.draws.arrange import arrange
 from linesim.draws.orders import POOL
 from linesim.plan.orders import Order, Orders, Spacing
 from linesim.plan.plan import Plan
+from linesim.scenario.origins import Place
+from linesim.scenario.replace import NOTHING, Changes
 from linesim.studies.variants import variant_name, variant_shares
-from linesim.studies.varying import toml_line
 from linesim.studies.wrong_question import WrongQuestionError
 
 if TYPE_CHECKING:
@@ -78,8 +79,8 @@ def brought_along(orders: Orders, option: int) -> tuple[int, ...]:
     return tuple(sorted(found))
 
 
-def without(scenario: Scenario, plan: Plan, option: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Return the lines that take an option off every job, and the other options that go with it.
+def without(scenario: Scenario, plan: Plan, option: str) -> tuple[Changes, tuple[str, ...]]:
+    """Return the changes that take an option off every job, and the other options that go with it.
 
     Options that need it go too. Packages lose them and keep the rest. Nothing else is moved: every
     other option, every model and every task time is drawn as before.
@@ -90,18 +91,18 @@ def without(scenario: Scenario, plan: Plan, option: str) -> tuple[tuple[str, ...
     if plan.orders.sequence == "listed":
         mask = sum(1 << o for o in gone)
         kept = [Order(order.model, order.options & ~mask) for order in plan.orders.listed]
-        return (_listed(plan, kept),), others
-    lines = [toml_line(("option", name, "take"), 0.0) for name in names]
+        return _listed(plan, kept), others
+    changes: dict[Place, Any] = {("option", name, "take"): 0.0 for name in names}
     for name, package in scenario.package.items():
         if set(package.options) & set(names):
             left = [item for item in package.options if item not in names]
             path = ("package", name)
-            lines.append(toml_line((*path, "options"), left) if left else toml_line((*path, "take"), 0.0))
-    return tuple(lines), others
+            changes |= {(*path, "options"): left} if left else {(*path, "take"): 0.0}
+    return changes, others
 
 
-def apart(plan: Plan, rule: Rule) -> tuple[str, ...]:
-    """Return the lines that lay a rule over the sequence; orders from a list are put in sequence anew.
+def apart(plan: Plan, rule: Rule) -> tuple[Changes, Changes]:
+    """Return what changes, and what is new, where the sequence keeps a rule; a list is put in order anew.
 
     Raises:
         WrongQuestionError: If the rule is of no option or model of the line.
@@ -115,11 +116,13 @@ def apart(plan: Plan, rule: Rule) -> tuple[str, ...]:
     if orders.sequence != "listed":
         name = f"{rule.of}-{rule.at_most}-in-{rule.in_any}"
         table = {"of": rule.of, "at_most": rule.at_most, "in_any": rule.in_any}
-        return (toml_line(("orders", "spacing", name), table),)
+        is_there = any(spacing.name == name for spacing in orders.spacings)
+        new = {("orders", "spacing", name): table}
+        return (new, NOTHING) if is_there else (NOTHING, new)
     model = orders.model_names.index(rule.of) if rule.of in orders.model_names else -1
     option = orders.option_names.index(rule.of) if model < 0 else -1
     spacing = Spacing("new", model, option, rule.at_most, rule.in_any)
-    return (_listed(plan, in_sequence(orders.listed, (*orders.spacings, spacing))),)
+    return _listed(plan, in_sequence(orders.listed, (*orders.spacings, spacing))), NOTHING
 
 
 def in_sequence(orders: Sequence[Order], spacings: tuple[Spacing, ...]) -> list[Order]:
@@ -154,5 +157,5 @@ def kept_rules(plan: Plan) -> tuple[Rule, ...]:
     )
 
 
-def _listed(plan: Plan, orders: list[Order]) -> str:
-    return toml_line(("orders", "list"), [variant_name(plan, order) for order in orders])
+def _listed(plan: Plan, orders: list[Order]) -> Changes:
+    return {("orders", "list"): [variant_name(plan, order) for order in orders]}

@@ -11,7 +11,6 @@ from linesim.studies.option_mix.books import shares, without
 from linesim.studies.option_mix.figures import change_row, labels, output, overload, own_stops
 from linesim.studies.replication import Label
 from linesim.studies.rows import Row
-from linesim.studies.varying import with_lines
 from linesim.studies.verdicts import sign_of
 from linesim.studies.wrong_question import WrongQuestionError
 
@@ -86,8 +85,8 @@ def removals(scenario: Scenario, plan: Plan, options: Sequence[str] | None) -> t
     chosen = [name for name in known if built[name] > 0 and (options is None or name in options)]
     found = []
     for name in chosen:
-        lines, others = without(scenario, plan, name)
-        case = Case(f"without {name}", with_lines(scenario, lines), lines)
+        changes, others = without(scenario, plan, name)
+        case = Case.changed(f"without {name}", scenario, changes)
         found.append(Removal(name, tuple(other for other in others if built[other] > 0), case, built[name]))
     return tuple(found)
 

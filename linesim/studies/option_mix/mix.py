@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Unpack
+from typing import TYPE_CHECKING, Any, Unpack
 
 from linesim.plan.build import build
 from linesim.plan.plan import Plan
+from linesim.scenario.replace import NOTHING, Changes
+from linesim.scenario.toml import shown_value
 from linesim.stats import joint_confidence
 from linesim.studies.answer import Answer
 from linesim.studies.cases import Case, CaseRuns, run_cases
@@ -33,7 +35,7 @@ from linesim.studies.option_mix.tables import (
     spacing_table,
 )
 from linesim.studies.rows import Row
-from linesim.studies.varying import Factor, Point, cases_of, factor_of, shown_value, with_lines
+from linesim.studies.varying import Factor, Point, cases_of, factors_of
 from linesim.studies.varying.points import BASE
 from linesim.studies.wrong_question import WrongQuestionError
 
@@ -65,9 +67,9 @@ class OptionMix(Answer):
 
 def mix(
     scenario: Scenario,
-    new: Scenario | Sequence[str] = (),
+    new: Scenario | Changes = NOTHING,
     *,
-    vary: Factor | str | None = None,
+    vary: Factor | Mapping[str, Sequence[Any]] | None = None,
     target: float | None = None,
     options: Sequence[str] | None = None,
     rules: Sequence[Rule] = (),
@@ -84,9 +86,9 @@ def mix(
 
     Args:
         scenario: The line as it is.
-        new: The line with the new mix, or lines of TOML that make it (shares, take rates, a list of
-            orders); none to look at the mix as it is.
-        vary: A share or take rate and its values, such as ``"option.roof.take = [0.2, 0.3, 0.4]"``, laid
+        new: The line with the new mix, or changes that make it (shares, take rates), such as
+            ``{"option.roof.take": 0.4}``; none to look at the mix as it is.
+        vary: A share or take rate and its values, such as ``{"option.roof.take": [0.2, 0.3, 0.4]}``, laid
             over the new mix one by one.
         target: Jobs per shift that the plan asks for; None takes what the scenario says.
         options: Options whose part is worked out; None means all, an empty list none.
@@ -103,13 +105,13 @@ def mix(
         ScenarioError: If a mix is no line, such as a rule that its take rate leaves no room for.
         LineStuck: If a line can no longer move.
     """
-    factor = factor_of(vary) if isinstance(vary, str) else vary
-    lines = tuple(new) if isinstance(new, Sequence) else ()
-    changed = with_lines(scenario, lines) if isinstance(new, Sequence) else new
+    factor = _factor(vary)
+    other = Case.changed(NEW, scenario, new) if isinstance(new, Mapping) else Case(NEW, new)
+    changed = other.scenario
     cases = [Case(BASE, scenario)]
     _require_same_run(scenario, changed)
     if changed is not scenario:
-        cases.append(Case(NEW, changed, lines))
+        cases.append(other)
     points = _points(factor, cases)
     cases += cases_of(changed, points)
     focus = cases[-1]
@@ -182,8 +184,15 @@ def _require_same_run(scenario: Scenario, changed: Scenario) -> None:
     if differs := [change.name for change in changes_between(scenario, changed) if change.path[0] == "run"]:
         raise WrongQuestionError(
             f"{listed(differs)} of the new mix would differ from the line as it is, which makes them two "
-            "different looks; change it in both (--everywhere on the command line)."
+            "different looks; change it in both (--set on the command line)."
         )
+
+
+def _factor(vary: Factor | Mapping[str, Sequence[Any]] | None) -> Factor | None:
+    found = factors_of(vary) if isinstance(vary, Mapping) else () if vary is None else (vary,)
+    if len(found) > 1:
+        raise WrongQuestionError(f"a mix varies one share or take rate; found {len(found)}.")
+    return found[0] if found else None
 
 
 def _points(factor: Factor | None, cases: Sequence[Case]) -> tuple[Point, ...]:
@@ -204,8 +213,8 @@ def _is_numeric(factor: Factor) -> bool:
 
 
 def _spaced(focus: Case, plan: Plan, rule: Rule) -> tuple[Rule, Case]:
-    lines = apart(plan, rule)
-    return rule, Case(str(rule), with_lines(focus.scenario, lines), lines)
+    changes, new = apart(plan, rule)
+    return rule, Case.changed(str(rule), focus.scenario, changes, add=new)
 
 
 def _usual(costs: Sequence[Driver], focus: Case, plan: Plan) -> list[tuple[Rule, Case]]:

@@ -8,11 +8,12 @@ from typing import NamedTuple
 import numpy as np
 
 from linesim.plan.arrays import FloatArray
+from linesim.scenario.toml import shown_value
 from linesim.stats import Interval, joint_confidence, mean_interval
 from linesim.studies.asked import Asked
 from linesim.studies.cases import CaseRuns
 from linesim.studies.rows import Row
-from linesim.studies.varying import Factor, Point, shown_value
+from linesim.studies.varying import Factor, Point
 from linesim.studies.verdicts import verdict
 from linesim.studies.wrong_question import WrongQuestionError
 

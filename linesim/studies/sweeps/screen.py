@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
-from typing import TYPE_CHECKING, Unpack
+from typing import TYPE_CHECKING, Any, Unpack
 
+from linesim.scenario.toml import shown_value
 from linesim.stats import confused_pairs, interaction, joint_confidence, main_effects
 from linesim.stats.factorial import Runs
 from linesim.studies.answer import Answer
@@ -18,7 +19,7 @@ from linesim.studies.how import How
 from linesim.studies.sweeps.effects import Effect, effect_from, responses
 from linesim.studies.sweeps.sentences import ranked
 from linesim.studies.sweeps.tables import effects_table, measures_table, paths_of
-from linesim.studies.varying import Factor, Point, cases_of, factor_of, shown_value, two_level
+from linesim.studies.varying import Factor, Point, cases_of, factors_of, two_level
 from linesim.studies.verdicts import in_words, sign_of
 
 if TYPE_CHECKING:
@@ -48,7 +49,7 @@ class Screening(Answer):
 
 def screen(
     scenario: Scenario,
-    vary: Sequence[Factor | str],
+    vary: Mapping[str, Sequence[Any]] | Sequence[Factor],
     *,
     on: str | None = None,
     replications: int | None = None,
@@ -61,7 +62,7 @@ def screen(
 
     Args:
         scenario: The line.
-        vary: Up to 20 factors, each with a low and a high value, such as ``"crew.cab.people = [4, 6]"``.
+        vary: Up to 20 factors, each with a low and a high value: ``{"crew.cab.people": [4, 6]}``.
         on: The figure that decides; None means jobs per shift, or per hour where no shift is whole.
         replications: How many of each run; None takes what the scenario says.
         seed: Seed of all draws; None takes what the scenario says.
@@ -75,7 +76,7 @@ def screen(
         LineStuck: If a line can no longer move.
     """
     wanted = None if on is None else asked(on)
-    factors = tuple(factor_of(item) if isinstance(item, str) else item for item in vary)
+    factors = factors_of(vary)
     design, points = two_level(factors)
     runs = run_cases(cases_of(scenario, points), replications=replications, seed=seed, **how)
     figure = main_figure(runs, wanted)

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal, Unpack
+from typing import TYPE_CHECKING, Any, Literal, Unpack
 
 from linesim.studies.answer import Answer
 from linesim.studies.asked import Asked, asked, main_figure
@@ -15,7 +15,7 @@ from linesim.studies.how import How
 from linesim.studies.sweeps.effects import Effect, responses, slopes, steps
 from linesim.studies.sweeps.sentences import sweep_sentences
 from linesim.studies.sweeps.tables import against_base, against_table, effects_table, measures_table, paths_of
-from linesim.studies.varying import Factor, Point, cases_of, factor_of, grid, hypercube, one_at_a_time
+from linesim.studies.varying import Factor, Point, cases_of, factors_of, grid, hypercube, one_at_a_time
 from linesim.studies.varying.points import BASE
 from linesim.studies.wrong_question import WrongQuestionError
 
@@ -46,7 +46,7 @@ class Sweep(Answer):
 
 def sweep(
     scenario: Scenario,
-    vary: Sequence[Factor | str] = (),
+    vary: Mapping[str, Sequence[Any]] | Sequence[Factor] = (),
     *,
     design: Design = "grid",
     points: int = 20,
@@ -63,7 +63,7 @@ def sweep(
 
     Args:
         scenario: The line as it is.
-        vary: Factors, or lines of TOML whose value is a list (``"buffer.lane.capacity = [0, 2, 4]"``).
+        vary: Places and the values they take (``{"buffer.lane.capacity": [0, 2, 4]}``), or factors.
         design: ``"grid"``, every combination; ``"one at a time"``, each value alone, which sees no
             interactions; ``"latin hypercube"``, points spread over the ranges; ``"list"``, those listed.
         points: How many points of a latin hypercube.
@@ -82,7 +82,7 @@ def sweep(
         LineStuck: If a line can no longer move.
     """
     wanted = None if on is None else asked(on)
-    factors = tuple(factor_of(item) if isinstance(item, str) else item for item in vary)
+    factors = factors_of(vary)
     chosen = _points(design, factors, listed, points, scenario.run.seed if seed is None else seed)
     cases = (Case(BASE, scenario), *cases_of(scenario, chosen))
     runs = run_cases(cases, replications=replications, seed=seed, **how)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from linesim.scenario.origins import Place
+from linesim.scenario.toml import key
 from linesim.studies.answer_table import AnswerTable
 from linesim.studies.asked import Asked
 from linesim.studies.cases import CaseRuns
@@ -13,10 +15,9 @@ from linesim.studies.rows import Row
 from linesim.studies.sweeps.effects import Effect
 from linesim.studies.tables import Cell
 from linesim.studies.varying import Point
-from linesim.studies.varying.lines import Path, key
 
 
-def paths_of(points: Sequence[Point]) -> tuple[Path, ...]:
+def paths_of(points: Sequence[Point]) -> tuple[Place, ...]:
     """Return the inputs that any point sets, in the order in which they come."""
     return tuple(dict.fromkeys(path for point in points for path, _ in point.levels))
 

@@ -1,8 +1,7 @@
 """What is varied, and in which combinations: from lines of TOML to the cases of a study."""
 
 from linesim.studies.varying.designs import grid, hypercube, one_at_a_time, two_level
-from linesim.studies.varying.factors import Factor, factor_of
-from linesim.studies.varying.lines import lines_in, shown_value, toml_line, toml_value, with_lines
+from linesim.studies.varying.factors import Factor, factor_of, factors_of
 from linesim.studies.varying.listed import read_points
 from linesim.studies.varying.points import Point, cases_of
 
@@ -11,14 +10,10 @@ __all__ = [
     "Point",
     "cases_of",
     "factor_of",
+    "factors_of",
     "grid",
     "hypercube",
-    "lines_in",
     "one_at_a_time",
     "read_points",
-    "shown_value",
-    "toml_line",
-    "toml_value",
     "two_level",
-    "with_lines",
 ]

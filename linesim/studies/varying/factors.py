@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from linesim.studies.varying.lines import Path, key, toml_line, toml_value
+from linesim.scenario.origins import Place
+from linesim.scenario.replace import leaves, path_of
+from linesim.scenario.toml import key, toml_line, toml_value
 from linesim.studies.wrong_question import WrongQuestionError
 from linesim.ticks import parse_duration
 
@@ -20,7 +22,7 @@ class Factor:
         values: What it is set to, in the order given, at least one, no two the same.
     """
 
-    path: Path
+    path: Place
     values: tuple[Any, ...]
 
     def __post_init__(self) -> None:
@@ -97,6 +99,18 @@ class Factor:
         )
 
 
+def factors_of(vary: Mapping[str, Sequence[Any]] | Sequence[Factor]) -> tuple[Factor, ...]:
+    """Return what is varied, by place or as factors.
+
+    Examples:
+        >>> factors_of({"buffer.lane.capacity": [0, 2, 4]})
+        (Factor(path=('buffer', 'lane', 'capacity'), values=(0, 2, 4)),)
+    """
+    if isinstance(vary, Mapping):
+        return tuple(Factor(path_of(place), tuple(values)) for place, values in vary.items())
+    return tuple(vary)
+
+
 def factor_of(line: str) -> Factor:
     """Return the factor of a line of TOML whose value is a list.
 
@@ -107,7 +121,7 @@ def factor_of(line: str) -> Factor:
         >>> factor_of("buffer.lane.capacity = [0, 2, 4]")
         Factor(path=('buffer', 'lane', 'capacity'), values=(0, 2, 4))
     """
-    found = list(_lists(_parsed(line), ()))
+    found = list(leaves(_parsed(line)))
     if len(found) != 1 or not isinstance(found[0][1], list):
         raise WrongQuestionError(
             f'{line!r} varies nothing: write one key and a list of values, such as "buffer.lane.capacity = '
@@ -126,12 +140,3 @@ def _parsed(line: str) -> dict[str, Any]:
         raise WrongQuestionError(
             f'{line!r} is no line of TOML ({error}); write one such as "buffer.lane.capacity = [0, 2, 4]".'
         ) from None
-
-
-def _lists(value: Any, path: Path) -> Iterator[tuple[Path, Any]]:
-    """Yield place and value of everything a table sets, going down until something is no table."""
-    if isinstance(value, Mapping):
-        for name, item in value.items():
-            yield from _lists(item, (*path, name))
-    else:
-        yield path, value

@@ -7,8 +7,8 @@ import tomllib
 from typing import Any
 
 from linesim.scenario.grid import Cell
+from linesim.scenario.origins import Place
 from linesim.studies.measured import open_table
-from linesim.studies.varying.lines import Path
 from linesim.studies.varying.points import Point
 from linesim.studies.wrong_question import WrongQuestionError
 
@@ -29,7 +29,7 @@ def read_points(path: str | os.PathLike[str]) -> tuple[Point, ...]:
     table = open_table(path, prefer="cases")
     name = table.file
     wrong: list[str] = []
-    keys: list[Path | None] = []
+    keys: list[Place | None] = []
     for cell in table.heading:
         keys.append(None if cell.text == NAME_COLUMN else _path(cell, name, wrong))
     if len({key for key in keys if key is not None}) < len([key for key in keys if key is not None]):
@@ -67,13 +67,13 @@ def cell_value(text: str) -> Any:
     return value["x"]
 
 
-def _path(cell: Cell, file: str, wrong: list[str]) -> Path | None:
+def _path(cell: Cell, file: str, wrong: list[str]) -> Place | None:
     """Return the place that a heading names."""
     try:
         raw: Any = tomllib.loads(f"{cell.text} = 0")
     except (ValueError, RecursionError):
         raw = None
-    path: Path = ()
+    path: Place = ()
     while isinstance(raw, dict) and len(raw) == 1:
         (part,) = raw
         path, raw = (*path, part), raw[part]

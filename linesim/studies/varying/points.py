@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from linesim.errors import ScenarioError
+from linesim.scenario.origins import Place
+from linesim.scenario.replace import lines_of
+from linesim.scenario.toml import key, shown_value
 from linesim.studies.cases import Case
-from linesim.studies.varying.lines import Path, key, shown_value, toml_line, with_lines
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario
@@ -26,10 +28,10 @@ class Point:
     """
 
     name: str
-    levels: tuple[tuple[Path, Any], ...]
+    levels: tuple[tuple[Place, Any], ...]
 
     @classmethod
-    def at(cls, levels: Iterable[tuple[Path, Any]], name: str = "") -> Point:
+    def at(cls, levels: Iterable[tuple[Place, Any]], name: str = "") -> Point:
         """Return a point; without a name it is called after what it sets."""
         listed = tuple(levels)
         return cls(
@@ -39,9 +41,9 @@ class Point:
     @property
     def lines(self) -> tuple[str, ...]:
         """The lines of TOML that set the factors."""
-        return tuple(toml_line(path, value) for path, value in self.levels)
+        return lines_of(dict(self.levels))
 
-    def level(self, path: Path) -> str | None:
+    def level(self, path: Place) -> str | None:
         """Return what a factor is set to as text for a table, None where it stays as it was."""
         for where, value in self.levels:
             if where == path:
@@ -59,7 +61,7 @@ def cases_of(scenario: Scenario, points: Iterable[Point]) -> tuple[Case, ...]:
     problems: dict[tuple[str, str], Any] = {}
     for point in points:
         try:
-            cases.append(Case(point.name, with_lines(scenario, point.lines), point.lines))
+            cases.append(Case.changed(point.name, scenario, dict(point.levels)))
         except ScenarioError as error:
             for problem in error.problems:
                 problems.setdefault((problem.place, problem.message), problem)

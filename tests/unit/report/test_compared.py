@@ -21,7 +21,7 @@ from linesim.studies.study_card import CaseCard, StudyCard
 from linesim.studies.sweeps import sweep
 from tests.unit.report.small import small_scenario
 
-FACTORS = ["buffer.lane.capacity = [1, 3]", "crew.belt.people = [1, 2]"]
+FACTORS = {"buffer.lane.capacity": [1, 3], "crew.belt.people": [1, 2]}
 
 
 def answer_with(study: str, *tables: AnswerTable) -> Answer:
@@ -67,7 +67,7 @@ def test_a_phone_shows_whole_labels() -> None:
 
 def test_long_names_beside_the_best_are_counted() -> None:
     """A sentence names the cases that may be as good as the best only where one can still read it."""
-    cases = {letter * 70: f"buffer.lane.capacity = {n}" for letter, n in (("a", 4), ("b", 5))}
+    cases = {letter * 70: {"buffer.lane.capacity": n} for letter, n in (("a", 4), ("b", 5))}
     answer = compare(small_scenario(), cases, replications=2)
     assert any("the data can't tell it from 2 others." in text for text in answer.sentences)
 
@@ -142,7 +142,7 @@ def test_crew_page_tells_stops_that_surely_change() -> None:
 
 def test_comparison_draws_the_deciding_figure() -> None:
     """The first figure of a comparison holds each case's difference in jobs a shift as the answer has it."""
-    answer = compare(small_scenario(), {"two more": "buffer.lane.capacity = 5"}, replications=3)
+    answer = compare(small_scenario(), {"two more": {"buffer.lane.capacity": 5}}, replications=3)
     first = pieces(answer)[0]
     assert isinstance(first, Figure)
     row = answer.difference("two more")
@@ -175,7 +175,7 @@ def test_selectors_begin_with_the_line_as_it_is() -> None:
     lane, people = line.buffer["lane"].capacity, line.crew["belt"].people
     for own in ([lane + 1, lane], [lane + 1, lane + 2]):
         found = what_if(
-            sweep(line, [f"buffer.lane.capacity = {own}", f"crew.belt.people = [{people}]"], replications=2)
+            sweep(line, {"buffer.lane.capacity": own, "crew.belt.people": [people]}, replications=2)
         )
         assert found is not None
         begins = lane if lane in own else lane + 1

@@ -123,7 +123,7 @@ def test_what_follows_from_a_wrong_value_is_not_said(key: str) -> None:
         'options = "loader"\nmodels = "a"\n'
     )
     found = problems(f"{key} = [5]", text=BASE + (more if text else "") + text)
-    assert [(problem.file, problem.place.partition("[")[0]) for problem in found] == [("--set", key)]
+    assert [(problem.file, problem.place.partition("[")[0]) for problem in found] == [("scenario.toml", key)]
 
 
 def test_a_section_without_pacing_hides_nothing_and_invents_nothing() -> None:
@@ -215,7 +215,7 @@ def test_a_scenario_reads_back_from_its_repr() -> None:
 
 def test_warnings_come_with_the_scenario() -> None:
     """What is only worth saying does not refuse a scenario and is not said beside errors."""
-    reading = read_text(BASE, sets=["tool.gun = {}", "run.replications = 3"])
+    reading = read_text(BASE, sets=["run.replications = 3"], add=["tool.gun = {}"])
     assert {(warning.code, warning.place) for warning in reading.warnings} == {
         ("no-question", "study.question"),
         ("unused-tool", "tool.gun"),

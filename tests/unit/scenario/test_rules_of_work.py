@@ -284,10 +284,9 @@ def test_a_broken_spacing_rule_counts_its_runs() -> None:
     listed = "['standard+l', 'standard+l', 'standard', 'standard+l', 'standard', 'standard']"
     rule = "orders.spacing.x = { of = 'l', at_most = 1, in_any = 3 }"
     from linesim.scenario import read_text
-    from tests.unit.scenario.lines import BASE
+    from tests.unit.scenario.lines import written
 
-    reading = read_text(
-        BASE, sets=["option.l.take = 0.1", f"orders = {{ sequence = 'listed', list = {listed} }}", rule]
-    )
+    orders = f"orders = {{ sequence = 'listed', list = {listed} }}"
+    reading = read_text(written("option.l.take = 0.1", orders, rule))
     (found,) = [warning for warning in reading.warnings if warning.code == "spacing-broken"]
     assert "in 2 of 4 runs of 3 jobs" in found.message

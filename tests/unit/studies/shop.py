@@ -1,6 +1,7 @@
 """A line of two stations for the tests of studies: a replication takes milliseconds."""
 
 from linesim.scenario import Scenario, load_text
+from tests.unit.scenario.lines import written
 
 LINE = """
 title = "Two stations <in a row>"
@@ -34,5 +35,5 @@ time = { mean = "50 s", cv = 0.4 }
 
 
 def line(*lines: str) -> Scenario:
-    """Return the line with further lines laid over it."""
-    return load_text(LINE, sets=lines)
+    """Return the line with further lines written into it."""
+    return load_text(written(*lines, text=LINE))

@@ -20,7 +20,11 @@ from tests.unit.report.small import small_scenario
 def a_comparison(store: Store | None = None) -> Answer:
     """Return a small comparison."""
     return compare(
-        small_scenario(), {"more": "buffer.lane.capacity = 5"}, replications=2, file="small.toml", store=store
+        small_scenario(),
+        {"more": {"buffer.lane.capacity": 5}},
+        replications=2,
+        file="small.toml",
+        store=store,
     )
 
 
@@ -66,7 +70,7 @@ def test_the_line_comes_back_with_its_replications(folder: Path) -> None:
 def test_replications_of_other_questions_stay_away(folder: Path) -> None:
     """A study that took two replications is told of with two, though the folder has kept more since."""
     with Store(folder) as store:
-        compare(small_scenario(), {"other": "buffer.lane.capacity = 1"}, replications=3, store=store)
+        compare(small_scenario(), {"other": {"buffer.lane.capacity": 1}}, replications=3, store=store)
     found = reopen(folder)
     assert found.result is not None
     assert found.result.run.numbers == (1, 2)
@@ -150,7 +154,7 @@ def test_how_a_figure_became_sharp_comes_back(tmp_path: Path) -> None:
     """A study that ran until a figure was sharp, and a run that did, say so when they are read again."""
     goal = Goal(0.2, "throughput", cap=12)
     with Store(tmp_path) as store:
-        answer = compare(small_scenario(), {"more": "buffer.lane.capacity = 5"}, goal=goal, store=store)
+        answer = compare(small_scenario(), {"more": {"buffer.lane.capacity": 5}}, goal=goal, store=store)
         alone = simulate(small_scenario(), goal=goal, store=store)
     assert len(answer.card.convergences) == 2 and alone.convergence is not None
     (tmp_path / "compare.json").write_text(answer.to_json(), encoding="utf-8")

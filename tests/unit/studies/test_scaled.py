@@ -9,7 +9,6 @@ from linesim.draws.shapes import quantile
 from linesim.plan.build import build
 from linesim.scenario import load_text
 from linesim.studies.scaled import rounded, scaled_task, scaled_time
-from linesim.studies.varying import with_lines
 
 SHAPES = (
     '"48 s"',
@@ -50,7 +49,7 @@ def test_every_quantile_moves_by_the_factor(time: str, factor: float) -> None:
     """Whatever the shape, each quantile of the scaled time is the factor times the old one."""
     line = load_text(LINE.format(time=time))
     path = ("station", "K1", "task", "press")
-    scaled = with_lines(line, list(scaled_task(path, line.station["K1"].task["press"], factor)))
+    scaled = line.replace(dict(scaled_task(path, line.station["K1"].task["press"], factor)))
     u = np.linspace(0.001, 0.999, 101)
     shapes, others = build(line).shapes, build(scaled).shapes
     assert len(shapes) == len(others) >= 1
@@ -62,7 +61,7 @@ def test_only_times_are_written() -> None:
     """A coefficient of variation has no unit and stays; the mean alone is set."""
     line = load_text(LINE.format(time=SHAPES[2]))
     task = line.station["K1"].task["press"]
-    assert list(scaled_time(("a", "b"), task.time, 2.0)) == ['a.b.mean = "1.6 min"']
+    assert list(scaled_time(("a", "b"), task.time, 2.0)) == [(("a", "b", "mean"), "1.6 min")]
 
 
 def test_figures_stay_short() -> None:

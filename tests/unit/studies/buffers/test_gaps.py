@@ -3,7 +3,7 @@
 import pytest
 
 from linesim.scenario import load, load_text
-from linesim.studies.buffers.gaps import ENDLESS, Gap, Promise, capacity_lines, gaps_of, promises
+from linesim.studies.buffers.gaps import ENDLESS, Gap, Promise, capacity, gaps_of, promises
 from linesim.studies.cases import Case, run_cases
 from linesim.studies.wrong_question import WrongQuestionError
 from linesim.theory.tandem import line_throughput
@@ -40,15 +40,20 @@ def test_a_question_about_no_buffer_is_refused() -> None:
         gaps_of(load_text(row(["'60 s'"] * 2, [1])), ["B7"])
 
 
+def level(places: int, jobs: int) -> dict[tuple[str, ...], int]:
+    """Return the changes that give the buffer so many places and jobs at the start."""
+    return {("buffer", "B1", "capacity"): places, ("buffer", "B1", "level"): jobs}
+
+
 def test_other_places_leave_the_start_as_it_is() -> None:
     """A line that starts full begins with the same jobs in its buffers, as far as there is room."""
     empty = load_text(row(["'60 s'"] * 2, [4]))
-    assert capacity_lines(empty, "B1", 9) == ("buffer.B1.capacity = 9",)
+    assert capacity(empty, "B1", 9) == {("buffer", "B1", "capacity"): 9}
     full = load_text(row(["'60 s'"] * 2, [5]), sets=["run.start = 'full'"])
-    assert capacity_lines(full, "B1", ENDLESS) == (f"buffer.B1.capacity = {ENDLESS}", "buffer.B1.level = 2")
-    assert capacity_lines(full, "B1", 1) == ("buffer.B1.capacity = 1", "buffer.B1.level = 1")
+    assert capacity(full, "B1", ENDLESS) == level(ENDLESS, 2)
+    assert capacity(full, "B1", 1) == level(1, 1)
     stated = load_text(row(["'60 s'"] * 2, [5]), sets=["buffer.B1.level = 4"])
-    assert capacity_lines(stated, "B1", 3) == ("buffer.B1.capacity = 3", "buffer.B1.level = 3")
+    assert capacity(stated, "B1", 3) == level(3, 3)
 
 
 def test_the_promise_of_a_place_is_the_gain_of_two_machines() -> None:

@@ -12,9 +12,9 @@ from linesim.studies.changes import changes_between
 from linesim.studies.comparison import Comparison, compare
 from linesim.studies.comparison.pairing import fair_difference, is_clearly_negative, saving_in_words
 from linesim.studies.simulation import simulate
-from linesim.studies.varying import with_lines
 from linesim.studies.wrong_question import WrongQuestionError
 from tests.commands.calls import LINE
+from tests.lines import to
 
 
 @pytest.fixture(scope="module")
@@ -22,7 +22,7 @@ def answer() -> Comparison:
     """Compare two changes of a small line with it."""
     return compare(
         load_text(LINE),
-        {"slower": "takt = '66 s'", "roomier": ["buffer.lane.capacity = 3", "crew.two.people = 3"]},
+        {"slower": {"takt": "66 s"}, "roomier": {"buffer.lane.capacity": 3, "crew.two.people": 3}},
         replications=8,
     )
 
@@ -30,7 +30,7 @@ def answer() -> Comparison:
 def test_differences_are_those_of_two_runs(answer: Comparison) -> None:
     """Each difference is that of two runs, replication by replication, at the joint confidence."""
     base = simulate(load_text(LINE), replications=8)
-    slower = simulate(with_lines(load_text(LINE), ["takt = '66 s'"]), replications=8)
+    slower = simulate(load_text(LINE).replace(to("takt = '66 s'")), replications=8)
     ours = [v for v in slower.values("jobs_per_shift") if v is not None]
     theirs = [v for v in base.values("jobs_per_shift") if v is not None]
     expected = paired_difference(ours, theirs, joint_confidence(0.95, 2))
@@ -79,21 +79,21 @@ def test_cautions_name_people_and_pace_and_claim_nothing(answer: Comparison) -> 
     said = " ".join(answer.cautions)
     assert "ISO 11228-3" in said and "crew.two.people" in said and "ISO 45001" in said
     assert "complies" not in said and "ISO 10218" not in said
-    calm = compare(load_text(LINE), ["buffer.lane.capacity = 3"], replications=2)
+    calm = compare(load_text(LINE), [{"buffer.lane.capacity": 3}], replications=2)
     assert calm.cautions == ()
 
 
 def test_robots_bring_the_safety_of_machinery() -> None:
     """A task that a robot takes over is a matter of ISO 12100 and ISO 10218."""
     base = load_text(LINE)
-    robot = with_lines(base, ["robot.R1 = {}", "station.A.task.fit.robot = 'R1'"])
+    robot = base.replace({"station.A.task.fit.robot": "R1"}, add={"robot.R1": {}})
     found = compare(base, {"robot": robot}, replications=2)
     assert any("ISO 12100" in caution and "ISO 10218-1" in caution for caution in found.cautions)
 
 
 def test_a_case_without_changes_is_the_same() -> None:
     """Another title alone is no change: no difference anywhere, and a sentence says so."""
-    found = compare(load_text(LINE), {"twin": "title = 'the same line'"}, replications=3)
+    found = compare(load_text(LINE), {"twin": {"title": "the same line"}}, replications=3)
     assert found.sentences[0] == "twin: nothing differs from the base."
     assert {row.verdict for row in found.differences} == {"the same"}
     assert found.table("changes").rows == ()
@@ -101,7 +101,7 @@ def test_a_case_without_changes_is_the_same() -> None:
 
 def test_where_the_data_cannot_tell_no_winner_is_named() -> None:
     """A change that matters little and few replications: can't tell, and how many would."""
-    found = compare(load_text(LINE), ["station.B.late = 0.25"], replications=3)
+    found = compare(load_text(LINE), [{"station.B.late": 0.25}], replications=3)
     row = found.difference(found.card.cases[1].name)
     assert row.verdict == "can't tell"
     assert "can't tell, between" in found.sentences[0]
@@ -110,7 +110,7 @@ def test_where_the_data_cannot_tell_no_winner_is_named() -> None:
 
 def test_one_replication_gives_no_interval_and_no_verdict() -> None:
     """A single pair has a difference and nothing else."""
-    found = compare(load_text(LINE), {"slower": "takt = '66 s'"}, replications=1)
+    found = compare(load_text(LINE), {"slower": {"takt": "66 s"}}, replications=1)
     row = found.difference("slower")
     assert (row.low, row.high, row.verdict) == (None, None, "no interval")
     assert "one replication" in found.sentences[0]
@@ -118,8 +118,8 @@ def test_one_replication_gives_no_interval_and_no_verdict() -> None:
 
 def test_shares_never_lie_further_apart_than_they_can() -> None:
     """The interval of a difference of shares ends at 100 points, however few replications there are."""
-    base = with_lines(load_text(LINE), ["target.jobs_per_shift = 58"])
-    found = compare(base, {"quicker": "takt = '57 s'"}, on="plan_met", replications=2)
+    base = load_text(LINE).replace(to("target.jobs_per_shift = 58"))
+    found = compare(base, {"quicker": {"takt": "57 s"}}, on="plan_met", replications=2)
     for row in found.differences:
         if row.unit == "share" and row.low is not None and row.high is not None:
             assert -1 <= row.low <= row.difference <= row.high <= 1
@@ -129,7 +129,7 @@ def test_the_deciding_figure_can_be_chosen() -> None:
     """Less of stop minutes is better; an unknown measure or place is refused with what there is."""
     found = compare(
         load_text(LINE),
-        {"slower": "takt = '66 s'", "quicker": "takt = '57 s'"},
+        {"slower": {"takt": "66 s"}, "quicker": {"takt": "57 s"}},
         on="line_stop:back",
         replications=5,
     )
@@ -139,20 +139,20 @@ def test_the_deciding_figure_can_be_chosen() -> None:
     with pytest.raises(WrongQuestionError, match="line_stop"):
         asked("line_stp")
     with pytest.raises(WrongQuestionError, match="front"):
-        compare(load_text(LINE), ["takt = '66 s'"], on="line_stop:middle", replications=1)
+        compare(load_text(LINE), [{"takt": "66 s"}], on="line_stop:middle", replications=1)
 
 
 def test_names_must_differ_and_something_must_be_compared() -> None:
     """Two what-ifs of the same name, and none at all, are refused."""
     with pytest.raises(WrongQuestionError, match="name of its own"):
-        compare(load_text(LINE), ["takt = '66 s'", "takt = '66 s'"])
+        compare(load_text(LINE), [{"takt": "66 s"}, {"takt": "66 s"}])
     with pytest.raises(WrongQuestionError, match="nothing to compare"):
         compare(load_text(LINE), [])
 
 
 def test_the_answer_survives_as_text_and_in_pages() -> None:
     """JSON repeats byte for byte and names are escaped in a notebook."""
-    one, other = (compare(load_text(LINE), {"<b>": "takt = '66 s'"}, replications=2) for _ in range(2))
+    one, other = (compare(load_text(LINE), {"<b>": {"takt": "66 s"}}, replications=2) for _ in range(2))
     assert one.to_json() == other.to_json()
     assert "<b>" not in one._repr_html_() and "&lt;b&gt;" in one._repr_html_()
 
@@ -160,9 +160,9 @@ def test_the_answer_survives_as_text_and_in_pages() -> None:
 def test_changes_ignore_words_units_and_remarks() -> None:
     """Minutes for seconds, a title and a remark are no change; tables are told as new or gone."""
     base = load_text(LINE)
-    alike = with_lines(base, ["takt = '1 min'", "title = 'x'", "station.A.task.fit.source = 'study'"])
+    alike = base.replace(to("takt = '1 min'", "title = 'x'", "station.A.task.fit.source = 'study'"))
     assert changes_between(base, alike) == ()
-    ruled = with_lines(base, ["orders.spacing.rack = { of = 'rack', at_most = 2, in_any = 3 }"])
+    ruled = base.replace(add=to("orders.spacing.rack = { of = 'rack', at_most = 2, in_any = 3 }"))
     shuffled = {**base.as_dict(), "crew": dict(reversed(base.as_dict()["crew"].items()))}
     assert [change.name for change in changes_between(base, from_dict(shuffled))] == ['"order of the tables"']
     (new,) = changes_between(base, ruled)

@@ -64,7 +64,7 @@ def test_a_floater_takes_after_those_that_are_there() -> None:
         "station.K1.call_at = 0.5",
         "crew.k-floater = { people = 1, covers = ['K1'], floater = true, response = '12 s' }",
     ]
-    hand = a_floater(load_text(OVERRUN, sets=sets), "k")
+    hand = a_floater(load_text(OVERRUN, sets=sets[:1], add=sets[1:]), "k")
     assert isinstance(hand, Hand)
     assert str(hand.case.scenario.crew["k-floater-2"].response) == "12 s"
     assert hand.case.scenario.station["K2"].call_at == 0.5

@@ -9,6 +9,7 @@ from linesim.studies.doubt import Doubt, doubt
 from linesim.studies.doubt.decision import CLOSES, FLIPS, OPEN, OPENS, STAYS, fate
 from linesim.studies.verdicts import sign_of
 from linesim.studies.wrong_question import WrongQuestionError
+from tests.lines import to
 
 #: A of 50 s guessed from 40 to 70 s, B of 40 s estimated from 34 to 46 s, no luck anywhere: 72 jobs an hour.
 PLAIN = """\
@@ -81,7 +82,7 @@ def test_ranges_that_are_not_given_are_told(plan: Doubt) -> None:
 
 def test_an_alternative_that_turns_worse_is_found() -> None:
     """A known 52 s against a guessed 50 s: worse as it is, better if the guess is 70 s in truth."""
-    found = doubt(load_text(PLAIN), alternative="station.A.task.fit.time.mean = '52 s'")
+    found = doubt(load_text(PLAIN), alternative=to("station.A.task.fit.time.mean = '52 s'"))
     assert found.verdict == -1
     move = found.move(A)
     assert (move.low.fate, move.high.fate) == (STAYS, FLIPS)
@@ -91,13 +92,17 @@ def test_an_alternative_that_turns_worse_is_found() -> None:
 
 def test_an_alternative_that_no_longer_matters_is_told() -> None:
     """A faster A is better as it is; behind a B of 46 s at its high end it still is, at 34 s all the more."""
-    found = doubt(load_text(PLAIN), alternative=["station.A.task.fit.time.mean = '45 s'"], only=["station.B"])
+    found = doubt(
+        load_text(PLAIN), alternative=to("station.A.task.fit.time.mean = '45 s'"), only=["station.B"]
+    )
     assert found.verdict == 1
     assert [end.fate for end in found.moves[0].ends] == [STAYS, STAYS]
     assert found.together == ()
     assert "The one doubtful input does not turn that" in found.sentences[0]
     slow = PLAIN.replace('value = "40 s"', 'value = "48 s"')
-    opened = doubt(load_text(slow), alternative=["station.A.task.fit.time.mean = '45 s'"], only=["station.B"])
+    opened = doubt(
+        load_text(slow), alternative=to("station.A.task.fit.time.mean = '45 s'"), only=["station.B"]
+    )
     assert [end.fate for end in opened.moves[0].ends] == [STAYS, OPENS]  # 55.2 s: B holds both back alike
 
 
@@ -142,7 +147,7 @@ def test_cautions_know_what_was_not_seen(plan: Doubt) -> None:
     """One input at a time sees no interactions; an alternative of more people brings its subjects."""
     assert any("no interactions seen" in text for text in plan.cautions)
     crewed = PLAIN + "[crew.c]\npeople = 2\ncovers = ['A']\n"
-    found = doubt(load_text(crewed), alternative="crew.c.people = 3", only=[A], replications=2)
+    found = doubt(load_text(crewed), alternative=to("crew.c.people = 3"), only=[A], replications=2)
     assert any("ISO 45001" in text for text in found.cautions)
     assert not any("no interactions" in text for text in found.cautions)
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from linesim.scenario import load, load_text
+from linesim.scenario.replace import lines_of
 from linesim.studies.doubt.inputs import DEFAULT_RANGE, Doubtful, by_station, doubtful_in
-from linesim.studies.varying import with_lines
 from tests.documents.pages import ROOT
 
 EVERY_KIND = """\
@@ -57,7 +57,7 @@ def found(text: str = EVERY_KIND) -> dict[str, Doubtful]:
 def test_every_kind_of_input_moves_as_said() -> None:
     """Times scale, chances are multiplied up to 1, failures come more often, parts with own weights stay."""
     inputs = found()
-    assert {name: (item.low, item.high) for name, item in inputs.items()} == {
+    assert {name: (lines_of(item.low), lines_of(item.high)) for name, item in inputs.items()} == {
         "station.K1.disturbance.parts": (
             ("station.K1.disturbance.parts.every = 57",),  # 40 / 0.7
             ("station.K1.disturbance.parts.every = 31",),  # 40 / 1.3
@@ -108,8 +108,8 @@ def test_every_end_can_be_laid_over_the_scenario() -> None:
     for path in ("features/guesses.toml", "tractor/line.toml"):
         line = load(ROOT / "scenarios" / path)
         for item in doubtful_in(line)[:20]:
-            for lines in (item.low, item.high):
-                assert with_lines(line, lines).fingerprint() != line.fingerprint(), item.name
+            for changes in (item.low, item.high):
+                assert line.replace(changes).fingerprint() != line.fingerprint(), item.name
                 count += 1
     assert count >= 40
 
@@ -123,5 +123,5 @@ def test_estimates_of_a_station_move_together() -> None:
     name = next(item.name for item in groups if item.count > 1)
     assert name == "6 estimated times of F1"
     together = next(item for item in groups if item.name == name)
-    assert len(together.low) == 6 and all(line.startswith("station.F1.task.") for line in together.low)
+    assert len(together.low) == 6 and all(place[:3] == ("station", "F1", "task") for place in together.low)
     assert all(item.count == 1 for item in groups if item.weight == "guess")

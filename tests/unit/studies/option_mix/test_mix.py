@@ -12,9 +12,9 @@ from linesim.scenario import Scenario, load_text
 from linesim.studies.option_mix import Rule, mix, rule_of
 from linesim.studies.option_mix.books import apart, in_sequence, shares, usual_rule, without
 from linesim.studies.option_mix.curve import first_fall, plan_limit
-from linesim.studies.varying import with_lines
 from linesim.studies.wrong_question import WrongQuestionError
 from tests.commands.calls import LINE
+from tests.lines import factors, to
 
 #: An operator on a moving line: takt 60 s, 20 s past the border allowed, 52 s of work and 70 s with the
 #: option "big"; what does not fit is passed on. start' = max(0, min(start + work, 80) - 60): C. A. Yano and
@@ -144,9 +144,9 @@ def test_taking_an_option_away_moves_nothing_else(option: str, others: tuple[str
     """Job for job the options are those of before, less the option and those that need it."""
     base = load_text(BOOK)
     plan = build(base)
-    lines, gone = without(base, plan, option)
+    changes, gone = without(base, plan, option)
     assert gone == others
-    less = build(with_lines(base, lines))
+    less = build(base.replace(changes))
     mask = sum(1 << plan.orders.option_names.index(name) for name in (option, *others))
     before, after = (Draws(item, 3, 1) for item in (plan, less))
     # What an option that is gone brought along goes with it, where nothing else brings it.
@@ -222,7 +222,11 @@ def test_where_a_curve_falls_below_the_plan() -> None:
 def test_a_range_tells_output_stops_and_plan() -> None:
     """More racks, more overload and more stops; the highest rate that makes 58.5 lies inside the range."""
     found = mix(
-        load_text(LINE), vary="option.rack.take = [0.9, 0.1, 0.5]", target=58.4, options=[], replications=8
+        load_text(LINE),
+        vary=factors("option.rack.take = [0.9, 0.1, 0.5]")[0],
+        target=58.4,
+        options=[],
+        replications=8,
     )
     assert [level.value for level in found.levels] == ["", "0.1", "0.5", "0.9"]
     overload = [level.overload.mean or 0 for level in found.levels[1:]]
@@ -239,7 +243,7 @@ def test_a_range_tells_output_stops_and_plan() -> None:
 
 def test_a_new_mix_is_compared_with_the_line_as_it_is() -> None:
     """Lines make the new mix; what is built and what differs are told, and the option that drives it."""
-    found = mix(load_text(LINE), ["model.rich.share = 3.0", "option.rack.take = 0.9"], replications=6)
+    found = mix(load_text(LINE), to("model.rich.share = 3.0", "option.rack.take = 0.9"), replications=6)
     assert [level.case for level in found.levels] == ["as it is", "new mix"]
     assert found.levels[1].more_output is not None and (found.levels[1].more_output.mean or 0) < 0
     built = {(row["case"], row["name"]): row["share"] for row in found.table("built")}
@@ -262,8 +266,8 @@ def test_a_mix_as_it_is_needs_no_change() -> None:
 
 def test_a_take_rate_by_model_gives_way_to_one_for_all() -> None:
     """The change is told as one, from the rates by model to the new one."""
-    base = with_lines(load_text(LINE), ["option.rack.take = { plain = 0.2, rich = 0.4 }"])
-    found = mix(base, vary="option.rack.take = [0.3]", options=[], replications=2)
+    base = load_text(LINE).replace(to("option.rack.take = { plain = 0.2, rich = 0.4 }"))
+    found = mix(base, vary=factors("option.rack.take = [0.3]")[0], options=[], replications=2)
     assert found.table("changes").rows == (
         ("option.rack.take = 0.3", "option.rack.take", "{ plain = 0.2, rich = 0.4 }", "0.3"),
     )

@@ -16,9 +16,9 @@ from linesim.studies.settling import warmup
 from linesim.studies.settling.cuts import SeriesCut, bias_of, cut_of, suggestion
 from linesim.studies.settling.hours import WorkingTime, averages, counts, interval_ticks
 from linesim.studies.settling.series import SERIES, series
-from linesim.studies.varying import with_lines
 from linesim.studies.wrong_question import WrongQuestionError
 from tests.commands.calls import LINE
+from tests.lines import to
 
 #: Twelve stations that never fail: the first job leaves after twelve takts, and then one every minute.
 LONG = (
@@ -61,7 +61,7 @@ def test_counts_and_averages_by_hand() -> None:
 @pytest.mark.parametrize("text", [LINE, _calendar_line("22 h")], ids=["one span", "breaks and a night"])
 def test_series_add_up_to_the_ledger(text: str) -> None:
     """Without a warm-up, finished jobs, jobs inside and stops are those of the accounts of the same run."""
-    plan = build(with_lines(load_text(text), ["run.warm_up = '0 s'"]))
+    plan = build(load_text(text).replace(to("run.warm_up = '0 s'")))
     hours = WorkingTime(plan)
     interval = hours.total // 40
     assert hours.total % 40 == 0
@@ -93,7 +93,7 @@ def test_the_time_to_fill_a_line_is_cut() -> None:
 
 def test_a_line_that_starts_full_needs_no_cut() -> None:
     """With a job in every place from the first moment nothing need be left out."""
-    found = warmup(with_lines(load_text(LONG), ["run.start = 'full'"]))
+    found = warmup(load_text(LONG).replace(to("run.start = 'full'")))
     assert found.settled_s == 0
     assert "would leave out nothing" in found.sentences[0]
     assert "is enough" in found.sentences[1]
@@ -103,7 +103,7 @@ def test_a_line_that_starts_full_needs_no_cut() -> None:
 def test_a_line_that_never_settles_is_refused() -> None:
     """A lane that fills all through the run: no suggestion, and the reason."""
     lines = ["buffer.lane.capacity = 900", "station.A.task.fit.time = '30 s'"]
-    found = warmup(with_lines(load_text(LINE.replace("time_for = {", "# {")), lines))
+    found = warmup(load_text(LINE.replace("time_for = {", "# {")).replace(to(*lines)))
     assert found.is_refused and found.line == ""
     assert "No suggestion: jobs inside" in found.sentences[0]
     assert [row["refused"] for row in found.table("cuts")][1] == "yes"
@@ -118,7 +118,7 @@ def test_any_number_of_workers_gives_the_same_answer() -> None:
 def test_a_run_that_is_too_short_is_refused_before_it_starts() -> None:
     """Less than twenty takts cannot show a start that fades, and a window must fit the run."""
     with pytest.raises(WrongQuestionError, match="20 takts"):
-        warmup(with_lines(load_text(LINE), ["run.length = '9 min'", "run.shift = '5 min'"]))
+        warmup(load_text(LINE).replace(to("run.length = '9 min'", "run.shift = '5 min'")))
     with pytest.raises(WrongQuestionError, match="too wide"):
         warmup(load_text(LINE), window=40)
 

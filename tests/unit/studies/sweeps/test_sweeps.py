@@ -13,6 +13,7 @@ from linesim.studies.sweeps.effects import slopes, steps
 from linesim.studies.varying import Factor, grid, hypercube, read_points
 from linesim.studies.wrong_question import WrongQuestionError
 from tests.commands.calls import LINE
+from tests.lines import factors
 
 #: Jobs come once a minute and meet nobody, so the lead time is that of their work: A's two tasks run side by
 #: side (the longer one counts), B's follows.
@@ -51,7 +52,10 @@ def calm() -> Scenario:
 def test_a_grid_holds_what_every_combination_makes(calm: Scenario) -> None:
     """The lead time of each combination is max(left, right) + close, exactly."""
     found = sweep(
-        calm, [f"{LEFT} = ['10 s', '20 s']", f"{RIGHT} = ['5 s', '10 s', '30 s']"], on="lead_time", seed=1
+        calm,
+        factors(f"{LEFT} = ['10 s', '20 s']", f"{RIGHT} = ['5 s', '10 s', '30 s']"),
+        on="lead_time",
+        seed=1,
     )
     means = {row.case: row.case_mean * 60 for row in found.differences}
     for point in found.points:
@@ -62,7 +66,9 @@ def test_a_grid_holds_what_every_combination_makes(calm: Scenario) -> None:
 
 def test_steps_of_a_grid_are_averages_over_the_other_factors(calm: Scenario) -> None:
     """left 10 → 20 with right at 5, 10, 30 adds 10, 10 and 0 s: 6.67 s on average."""
-    found = sweep(calm, [f"{LEFT} = ['10 s', '20 s']", f"{RIGHT} = ['5 s', '10 s', '30 s']"], on="lead_time")
+    found = sweep(
+        calm, factors(f"{LEFT} = ['10 s', '20 s']", f"{RIGHT} = ['5 s', '10 s', '30 s']"), on="lead_time"
+    )
     by_step = {(e.before, e.after): e.effect * 60 for e in found.effects}
     assert by_step["10 s", "20 s"] == pytest.approx(20 / 3)
     assert by_step["5 s", "10 s"] == pytest.approx(0)
@@ -73,7 +79,9 @@ def test_steps_of_a_grid_are_averages_over_the_other_factors(calm: Scenario) -> 
 
 def test_one_at_a_time_says_what_it_does_not_see(calm: Scenario) -> None:
     """Each change alone adds nothing or 10 s; the answer is labelled, with no effects of its own."""
-    found = sweep(calm, [f"{LEFT} = ['20 s']", f"{RIGHT} = ['5 s']"], design="one at a time", on="lead_time")
+    found = sweep(
+        calm, factors(f"{LEFT} = ['20 s']", f"{RIGHT} = ['5 s']"), design="one at a time", on="lead_time"
+    )
     assert [round(row.difference * 60, 6) for row in found.differences] == [10, 0]
     assert found.effects == ()
     assert any(text.startswith("One factor at a time: no interactions seen") for text in found.sentences)
@@ -82,7 +90,7 @@ def test_one_at_a_time_says_what_it_does_not_see(calm: Scenario) -> None:
 def test_a_hypercube_recovers_a_straight_line(calm: Scenario) -> None:
     """close from 6 to 12 s adds exactly 6 s to the lead time, left below right adds nothing."""
     found = sweep(
-        calm, [f"{CLOSE} = ['6 s', '12 s']", f"{LEFT} = ['2 s', '9 s']"],
+        calm, factors(f"{CLOSE} = ['6 s', '12 s']", f"{LEFT} = ['2 s', '9 s']"),
         design="latin hypercube", points=6, on="lead_time",
     )  # fmt: skip
     assert [effect.effect * 60 for effect in found.effects] == pytest.approx([6, 0], abs=1e-3)
@@ -90,7 +98,7 @@ def test_a_hypercube_recovers_a_straight_line(calm: Scenario) -> None:
     with pytest.raises(WrongQuestionError, match="tell 2 factors apart"):
         sweep(
             calm,
-            [f"{CLOSE} = ['6 s', '12 s']", f"{LEFT} = ['2 s', '9 s']"],
+            factors(f"{CLOSE} = ['6 s', '12 s']", f"{LEFT} = ['2 s', '9 s']"),
             design="latin hypercube",
             points=2,
         )
@@ -110,7 +118,7 @@ def test_a_list_runs_its_rows(tmp_path: Path) -> None:
 
 def test_a_value_that_is_there_already_is_the_line_as_it_is() -> None:
     """A point that changes nothing shows no difference in any replication."""
-    found = sweep(load_text(LINE), ["buffer.lane.capacity = [2, 3]"], replications=3)
+    found = sweep(load_text(LINE), {"buffer.lane.capacity": [2, 3]}, replications=3)
     assert found.differences[0].verdict == "the same"
 
 
@@ -119,9 +127,9 @@ def test_designs_that_cannot_be_are_refused(calm: Scenario) -> None:
     with pytest.raises(WrongQuestionError, match="nothing is varied"):
         sweep(calm, [])
     with pytest.raises(WrongQuestionError, match="give the list"):
-        sweep(calm, [f"{LEFT} = ['1 s']"], design="list")
+        sweep(calm, factors(f"{LEFT} = ['1 s']"), design="list")
     with pytest.raises(WrongQuestionError, match="two ends"):
-        sweep(calm, [f"{LEFT} = ['1 s']"], design="latin hypercube")
+        sweep(calm, factors(f"{LEFT} = ['1 s']"), design="latin hypercube")
 
 
 # Screening
@@ -131,7 +139,7 @@ def test_screening_finds_main_effects_and_what_two_do_together(calm: Scenario) -
     """max(left, right) + close at 10/20, 10/20 and 6/9 s: effects 5, 5 and 3 s, left × right -5 s."""
     found = screen(
         calm,
-        [f"{LEFT} = ['10 s', '20 s']", f"{RIGHT} = ['10 s', '20 s']", f"{CLOSE} = ['6 s', '9 s']"],
+        factors(f"{LEFT} = ['10 s', '20 s']", f"{RIGHT} = ['10 s', '20 s']", f"{CLOSE} = ['6 s', '9 s']"),
         on="lead_time",
     )
     effects = {effect.factor: effect.effect * 60 for effect in found.effects}
@@ -150,7 +158,7 @@ def test_five_factors_are_screened_in_sixteen_runs_without_mixing() -> None:
         "takt = ['58 s', '62 s']", "buffer.lane.capacity = [1, 3]", "crew.two.people = [1, 2]",
         "station.B.late = [0.1, 0.3]", "option.rack.take = [0.2, 0.6]",
     ]  # fmt: skip
-    found = screen(load_text(LINE), lines, replications=4)
+    found = screen(load_text(LINE), factors(*lines), replications=4)
     assert len(found.runs) == 16
     table = np.array([[row["mean"]] for row in found.table("cases") if row["measure"] == "jobs_per_shift"])
     by_hand = main_effects(found.runs, table)
@@ -166,7 +174,7 @@ def test_five_factors_are_screened_in_sixteen_runs_without_mixing() -> None:
 
 def test_where_nothing_matters_screening_says_so(calm: Scenario) -> None:
     """Tasks that are never the longer one have no effect, and no winner is named."""
-    found = screen(calm, [f"{LEFT} = ['1 s', '2 s']", f"{RIGHT} = ['10 s', '10.0 s']"], on="lead_time")
+    found = screen(calm, factors(f"{LEFT} = ['1 s', '2 s']", f"{RIGHT} = ['10 s', '10.0 s']"), on="lead_time")
     assert found.sentences[0].startswith("No factor surely matters")
 
 

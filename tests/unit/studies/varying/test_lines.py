@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from linesim.errors import ScenarioError
 from linesim.scenario import load, load_text
+from linesim.scenario.toml import table_of, toml_line
 from linesim.stats import confused_pairs, resolution_of
 from linesim.studies.varying import (
     Factor,
@@ -17,15 +18,13 @@ from linesim.studies.varying import (
     factor_of,
     grid,
     hypercube,
-    lines_in,
     one_at_a_time,
     read_points,
-    toml_line,
     two_level,
-    with_lines,
 )
 from linesim.studies.wrong_question import WrongQuestionError
 from tests.commands.calls import LINE, ROOT
+from tests.lines import to
 
 _TEXTS = st.text(st.characters(exclude_categories=["Cs"]), max_size=12)
 _VALUES = st.recursive(
@@ -52,11 +51,11 @@ def test_a_line_reads_back_as_what_was_written(path: list[str], value: object) -
 def test_lines_are_laid_over_a_scenario_and_nothing_else_changes() -> None:
     """A line changes what it names; without lines, and with the change undone, nothing is changed."""
     base = load_text(LINE)
-    changed = with_lines(base, ["buffer.lane.capacity = 5"])
+    changed = base.replace({"buffer.lane.capacity": 5})
     assert changed.buffer["lane"].capacity == 5
     assert changed.fingerprint() != base.fingerprint()
-    assert with_lines(base, []) is base
-    assert with_lines(changed, ["buffer.lane.capacity = 2"]).fingerprint() == base.fingerprint()
+    assert base.replace({}) is base
+    assert changed.replace({"buffer.lane.capacity": 2}).fingerprint() == base.fingerprint()
 
 
 SHIPPED = sorted((ROOT / "scenarios").rglob("*.toml"))
@@ -66,7 +65,7 @@ SHIPPED = sorted((ROOT / "scenarios").rglob("*.toml"))
 def test_laying_lines_over_any_scenario_keeps_the_rest(file: Path) -> None:
     """Every shipped scenario has the same content under a line that changes nothing but its title."""
     scenario = load(file)
-    assert with_lines(scenario, ["title = 'another'"]).fingerprint() == scenario.fingerprint()
+    assert scenario.replace({"title": "another"}).fingerprint() == scenario.fingerprint()
 
 
 @pytest.mark.parametrize(
@@ -84,13 +83,13 @@ def test_laying_lines_over_any_scenario_keeps_the_rest(file: Path) -> None:
 )
 def test_a_line_means_what_it_means_over_the_file(lines: list[str]) -> None:
     """A rate becomes rates by model, a constant time a spread one, as if laid over the file itself."""
-    assert with_lines(load_text(LINE), lines).fingerprint() == load_text(LINE, sets=lines).fingerprint()
+    assert load_text(LINE).replace(to(*lines)).fingerprint() == load_text(LINE, sets=lines).fingerprint()
 
 
 def test_a_wrong_line_is_told_like_a_wrong_file() -> None:
     """A key that no scenario has is refused with the nearest known key."""
     with pytest.raises(ScenarioError, match="capacity"):
-        with_lines(load_text(LINE), ["buffer.lane.capacty = 5"])
+        load_text(LINE).replace({"buffer.lane.capacty": 5})
 
 
 def test_a_factor_is_one_key_and_a_list() -> None:
@@ -222,8 +221,8 @@ def test_everything_wrong_in_several_points_is_told_once() -> None:
     assert sorted(places) == ["buffer.lane.capacity", "tkt"]
 
 
-def test_lines_in_refuses_what_is_no_toml() -> None:
+def test_a_line_that_is_no_toml_is_told() -> None:
     """A word and a line without a value are told, with a line that would be right."""
     for wrong in ("capacity", "capacity ="):
-        with pytest.raises(WrongQuestionError, match=r"buffer\.lane\.capacity"):
-            list(lines_in(wrong))
+        with pytest.raises(ValueError, match="a line reads `key = value`"):
+            table_of(wrong)
