@@ -2,7 +2,8 @@
 
 Inside, one tick is one millisecond and every moment is an `int`: sums of times then close
 exactly, and a task of 19.2 s + 38.4 s fits a takt of 57.6 s in every cycle. Text carries its
-unit at the edge: `"61 s"`, `"2 min"`, `"1.5 h"`, `"5 shifts"`.
+unit at the edge: `"61 s"`, `"2 min"`, `"1.5 h"`, `"5 shifts"`. A day
+has 24 hours and a week seven days, also where nobody works.
 """
 
 from __future__ import annotations
@@ -17,12 +18,19 @@ TICKS_PER_SECOND = 1000  #: One tick is 1 ms.
 SHIFT_S = 28_800.0  #: Length of a shift [s] where a scenario says nothing: 8 h.
 LONGEST_S = 1e10  #: Longest time that is accepted [s], some 300 years; far inside int64 ticks.
 
-Unit = Literal["s", "min", "h", "shift"]
+Unit = Literal["s", "min", "h", "day", "week", "shift"]
 
 _TEXT = re.compile(r"\s*(?P<amount>[+-]?(?:\d+(?:\.\d*)?|\.\d+))\s*(?P<unit>[^\W\d_]*)\s*", re.ASCII)
 _UNITS: tuple[tuple[str, Unit], ...] = (
-    ("s", "s"), ("min", "min"), ("h", "h"), ("shift", "shift"), ("shifts", "shift"),
+    ("s", "s"), ("min", "min"), ("h", "h"), ("day", "day"), ("days", "day"),
+    ("week", "week"), ("weeks", "week"), ("shift", "shift"), ("shifts", "shift"),
 )  # fmt: skip
+
+_SIZES: tuple[tuple[Unit, Decimal], ...] = (
+    ("s", Decimal(1)), ("min", Decimal(60)), ("h", Decimal(3600)),
+    ("day", Decimal(86_400)), ("week", Decimal(604_800)),
+)  # fmt: skip
+_COUNTED = ("day", "week", "shift")  #: Units with a plural.
 
 
 def ticks(seconds: float) -> int:
@@ -59,7 +67,7 @@ class Duration:
 
     Attributes:
         amount: The number that was written, >= 0.
-        unit: `"s"`, `"min"`, `"h"` or `"shift"`.
+        unit: `"s"`, `"min"`, `"h"`, `"day"`, `"week"` or `"shift"`.
         seconds: The same time [s]; for shifts, the gross length of a shift is inside.
     """
 
@@ -76,7 +84,7 @@ class Duration:
         """Return text that `parse_duration` reads back."""
         number = f"{Decimal(repr(self.amount)):f}"
         number = number.removesuffix(".0")
-        plural = "s" if self.unit == "shift" and self.amount != 1 else ""
+        plural = "s" if self.unit in _COUNTED and self.amount != 1 else ""
         return f"{number} {self.unit}{plural}"
 
 
@@ -84,7 +92,7 @@ def parse_duration(text: str, *, shift_s: float = SHIFT_S) -> Duration:
     """Read a duration such as `"61 s"`, `"2 min"`, `"1.5 h"` or `"5 shifts"`.
 
     Args:
-        text: A number >= 0 and one of the units s, min, h, shift, shifts.
+        text: A number >= 0 and one of the units s, min, h, days, weeks, shifts.
         shift_s: Gross length of a shift [s].
 
     Raises:
@@ -102,13 +110,13 @@ def parse_duration(text: str, *, shift_s: float = SHIFT_S) -> Duration:
     unit = dict(_UNITS).get(found["unit"]) if found else None
     if found is None or unit is None:
         raise ValueError(
-            f'"{shown}" is no time; write a number and a unit: s, min, h or shifts, such as "61 s"'
+            f'"{shown}" is no time; write a number and a unit (s, min, h, days, weeks or shifts), such as '
+            '"61 s"'
         )
     amount = Decimal(found["amount"])
     if amount < 0:
         raise ValueError(f'"{shown}" is negative; a time is 0 or more')
-    size = {"s": Decimal(1), "min": Decimal(60), "h": Decimal(3600), "shift": Decimal(repr(shift_s))}[unit]
-    length = float(amount * size)
+    length = float(amount * (Decimal(repr(shift_s)) if unit == "shift" else dict(_SIZES)[unit]))
     if not length <= LONGEST_S:
         raise ValueError(
             f'"{shown}" is longer than {LONGEST_S:.0f} s, the longest time that can be simulated'

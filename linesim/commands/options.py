@@ -127,13 +127,13 @@ def amount(text: str, *, says: str, most: float = 1e9, may_be_0: bool = False) -
     return number
 
 
-def share(text: str, *, says: str) -> float:
+def share(text: str, *, says: str, most: float = 1.0) -> float:
     """Read a share between 0 and 1, ``2%`` or ``0.02``; ``says`` is what to write, with an example."""
     try:
         number = float(text.removesuffix("%")) / (100 if text.endswith("%") else 1)
     except ValueError:
         number = float("nan")
-    if not 0 < number < 1:
+    if not 0 < number < most:
         raise argparse.ArgumentTypeError(f"found {text}; write {says}")
     return number
 

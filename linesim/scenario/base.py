@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from decimal import Decimal
 from typing import Annotated, Any, NoReturn, TypeVar
 
 from pydantic import (
@@ -118,8 +119,8 @@ Dur = Annotated[
     WithJsonSchema(
         {
             "type": "string",
-            "pattern": r"^\s*\+?(\d+(\.\d*)?|\.\d+)\s*(s|min|h|shifts?)\s*$",
-            "examples": ["61 s", "2 min", "1.5 h", "5 shifts"],
+            "pattern": r"^\s*\+?(\d+(\.\d*)?|\.\d+)\s*(s|min|h|days?|weeks?|shifts?)\s*$",
+            "examples": ["61 s", "2 min", "1.5 h", "2 days", "1 week", "5 shifts"],
         }
     ),
 ]
@@ -127,8 +128,29 @@ Dur = Annotated[
 
 Count = Annotated[int, Field(strict=True, ge=0, le=MOST)]
 Count1 = Annotated[int, Field(strict=True, ge=1, le=MOST)]
+_PERCENT = re.compile(r"\s*(\d{1,9}(?:\.\d{0,9})?)\s*%\s*", re.ASCII)
+
+
+def as_share(value: object) -> object:
+    """Return a share that is written in percent as a number, and everything else as it is.
+
+    Examples:
+        >>> as_share("35%"), as_share(0.35), as_share("a third")
+        (0.35, 0.35, 'a third')
+    """
+    found = _PERCENT.fullmatch(value) if isinstance(value, str) else None
+    return float(Decimal(found[1]) / 100) if found else value
+
+
+def or_percent(lowest: float, highest: float) -> BeforeValidator:
+    """Return what lets a share from `lowest` to `highest` be written in percent too, as text: `"40%"`."""
+    number = Annotated[float, Field(ge=lowest, le=highest)]
+    text = Annotated[str, Field(pattern=_PERCENT.pattern)]
+    return BeforeValidator(as_share, json_schema_input_type=number | text)
+
+
 Number = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=-1e12, le=1e12)]
-Share = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=0, le=1)]
+Share = Annotated[float, or_percent(0, 1), Field(strict=True, allow_inf_nan=False, ge=0, le=1)]
 Flag = Annotated[bool, Field(strict=True)]
 
 Table = Annotated[dict[Name, _V], AfterValidator(Named)]

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable
 from types import MappingProxyType
 
+from linesim.scenario.base import as_share
 from linesim.scenario.grid import Cell, Grid
 from linesim.scenario.near import has, nearest, shown
 from linesim.scenario.notes import Notes
@@ -25,6 +26,12 @@ def number(grid: Grid, cell: Cell, notes: Notes) -> float | None:
     mend = "write it with a decimal point" if re.fullmatch(r"-?\d+,\d+", cell.text) else "write a number"
     notes.at_cell(grid.file, cell, "bad-number", f"{shown(cell.text)} is no number; {mend}.")
     return None
+
+
+def share(grid: Grid, cell: Cell, notes: Notes) -> float | None:
+    """Return a cell's share, also in percent; `None` with a note if it holds none."""
+    value = as_share(cell.text)
+    return value if isinstance(value, float) else number(grid, cell, notes)
 
 
 def whole(grid: Grid, cell: Cell, notes: Notes) -> int | None:

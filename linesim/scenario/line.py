@@ -6,13 +6,24 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from linesim.scenario.base import Count, Count1, Dur, Name, Names, Record, Share, Table, default_table
+from linesim.scenario.base import (
+    Count,
+    Count1,
+    Dur,
+    Name,
+    Names,
+    Record,
+    Share,
+    Table,
+    default_table,
+    or_percent,
+)
 from linesim.scenario.breakdowns import Breakdown
 from linesim.scenario.work import Task
 from linesim.ticks import Duration
 
 NO_TIME = Duration(0.0, "s", 0.0)
-Reach = Annotated[float, Field(strict=True, ge=0, le=10)]
+Reach = Annotated[float, or_percent(0, 10), Field(strict=True, ge=0, le=10)]
 
 
 class Section(Record):

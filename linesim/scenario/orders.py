@@ -7,7 +7,7 @@ from typing import Annotated, Any, Literal, NamedTuple
 
 from pydantic import BeforeValidator, Discriminator, Field, Tag
 
-from linesim.scenario.base import Count1, Name, Names, Record, Table, default_table
+from linesim.scenario.base import Count1, Name, Names, Record, Table, default_table, or_percent
 from linesim.scenario.times import Chance, Odds
 
 
@@ -26,7 +26,7 @@ Take = Annotated[
 class Model(Record):
     """A kind of job."""
 
-    share: float = Field(
+    share: Annotated[float, or_percent(0, 1e9)] = Field(
         1.0, description="Its share of the jobs; shares are scaled to add up to 1.", strict=True, ge=0, le=1e9
     )
 

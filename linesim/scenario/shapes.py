@@ -8,10 +8,10 @@ from typing import Annotated, Any, Literal
 
 from pydantic import ConfigDict, Field, model_validator
 
-from linesim.scenario.base import Dur, refuse
+from linesim.scenario.base import Dur, or_percent, refuse
 from linesim.scenario.weights import Weighed
 
-Spread = Annotated[float, Field(strict=True, ge=0, le=100)]
+Spread = Annotated[float, or_percent(0, 100), Field(strict=True, ge=0, le=100)]
 Sample = Annotated[float, Field(strict=True, ge=0, le=1e9)]
 
 

@@ -19,7 +19,7 @@ _TIMES: tuple[tuple[str, Path], ...] = (
 )
 #: Column, path inside the task, kind of content.
 _OTHERS: tuple[tuple[str, Path, str], ...] = (
-    ("cv", ("time", "cv"), "number"),
+    ("cv", ("time", "cv"), "share"),
     ("shape", ("time", "shape"), "text"),
     ("crew", ("crew",), "list"),
     ("people", ("people",), "whole"),
@@ -31,11 +31,11 @@ _OTHERS: tuple[tuple[str, Path, str], ...] = (
     ("unless", ("unless",), "list"),
     ("models", ("models",), "list"),
     ("again", ("again",), "flag"),
-    ("fault_chance", ("fault", "chance"), "number"),
+    ("fault_chance", ("fault", "chance"), "share"),
     ("fault_found", ("fault", "found"), "text"),
     ("fault_tries", ("fault", "tries"), "whole"),
     ("fault_right", ("fault", "right"), "text"),
-    ("fault_detect", ("fault", "detect"), "number"),
+    ("fault_detect", ("fault", "detect"), "share"),
     ("source", ("source",), "text"),
     ("confidence", ("confidence",), "text"),
 )
@@ -129,8 +129,8 @@ def _task(
 
 
 def _content(grid: Grid, cell: Cell, kind: str, notes: Notes) -> Any:
-    if kind == "number":
-        return cells.number(grid, cell, notes)
+    if kind == "share":
+        return cells.share(grid, cell, notes)
     if kind == "whole":
         return cells.whole(grid, cell, notes)
     if kind == "flag":

@@ -42,8 +42,8 @@ class Chance(Weighed):
 
 
 def _open_chance(value: Any) -> Any:
-    return {"value": value} if isinstance(value, int | float) and not isinstance(value, bool) else value
+    return {"value": value} if isinstance(value, int | float | str) and not isinstance(value, bool) else value
 
 
 Odds = Annotated[Chance, BeforeValidator(_open_chance, json_schema_input_type=Share | Chance)]
-"""A chance: a bare number, or a table with `value`."""
+"""A chance: a bare number, a share in percent (`"2%"`), or a table with `value`."""

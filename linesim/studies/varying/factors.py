@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from linesim.scenario.base import as_share
 from linesim.scenario.origins import Place
 from linesim.scenario.replace import leaves, path_of
 from linesim.scenario.toml import key, toml_line, toml_value
@@ -26,7 +27,8 @@ class Factor:
     values: tuple[Any, ...]
 
     def __post_init__(self) -> None:
-        """Refuse a factor without values, or with one of them twice."""
+        """Take percent as shares; refuse a factor without values, or with one of them twice."""
+        object.__setattr__(self, "values", tuple(map(as_share, self.values)))
         written = [toml_value(value) for value in self.values]
         if not self.path or not written:
             raise WrongQuestionError(f"{self.name}: no value is given; write a list such as [2, 4].")
@@ -90,7 +92,7 @@ class Factor:
         else:
             unit, start, stop = "s", first.seconds, second.seconds
         amount = round(start + share * (stop - start), 3)
-        return f"{amount:g} {unit}{'s' if unit == 'shift' and amount != 1 else ''}"
+        return f"{amount:g} {unit}{'s' if unit in ('day', 'week', 'shift') and amount != 1 else ''}"
 
     def _no_range(self) -> WrongQuestionError:
         ends = " and ".join(toml_value(value) for value in self.values)

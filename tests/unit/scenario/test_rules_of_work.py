@@ -139,7 +139,7 @@ def test_a_long_row_of_tasks_is_no_problem() -> None:
         ("{ found = 'A2', repair = '1 min' }", ["missing-field"]),
         ("{ chance = 0.1, chanse = 0.1 }", ["unknown-key"]),
         ("{ chance = -0.1 }", ["out-of-range"]),
-        ("{ chance = '2 %' }", ["wrong-kind"]),
+        ("{ chance = '2 percent' }", ["wrong-kind"]),
     ],
 )
 def test_faults(fault: str, expected: list[str]) -> None:
