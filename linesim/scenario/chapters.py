@@ -34,9 +34,9 @@ A scenario is a TOML file. Everything is keyed by name, so that one mechanism se
 
 Names have letters, digits, `-` and `_`. Times carry a unit: `"61 s"`, `"2 min"`, `"1.5 h"`,
 `"2 days"`, `"1 week"` (24 hours a day, seven days a week), `"5 shifts"`; a bare number is refused. A share
-may stand as `0.4` or `"40%"`. Where a list of names is expected, one name alone will do. Files that a scenario
-names lie in its folder or below, are UTF-8, and are never executed. A shift, as a unit, is as long as
-the first shift of the run's calendar, or else as `run.shift` says.
+may stand as `0.4` or `"40%"`. Where a list of names is expected, one name alone will do. Files that a
+scenario names lie in its folder or below, are UTF-8, and are never executed. A shift, as a unit, is as long
+as the first shift of the run's calendar, or else as `run.shift` says.
 
 Check a scenario with `linesim check FILE`, read it back in sentences with `linesim explain FILE`, and get
 the language as JSON Schema from `linesim schema`."""

@@ -12,6 +12,7 @@ from linesim.scenario.checks import Desk, check_rules, names_in
 from linesim.scenario.checks.pacing import first_bay_after
 from linesim.scenario.complete import STANDARD, complete, shift_length
 from linesim.scenario.kinds import annotation_of, bare, fields_of
+from linesim.scenario.line import Station
 from linesim.scenario.models import Scenario
 from linesim.scenario.near import has, shown
 from linesim.scenario.notes import Notes
@@ -81,7 +82,7 @@ def replaced(scenario: Scenario, changes: Changes, add: Changes) -> Scenario:
     note_files({**new, **over}, notes)
     if notes.has_errors:
         raise ScenarioError(notes.sorted([CHANGE]))
-    raw = laid(raw, over)
+    raw = laid({**raw, "station": _without_bays(raw["station"])}, over)
     complete(raw)
     shift_s = shift_length(raw)
     if shift_s != shift_length(opened(scenario)):
@@ -225,6 +226,16 @@ def _new_below(kind: Any, base: Any, over: Any, path: Path) -> Iterator[tuple[Pa
                 yield (*path, name), tuple(there)
 
 
+def _without_bays(stations: Mapping[str, Any]) -> dict[str, Any]:
+    """Return stations as they were written: a change finds anew the bay that `with_bays` named."""
+    return {
+        name: station.model_copy(update={"open_to": None})
+        if isinstance(station, Station) and station.open_to and "open_to" not in station.model_fields_set
+        else station
+        for name, station in stations.items()
+    }
+
+
 def with_bays(desk: Desk) -> Scenario:
     """Return the scenario with the bay named for the open work of stations that name none."""
     scenario = desk.scenario
@@ -232,6 +243,5 @@ def with_bays(desk: Desk) -> Scenario:
     for name, station in scenario.station.items():
         if station.on_limit == "pass" and station.open_to is None:
             stations[name] = station.model_copy(update={"open_to": first_bay_after(desk, name)})
-            # Nobody wrote it: a change finds the bay anew.
-            stations[name].model_fields_set.discard("open_to")
+            stations[name].model_fields_set.discard("open_to")  # nobody wrote it
     return scenario.model_copy(update={"station": Named(stations)})
