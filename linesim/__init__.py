@@ -14,6 +14,8 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from linesim.questions.screen.question import screen
+    from linesim.questions.sweep.question import sweep
     from linesim.scenario import Scenario, load
     from linesim.studies import Result, simulate
     from linesim.studies.bottleneck import bottleneck
@@ -26,8 +28,6 @@ if TYPE_CHECKING:
     from linesim.studies.option_mix.mix import mix
     from linesim.studies.settling.warmup import warmup
     from linesim.studies.store import Store
-    from linesim.studies.sweeps.screen import screen
-    from linesim.studies.sweeps.sweep import sweep
     from linesim.studies.validation import validate
 
 __version__ = "0.1.0"
@@ -67,7 +67,8 @@ _HOMES = (
     ("linesim.studies.option_mix", ("mix",)),
     ("linesim.studies.settling", ("warmup",)),
     ("linesim.studies.store", ("Store",)),
-    ("linesim.studies.sweeps", ("screen", "sweep")),
+    ("linesim.questions.screen.question", ("screen",)),
+    ("linesim.questions.sweep.question", ("sweep",)),
     ("linesim.studies.validation", ("validate",)),
 )
 

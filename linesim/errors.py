@@ -7,7 +7,7 @@ a notebook and a test can read them without taking a sentence apart.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -91,3 +91,21 @@ class LineStuck(LinesimError):  # noqa: N818 - what the line is, not what failed
     def __reduce__(self) -> tuple[type[LineStuck], tuple[int, tuple[str, ...]]]:
         """Keep the moment and the sentences when the error crosses to another process."""
         return (type(self), (self.at, self.held))
+
+
+class WrongQuestionError(LinesimError):
+    """A study was asked for something that it cannot answer; every sentence says what would be right.
+
+    Attributes:
+        wrong: One sentence or two for each thing that is wrong.
+    """
+
+    status = 2  #: Exit status: the input was wrong.
+
+    def __init__(self, wrong: str | Sequence[str]) -> None:
+        self.wrong = (wrong,) if isinstance(wrong, str) else tuple(wrong)
+        super().__init__("\n".join(self.wrong))
+
+    def __reduce__(self) -> tuple[type[WrongQuestionError], tuple[tuple[str, ...]]]:
+        """Keep the sentences when the error crosses to another process."""
+        return (type(self), (self.wrong,))

@@ -7,11 +7,14 @@ import importlib
 import os
 import sys
 from collections.abc import Sequence
-from types import ModuleType
+from functools import partial
+from types import ModuleType, SimpleNamespace
 
-from linesim import __version__
+from linesim import __version__, questions
+from linesim.commands import asking
 from linesim.commands.parser import PURPOSE, Parser
 from linesim.commands.status import DONE, FAILED, INTERRUPTED, WRONG_INPUT
+from linesim.questions.declare import question_named
 
 #: The commands, in the order of the help page; each is a file of this folder with `add` and `main`.
 COMMANDS = (
@@ -64,8 +67,13 @@ def parser() -> argparse.ArgumentParser:
     return whole
 
 
-def module(name: str) -> ModuleType:
-    """Return the file of a command."""
+def module(name: str) -> ModuleType | SimpleNamespace:
+    """Return what adds and runs a command: its file, or what its question declares."""
+    if name in questions.NAMES:
+        asked = question_named(name)
+        return SimpleNamespace(
+            add=partial(asking.add, question=asked), main=partial(asking.main, question=asked)
+        )
     return importlib.import_module(f"linesim.commands.{name}")
 
 

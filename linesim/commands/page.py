@@ -84,7 +84,7 @@ class Page:
     ) -> None:
         """Write a table: the first ``left`` columns flush left, figures flush right, nothing around it.
 
-        Rows that are too wide for the page lose letters of their first column, never a figure.
+        Where rows are too wide for the page, the first column is broken into lines; no letter is lost.
 
         Args:
             columns: Headings.
@@ -102,19 +102,16 @@ class Page:
         longest = min(LONGEST_BAR, room - 2) if bars else 0
         most = max(bars, default=0.0)
         for number, row in enumerate(cells):
+            name, *more = textwrap.wrap(row[0], widths[0], break_on_hyphens=False) or [""]
             parts = [
-                _cut(text, width).ljust(width) if i < left else text.rjust(width)
-                for i, (text, width) in enumerate(zip(row, widths, strict=True))
+                text.ljust(width) if i < left else text.rjust(width)
+                for i, (text, width) in enumerate(zip([name, *row[1:]], widths, strict=True))
             ]
             if longest >= SHORTEST_BAR and number and most > 0:
                 parts.append("█" * max(1, round(longest * bars[number - 1] / most)))
-            line = "  " + "  ".join(parts).rstrip()
             style = "dim" if number == 0 else None
-            self._console.print(line, style=style, no_wrap=True, overflow="ignore", crop=False)
-
-
-def _cut(text: str, width: int) -> str:
-    return text if len(text) <= width else text[: width - 2] + ".."
+            for line in ("  ".join(parts).rstrip(), *(f"  {rest}" for rest in more)):
+                self._console.print(f"  {line}", style=style, no_wrap=True, overflow="ignore", crop=False)
 
 
 def tolerate_old_encodings() -> None:

@@ -59,7 +59,7 @@ def goal_of(args: argparse.Namespace) -> Goal | None:
     from linesim.studies.convergence import AT_LEAST, CAP, Goal
     from linesim.studies.wrong_question import WrongQuestionError
 
-    if not hasattr(args, "precision"):
+    if not (hasattr(args, "precision") and hasattr(args, "most")):  # a declared question has its own goal
         return None
     most = args.most
     if args.precision is None:

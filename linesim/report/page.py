@@ -9,6 +9,7 @@ from importlib.resources import files
 from itertools import count
 from typing import TYPE_CHECKING
 
+from linesim.answers.document import Document
 from linesim.report.compared.plain import Piece
 from linesim.report.compared.studies import QUESTIONS, pieces
 from linesim.report.figure import Figure
@@ -58,7 +59,7 @@ def run_contents(told: Told) -> Contents:
     return Contents(title, "Line report", _there(found))
 
 
-def study_contents(answer: Answer, told: Told | None, command: str = "") -> Contents:
+def study_contents(answer: Answer | Document, told: Told | None, command: str = "") -> Contents:
     """Return what stands on the page about a study: its answer first, then the line that it is about.
 
     Args:
@@ -88,7 +89,7 @@ def run_page(told: Told) -> str:
     return html(run_contents(told))
 
 
-def study_page(answer: Answer, told: Told | None, command: str = "") -> str:
+def study_page(answer: Answer | Document, told: Told | None, command: str = "") -> str:
     """Return the page about a study as HTML, see `study_contents` and `html`."""
     return html(study_contents(answer, told, command))
 
@@ -201,7 +202,7 @@ def _nothing_compared() -> Section | None:
     )
 
 
-def _study_answer(answer: Answer, told: Told | None, drawn: tuple[Piece, ...]) -> Section | None:
+def _study_answer(answer: Answer | Document, told: Told | None, drawn: tuple[Piece, ...]) -> Section | None:
     first = next((piece for piece in drawn if isinstance(piece, Figure)), None)
     return section(
         "answer",
@@ -215,7 +216,7 @@ def _study_answer(answer: Answer, told: Told | None, drawn: tuple[Piece, ...]) -
     )
 
 
-def _asked(answer: Answer, told: Told | None) -> Facts | None:
+def _asked(answer: Answer | Document, told: Told | None) -> Facts | None:
     """Return what the study asks, and what it is to decide by the scenario's own words."""
     question = QUESTIONS.get(answer.study)
     decides = () if told is None else tuple(pair for pair in told.asked if pair[0] != "Question")
@@ -223,13 +224,13 @@ def _asked(answer: Answer, told: Told | None) -> Facts | None:
     return Facts(pairs) if pairs else None
 
 
-def _compared(answer: Answer, drawn: tuple[Piece, ...]) -> Section | None:
+def _compared(answer: Answer | Document, drawn: tuple[Piece, ...]) -> Section | None:
     first = next((piece for piece in drawn if isinstance(piece, Figure)), None)
     rest = tuple(piece for piece in drawn if piece is not first)
     return section("compared", "What was compared?", _cases_in_words(answer), *rest)
 
 
-def _cases_in_words(answer: Answer) -> str:
+def _cases_in_words(answer: Answer | Document) -> str:
     card = answer.card
     counts = sorted({case.replications for case in card.cases})
     if not counts:

@@ -9,6 +9,7 @@ import zipfile
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from linesim.answers.document import Document
 from linesim.measures import DEFINITIONS
 from linesim.plan.plan import Plan
 from linesim.report.charts.waits import STATES, state_of
@@ -75,7 +76,7 @@ def run_workbook(plan: Plan, result: Result) -> bytes:
     return _written(result.scenario.title or result.scenario.file, facts, sheets)
 
 
-def answer_workbook(answer: Answer) -> bytes:
+def answer_workbook(answer: Answer | Document) -> bytes:
     """Return the workbook of a study: its sentences on the first sheet, then a sheet a table."""
     card = answer.card
     facts = (
@@ -86,7 +87,10 @@ def answer_workbook(answer: Answer) -> bytes:
         ("confidence of intervals", f"{100 * card.confidence:g} %"),
         ("made with", ", ".join(f"{name} {version}" for name, version in card.versions)),
     )
-    sheets = [Sheet(table.name, table.says, table.columns, table.rows) for table in answer.tables_]
+    if isinstance(answer, Document):
+        sheets = [Sheet(t.name, t.says, t.flat_columns, tuple(t.flat_rows)) for t in answer.tables_]
+    else:
+        sheets = [Sheet(t.name, t.says, t.columns, t.rows) for t in answer.tables_]
     return _written(f"{answer.study}: {card.title or card.file}", facts, sheets)
 
 

@@ -2,132 +2,13 @@
 
 from __future__ import annotations
 
-from types import MappingProxyType
-from typing import NamedTuple
-
-from linesim.measures import SEGMENT
-from linesim.measures.definitions import DEFINITIONS
+from linesim.answers.measure import OUTPUT, RATE
+from linesim.answers.measure import Measure as Asked
+from linesim.answers.measure import measure_named as asked
+from linesim.errors import WrongQuestionError
 from linesim.studies.cases import CaseRuns
-from linesim.studies.wrong_question import WrongQuestionError
 
-#: More of it, less of it, and what follows in a sentence; ``{}`` is where it is measured.
-_WORDS = MappingProxyType(
-    {
-        "throughput": ("more", "fewer", "jobs an hour"),
-        "jobs_per_shift": ("more", "fewer", "jobs a shift"),
-        "plan_met": ("points more", "points fewer", "of the shifts make the plan"),
-        "line_stop": ("more", "fewer", "minutes of stop a shift at {}"),
-        "line_stops": ("more", "fewer", "stops a shift at {}"),
-        "availability": ("points more", "points fewer", "of its hours in which {} runs"),
-        "overload": ("more", "fewer", "seconds over the limit per job at {}"),
-        "lead_time": ("minutes longer", "minutes shorter", "from line-on to line-off"),
-        "in_progress": ("more", "fewer", "jobs inside"),
-        "first_time_through": ("points more", "points fewer", "of the jobs right first time"),
-        "crew_busy": ("points more", "points fewer", "of the time in which {} is busy"),
-    }
-)
-#: What the line of a table is called.
-_LABELS = MappingProxyType(
-    {
-        "throughput": "net jobs an hour",
-        "jobs_per_shift": "jobs a shift",
-        "plan_met": "plan made, % of shifts",
-        "line_stop": "stops {}, min/shift",
-        "lead_time": "lead time, min",
-        "in_progress": "jobs inside",
-        "first_time_through": "right first time, %",
-    }
-)
-#: Measures of which less is better; of the others more is.
-_LESS_IS_BETTER = frozenset(
-    {
-        "line_stop", "line_stops", "overruns", "overload", "unfinished", "calls", "calls_stopped",
-        "call_response", "lead_time", "in_progress", "out_of_sequence", "reworked", "scrapped", "escaped",
-        "bay_visits", "bay_waiting", "bay_hold", "bay_carried_on", "faults_made", "faults_escaped",
-        "faults_not_put_right",
-    }
-)  # fmt: skip
-
-
-class Asked(NamedTuple):
-    """A figure by name: one row of the table of measures.
-
-    Attributes:
-        measure, where, cause: As in the table.
-    """
-
-    measure: str
-    where: str = SEGMENT
-    cause: str = ""
-
-    def __str__(self) -> str:
-        parts = [self.measure]
-        if self.where != SEGMENT or self.cause:
-            parts.append(self.where)
-        if self.cause:
-            parts.append(self.cause)
-        return ":".join(parts)
-
-    @property
-    def is_share(self) -> bool:
-        """Whether it is a share, shown in percent."""
-        return DEFINITIONS[self.measure].unit == "share"
-
-    @property
-    def scale(self) -> float:
-        """Factor from the table to the page: shares are shown in percent."""
-        return 100.0 if self.is_share else 1.0
-
-    @property
-    def more_is_better(self) -> bool:
-        """Whether one wants more of it."""
-        return self.measure not in _LESS_IS_BETTER
-
-    @property
-    def label(self) -> str:
-        """What the line of a table is called."""
-        where = f"{self.where}, {self.cause}" if self.cause else self.where
-        if self.measure in _LABELS:
-            return _LABELS[self.measure].format(where)
-        unit = DEFINITIONS[self.measure].unit
-        return f"{self.measure.replace('_', ' ')} {where}, {'%' if self.is_share else unit}"
-
-    def words(self) -> tuple[str, str, str]:
-        """Return how more of it and less of it are said, and what follows."""
-        where = f"{self.where} ({self.cause})" if self.cause else self.where
-        if self.measure in _WORDS:
-            more, less, rest = _WORDS[self.measure]
-            return more, less, rest.format(where)
-        unit = "points" if self.is_share else DEFINITIONS[self.measure].unit
-        return f"{unit} more", f"{unit} less", f"{self.measure} at {where}"
-
-
-#: What a planner reads first.
-OUTPUT = Asked("jobs_per_shift")
-RATE = Asked("throughput")
-
-
-def asked(text: str) -> Asked:
-    """Return the figure that a text names: ``measure``, ``measure:where`` or ``measure:where:cause``.
-
-    Raises:
-        WrongQuestionError: If there is no such measure.
-
-    Examples:
-        >>> asked("line_stop:trim")
-        Asked(measure='line_stop', where='trim', cause='')
-    """
-    measure, _, rest = text.partition(":")
-    where, _, cause = rest.partition(":")
-    if measure not in DEFINITIONS or text.endswith(":"):
-        from difflib import get_close_matches
-
-        near = get_close_matches(measure, DEFINITIONS, n=3) or list(DEFINITIONS)[:8]
-        raise WrongQuestionError(
-            f"{text!r} names no measure; write one such as {', '.join(near)}, with :where and :cause where "
-            "it has them (line_stop:trim)."
-        )
-    return Asked(measure, where or SEGMENT, cause)
+__all__ = ["OUTPUT", "RATE", "Asked", "asked", "main_figure"]
 
 
 def main_figure(runs: CaseRuns, wanted: Asked | None) -> Asked:

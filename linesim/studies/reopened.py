@@ -10,14 +10,14 @@ from itertools import count, islice
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from linesim.answers.card import Convergence, StudyCard
+from linesim.answers.document import Document
 from linesim.errors import LinesimError
 from linesim.studies.answer import Answer
 from linesim.studies.answer_table import AnswerTable
-from linesim.studies.convergence import Convergence
 from linesim.studies.replicate import Replications
 from linesim.studies.result import Result, ScenarioCard
 from linesim.studies.store_file import NAME
-from linesim.studies.study_card import CaseCard, StudyCard
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario
@@ -43,7 +43,7 @@ class Reopened:
         result: The base's replications as a run; None where none of this program's are kept.
     """
 
-    answer: Answer | None
+    answer: Answer | Document | None
     scenario: Scenario | None
     result: Result | None
 
@@ -72,30 +72,16 @@ def reopen(path: Path) -> Reopened:
         return _with_runs(store, document)
 
 
-def answer_from(document: Mapping[str, Any]) -> Answer:
+def answer_from(document: Mapping[str, Any]) -> Answer | Document:
     """Return an answer from what `Answer.as_dict` writes.
 
     Raises:
         NoStudyError: If it was not written by it.
     """
     with _readable():
-        run, scenario = document["run"], document["scenario"]
-        card = StudyCard(
-            title=_text(scenario["title"]),
-            file=_text(scenario["file"]),
-            seed=int(run["seed"]),
-            confidence=float(run["confidence"]),
-            cases=tuple(
-                CaseCard(
-                    _text(case["case"]), _text(case["fingerprint"]), tuple(map(_text, case["changes"])),
-                    int(case["replications"]),
-                )
-                for case in document["cases"]
-            ),
-            lost=tuple((_text(one["case"]), int(one["replication"])) for one in run["lost"]),
-            versions=tuple((str(name), _text(version)) for name, version in run["versions"].items()),
-            convergences=tuple(map(Convergence.from_dict, document.get("convergence", ()))),
-        )  # fmt: skip
+        card = StudyCard.from_dict(document)
+        if "layout" in document:
+            return Document.from_dict(document, card)
         return Answer(
             study=_text(document["study"]),
             sentences=tuple(map(_text, document["sentences"])),
@@ -110,7 +96,7 @@ def _readable() -> Iterator[None]:
     """Say in words that what is read here was not written by us."""
     try:
         yield
-    except (KeyError, TypeError, ValueError, AttributeError) as error:
+    except (LookupError, TypeError, ValueError, AttributeError) as error:
         raise NoStudyError(f"the answer of a study cannot be read: {type(error).__name__} {error}") from error
 
 
@@ -150,7 +136,7 @@ class _Base:
     convergence: Convergence | None
 
 
-def _base_of(document: Mapping[str, Any], answer: Answer | None) -> _Base:
+def _base_of(document: Mapping[str, Any], answer: Answer | Document | None) -> _Base:
     """Return the base of a study, or the line of a run where ``answer`` is None."""
     run, scenario = document["run"], document["scenario"]
     seed, confidence = int(run["seed"]), float(run["confidence"])

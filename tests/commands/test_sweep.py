@@ -62,7 +62,7 @@ def test_screening_ranks_what_matters(line: Path, capsys: pytest.CaptureFixture[
     assert said.status == 0
     assert "1. buffer.lane.capacity from low to high, 0 → 3:" in text
     assert "4 runs of 2 factors, all combinations" in text
-    assert "lane.capacity × two.people" in text
+    assert "buffer.lane.capacity × crew.two.people" in text
     assert max(map(len, said.out.splitlines())) <= 80
 
 
@@ -74,7 +74,7 @@ def test_screening_ranks_what_matters(line: Path, capsys: pytest.CaptureFixture[
         (("sweep", "--vary", "buffer.lane.capacity = [-1]"), "buffer.lane.capacity"),
         (("sweep", "--vary", LANE, "--latin", "4"), "two ends"),
         (("sweep", "--list", "nowhere.csv"), "nowhere.csv"),
-        (("sweep", "--vary", LANE, "--latin", "4", "--one-at-a-time"), "not allowed with"),
+        (("sweep", "--vary", LANE, "--latin", "4", "--one-at-a-time"), "not allowed with each other"),
         (("screen", "--vary", LANE), "two values"),
     ],
 )

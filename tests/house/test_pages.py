@@ -11,7 +11,7 @@ from tests.house.tree import ROOT, Module, package_modules
 MODULES = package_modules()
 everywhere = pytest.mark.parametrize("module", MODULES, ids=str)
 TEST_FILES = tuple(sorted((ROOT / "tests").rglob("test_*.py")))
-LONGEST = 300
+LONGEST = 400
 
 
 def public_things(body: list[ast.stmt], prefix: str = "") -> list[tuple[str, ast.AST]]:
@@ -33,7 +33,7 @@ def public_things(body: list[ast.stmt], prefix: str = "") -> list[tuple[str, ast
     ids=lambda path: str(path.relative_to(ROOT)),
 )
 def test_files_hold_one_idea(path: Path) -> None:
-    """No Python file is longer than 300 lines; at that length it holds a second idea."""
+    """No Python file is longer than 400 lines; at that length it holds a second topic."""
     assert len(path.read_text(encoding="utf-8").splitlines()) <= LONGEST
 
 

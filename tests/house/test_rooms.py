@@ -22,14 +22,18 @@ MAY_USE = MappingProxyType(
         "measures": frozenset({"plan", "ledger"}),
         "stats": frozenset(),
         "theory": frozenset(),
-        "studies": frozenset({"scenario", "plan", "draws", "ledger", "engine", "measures", "stats"}),
-        "report": frozenset({"plan", "ledger", "measures", "stats", "studies"}),
+        "answers": frozenset({"measures", "stats"}),
+        "studies": frozenset(
+            {"scenario", "plan", "draws", "ledger", "engine", "measures", "stats", "answers"}
+        ),
+        "questions": frozenset({"scenario", "plan", "measures", "stats", "answers", "studies"}),
+        "report": frozenset({"plan", "ledger", "measures", "stats", "answers", "studies", "questions"}),
     }
 )
 #: These stand at the door and may use everything.
 DOOR = frozenset({"commands", "__init__", "__main__"})
 
-RIGHT_OF_LEDGER = frozenset({"measures", "stats", "studies", "report", "commands"})
+RIGHT_OF_LEDGER = frozenset({"measures", "stats", "answers", "studies", "questions", "report", "commands"})
 
 #: Library -> rooms that may import it.
 LODGERS = MappingProxyType(

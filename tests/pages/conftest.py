@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from linesim.questions.sweep.question import sweep
 from linesim.report.page import run_page, study_page
-from linesim.studies.sweeps import sweep
 from tests.pages.opened import EVIL
 from tests.unit.report.small import renamed, small_scenario, small_told
 

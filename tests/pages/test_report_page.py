@@ -5,7 +5,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from linesim.studies.sweeps import sweep
+from linesim.answers.values import Estimate
+from linesim.questions.sweep.question import sweep
 from tests.pages.opened import EVIL, open_folds, opened
 from tests.unit.report.small import small_scenario
 
@@ -78,8 +79,8 @@ def test_what_if_shows_stored_answers(browser: "Browser", sweep_file: Path) -> N
                     and row["measure"] == "jobs_per_shift"
                 )
                 shown = box.locator("tbody tr").first.inner_text().split("\t")
-                assert isinstance(row["mean"], float)
-                assert float(shown[1]) == pytest.approx(row["mean"], abs=0.51)
+                assert isinstance(row["mean"], Estimate)
+                assert float(shown[1]) == pytest.approx(row["mean"].mean, abs=0.51)
                 assert " to " in shown[2] or shown[2] == "each time"
         assert "Against the line as it is" in box.locator(".change").inner_text()
 

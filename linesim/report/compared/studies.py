@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from types import MappingProxyType
 
+from linesim.answers.document import Document
 from linesim.report.compared.bottleneck import bottleneck
 from linesim.report.compared.buffers import buffers
 from linesim.report.compared.compare import compare
@@ -12,9 +13,9 @@ from linesim.report.compared.crew import crew
 from linesim.report.compared.doubt import doubt
 from linesim.report.compared.mix import mix
 from linesim.report.compared.plain import Piece, plain_table
-from linesim.report.compared.sweep import effects, sweep
 from linesim.report.compared.validate import validate
 from linesim.report.compared.warmup import warmup
+from linesim.report.document import document_pieces
 from linesim.report.parts import Fold, Listed
 from linesim.studies.answer import Answer
 
@@ -25,8 +26,6 @@ DRAWN: Mapping[str, Callable[[Answer], Iterator[Piece | None]]] = MappingProxyTy
         "buffers": buffers,
         "crew": crew,
         "mix": mix,
-        "screen": effects,
-        "sweep": sweep,
         "bottleneck": bottleneck,
         "warmup": warmup,
         "doubt": doubt,
@@ -51,8 +50,10 @@ QUESTIONS: Mapping[str, str] = MappingProxyType(
 )
 
 
-def pieces(answer: Answer) -> tuple[Piece, ...]:
+def pieces(answer: Answer | Document) -> tuple[Piece, ...]:
     """Return the figures and tables of an answer, the one that says most first; all its tables last."""
+    if isinstance(answer, Document):
+        return document_pieces(answer)
     drawn = DRAWN.get(answer.study)
     found: list[Piece] = [] if drawn is None else [piece for piece in drawn(answer) if piece is not None]
     rest = tuple(Listed(table) for one in answer.tables_ if (table := plain_table(one)) is not None)

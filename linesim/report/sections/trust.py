@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from types import MappingProxyType
 
+from linesim.answers.document import Document
 from linesim.measures import DEFINITIONS, GLOSSARY
 from linesim.report.charts.convergence import convergence
 from linesim.report.charts.settling import settling
@@ -143,7 +144,7 @@ def repeat(told: Told) -> Section | None:
     )
 
 
-def repeat_study(answer: Answer, command: str) -> Section | None:
+def repeat_study(answer: Answer | Document, command: str) -> Section | None:
     """Return what one needs to get the answer of a study again."""
     card = answer.card
     pairs = [

@@ -101,8 +101,8 @@ class Factor:
         )
 
 
-def factors_of(vary: Mapping[str, Sequence[Any]] | Sequence[Factor]) -> tuple[Factor, ...]:
-    """Return what is varied, by place or as factors.
+def factors_of(vary: Mapping[str, Sequence[Any]] | Sequence[Factor | str]) -> tuple[Factor, ...]:
+    """Return what is varied, by place, as factors, or as lines of TOML.
 
     Examples:
         >>> factors_of({"buffer.lane.capacity": [0, 2, 4]})
@@ -110,7 +110,7 @@ def factors_of(vary: Mapping[str, Sequence[Any]] | Sequence[Factor]) -> tuple[Fa
     """
     if isinstance(vary, Mapping):
         return tuple(Factor(path_of(place), tuple(values)) for place, values in vary.items())
-    return tuple(vary)
+    return tuple(factor_of(item) if isinstance(item, str) else item for item in vary)
 
 
 def factor_of(line: str) -> Factor:

@@ -1,8 +1,5 @@
 """Answers of studies on a page: changes with their verdicts, curves, and stored cases behind selectors."""
 
-import json
-import math
-
 import pytest
 
 from linesim.report.charts.curve import Curve, Level, curves
@@ -10,7 +7,6 @@ from linesim.report.charts.forest import Gap, forest
 from linesim.report.charts.plant import Recorded, plant
 from linesim.report.compared.plain import gaps, named, number_of, plain_table, rows_of, shown
 from linesim.report.compared.studies import DRAWN, pieces
-from linesim.report.compared.what_if import embedded, what_if
 from linesim.report.figure import Figure
 from linesim.report.pen import wrapped
 from linesim.report.table import Table
@@ -18,10 +14,7 @@ from linesim.studies.answer import Answer
 from linesim.studies.answer_table import AnswerTable
 from linesim.studies.comparison import compare
 from linesim.studies.study_card import CaseCard, StudyCard
-from linesim.studies.sweeps import sweep
 from tests.unit.report.small import small_scenario
-
-FACTORS = {"buffer.lane.capacity": [1, 3], "crew.belt.people": [1, 2]}
 
 
 def answer_with(study: str, *tables: AnswerTable) -> Answer:
@@ -150,61 +143,6 @@ def test_comparison_draws_the_deciding_figure() -> None:
     assert label.text == "two more"
     assert change.value == pytest.approx(row.difference)
     assert "jobs a shift" in first.title
-
-
-def test_what_if_holds_what_the_study_stored() -> None:
-    """Behind the selectors lies each case of a grid with its estimates, intervals and difference."""
-    answer = sweep(small_scenario(), FACTORS, replications=3)
-    found = what_if(answer)
-    assert found is not None
-    assert [factor[:2] for factor in found.factors] == [
-        ("buffer.lane.capacity", ("1", "3")),
-        ("crew.belt.people", ("1", "2")),
-    ]
-    data = json.loads(found.data)
-    assert [case["levels"] for case in data["cases"]] == [["1", "1"], ["1", "2"], ["3", "1"], ["3", "2"]]
-    for case, row in zip(data["cases"], answer.differences, strict=True):
-        assert case["figures"][0][0] == "jobs a shift"
-        assert float(case["change"][1]) == pytest.approx(row.difference, abs=0.51)
-        assert case["change"][3] == row.verdict
-
-
-def test_selectors_begin_with_the_line_as_it_is() -> None:
-    """The chosen combination is at first the line's own where it was simulated, else the first one."""
-    line = small_scenario()
-    lane, people = line.buffer["lane"].capacity, line.crew["belt"].people
-    for own in ([lane + 1, lane], [lane + 1, lane + 2]):
-        found = what_if(
-            sweep(line, {"buffer.lane.capacity": own, "crew.belt.people": [people]}, replications=2)
-        )
-        assert found is not None
-        begins = lane if lane in own else lane + 1
-        assert [factor[2] for factor in found.factors] == [str(begins), str(people)]
-        assert found.first == f"buffer.lane.capacity = {begins}, crew.belt.people = {people}"
-
-
-def test_cases_that_are_no_grid_are_chosen_by_name() -> None:
-    """Where not every combination was run, cases are chosen as a whole."""
-    found = what_if(sweep(small_scenario(), FACTORS, design="one at a time", replications=2))
-    assert found is not None
-    assert found.factors == ()
-    assert len(found.cases) == 4
-    assert json.loads(found.data)["factors"] == []
-    assert what_if(answer_with("sweep")) is None
-
-
-@pytest.mark.parametrize("text", ["</script><b>", "<!--", "&amp;", "a\u2028b", "\\", '"'])
-def test_embedded_data_ends_nothing(text: str) -> None:
-    """Data inside the page reads back as it was and holds no letter that could end its element."""
-    found = embedded({"name": text})
-    assert json.loads(found) == {"name": text}
-    assert not set(found) & set("<>&\u2028\u2029")
-
-
-def test_embedded_data_must_be_finite() -> None:
-    """A number that JSON does not know is refused instead of breaking the page."""
-    with pytest.raises(ValueError, match="JSON"):
-        embedded(math.nan)
 
 
 def test_figures_that_only_a_study_knows_are_shown() -> None:

@@ -6,14 +6,16 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from linesim.answers.document import Document
+from linesim.answers.values import Change, Estimate
+from linesim.errors import WrongQuestionError
+from linesim.questions.screen.question import screen
+from linesim.questions.sweep.effects import slopes, steps
+from linesim.questions.sweep.question import sweep
 from linesim.scenario import Scenario, load_text
 from linesim.stats import joint_confidence, main_effects, mean_interval
-from linesim.studies.sweeps import screen, sweep
-from linesim.studies.sweeps.effects import slopes, steps
-from linesim.studies.varying import Factor, grid, hypercube, read_points
-from linesim.studies.wrong_question import WrongQuestionError
+from linesim.studies.varying import Factor, factor_of, grid, hypercube, two_level
 from tests.commands.calls import LINE
-from tests.lines import factors
 
 #: Jobs come once a minute and meet nobody, so the lead time is that of their work: A's two tasks run side by
 #: side (the longer one counts), B's follows.
@@ -41,6 +43,19 @@ time = "6 s"
 LEFT = "station.A.task.left.time"
 RIGHT = "station.A.task.right.time"
 CLOSE = "station.B.task.close.time"
+GRID = (f"{LEFT} = ['10 s', '20 s']", f"{RIGHT} = ['5 s', '10 s', '30 s']")
+
+
+def changes(found: Document, table: str, column: str) -> dict[tuple[object, ...], Change]:
+    """Return the changes of a table by what tells its rows apart."""
+    keys = found.table(table).keys or ("case",)
+    known = {tuple(row[key] for key in keys): row[column] for row in found.table(table)}
+    return {key: change for key, change in known.items() if isinstance(change, Change)}
+
+
+def in_seconds(found: Document, table: str = "effects") -> dict[tuple[object, ...], float]:
+    """Return effects on a time in minutes as seconds."""
+    return {key: (one.mean or 0.0) * 60 for key, one in changes(found, table, "effect").items()}
 
 
 @pytest.fixture(scope="module")
@@ -53,54 +68,53 @@ def test_a_grid_holds_what_every_combination_makes(calm: Scenario) -> None:
     """The lead time of each combination is max(left, right) + close, exactly."""
     found = sweep(
         calm,
-        factors(f"{LEFT} = ['10 s', '20 s']", f"{RIGHT} = ['5 s', '10 s', '30 s']"),
-        on="lead_time",
+        [f"{LEFT} = ['10 s', '20 s']", f"{RIGHT} = ['5 s', '10 s', '30 s']"],
+        measure="lead_time",
         seed=1,
     )
-    means = {row.case: row.case_mean * 60 for row in found.differences}
-    for point in found.points:
-        left, right = (float(str(value).split()[0]) for _, value in point.levels)
-        assert means[point.name] == pytest.approx(max(left, right) + 6)
+    for row in found.table("against_base"):
+        left, right = (float(str(row[name]).split()[0]) for name in (LEFT, RIGHT))
+        change = row["difference"]
+        assert isinstance(change, Change) and change.after is not None
+        assert change.after * 60 == pytest.approx(max(left, right) + 6)
     assert len(found.table("cases")) == 6 * 6  # cases × (lead time, jobs per shift … right first time)
 
 
 def test_steps_of_a_grid_are_averages_over_the_other_factors(calm: Scenario) -> None:
     """left 10 → 20 with right at 5, 10, 30 adds 10, 10 and 0 s: 6.67 s on average."""
     found = sweep(
-        calm, factors(f"{LEFT} = ['10 s', '20 s']", f"{RIGHT} = ['5 s', '10 s', '30 s']"), on="lead_time"
+        calm, [f"{LEFT} = ['10 s', '20 s']", f"{RIGHT} = ['5 s', '10 s', '30 s']"], measure="lead_time"
     )
-    by_step = {(e.before, e.after): e.effect * 60 for e in found.effects}
-    assert by_step["10 s", "20 s"] == pytest.approx(20 / 3)
-    assert by_step["5 s", "10 s"] == pytest.approx(0)
-    assert by_step["10 s", "30 s"] == pytest.approx((20 + 10) / 2)
+    by_step = in_seconds(found)
+    assert by_step[LEFT, "10 s", "20 s"] == pytest.approx(20 / 3)
+    assert by_step[RIGHT, "5 s", "10 s"] == pytest.approx(0)
+    assert by_step[RIGHT, "10 s", "30 s"] == pytest.approx((20 + 10) / 2)
     assert any("average over the others" in text for text in found.sentences)
-    assert {effect.comparisons for effect in found.effects} == {3}
+    assert {one.comparisons for one in changes(found, "effects", "effect").values()} == {3}
 
 
 def test_one_at_a_time_says_what_it_does_not_see(calm: Scenario) -> None:
     """Each change alone adds nothing or 10 s; the answer is labelled, with no effects of its own."""
-    found = sweep(
-        calm, factors(f"{LEFT} = ['20 s']", f"{RIGHT} = ['5 s']"), design="one at a time", on="lead_time"
-    )
-    assert [round(row.difference * 60, 6) for row in found.differences] == [10, 0]
-    assert found.effects == ()
+    found = sweep(calm, [f"{LEFT} = ['20 s']", f"{RIGHT} = ['5 s']"], one_at_a_time=True, measure="lead_time")
+    differences = changes(found, "against_base", "difference").values()
+    assert [round((one.mean or 0.0) * 60, 6) for one in differences] == [10, 0]
+    assert not len(found.table("effects"))
     assert any(text.startswith("One factor at a time: no interactions seen") for text in found.sentences)
 
 
 def test_a_hypercube_recovers_a_straight_line(calm: Scenario) -> None:
     """close from 6 to 12 s adds exactly 6 s to the lead time, left below right adds nothing."""
     found = sweep(
-        calm, factors(f"{CLOSE} = ['6 s', '12 s']", f"{LEFT} = ['2 s', '9 s']"),
-        design="latin hypercube", points=6, on="lead_time",
+        calm, [f"{CLOSE} = ['6 s', '12 s']", f"{LEFT} = ['2 s', '9 s']"],
+        latin=6, measure="lead_time",
     )  # fmt: skip
-    assert [effect.effect * 60 for effect in found.effects] == pytest.approx([6, 0], abs=1e-3)
-    assert len(found.points) == 6
+    assert list(in_seconds(found).values()) == pytest.approx([6, 0], abs=1e-3)
+    assert len(found.table("against_base")) == 6
     with pytest.raises(WrongQuestionError, match="tell 2 factors apart"):
         sweep(
             calm,
-            factors(f"{CLOSE} = ['6 s', '12 s']", f"{LEFT} = ['2 s', '9 s']"),
-            design="latin hypercube",
-            points=2,
+            [f"{CLOSE} = ['6 s', '12 s']", f"{LEFT} = ['2 s', '9 s']"],
+            latin=2,
         )
 
 
@@ -108,18 +122,20 @@ def test_a_list_runs_its_rows(tmp_path: Path) -> None:
     """Each row is a case under its name, compared with the line as it is."""
     table = tmp_path / "cases.csv"
     table.write_text("case,takt,buffer.lane.capacity\nslow,66 s,\nroomy,,4\n", encoding="utf-8")
-    found = sweep(load_text(LINE), design="list", listed=read_points(table), replications=4)
-    assert [row.case for row in found.differences] == ["slow", "roomy"]
-    assert found.differences[0].verdict == "lower"
-    assert found.table("against_base").columns[:3] == ("case", "takt", "buffer.lane.capacity")
-    assert found.table("against_base").rows[0][1:3] == ("66 s", None)
+    found = sweep(load_text(LINE), table=table, replications=4)
+    against = found.table("against_base")
+    assert against.column("case") == ("slow", "roomy")
+    assert changes(found, "against_base", "difference")["slow",].verdict == "lower"
+    assert against.flat_columns[:3] == ("case", "takt", "buffer.lane.capacity")
+    assert (against.row("slow")["takt"], against.row("slow")["buffer.lane.capacity"]) == ("66 s", None)
     assert any("ISO 11228-3" in caution for caution in found.cautions)
 
 
 def test_a_value_that_is_there_already_is_the_line_as_it_is() -> None:
     """A point that changes nothing shows no difference in any replication."""
-    found = sweep(load_text(LINE), {"buffer.lane.capacity": [2, 3]}, replications=3)
-    assert found.differences[0].verdict == "the same"
+    found = sweep(load_text(LINE), ["buffer.lane.capacity = [2, 3]"], replications=3)
+    first, _ = changes(found, "against_base", "difference").values()
+    assert first.verdict == "the same"
 
 
 def test_designs_that_cannot_be_are_refused(calm: Scenario) -> None:
@@ -127,9 +143,11 @@ def test_designs_that_cannot_be_are_refused(calm: Scenario) -> None:
     with pytest.raises(WrongQuestionError, match="nothing is varied"):
         sweep(calm, [])
     with pytest.raises(WrongQuestionError, match="give the list"):
-        sweep(calm, factors(f"{LEFT} = ['1 s']"), design="list")
+        sweep(calm, [f"{LEFT} = ['1 s']"], table="cases.csv")
+    with pytest.raises(WrongQuestionError, match="not allowed with each other"):
+        sweep(calm, [f"{LEFT} = ['1 s']"], latin=5, one_at_a_time=True)
     with pytest.raises(WrongQuestionError, match="two ends"):
-        sweep(calm, factors(f"{LEFT} = ['1 s']"), design="latin hypercube")
+        sweep(calm, [f"{LEFT} = ['1 s']"], latin=5)
 
 
 # Screening
@@ -139,13 +157,13 @@ def test_screening_finds_main_effects_and_what_two_do_together(calm: Scenario) -
     """max(left, right) + close at 10/20, 10/20 and 6/9 s: effects 5, 5 and 3 s, left × right -5 s."""
     found = screen(
         calm,
-        factors(f"{LEFT} = ['10 s', '20 s']", f"{RIGHT} = ['10 s', '20 s']", f"{CLOSE} = ['6 s', '9 s']"),
-        on="lead_time",
+        [f"{LEFT} = ['10 s', '20 s']", f"{RIGHT} = ['10 s', '20 s']", f"{CLOSE} = ['6 s', '9 s']"],
+        measure="lead_time",
     )
-    effects = {effect.factor: effect.effect * 60 for effect in found.effects}
+    effects = {key[0]: seconds for key, seconds in in_seconds(found).items()}
     assert effects == pytest.approx({LEFT: 5, RIGHT: 5, CLOSE: 3})
-    assert found.effects[-1].factor == CLOSE
-    pairs = {effect.factor: effect.effect * 60 for effect in found.interactions}
+    assert found.table("effects").column("factor")[-1] == CLOSE
+    pairs = {key[0]: seconds for key, seconds in in_seconds(found, "interactions").items()}
     assert pairs[f"{LEFT} × {RIGHT}"] == pytest.approx(-5)
     assert pairs[f"{LEFT} × {CLOSE}"] == pytest.approx(0)
     assert any(text.startswith("Not only the sum") for text in found.sentences)
@@ -158,23 +176,25 @@ def test_five_factors_are_screened_in_sixteen_runs_without_mixing() -> None:
         "takt = ['58 s', '62 s']", "buffer.lane.capacity = [1, 3]", "crew.two.people = [1, 2]",
         "station.B.late = [0.1, 0.3]", "option.rack.take = [0.2, 0.6]",
     ]  # fmt: skip
-    found = screen(load_text(LINE), factors(*lines), replications=4)
-    assert len(found.runs) == 16
-    table = np.array([[row["mean"]] for row in found.table("cases") if row["measure"] == "jobs_per_shift"])
-    by_hand = main_effects(found.runs, table)
-    by_name = {effect.factor: effect for effect in found.effects}
+    found = screen(load_text(LINE), lines, replications=4)
+    design, _ = two_level([factor_of(line) for line in lines])
+    assert len(design) == 16
+    made = [row["mean"] for row in found.table("cases") if row["measure"] == "jobs_per_shift"]
+    table = np.array([[one.mean] for one in made if isinstance(one, Estimate)], dtype=float)
+    by_hand = main_effects(design, table)
+    by_name = {key[0]: one for key, one in changes(found, "effects", "effect").items()}
     names = [line.split(" =")[0] for line in lines]
-    assert [by_name[name].effect for name in names] == pytest.approx([effect.mean for effect in by_hand])
-    assert {effect.confidence for effect in found.effects} == {joint_confidence(0.95, 5)}
+    assert [by_name[name].mean for name in names] == pytest.approx([effect.mean for effect in by_hand])
+    assert {one.confidence for one in by_name.values()} == {joint_confidence(0.95, 5)}
     assert by_name["buffer.lane.capacity"].verdict == "higher"
-    sizes = [abs(effect.effect) for effect in found.effects]
+    sizes = [abs(one.mean or 0.0) for one in by_name.values()]
     assert sizes == sorted(sizes, reverse=True)
     assert any("16 runs of 5 factors" in text for text in found.sentences)
 
 
 def test_where_nothing_matters_screening_says_so(calm: Scenario) -> None:
     """Tasks that are never the longer one have no effect, and no winner is named."""
-    found = screen(calm, factors(f"{LEFT} = ['1 s', '2 s']", f"{RIGHT} = ['10 s', '10.0 s']"), on="lead_time")
+    found = screen(calm, [f"{LEFT} = ['1 s', '2 s']", f"{RIGHT} = ['10 s', '10.0 s']"], measure="lead_time")
     assert found.sentences[0].startswith("No factor surely matters")
 
 
@@ -186,10 +206,10 @@ def test_steps_by_hand() -> None:
     factors = [Factor(("a",), (1, 2)), Factor(("b",), (1, 2))]
     table = np.array([[1.0, 2.0], [3.0, 5.0], [11.0, 13.0], [17.0, 19.0]])  # a1b1, a1b2, a2b1, a2b2
     a, b = steps(factors, grid(factors), table, 0.95)
-    assert a.effect == pytest.approx(((14 - 2) + (16 - 3.5)) / 2)
-    assert b.effect == pytest.approx(((10 - 6) + (12 - 7.5)) / 2)
+    assert a.effect.mean == pytest.approx(((14 - 2) + (16 - 3.5)) / 2)
+    assert b.effect.mean == pytest.approx(((10 - 6) + (12 - 7.5)) / 2)
     expected = mean_interval([12.0, 12.5], joint_confidence(0.95, 2))
-    assert (a.low, a.high) == (expected.low, expected.high)
+    assert (a.effect.low, a.effect.high) == (expected.low, expected.high)
 
 
 def test_slopes_cover_a_noisy_line() -> None:
@@ -205,8 +225,10 @@ def test_slopes_cover_a_noisy_line() -> None:
     for _ in range(300):
         common = luck.standard_normal(6)  # what all points of a replication share
         table = (place @ [3.0, -2.0])[:, None] + common + 0.5 * luck.standard_normal((8, 6))
-        a, b = slopes(factors, points, table, 0.95)
+        a, b = (one.effect for one in slopes(factors, points, table, 0.95))
         assert a.low is not None and a.high is not None and b.low is not None and b.high is not None
         inside += a.low <= 3 <= a.high and b.low <= -2 <= b.high
     assert inside >= 270
-    assert math.isclose(slopes(factors, points, (place @ [3.0, -2.0])[:, None], 0.95)[0].effect, 3.0)
+    assert math.isclose(
+        slopes(factors, points, (place @ [3.0, -2.0])[:, None], 0.95)[0].effect.mean or 0.0, 3.0
+    )

@@ -1,0 +1,254 @@
+"""How figures are read: rounded to what their interval supports, with a word for what is missing or sure.
+
+The one place where a figure becomes text. A reader gets as many digits as the interval carries, shares in
+percent, money in whole units, and never an end of an interval that hides what the verdict says.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from linesim.answers.measure import Measure
+from linesim.answers.values import Change, Estimate
+
+NOTHING = "–"  #: What is not known.
+EACH_TIME = "each time"  #: Instead of an interval, where every replication says the same.
+Value = str | int | float | bool | None | Estimate  #: What a cell of an answer holds.
+
+
+def decimals(mean: float, half_width: float | None) -> int:
+    """Return how many decimals a figure deserves: one digit of its uncertainty, two if it begins low.
+
+    Two digits from 10 to 35, one from 36 to 99, as in physics tables. Without an interval, or with
+    one of no width, three digits of the figure itself.
+
+    Examples:
+        >>> decimals(412.31, 2.9), decimals(412.31, 0.082), decimals(412.31, 31), decimals(0.75, 0.0)
+        (1, 2, 0, 3)
+    """
+    if half_width:
+        order = math.floor(math.log10(half_width))
+        return max(0, min(4, (1 if half_width / 10.0**order <= 3.5 else 0) - order))
+    if mean == 0 or float(mean).is_integer():
+        return 0
+    return max(0, min(4, 2 - math.floor(math.log10(abs(mean)))))
+
+
+def number(value: float, places: int) -> str:
+    """Return ``value`` with ``places`` decimals, and never as minus zero.
+
+    Examples:
+        >>> number(3.14159, 2), number(-0.0001, 1)
+        ('3.14', '0.0')
+    """
+    text = f"{value:.{places}f}"
+    return text.removeprefix("-") if float(text) == 0 else text
+
+
+def plain_number(value: float) -> str:
+    """Return a number that has no interval.
+
+    Examples:
+        >>> plain_number(96.0), plain_number(0.123456), plain_number(1234.5)
+        ('96', '0.123', '1234')
+    """
+    return number(value, decimals(value, None))
+
+
+def mean_text(found: Estimate) -> str:
+    """Return the estimate alone, a change with its sign; a dash if there is none.
+
+    Examples:
+        >>> mean_text(Estimate(0.98123, 0.975, 0.987, unit="share")), mean_text(Change(6.2, 4.9, 7.5))
+        ('98.1', '+6.2')
+    """
+    if found.mean is None:
+        return NOTHING
+    return _Rounded(found).text(found.mean)
+
+
+def interval_text(found: Estimate) -> str:
+    """Return the interval alone; ``each time`` where nothing varies, empty if there is none.
+
+    Examples:
+        >>> interval_text(Estimate(412.0, 409.2, 414.8)), interval_text(Change(4.0, 0.2, 7.8))
+        ('409.2 to 414.8', '+0.2 to +7.8')
+    """
+    if found.mean is None or found.low is None or found.high is None:
+        return ""
+    if found.is_constant:
+        return EACH_TIME
+    rounded = _Rounded(found)
+    return f"{rounded.text(found.low)} to {rounded.text(found.high)}"
+
+
+def text(found: Estimate) -> str:
+    """Return estimate and interval, such as ``412 (409 to 415)``; without one that has no width."""
+    bounds = "" if found.is_constant else interval_text(found)
+    return f"{mean_text(found)} ({bounds})" if bounds else mean_text(found)
+
+
+def plus_minus(found: Estimate) -> str:
+    """Return estimate and half width, such as ``1.85±0.02``; the estimate alone where that is 0."""
+    found = _read(found)
+    if found.mean is None or not found.half:
+        return mean_text(found)
+    return f"{mean_text(found)}±{number(found.half, decimals(found.mean, found.half))}"
+
+
+def give_or_take(found: Estimate) -> str:
+    """Return estimate and half width in few letters, such as ``412±3``, for a cell of a wide table.
+
+    One decimal where both are below 10, else none; the half width is rounded up. An exact zero, of what never
+    happened in any replication, is a dot.
+    """
+    found = _read(found)
+    if found.mean is None:
+        return NOTHING
+    if found.mean == 0 and not found.half:
+        return "·"
+    places = 1 if max(abs(found.mean), found.half or 0.0) < 10 else 0
+    if not found.half:
+        return number(found.mean, places)
+    up = math.ceil(found.half * 10**places - 1e-9) / 10**places
+    return f"{number(found.mean, places)}±{number(up, places)}"
+
+
+def level_text(value: float | None, change: Change) -> str:
+    """Return one of the two figures of a change, rounded as the change is."""
+    if value is None:
+        return NOTHING
+    scale = 100.0 if change.unit == "share" else 1.0
+    half = None if change.half is None else change.half * scale
+    return number(value * scale, decimals(value * scale, half) if half else 1)
+
+
+def change_in_words(found: Change, measure: Measure) -> str:
+    """Return a change as a part of a sentence.
+
+    Examples:
+        >>> jobs = Measure("jobs_per_shift")
+        >>> change_in_words(Change(6.2, 4.9, 7.5), jobs)
+        '6.2 more jobs a shift (4.9 to 7.5)'
+        >>> change_in_words(Change(6.2, -1.2, 13.6), jobs)
+        "can't tell, between 1 fewer and 14 more jobs a shift"
+        >>> change_in_words(Change(6.2, -0.2, 13.6), jobs)
+        "can't tell, between 0 and 14 more jobs a shift"
+    """
+    more, less, rest = measure.words()
+    if found.mean is None:
+        return "no figure"
+    shown = _read(found)
+    rounded = _Rounded(found)
+
+    def amount(value: float) -> str:
+        return number(abs(value), rounded.places)
+
+    assert shown.mean is not None
+    if shown.low is None or shown.high is None:
+        return (
+            f"{amount(shown.mean)} {more if shown.mean > 0 else less} {rest} (one replication, no interval)"
+        )
+    if shown.low == shown.high == 0:
+        return f"no difference in any replication in {measure.label}"
+    if found.sign:
+        near, far = (shown.low, shown.high) if found.sign > 0 else (shown.high, shown.low)
+        bounds = EACH_TIME if found.is_constant else f"{amount(near)} to {amount(far)}"
+        return f"{amount(shown.mean)} {more if found.sign > 0 else less} {rest} ({bounds})"
+    fewest, most = amount(shown.low), amount(shown.high)
+    low = f"{fewest} {less}" if float(fewest) else "0"
+    high = f"{most} {more}" if float(most) else "0"
+    return f"can't tell, between {low} and {high} {rest}"
+
+
+def count_of(n: int, one: str, many: str | None = None) -> str:
+    """Return a number with its noun.
+
+    Examples:
+        >>> count_of(1, "shift"), count_of(20, "replication"), count_of(2, "crew of one", "crews of one")
+        ('1 shift', '20 replications', '2 crews of one')
+    """
+    return f"{n} {one if n == 1 else many or one + 's'}"
+
+
+def listed(words: Sequence[str], last: str = "and") -> str:
+    """Return words as a list in a sentence.
+
+    Examples:
+        >>> listed(["T7", "K1", "K2"])
+        'T7, K1 and K2'
+    """
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} {last} {words[-1]}"
+
+
+class _Rounded:
+    """How the figures of one estimate are rounded: all alike, and none so that it hides the verdict."""
+
+    def __init__(self, found: Estimate) -> None:
+        self.found = found
+        self.scale = 100.0 if found.unit == "share" else 1.0
+        self.is_change = isinstance(found, Change)
+        assert found.mean is not None
+        half = None if found.half is None else found.half * self.scale
+        self.places = decimals(found.mean * self.scale, half)
+        if self.is_change and not found.is_constant:
+            ends = [end * self.scale for end in (found.low, found.high) if end]
+            for _ in range(2):
+                # An end that is not 0 is not read as 0 where the sign of all of them is sure.
+                if len({end > 0 for end in ends}) == 1 and any(
+                    float(number(e, self.places)) == 0 for e in ends
+                ):
+                    self.places += 1
+
+    def text(self, value: float) -> str:
+        if self.found.currency:
+            half = self.found.half
+            return money(value, half, self.found.currency, signed=self.is_change)
+        said = number(value * self.scale, self.places)
+        return f"+{said}" if self.is_change and float(said) > 0 else said
+
+
+def _read(found: Estimate) -> Estimate:
+    """Return an estimate as it is read: shares in percent."""
+    return found.scaled(100.0, "%") if found.unit == "share" else found
+
+
+def money(value: float, half_width: float | None, currency: str, *, signed: bool = False) -> str:
+    """Return an amount of money, rounded to what its interval supports, at most to whole units.
+
+    Args:
+        value: The amount.
+        half_width: Half the width of its interval; None or 0 if it is exact.
+        currency: Word or sign of the money; a sign stands close to the figure.
+        signed: Whether a plus is written.
+
+    Examples:
+        >>> money(1487.2, 390.0, "EUR", signed=True), money(-96.4, 3.0, "€"), money(310, None, "EUR")
+        ('+EUR 1,500', '-€96', 'EUR 310')
+        >>> money(0.85, None, "€")
+        '€0.85'
+    """
+    step = rounding_step(half_width)
+    whole = round(value / step) * step
+    said = f"{abs(whole):,.0f}"
+    if not half_width and not float(value).is_integer():
+        whole, said = 1 if value > 0 else -1, f"{abs(value):,.2f}"
+    sign = "-" if whole < 0 else "+" if signed and whole > 0 else ""
+    gap = " " if currency[-1:].isalnum() else ""
+    return f"{sign}{currency}{gap}{said}"
+
+
+def rounding_step(half_width: float | None) -> int:
+    """Return to which multiple an amount is rounded: one digit of its uncertainty, two if it begins low.
+
+    Examples:
+        >>> rounding_step(390.0), rounding_step(280.0), rounding_step(7.0), rounding_step(None)
+        (100, 10, 1, 1)
+    """
+    if not half_width or half_width < 1:
+        return 1
+    order = math.floor(math.log10(half_width))
+    return int(max(1, 10 ** (order - 1 if half_width / 10.0**order <= 3.5 else order)))

@@ -1,0 +1,96 @@
+"""A declared question as a command: its options, its run, its answer on a terminal or in files."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+from linesim.commands.options import add_output_options, add_scenario
+from linesim.commands.parser import add_command
+from linesim.commands.status import DONE, FAILED
+from linesim.questions.declare import Field, Question, fields_of, purpose
+
+if TYPE_CHECKING:
+    from linesim.answers.document import Document
+    from linesim.commands.parser import Commands
+
+
+def add(commands: Commands, question: type[Question]) -> None:
+    """Add the command of a question to the program."""
+    first, more = purpose(question)
+    parser = add_command(commands, question.name, first, examples=question.examples, more=more)
+    add_scenario(parser)
+    for one in fields_of(question):
+        if one.option.flag != "-":
+            _add_option(parser, one)
+    parser.add_argument(
+        "--dry-run", action="store_true", help="say how many replications it takes and how long, and stop"
+    )
+    add_output_options(parser)
+
+
+def _add_option(parser: argparse.ArgumentParser, one: Field) -> None:
+    says = one.help.replace("%", "%%")
+    if one.form == "yes":
+        parser.add_argument(one.flag, dest=one.name, action="store_true", help=says)
+        return
+    how: dict[str, Any] = {"help": says, "metavar": one.option.metavar or None, "type": partial(_read, one)}
+    if one.choices:
+        how["metavar"] = None
+        how["choices"] = one.choices
+    if not one.flag.startswith("-"):
+        parser.add_argument(one.name, nargs="*", **how)
+    elif one.is_list:
+        parser.add_argument(one.flag, dest=one.name, action="append", default=[], **how)
+    else:
+        default = None if one.name == "workers" else one.default
+        parser.add_argument(one.flag, dest=one.name, default=default, **how)
+
+
+def _read(one: Field, text: str) -> Any:
+    try:
+        return one.read(text)
+    except ValueError as error:
+        raise argparse.ArgumentTypeError(str(error)) from None
+
+
+def main(args: argparse.Namespace, question: type[Question]) -> int:
+    """Ask the question as the options want it, and give its answer.
+
+    Returns:
+        The exit status.
+    """
+    from linesim.commands.running import dry_run, running
+    from linesim.commands.studying import warn
+    from linesim.scenario import read
+
+    reading = read(args.file, args.sets, add=args.add)
+    warn(reading, args)
+    given = {one.name: getattr(args, one.name) for one in fields_of(question) if one.option.flag != "-"}
+
+    def ask(how: Any) -> Document:
+        return question(**{**given, **how}).answer(reading.scenario)
+
+    question(**{**given, "workers": 1})  # what is wrong with it is told before any folder is made
+    if args.dry_run:
+        return dry_run(args, ask, in_steps=question.in_steps)
+    files = (*(f"{name}.csv" for name in question.tables), f"{question.name}.json")
+    with running(args, files) as (how, write):
+        answer = ask(how)
+        write(answer.files(), partial(_workbook, answer))
+    if args.json:
+        sys.stdout.write(answer.to_json())
+    else:
+        from linesim.commands.show import show
+
+        show(answer, reading.scenario.title or args.file)
+    is_blunt = any(one.enough is None for one in answer.card.convergences)
+    return FAILED if answer.card.lost or answer.is_refusal or is_blunt else DONE
+
+
+def _workbook(answer: Document) -> bytes:
+    from linesim.report.workbook import answer_workbook
+
+    return answer_workbook(answer)

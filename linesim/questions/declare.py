@@ -1,0 +1,382 @@
+"""How a question is declared: once, as a frozen dataclass of what can be asked.
+
+From it come the command with its help, the Python function with its signature and docstring, the limits that
+both keep to, and the echo of what was asked in the answer. A question is a folder ``linesim/questions/NAME``
+with ``question.py``, which declares it, and ``study.py``, whose ``study(asked, scenario)`` answers it.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, fields
+from importlib import import_module
+from types import MappingProxyType, NoneType, UnionType
+from typing import (
+    TYPE_CHECKING,
+    Annotated,
+    Any,
+    ClassVar,
+    Concatenate,
+    Literal,
+    ParamSpec,
+    Union,
+    cast,
+    get_args,
+    get_origin,
+    get_type_hints,
+)
+
+from linesim.errors import WrongQuestionError
+
+if TYPE_CHECKING:
+    from linesim.answers.card import Goal
+    from linesim.answers.document import Document
+    from linesim.answers.measure import Measure
+    from linesim.scenario import Scenario
+    from linesim.studies.how import How
+
+Form = Literal["count", "whole", "amount", "share", "text", "yes"]
+Asked = ParamSpec("Asked")
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """What is said of a field of a question.
+
+    Attributes:
+        help: What it does, without a capital or full stop; the default is added by itself.
+        metavar: What stands for the value on a help page.
+        flag: Option of the command; empty takes the name of the field with ``--``; a word without ``--`` is a
+            place on the command line; ``-`` is none: only Python can say it.
+        least, most: Limits of a number.
+        form: What is read; empty takes after the type of the field.
+        such: An example of a right value, for messages.
+        by_default: What the default does, where the value itself says nothing.
+        decides: Whether figures depend on it; what does not is left out of the echo.
+    """
+
+    help: str
+    metavar: str = ""
+    flag: str = ""
+    least: float = 0
+    most: float = 1e9
+    form: Form | Literal[""] = ""
+    such: str = ""
+    by_default: str = ""
+    decides: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """A field of a question as its declaration has it.
+
+    Attributes:
+        name: Its name in Python.
+        option: What is said of it.
+        form: What is read.
+        is_list: Whether it holds several.
+        choices: Words that it can be; empty if it is free.
+        default: What it is where nobody says.
+    """
+
+    name: str
+    option: Option
+    form: Form
+    is_list: bool
+    choices: tuple[str, ...]
+    default: Any
+
+    @property
+    def flag(self) -> str:
+        """Option of the command; ``-`` where it has none."""
+        return self.option.flag or f"--{self.name.replace('_', '-')}"
+
+    def read(self, text: str) -> Any:
+        """Return the value that a text of the command line means.
+
+        Raises:
+            ValueError: With what would be right.
+        """
+        if self.form == "text":
+            return text
+        if self.form in ("count", "whole"):
+            try:
+                value: float = int(text)
+            except ValueError:
+                raise ValueError(f"found {text!r}; write a whole number") from None
+        else:
+            value = _number(text, self.form)
+        if wrong := self.wrong_with(value):
+            raise ValueError(f"found {text}; {wrong}")
+        return value
+
+    def wrong_with(self, value: Any) -> str:
+        """Return what would be right instead of a value; empty if it is right."""
+        if value is None or value == self.default or self.form in ("text", "yes"):
+            if self.choices and value not in (*self.choices, self.default):
+                return f"write one of {', '.join(self.choices)}"
+            return ""
+        low, high = self._limits()
+        kind = int if self.form in ("count", "whole") else int | float
+        is_kind = isinstance(value, kind) and not isinstance(value, bool)
+        if is_kind and low <= value <= high and (self.form != "share" or 0 < value < 1):
+            return ""
+        if self.form in ("count", "whole"):
+            most = "2**64 - 1" if high >= 2**64 - 1 else f"{high:.0f}"
+            return f"write a whole number from {low:.0f} to {most}"
+        such = self.option.such or ("5%" if self.form == "share" else "0.5")
+        return f"write {'a share' if self.form == 'share' else 'a number'} such as {such}"
+
+    def _limits(self) -> tuple[float, float]:
+        low, high = self.option.least, self.option.most
+        if self.form == "count":
+            return max(1.0, low), min(1e6, high)
+        return (low, min(1.0, high)) if self.form == "share" else (low, high)
+
+    @property
+    def help(self) -> str:
+        """What it does, and what it is where nobody says."""
+        said = self.option.help
+        if self.form == "yes" or (self.is_list and not self.option.by_default):
+            return said
+        usual = self.option.by_default or ("" if self.default in (None, "") else str(self.default))
+        return f"{said} (default: {usual})" if usual else said
+
+
+def _number(text: str, form: Form) -> float:
+    """Return a number; a share may be written in percent, and a confidence as 95."""
+    bare = text.removesuffix("%")
+    try:
+        value = float(bare)
+    except ValueError:
+        return float("nan")
+    return value / 100 if form == "share" and (bare != text or 1 < value <= 100) else value
+
+
+@dataclass(frozen=True, kw_only=True)
+class Question:
+    """What every question can be told: how often to simulate, with which luck, how and where.
+
+    The docstring of a question is its purpose in one line, then what else a help page says.
+    """
+
+    name: ClassVar[str]
+    #: Command lines that work as they stand, each with what it does.
+    examples: ClassVar[tuple[tuple[str, str], ...]]
+    #: What is asked, in a reader's words, for the top of a page.
+    asks: ClassVar[str]
+    #: Names of the tables of the answer, in their order: what ``--out`` writes.
+    tables: ClassVar[tuple[str, ...]]
+    #: Whether figures decide what is run next.
+    in_steps: ClassVar[bool] = False
+
+    replications: Annotated[
+        int | None, Option("independent repetitions", "N", by_default="what the file says")
+    ] = None
+    seed: Annotated[
+        int | None,
+        Option("number that all luck follows from", "N", form="whole", most=2**64 - 1,
+               by_default="what the file says"),
+    ] = None  # fmt: skip
+    confidence: Annotated[
+        float,
+        Option("confidence of the intervals: 0.95, 95 and 95% are the same", "P", form="share", least=0.5,
+               such="0.95 or 95%", by_default="95"),
+    ] = 0.95  # fmt: skip
+    file: Annotated[str, Option("name of the scenario's file, for the answer", flag="-", decides=False)] = ""
+    workers: Annotated[
+        int,
+        Option("processes to share the work; changes no figure", "N", decides=False,
+               by_default="one a processor"),
+    ] = 1  # fmt: skip
+    cluster: Annotated[
+        str | None,
+        Option("share the work among the workers of this dask scheduler, such as tcp://10.0.0.5:8786",
+               "ADDRESS", decides=False),
+    ] = None  # fmt: skip
+    store: Annotated[Any, Option("`linesim.Store` that keeps replications", flag="-", decides=False)] = None
+    progress: Annotated[
+        Any, Option("called with how many replications are done, and of how many", flag="-", decides=False)
+    ] = None
+    notice: Annotated[Any, Option("called with what one should hear", flag="-", decides=False)] = None
+    only_cost: Annotated[
+        bool, Option("run nothing; raise `CostOnly` with what it would cost", flag="-", decides=False)
+    ] = False
+
+    def __post_init__(self) -> None:
+        """Refuse values outside their limits.
+
+        Raises:
+            WrongQuestionError: With all of them.
+        """
+        wrong = []
+        for one in fields_of(type(self)):
+            given = getattr(self, one.name)
+            if one.is_list:
+                if not isinstance(given, Mapping):
+                    object.__setattr__(self, one.name, (given,) if isinstance(given, str) else tuple(given))
+            elif said := one.wrong_with(given):
+                wrong.append(f"{one.name}: found {given!r}; {said}.")
+        if wrong:
+            raise WrongQuestionError(wrong)
+
+    @property
+    def how(self) -> How:
+        """How replications are run, for `run_cases`."""
+        return {
+            "workers": self.workers, "store": self.store, "cluster": self.cluster, "progress": self.progress,
+            "notice": self.notice, "only_cost": self.only_cost, "goal": self.goal,
+        }  # fmt: skip
+
+    @property
+    def goal(self) -> Goal | None:
+        """How sharp which measure has to be; None where a number of replications is run."""
+        return None
+
+    def echo(self) -> dict[str, Any]:
+        """Return what was asked, as far as it is not what is meant without a word."""
+        given = {one.name: getattr(self, one.name) for one in fields_of(type(self)) if one.option.decides}
+        return {
+            one.name: _plain(given[one.name])
+            for one in fields_of(type(self))
+            if one.option.decides and given[one.name] != one.default
+        }
+
+    def answer(self, scenario: Scenario) -> Document:
+        """Ask the question of a line.
+
+        Raises:
+            WrongQuestionError: If it cannot be asked so.
+            ScenarioError: If a changed line is none.
+            LineStuck: If a line can no longer move.
+        """
+        study = import_module(f"linesim.questions.{self.name}.study").study
+        found: Document = study(self, scenario)
+        names = tuple(table.name for table in found.tables_)
+        assert names == self.tables, f"{self.name} declares {self.tables}, its answer has {names}"
+        return found
+
+
+@dataclass(frozen=True, kw_only=True)
+class MeasuredQuestion(Question):
+    """A question that goes by a measure, and may run as many replications as that needs."""
+
+    measure: Annotated[
+        str | None,
+        Option("measure that decides, such as throughput or line_stop:trim", "MEASURE",
+               by_default="jobs_per_shift"),
+    ] = None  # fmt: skip
+    precision: Annotated[
+        float | None,
+        Option("as many replications as the measure needs: 1% means known to 1 % of its mean, in every case",
+               "P", form="share", such="1%"),
+    ] = None  # fmt: skip
+    max_replications: Annotated[
+        int | None, Option("most replications of a case with --precision", "N", by_default="200")
+    ] = None
+
+    @property
+    def wanted(self) -> Measure | None:
+        """The measure asked for; None for the usual one.
+
+        Raises:
+            WrongQuestionError: If there is none of this name.
+        """
+        from linesim.answers.measure import measure_named
+
+        return None if self.measure is None else measure_named(self.measure)
+
+    @property
+    def goal(self) -> Goal | None:
+        """How sharp which measure has to be; None where a number of replications is run."""
+        from linesim.answers.card import AT_LEAST, CAP, Goal
+        from linesim.answers.measure import Measure
+
+        cap = self.max_replications
+        if self.precision is None:
+            if cap is not None:
+                raise WrongQuestionError(
+                    "--max-replications caps --precision: say how sharp, such as --precision 1%."
+                )
+            return None
+        if self.replications is not None:
+            raise WrongQuestionError(
+                "--precision finds the number of replications; leave --replications out, or cap it with "
+                "--max-replications."
+            )
+        if cap is not None and cap < AT_LEAST:
+            raise WrongQuestionError(f"--max-replications {cap} is too few; write {AT_LEAST} or more.")
+        return Goal(self.precision, *(self.wanted or Measure("")), cap=cap or CAP, confidence=self.confidence)
+
+
+def fields_of(question: type[Question]) -> tuple[Field, ...]:
+    """Return the fields of a question, its own first, as a help page lists them."""
+    hints = get_type_hints(question, include_extras=True)
+    all_have = [one.name for one in fields(Question)]
+    measured = [one.name for one in fields(MeasuredQuestion)]
+    listed = sorted(fields(question), key=lambda one: (one.name in measured, one.name in all_have))
+    return tuple(_field(one.name, hints[one.name], one.default) for one in listed)
+
+
+def _field(name: str, hint: Any, default: Any) -> Field:
+    kind, option = get_args(hint)
+    assert isinstance(option, Option), f"{name} says nothing of itself"
+    if get_origin(kind) in (Union, UnionType):
+        *_, kind = (one for one in get_args(kind) if one is not NoneType)  # the last is what a command reads
+    is_list = get_origin(kind) is tuple
+    if is_list:
+        kind = get_args(kind)[0]
+    choices = get_args(kind) if get_origin(kind) is Literal else ()
+    forms: Mapping[Any, Form] = MappingProxyType({bool: "yes", int: "count", float: "amount"})
+    return Field(name, option, option.form or forms.get(kind, "text"), is_list, choices, default)
+
+
+def function_of(
+    question: Callable[Asked, Question],
+) -> Callable[Concatenate[Scenario, Asked], Document]:
+    """Return the Python function of a question: it takes a scenario, then what the question takes."""
+    declared = cast("type[Question]", question)
+
+    def function(scenario: Scenario, /, *args: Asked.args, **kwargs: Asked.kwargs) -> Document:
+        return question(*args, **kwargs).answer(scenario)
+
+    function.__name__ = function.__qualname__ = declared.name
+    function.__doc__ = docstring(declared)
+    function.__module__ = declared.__module__
+    return function
+
+
+def docstring(question: type[Question]) -> str:
+    """Return the docstring of the function of a question."""
+    lines = [purpose(question)[0] + ".", "", *filter(None, [purpose(question)[1]]), "", "Args:"]
+    lines.append("    scenario: The line, as `linesim.load` gives it.")
+    for one in fields_of(question):
+        said = f"{one.name}: {one.help[0].upper()}{one.help[1:]}."
+        lines += textwrap.wrap(said, 100, initial_indent="    ", subsequent_indent="        ")
+    return "\n".join(lines) + "\n"
+
+
+def purpose(question: type[Question]) -> tuple[str, str]:
+    """Return what a question is for, in one line without a full stop, and what else its help page says."""
+    first, _, more = (question.__doc__ or "").strip().partition("\n")
+    return first.removesuffix("."), textwrap.dedent(more).strip()
+
+
+def questions() -> Iterator[type[Question]]:
+    """Yield the declared questions, in the order of the help page."""
+    from linesim.questions import NAMES
+
+    return (question_named(name) for name in NAMES)
+
+
+def question_named(name: str) -> type[Question]:
+    """Return the question of a command."""
+    found: type[Question] = import_module(f"linesim.questions.{name}.question").QUESTION
+    return found
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, Mapping):
+        return {str(name): _plain(item) for name, item in value.items()}
+    return list(value) if isinstance(value, tuple) else value

@@ -1,0 +1,1 @@
+"""`screen`: which of many inputs matter, in few runs."""

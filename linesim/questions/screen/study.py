@@ -1,0 +1,147 @@
+"""`screen`: which of many factors matter, in a two-level fractional design with fold-over."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import combinations
+from typing import TYPE_CHECKING
+
+from linesim.answers.document import Document, Part
+from linesim.answers.measure import Measure
+from linesim.answers.table import Table
+from linesim.answers.wording import change_in_words, count_of
+from linesim.measures.definitions import DEFINITIONS
+from linesim.questions.screen.question import Screen
+from linesim.questions.sweep.effects import (
+    Effect,
+    cases_table,
+    effects_chart,
+    effects_table,
+    paths_of,
+    ranked,
+    responses,
+)
+from linesim.scenario.toml import shown_value
+from linesim.stats import confused_pairs, interaction, joint_confidence, main_effects
+from linesim.stats.factorial import Runs
+from linesim.studies.asked import main_figure
+from linesim.studies.cases import run_cases
+from linesim.studies.cautions import cautions_on
+from linesim.studies.varying import Factor, cases_of, factors_of, two_level
+
+if TYPE_CHECKING:
+    from linesim.plan.arrays import FloatArray
+    from linesim.scenario import Scenario
+
+MOST_PAIRS = 6  #: Pairs that a terminal shows.
+
+
+def study(asked: Screen, scenario: Scenario) -> Document:
+    """Return what each factor does from its low to its high value, and what pairs do together."""
+    wanted = asked.wanted
+    factors = factors_of(asked.vary)
+    design, points = two_level(factors)
+    runs = run_cases(
+        cases_of(scenario, points), replications=asked.replications, seed=asked.seed, **asked.how
+    )
+    measure = main_figure(runs, wanted)
+    table = responses(runs, [point.name for point in points], measure)
+    effects = _main(factors, design, table, measure, asked.confidence)
+    pairs = _pairs(factors, design, table, measure, asked.confidence)
+    unit = DEFINITIONS[measure.measure].unit
+    of_effects = effects_table(
+        effects, "effects", "What each factor does from its low to its high value.", unit
+    )
+    of_pairs = effects_table(
+        pairs, "interactions", "What pairs of factors do together, beyond the sum.", unit
+    )
+    return Document(
+        study="screen",
+        sentences=_sentences(measure, factors, design, effects, pairs, asked.confidence),
+        tables_=(of_effects, of_pairs, cases_table(runs, points, measure, confidence=asked.confidence)),
+        parts=tuple(_charts(of_effects, of_pairs, measure)),
+        cautions=cautions_on(paths_of(points)),
+        card=runs.card(asked.confidence, file=asked.file),
+        asked=asked.echo(),
+    )
+
+
+def _charts(effects: Table, pairs: Table, measure: Measure) -> list[Part]:
+    """Return what each factor does, and what pairs do together, as drawings."""
+    found: list[Part] = [
+        effects_chart(effects, f"What matters for {measure.label}, from low to high", measure)
+    ]
+    if len(pairs):
+        mixed = any(" or " in str(name) for name in pairs.column("factor"))
+        note = "“or”: pairs that this design cannot tell apart share a row." if mixed else ""
+        title = "What two do together, beyond the sum"
+        found.append(effects_chart(pairs, title, measure, of_pairs=True, most=MOST_PAIRS, note=note))
+    return found
+
+
+def _main(
+    factors: Sequence[Factor], design: Runs, table: FloatArray, measure: Measure, confidence: float
+) -> tuple[Effect, ...]:
+    unit, alone = DEFINITIONS[measure.measure].unit, joint_confidence(confidence, len(factors))
+    how = "two-level contrast"
+    found = [
+        Effect.of(factor.name, [shown_value(v) for v in factor.values], effect, unit, len(factors), how)
+        for factor, effect in zip(factors, main_effects(design, table, alone), strict=True)
+    ]
+    return tuple(sorted(found, key=lambda one: -abs(one.effect.mean or 0.0)))
+
+
+def _pairs(
+    factors: Sequence[Factor], design: Runs, table: FloatArray, measure: Measure, confidence: float
+) -> tuple[Effect, ...]:
+    """Return half the difference between the effect of one with the other high and with the other low."""
+    mixed = confused_pairs(design)
+    apart = set(combinations(range(len(factors)), 2)) - {pair for group in mixed for pair in group}
+    groups = sorted([*mixed, *((pair,) for pair in apart)])
+    alone = joint_confidence(confidence, max(1, len(groups)))
+    found = []
+    for group in groups:
+        name = " or ".join(f"{factors[a].name} × {factors[b].name}" for a, b in group)
+        contrast = interaction(design, table, *group[0], alone)
+        how = "two-level contrast" if len(group) == 1 else f"two-level contrast, {len(group)} pairs mixed"
+        unit = DEFINITIONS[measure.measure].unit
+        found.append(Effect.of(name, ("apart", "together"), contrast, unit, len(groups), how))
+    return tuple(sorted(found, key=lambda one: -abs(one.effect.mean or 0.0)))
+
+
+def _sentences(
+    measure: Measure,
+    factors: Sequence[Factor],
+    design: Runs,
+    effects: Sequence[Effect],
+    pairs: Sequence[Effect],
+    confidence: float,
+) -> tuple[str, ...]:
+    if any(one.effect.sign for one in effects):
+        said = [f"What matters for {measure.label}, the largest first:"]
+    else:
+        said = [f"No factor surely matters for {measure.label} within these ranges."]
+    said += ranked(measure, effects, "from low to high")
+    sure = [pair for pair in pairs if pair.effect.sign]
+    if sure:
+        first = sure[0]
+        who = f"One or more of {first.factor}" if " or " in first.factor else first.factor
+        said.append(
+            f"Not only the sum: {who}: {change_in_words(first.effect, measure)} when both are high or both "
+            "are low than when only one is. The effects above are averages over the other factors."
+        )
+    elif pairs and pairs[0].effect.low is not None:
+        said.append("No pair of factors surely does more or less together than the sum of both.")
+    whole = len(design) == 2 ** len(factors)
+    kind = "all combinations" if whole else "a two-level fraction with its mirror image"
+    mixed = "." if whole else ", but pairs may be mixed with each other, as named."
+    said.append(
+        f"{count_of(len(design), 'run')} of {count_of(len(factors), 'factor')}, {kind}: every effect is an "
+        f"average over all runs, no factor's effect is mixed with that of a pair{mixed}"
+    )
+    if effects[0].effect.low is not None:
+        said.append(
+            f"These {len(effects)} effects hold together with {100 * confidence:g} % confidence, each by "
+            f"itself with {100 * effects[0].effect.confidence:.4g} %."
+        )
+    return tuple(said)

@@ -1,0 +1,1 @@
+"""`sweep`: many cases of a line, and what each input brings."""

@@ -1,0 +1,158 @@
+"""An answer as the parts of a page: its views as tables, its charts drawn, its choices behind selectors."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from itertools import chain
+from typing import Any
+
+from linesim.answers import table as answers
+from linesim.answers.document import Chart, Choices, Document, Heading, View, Words, grid_of
+from linesim.answers.measure import Measure
+from linesim.answers.table import Row
+from linesim.answers.values import Change, Estimate
+from linesim.answers.wording import interval_text, mean_text
+from linesim.measures import DEFINITIONS
+from linesim.report.charts.forest import Gap, forest
+from linesim.report.figure import Figure
+from linesim.report.parts import Fold, Listed, Part, WhatIf
+from linesim.report.parts import Heading as PageHeading
+from linesim.report.parts import Words as PageWords
+from linesim.report.table import Cell, Column, Table
+
+MOST_ROWS = 100  #: More rows of a table stay in its CSV file.
+MOST_CASES = 3000  #: More cases are not put into a page.
+Piece = Figure | Table | Part | str  #: What an answer is drawn and told with.
+
+
+def document_pieces(answer: Document) -> tuple[Piece, ...]:
+    """Return the parts of an answer in their order, all its tables last."""
+    found = tuple(chain.from_iterable(_pieces(answer, part) for part in answer.parts))
+    whole = tuple(
+        Listed(page_table(answer, View(table.name, table.says or table.name.replace("_", " "), _flat(table))))
+        for table in answer.tables_
+        if len(table)
+    )
+    return (*found, Fold("All tables of the study, as it wrote them", whole)) if whole else found
+
+
+def _pieces(answer: Document, part: object) -> Iterator[Piece]:
+    if isinstance(part, Heading):
+        yield PageHeading(part.text)
+    elif isinstance(part, Words):
+        yield PageWords(part.texts)
+    elif isinstance(part, View):
+        if answer.rows(part):
+            yield page_table(answer, part)
+    elif isinstance(part, Choices):
+        found = what_if(answer, part)
+        if found is not None:
+            yield found
+    elif isinstance(part, Chart):
+        drawn = forest_of(answer, part)
+        if drawn is not None:
+            yield drawn
+
+
+def page_table(answer: Document, view: View) -> Table:
+    """Return a view as a table of a page; of a long one the first rows."""
+    rows = answer.rows(view)
+    grid = grid_of(view, rows[:MOST_ROWS])
+    more = f" The first {MOST_ROWS} of {len(rows)} rows; {view.table}.csv of --out has all."
+    note = f" {view.note}" if view.note else ""
+    return Table(
+        f"{view.title}.{note}{more if len(rows) > MOST_ROWS else ''}",
+        tuple(Column(head, is_number) for head, is_number in zip(grid.heads, grid.is_number, strict=True)),
+        tuple(
+            tuple(Cell(text, number) for text, number in zip(texts, numbers, strict=True))
+            for texts, numbers in zip(grid.texts, grid.numbers, strict=True)
+        ),
+    )
+
+
+def _flat(table: answers.Table) -> tuple[answers.Column, ...]:
+    """Return the columns of a table with all that is known of an estimate."""
+    usual = ("mean", "interval", "n")
+    return tuple(
+        answers.Column(
+            c.name, c.kind, c.head, c.unit, c.flat, (*usual, "verdict") if c.kind == "change" else usual
+        )
+        for c in table.columns
+    )
+
+
+def forest_of(answer: Document, chart: Chart) -> Figure | None:
+    """Return changes with their intervals against a line at nothing; None without any."""
+    gaps = []
+    for row in answer.rows(chart.view):
+        found = row[chart.value]
+        if isinstance(found, Estimate) and found.mean is not None:
+            shown = found.scaled(100.0, "%") if found.unit == "share" else found
+            assert shown.mean is not None
+            verdict = found.verdict if isinstance(found, Change) else ""
+            label = chart.label.format_map(row)
+            gaps.append(Gap(label, shown.mean, shown.low, shown.high, verdict, shown.n))
+    title = chart.view.title[0].upper() + chart.view.title[1:]
+    return forest(chart.name, title, chart.says, chart.unit, gaps)
+
+
+def what_if(answer: Document, part: Choices) -> WhatIf | None:
+    """Return the selectors of a study; None without cases, or with more than a page should carry.
+
+    Nothing is computed in the page: each combination shows figures that were simulated, with their
+    intervals, or says that it was not simulated. They begin with the line as it is, if that is among them.
+    """
+    cases: dict[str, dict[str, Any]] = {}
+    for row in answer.table(part.table):
+        name, found = str(row["case"]), row["mean"]
+        levels = [str(row[factor] or "as it is") for factor in part.factors]
+        case = cases.setdefault(name, {"name": name, "levels": levels, "figures": []})
+        assert isinstance(found, Estimate)
+        case["figures"].append([_label(row), mean_text(found), interval_text(found)])
+    if not cases or len(cases) > MOST_CASES:
+        return None
+    for row in answer.table(part.changes):
+        change = row["difference"]
+        assert isinstance(change, Change)
+        said = [_label(row), mean_text(change), interval_text(change), change.verdict]
+        cases[str(row["case"])]["change"] = said
+    values = {
+        factor: list(dict.fromkeys(case["levels"][k] for case in cases.values()))
+        for k, factor in enumerate(part.factors)
+    }
+    whole = 1
+    for options in values.values():
+        whole *= len(options)
+    is_grid = bool(part.factors) and whole == len(cases)
+    base, *varied = answer.card.cases
+    first = next((one.name for one in varied if one.fingerprint == base.fingerprint), next(iter(cases)))
+    own = cases[first]["levels"]
+    chosen = [(factor, tuple(values[factor]), level) for factor, level in zip(part.factors, own, strict=True)]
+    factors = [[factor, values[factor]] for factor in part.factors] if is_grid else []
+    return WhatIf(
+        data=embedded({"factors": factors, "cases": list(cases.values())}),
+        factors=tuple(chosen) if is_grid else (),
+        cases=tuple(cases),
+        first=first,
+        confidence=f"{100 * answer.card.confidence:g} %",
+    )
+
+
+def _label(row: Row) -> str:
+    """Return what the measure of a row is called."""
+    measure = Measure(str(row["measure"]), str(row["where"]), str(row["cause"] or ""))
+    return measure.label if measure.measure in DEFINITIONS else measure.measure.replace("_", " ")
+
+
+def embedded(value: object) -> str:
+    r"""Return a value as JSON that stands safely inside a page: nothing in it ends its element.
+
+    Examples:
+        >>> print(embedded({"name": "</script><b>"}))
+        {"name":"\u003c/script\u003e\u003cb\u003e"}
+    """
+    text = json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    for letter in "<>&\u2028\u2029":
+        text = text.replace(letter, f"\\u{ord(letter):04x}")
+    return text
