@@ -133,7 +133,7 @@ def test_a_list_runs_its_rows(tmp_path: Path) -> None:
 
 def test_a_value_that_is_there_already_is_the_line_as_it_is() -> None:
     """A point that changes nothing shows no difference in any replication."""
-    found = sweep(load_text(LINE), ["buffer.lane.capacity = [2, 3]"], replications=3)
+    found = sweep(load_text(LINE), {"buffer.lane.capacity": [2, 3]}, replications=3)
     first, _ = changes(found, "against_base", "difference").values()
     assert first.verdict == "the same"
 
