@@ -187,6 +187,7 @@ class StudyCard:
         versions: Versions of the program and of what can move a digit.
         convergences: How a figure became sharp in each case, if the number of replications followed from
             that.
+        warnings: What `check` has to say about the lines that bears on the figures.
     """
 
     title: str
@@ -197,6 +198,7 @@ class StudyCard:
     lost: tuple[tuple[str, int], ...]
     versions: tuple[tuple[str, str], ...]
     convergences: tuple[Convergence, ...] = ()
+    warnings: tuple[str, ...] = ()
 
     def as_dict(self) -> dict[str, Any]:
         """Return the card as plain dictionaries, lists, texts and numbers."""
@@ -217,6 +219,7 @@ class StudyCard:
                 }
                 for case in self.cases
             ],
+            "warnings": list(self.warnings),
             **({"convergence": [one.as_dict() for one in self.convergences]} if self.convergences else {}),
         }
 
@@ -243,6 +246,7 @@ class StudyCard:
             lost=tuple((_text(one["case"]), int(one["replication"])) for one in run["lost"]),
             versions=tuple((str(name), _text(version)) for name, version in run["versions"].items()),
             convergences=tuple(map(Convergence.from_dict, raw.get("convergence", ()))),
+            warnings=tuple(map(_text, raw.get("warnings", ()))),
         )  # fmt: skip
 
 

@@ -34,10 +34,13 @@ def add(commands: Commands) -> None:
 def main(args: argparse.Namespace) -> int:
     """Run the command."""
     from linesim.commands.page import Page
-    from linesim.scenario import load
+    from linesim.commands.studying import warn
+    from linesim.scenario import read
     from linesim.studies.walk import walk
 
-    scenario = load(args.file, args.sets, add=args.add)
+    reading = read(args.file, args.sets, add=args.add)
+    warn(reading, args)
+    scenario = reading.scenario
     page = Page()
     page.title(scenario.title or args.file)
     for chapter in walk(scenario):

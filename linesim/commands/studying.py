@@ -68,6 +68,7 @@ def ask(
         return dry_run(args, study, in_steps=in_steps)
     with running(args, files) as (how, write):
         answer = study(how)
+        _warn_of_cases(args, reading, answer)
         texts = answer.files()
         assert set(texts) == set(files), "the folder was checked for other files"
         write(texts, lambda: _workbook(answer))
@@ -83,9 +84,17 @@ def ask(
 
 def warn(reading: Reading, args: argparse.Namespace) -> None:
     """Say what is worth saying about a scenario although nothing is wrong."""
-    if not args.quiet:
+    if not getattr(args, "quiet", False):
         for warning in reading.warnings:
             print(warning.rendered(), file=sys.stderr)
+
+
+def _warn_of_cases(args: argparse.Namespace, reading: Reading, answer: Answer) -> None:
+    """Say what is worth saying about other cases of a study, and has not been said of the first."""
+    said = [warning.message for warning in reading.warnings]
+    for text in answer.card.warnings:
+        if not args.quiet and not any(text.endswith(message) for message in said):
+            print(f"warning: {text}", file=sys.stderr)
 
 
 def _workbook(answer: Answer) -> bytes:

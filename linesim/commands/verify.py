@@ -90,6 +90,7 @@ def _program(args: argparse.Namespace) -> tuple[str, list[Row]]:
 def _own(args: argparse.Namespace) -> tuple[str, list[Row]]:
     """Return the title of a line, and the outcome of its checks."""
     from linesim.commands.progress import progress
+    from linesim.commands.studying import warn
     from linesim.commands.verifying.bench import Bench
     from linesim.commands.verifying.own import N_CHECKS, own_rows
     from linesim.scenario import read
@@ -101,7 +102,9 @@ def _own(args: argparse.Namespace) -> tuple[str, list[Row]]:
         )
     if args.replications == 1:
         raise WrongQuestionError("--replications 1 has no interval; write 2 or more.")
-    scenario = read(args.file, args.sets, add=args.add).scenario
+    reading = read(args.file, args.sets, add=args.add)
+    warn(reading, args)
+    scenario = reading.scenario
     with progress("checks", quiet=args.quiet) as tell:
         done = _Done(N_CHECKS, tell)
         bench = Bench(seed=scenario.run.seed if args.seed is None else args.seed, told=done.tell)

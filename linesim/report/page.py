@@ -157,6 +157,7 @@ def _answer(told: Told) -> Section | None:
         Words(said[:1], leads=True),
         Words(said[1:]) if said[1:] else None,
         _keys(told),
+        _warned(told.result.scenario.warnings),
         _how_to_read(told.result.run.confidence, len(told.result.run.numbers)),
         told.note,
     )
@@ -210,10 +211,16 @@ def _study_answer(answer: Answer | Document, told: Told | None, drawn: tuple[Pie
         _asked(answer, told),
         Words(answer.sentences[:1], leads=True),
         Words(answer.sentences[1:]) if answer.sentences[1:] else None,
+        _warned(answer.card.warnings),
         _how_to_read(answer.card.confidence, max((c.replications for c in answer.card.cases), default=0)),
         first,
         "" if told is None else told.note,
     )
+
+
+def _warned(warnings: tuple[str, ...]) -> Facts | None:
+    """Return what the check of the file has to say that bears on the answer."""
+    return Facts(tuple(("Warning", text) for text in warnings)) if warnings else None
 
 
 def _asked(answer: Answer | Document, told: Told | None) -> Facts | None:

@@ -189,6 +189,11 @@ _WARNINGS = MappingProxyType(
         "unused-bay": "Warning: no fault and no open work goes to a bay.",
         "unused-calendar": "Warning: no section, crew or robot follows a calendar, nor does the run.",
         "unused-crew": "Warning: no task, bay, repair or call uses a crew.",
+        "unused-model": "Warning: there are several models, and no task, time, fault, take rate or rule of "
+        "the sequence is this one's own. Is its name right where it was meant? One plain model among others "
+        "is taken for granted, unless its name looks like a slip.",
+        "unused-option": "Warning: an option stands in the scenario, and no task, time, fault or rule of the "
+        "sequence asks for it. Look whether its name is spelt everywhere as it was meant.",
         "unused-robot": "Warning: a robot stands in the scenario and no task uses it.",
         "unused-tool": "Warning: a tool stands in the scenario and no task uses it.",
         "unused-zone": "Warning: a zone stands in the scenario and no task uses it.",

@@ -15,8 +15,9 @@ from linesim.scenario.checks import Desk, advise, check_rules, names_in
 from linesim.scenario.complete import complete, shift_length
 from linesim.scenario.files import Found, InputFile, UnreadableError, open_scenario
 from linesim.scenario.models import Scenario
+from linesim.scenario.notes import Notes
 from linesim.scenario.origins import Origin, Origins
-from linesim.scenario.replace import with_bays
+from linesim.scenario.replace import opened, with_bays
 from linesim.scenario.validate import validate
 
 
@@ -99,6 +100,13 @@ def load_text(
         ScenarioError: With everything that is wrong.
     """
     return read_text(text, folder, name=name, sets=sets, add=add).scenario
+
+
+def warnings_of(scenario: Scenario) -> tuple[Problem, ...]:
+    """Return what is worth saying about a scenario that is right, by the places of its tables."""
+    origins, notes = Origins("scenario"), Notes()
+    advise(Desk(scenario, names_in(opened(scenario)), origins, notes))
+    return notes.sorted(["scenario"])
 
 
 def from_dict(raw: Mapping[str, Any]) -> Scenario:

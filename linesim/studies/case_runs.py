@@ -18,7 +18,7 @@ from linesim.studies.replicate import Replications
 from linesim.studies.replication import FIGURES, Notes
 from linesim.studies.result import Result, ScenarioCard
 from linesim.studies.rows import Row, row_of
-from linesim.studies.study_card import CaseCard, StudyCard
+from linesim.studies.study_card import CaseCard, StudyCard, warnings_on
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario
@@ -165,7 +165,9 @@ class CaseRuns:
 
         case = self.case(name)
         plan = build(case.scenario)
-        card = ScenarioCard(plan.title, file, case.scenario.fingerprint(), case.changes)
+        card = ScenarioCard(
+            plan.title, file, case.scenario.fingerprint(), case.changes, warnings_on([case.scenario])
+        )
         result = result_of(plan, self.found[name], card, seed=self.seed, confidence=confidence)
         convergence = next((one for one in self.convergences if one.case == name), None)
         return replace(result, convergence=convergence)
@@ -188,6 +190,7 @@ class CaseRuns:
             self.lost,
             tuple(versions().items()),
             self.convergences,
+            warnings_on([case.scenario for case in self.cases]),
         )
 
     def only(self, names: Iterable[str]) -> CaseRuns:

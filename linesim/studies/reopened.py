@@ -143,7 +143,11 @@ def _base_of(document: Mapping[str, Any], answer: Answer | Document | None) -> _
     if answer is None:
         changes = tuple(map(_text, scenario["changes"]))
         card = ScenarioCard(
-            _text(scenario["title"]), _text(scenario["file"]), _text(scenario["fingerprint"]), changes
+            _text(scenario["title"]),
+            _text(scenario["file"]),
+            _text(scenario["fingerprint"]),
+            changes,
+            tuple(map(_text, document.get("warnings", ()))),
         )
         sharp = Convergence.from_dict(document["convergence"]) if "convergence" in document else None
         return _Base(card, seed, confidence, tuple(int(number) for number in run["numbers"]), sharp)
@@ -151,7 +155,9 @@ def _base_of(document: Mapping[str, Any], answer: Answer | Document | None) -> _
     lost = {number for name, number in answer.card.lost if name == first.name}
     each = (number for number in count(1) if number not in lost)
     return _Base(
-        ScenarioCard(answer.card.title, answer.card.file, first.fingerprint, first.changes),
+        ScenarioCard(
+            answer.card.title, answer.card.file, first.fingerprint, first.changes, answer.card.warnings
+        ),
         seed,
         confidence,
         tuple(islice(each, min(first.replications, MOST_REPLICATIONS))),

@@ -26,12 +26,14 @@ class ScenarioCard:
         file: Name of its file, without folders; empty if it came from no file.
         fingerprint: Digest of everything that determines its numbers.
         changes: Lines of TOML laid over it.
+        warnings: What `check` has to say about it that bears on the figures.
     """
 
     title: str
     file: str
     fingerprint: str
     changes: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,6 +143,7 @@ class Result:
                 "fingerprint": scenario.fingerprint,
                 "changes": list(scenario.changes),
             },
+            "warnings": list(scenario.warnings),
             "run": {
                 "seed": run.seed,
                 "replications": len(run.numbers),

@@ -60,7 +60,7 @@ def test_json_is_one_object_and_nothing_else(line: Path, capsys: pytest.CaptureF
     said = call(capsys, "run", line, "--json", "--workers", "1")
     found = json.loads(said.out)
     assert said.err == ""
-    assert list(found) == ["schema_version", "scenario", "run", "measures"]
+    assert list(found) == ["schema_version", "scenario", "warnings", "run", "measures"]
     assert found["scenario"]["file"] == "line.toml"
     assert found["run"]["replications"] == 10 and found["run"]["seed"] == 5
     assert {"linesim", "python", "numpy", "simpy"} <= set(found["run"]["versions"])

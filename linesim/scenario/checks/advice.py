@@ -9,8 +9,10 @@ from linesim.scenario.checks.desk import Desk
 from linesim.scenario.checks.faults import AT_ONCE, THERE
 from linesim.scenario.inputs import weighed_in
 from linesim.scenario.mix import option_shares
-from linesim.scenario.near import shown
+from linesim.scenario.near import nearest, shown
+from linesim.scenario.orders import Option, Package
 from linesim.scenario.origins import Path, dotted
+from linesim.scenario.weights import Chance
 
 _FEW = 10  #: Fewer replications than this give intervals that say little.
 
@@ -77,6 +79,44 @@ def _unused(desk: Desk) -> None:
     _say_unused(desk, "zone", (task.zone for task in every_task if task.zone))
     _say_unused(desk, "calendar", _calendars(desk))
     _say_unused(desk, "bay", _bays(desk))
+    asked = set(_told_apart(desk))
+    for name in scenario.option:
+        if name not in asked:
+            desk.warn(
+                ("option", name),
+                "unused-option",
+                f"nothing asks for the option {shown(name)}: no task, time, fault or rule of the sequence "
+                "differs by it.",
+            )
+    # One plain model from which the others differ is as it should be, unless its name looks like a slip.
+    plain = [name for name in scenario.model if name not in asked]
+    alone = len(scenario.model) > 1 and len(plain) == 1 and not nearest(plain[0], asked)
+    if len(scenario.model) > 1 and not alone:
+        for name in plain:
+            desk.warn(
+                ("model", name),
+                "unused-model",
+                f"nothing asks for the model {shown(name)}: no task, time, fault, take rate or rule of the "
+                "sequence is its own.",
+            )
+
+
+def _told_apart(desk: Desk) -> Iterator[str]:
+    """Yield the models and options by which something on the line differs."""
+    scenario = desk.scenario
+    for station in scenario.station.values():
+        for task in station.task.values():
+            yield from (*task.options, *task.unless, *task.models, *task.time_for)
+            for fault in task.fault.values():
+                yield from fault.chance_for
+    takes: list[Option | Package] = [*scenario.option.values(), *scenario.package.values()]
+    for taken in takes:
+        if not isinstance(taken.take, Chance):
+            yield from taken.take
+    yield from (rule.of for rule in scenario.orders.spacing.values())
+    for name, option in scenario.option.items():
+        # Who brings another option along, or keeps one away, changes what is built.
+        yield from (name, *option.needs) if option.needs or option.excludes else ()
 
 
 def _mended_at(desk: Desk) -> Iterator[str]:

@@ -135,7 +135,7 @@ def test_json_is_one_object_and_repeats_byte_for_byte() -> None:
     text = result().to_json()
     assert text == result().to_json()
     read = json.loads(text)
-    assert list(read) == ["schema_version", "scenario", "run", "measures"]
+    assert list(read) == ["schema_version", "scenario", "warnings", "run", "measures"]
     assert list(read["measures"][0]) == list(Row._fields)
     assert read["run"]["replications"] == 3
 
