@@ -64,7 +64,7 @@ class Chart:
     """A drawing of a view: a page draws it with the view as the numbers behind it, a terminal shows the view.
 
     Attributes:
-        kind: How it is drawn; see `linesim.report.drawing`.
+        kind: How it is drawn; see `linesim.report.document.DRAWN`.
         name: Its name in the page, small letters and ``-``.
         says: How to read it and what is to be seen.
         view: What is drawn.
@@ -235,7 +235,7 @@ def views_of(part: Part) -> tuple[View, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class Grid:
+class TextGrid:
     """A view as every renderer takes it: headings, texts, and what a cell is sorted by.
 
     Attributes:
@@ -251,10 +251,10 @@ class Grid:
     numbers: tuple[tuple[float | None, ...], ...]
 
 
-def grid_of(view: View, rows: Sequence[Row]) -> Grid:
+def grid_of(view: View, rows: Sequence[Row]) -> TextGrid:
     """Return rows of a table as a view shows them."""
     faces = [(column, face, head) for column in view.columns for face, head in column.shown()]
-    return Grid(
+    return TextGrid(
         tuple(head for _, _, head in faces),
         tuple(column.is_number and face != "verdict" for column, face, _ in faces),
         tuple(tuple(cell_text(row[column.name], column, face) for column, face, _ in faces) for row in rows),

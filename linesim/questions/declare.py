@@ -41,7 +41,7 @@ Asked = ParamSpec("Asked")
 
 
 @dataclass(frozen=True, slots=True)
-class Option:
+class Parameter:
     """What is said of a field of a question.
 
     Attributes:
@@ -81,7 +81,7 @@ class Field:
     """
 
     name: str
-    option: Option
+    option: Parameter
     form: Form
     is_list: bool
     choices: tuple[str, ...]
@@ -172,36 +172,40 @@ class Question:
     in_steps: ClassVar[bool] = False
 
     replications: Annotated[
-        int | None, Option("independent repetitions", "N", by_default="what the file says")
+        int | None, Parameter("independent repetitions", "N", by_default="what the file says")
     ] = None
     seed: Annotated[
         int | None,
-        Option("number that all luck follows from", "N", form="whole", most=2**64 - 1,
+        Parameter("number that all luck follows from", "N", form="whole", most=2**64 - 1,
                by_default="what the file says"),
     ] = None  # fmt: skip
     confidence: Annotated[
         float,
-        Option("confidence of the intervals: 0.95, 95 and 95% are the same", "P", form="share", least=0.5,
+        Parameter("confidence of the intervals: 0.95, 95 and 95% are the same", "P", form="share", least=0.5,
                such="0.95 or 95%", by_default="95"),
     ] = 0.95  # fmt: skip
-    file: Annotated[str, Option("name of the scenario's file, for the answer", flag="-", decides=False)] = ""
+    file: Annotated[
+        str, Parameter("name of the scenario's file, for the answer", flag="-", decides=False)
+    ] = ""
     workers: Annotated[
         int,
-        Option("processes to share the work; changes no figure", "N", decides=False,
+        Parameter("processes to share the work; changes no figure", "N", decides=False,
                by_default="one a processor"),
     ] = 1  # fmt: skip
     cluster: Annotated[
         str | None,
-        Option("share the work among the workers of this dask scheduler, such as tcp://10.0.0.5:8786",
+        Parameter("share the work among the workers of this dask scheduler, such as tcp://10.0.0.5:8786",
                "ADDRESS", decides=False),
     ] = None  # fmt: skip
-    store: Annotated[Any, Option("`linesim.Store` that keeps replications", flag="-", decides=False)] = None
+    store: Annotated[Any, Parameter("`linesim.Store` that keeps replications", flag="-", decides=False)] = (
+        None
+    )
     progress: Annotated[
-        Any, Option("called with how many replications are done, and of how many", flag="-", decides=False)
+        Any, Parameter("called with how many replications are done, and of how many", flag="-", decides=False)
     ] = None
-    notice: Annotated[Any, Option("called with what one should hear", flag="-", decides=False)] = None
+    notice: Annotated[Any, Parameter("called with what one should hear", flag="-", decides=False)] = None
     only_cost: Annotated[
-        bool, Option("run nothing; raise `CostOnly` with what it would cost", flag="-", decides=False)
+        bool, Parameter("run nothing; raise `CostOnly` with what it would cost", flag="-", decides=False)
     ] = False
 
     def __post_init__(self) -> None:
@@ -264,16 +268,16 @@ class MeasuredQuestion(Question):
 
     measure: Annotated[
         str | None,
-        Option("measure that decides, such as throughput or line_stop:trim", "MEASURE",
+        Parameter("measure that decides, such as throughput or line_stop:trim", "MEASURE",
                by_default="jobs_per_shift"),
     ] = None  # fmt: skip
     precision: Annotated[
         float | None,
-        Option("as many replications as the measure needs: 1% means known to 1 % of its mean, in every case",
-               "P", form="share", such="1%"),
+        Parameter("as many replications as the measure needs: 1% is known to 1 % of its mean, in every case",
+                  "P", form="share", such="1%"),
     ] = None  # fmt: skip
     max_replications: Annotated[
-        int | None, Option("most replications of a case with --precision", "N", by_default="200")
+        int | None, Parameter("most replications of a case with --precision", "N", by_default="200")
     ] = None
 
     @property
@@ -321,7 +325,7 @@ def fields_of(question: type[Question]) -> tuple[Field, ...]:
 
 def _field(name: str, hint: Any, default: Any) -> Field:
     kind, option = get_args(hint)
-    assert isinstance(option, Option), f"{name} says nothing of itself"
+    assert isinstance(option, Parameter), f"{name} says nothing of itself"
     if get_origin(kind) in (Union, UnionType):
         *_, kind = (one for one in get_args(kind) if one is not NoneType)  # the last is what a command reads
     is_list = get_origin(kind) is tuple

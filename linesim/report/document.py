@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from itertools import chain
+from types import MappingProxyType
 from typing import Any
 
 from linesim.answers import table as answers
@@ -50,7 +51,7 @@ def _pieces(answer: Document, part: object) -> Iterator[Piece]:
         if found is not None:
             yield found
     elif isinstance(part, Chart):
-        drawn = forest_of(answer, part)
+        drawn = DRAWN[part.kind](answer, part)
         if drawn is not None:
             yield drawn
 
@@ -95,6 +96,10 @@ def forest_of(answer: Document, chart: Chart) -> Figure | None:
             gaps.append(Gap(label, shown.mean, shown.low, shown.high, verdict, shown.n))
     title = chart.view.title[0].upper() + chart.view.title[1:]
     return forest(chart.name, title, chart.says, chart.unit, gaps)
+
+
+#: How each kind of chart is drawn; a new kind is a function and a line here.
+DRAWN: Mapping[str, Callable[[Document, Chart], Figure | None]] = MappingProxyType({"forest": forest_of})
 
 
 def what_if(answer: Document, part: Choices) -> WhatIf | None:

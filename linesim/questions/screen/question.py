@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import KW_ONLY, dataclass
 from typing import Annotated, Any, ClassVar
 
-from linesim.questions.declare import MeasuredQuestion, Option, function_of
+from linesim.questions.declare import MeasuredQuestion, Parameter, function_of
 
 
 @dataclass(frozen=True)
@@ -40,7 +40,7 @@ class Screen(MeasuredQuestion):
 
     vary: Annotated[
         Mapping[str, Sequence[Any]] | tuple[str, ...],
-        Option(
+        Parameter(
             "a key with its low and high value, such as 'crew.cab.people = [4, 6]'; up to 20 of them", "LINE"
         ),
     ] = ()

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import KW_ONLY, dataclass
 from typing import Annotated, Any, ClassVar
 
-from linesim.questions.declare import MeasuredQuestion, Option, function_of
+from linesim.questions.declare import MeasuredQuestion, Parameter, function_of
 
 
 @dataclass(frozen=True)
@@ -38,22 +38,22 @@ class Sweep(MeasuredQuestion):
 
     vary: Annotated[
         Mapping[str, Sequence[Any]] | tuple[str, ...],
-        Option(
+        Parameter(
             "a key and a list of values, such as 'buffer.lane.capacity = [0, 2, 4, 8]'; may be repeated",
             "LINE",
         ),
     ] = ()
     _: KW_ONLY
     table: Annotated[
-        Any, Option("take the cases from a CSV file or workbook instead", "TABLE", flag="--list")
+        Any, Parameter("take the cases from a CSV file or workbook instead", "TABLE", flag="--list")
     ] = None
     latin: Annotated[
-        int | None, Option("that many points spread over the ranges (each --vary has two ends)", "N")
+        int | None, Parameter("that many points spread over the ranges (each --vary has two ends)", "N")
     ] = None
     one_at_a_time: Annotated[
-        bool, Option("each value alone with all else as it is; sees no interactions")
+        bool, Parameter("each value alone with all else as it is; sees no interactions")
     ] = False
-    all: Annotated[bool, Option("put every measure into the table of cases")] = False
+    all: Annotated[bool, Parameter("put every measure into the table of cases")] = False
 
 
 QUESTION = Sweep

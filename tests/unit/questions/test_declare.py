@@ -10,7 +10,7 @@ from linesim.commands.main import parser
 from linesim.errors import WrongQuestionError
 from linesim.questions.declare import (
     MeasuredQuestion,
-    Option,
+    Parameter,
     Question,
     docstring,
     fields_of,
@@ -29,12 +29,12 @@ class Weigh(MeasuredQuestion):
     name: ClassVar[str] = "weigh"
     tables: ClassVar[tuple[str, ...]] = ("weights",)
 
-    of: Annotated[tuple[str, ...], Option("what to weigh", "THING")] = ()
+    of: Annotated[tuple[str, ...], Parameter("what to weigh", "THING")] = ()
     _: KW_ONLY
-    chance: Annotated[float | None, Option("share of jobs", form="share", such="20%")] = None
-    factor: Annotated[float, Option("how heavy", least=0.5, most=2)] = 1.0
-    way: Annotated[Literal["once", "twice"], Option("how often")] = "once"
-    dry: Annotated[bool, Option("without water")] = False
+    chance: Annotated[float | None, Parameter("share of jobs", form="share", such="20%")] = None
+    factor: Annotated[float, Parameter("how heavy", least=0.5, most=2)] = 1.0
+    way: Annotated[Literal["once", "twice"], Parameter("how often")] = "once"
+    dry: Annotated[bool, Parameter("without water")] = False
 
 
 def field(name: str) -> Any:
