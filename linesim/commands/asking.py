@@ -63,7 +63,7 @@ def main(args: argparse.Namespace, question: type[Question]) -> int:
         The exit status.
     """
     from linesim.commands.running import dry_run, running
-    from linesim.commands.studying import warn
+    from linesim.commands.studying import warn, warn_of_cases
     from linesim.scenario import read
 
     reading = read(args.file, args.sets, add=args.add)
@@ -79,6 +79,7 @@ def main(args: argparse.Namespace, question: type[Question]) -> int:
     files = (*(f"{name}.csv" for name in question.tables), f"{question.name}.json")
     with running(args, files) as (how, write):
         answer = ask(how)
+        warn_of_cases(args, reading, answer.card)
         write(answer.files(), partial(_workbook, answer))
     if args.json:
         sys.stdout.write(answer.to_json())

@@ -13,6 +13,7 @@ from linesim.commands.status import DONE, FAILED
 from linesim.commands.study_options import add_machine_options, add_precision_options
 
 if TYPE_CHECKING:
+    from linesim.answers.card import StudyCard
     from linesim.commands.page import Page
     from linesim.commands.running import Asked
     from linesim.scenario import Reading
@@ -68,7 +69,7 @@ def ask(
         return dry_run(args, study, in_steps=in_steps)
     with running(args, files) as (how, write):
         answer = study(how)
-        _warn_of_cases(args, reading, answer)
+        warn_of_cases(args, reading, answer.card)
         texts = answer.files()
         assert set(texts) == set(files), "the folder was checked for other files"
         write(texts, lambda: _workbook(answer))
@@ -89,10 +90,10 @@ def warn(reading: Reading, args: argparse.Namespace) -> None:
             print(warning.rendered(), file=sys.stderr)
 
 
-def _warn_of_cases(args: argparse.Namespace, reading: Reading, answer: Answer) -> None:
+def warn_of_cases(args: argparse.Namespace, reading: Reading, card: StudyCard) -> None:
     """Say what is worth saying about other cases of a study, and has not been said of the first."""
     said = [warning.message for warning in reading.warnings]
-    for text in answer.card.warnings:
+    for text in card.warnings:
         if not args.quiet and not any(text.endswith(message) for message in said):
             print(f"warning: {text}", file=sys.stderr)
 

@@ -9,7 +9,9 @@ from importlib.resources import files
 from itertools import count
 from typing import TYPE_CHECKING
 
+from linesim import questions
 from linesim.answers.document import Document
+from linesim.questions.declare import question_named
 from linesim.report.compared.plain import Piece
 from linesim.report.compared.studies import QUESTIONS, pieces
 from linesim.report.figure import Figure
@@ -225,7 +227,8 @@ def _warned(warnings: tuple[str, ...]) -> Facts | None:
 
 def _asked(answer: Answer | Document, told: Told | None) -> Facts | None:
     """Return what the study asks, and what it is to decide by the scenario's own words."""
-    question = QUESTIONS.get(answer.study)
+    declared = answer.study in questions.NAMES
+    question = question_named(answer.study).asks if declared else QUESTIONS.get(answer.study)
     decides = () if told is None else tuple(pair for pair in told.asked if pair[0] != "Question")
     pairs = (*((("Question", question),) if question else ()), *decides)
     return Facts(pairs) if pairs else None

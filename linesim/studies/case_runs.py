@@ -13,12 +13,12 @@ from linesim.measures import SEGMENT
 from linesim.scenario.replace import NOTHING, Changes, lines_of
 from linesim.studies.convergence import Convergence
 from linesim.studies.many import Means, Need, run_needs
-from linesim.studies.provenance import versions
+from linesim.studies.provenance import versions, warnings_on
 from linesim.studies.replicate import Replications
 from linesim.studies.replication import FIGURES, Notes
 from linesim.studies.result import Result, ScenarioCard
 from linesim.studies.rows import Row, row_of
-from linesim.studies.study_card import CaseCard, StudyCard, warnings_on
+from linesim.studies.study_card import CaseCard, StudyCard
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario

@@ -40,8 +40,6 @@ QUESTIONS: Mapping[str, str] = MappingProxyType(
         "buffers": "How many buffer places does the line need, and where?",
         "crew": "What does one more operator bring, and in which crew?",
         "mix": "What does the mix of models and options do to the line, and where does it hurt?",
-        "screen": "Which inputs matter?",
-        "sweep": "Which of these cases is best, and what does each input bring?",
         "bottleneck": "Which place holds the line up?",
         "warmup": "After how long does nothing of the start show any more?",
         "doubt": "Does the answer stand if inputs are wrong?",
