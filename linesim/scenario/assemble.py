@@ -193,7 +193,12 @@ class Assembly:
             self.notes.fail((*path, "list"))
             self.notes.fail((*path, "sequence"))
             return
+        before = len(self.notes)
         orders, spots = columns.read_orders(grid, self.notes)
+        if not orders and len(self.notes) > before:
+            self.notes.fail((*path, "list"))  # what is wrong with the table has been said
+            self.notes.fail((*path, "sequence"))
+            return
         table["list"] = orders
         self.origins = self.origins.under(spots)
         if not orders:

@@ -6,6 +6,7 @@ followed; it must be an ordinary file of bearable size. Nothing that is read is 
 
 from __future__ import annotations
 
+import codecs
 import hashlib
 import os
 import stat
@@ -71,11 +72,12 @@ class Found:
         Raises:
             UnreadableError: If the bytes are not UTF-8.
         """
+        body = self.data.removeprefix(codecs.BOM_UTF8)
         try:
-            return self.data.decode("utf-8-sig")
+            return body.decode("utf-8")
         except UnicodeDecodeError as error:
-            line = self.data.count(b"\n", 0, error.start) + 1
-            byte = self.data[error.start]
+            line = body.count(b"\n", 0, error.start) + 1
+            byte = body[error.start]
             raise UnreadableError(
                 "not-utf-8",
                 f"found the byte 0x{byte:02x}, which is not UTF-8; save the file as UTF-8 text.",

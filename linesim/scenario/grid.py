@@ -6,13 +6,15 @@ import csv
 import io
 import re
 import zipfile
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from linesim.scenario.files import Found, UnreadableError
 
 ROWS_LIMIT = 200_000  #: Most rows of a table.
 COLUMNS_LIMIT = 200  #: Most columns of a table.
+_TITLE_ROWS = 10  #: Headings that stand below a title are looked for in so many rows.
+_NUMBER = re.compile(r"[+-]?[\d.,]+%?")
 _UNPACKED_LIMIT = 100_000_000  #: Largest unpacked workbook [bytes].
 _CELL = re.compile(rb'<(?:\w+:)?(?:c|row)\s[^<>]*?\br="([A-Z]*)(\d+)"')
 
@@ -71,14 +73,26 @@ def read_grid(found: Found, *, prefer: str) -> Grid:
     for number, row in filled[1:]:
         if any(row[width:]):
             place = _cell("", number, width, f"column {width + 1}", sheet).place
+            mend = _headings_below(filled, width) or (
+                "give every column a heading." if sheet else "text with a comma needs quotes."
+            )
             raise UnreadableError(
                 "ragged-row",
-                f"{place}: this row has more cells than there are headings; text with a comma needs quotes.",
+                f"{place}: this row has more cells than there are headings; {mend}",
                 None if sheet else number,
             )
         cells = [*row, *[""] * (width - len(row))]
         rows.append(tuple(_cell(cells[at], number, at, names[at], sheet) for at in range(width)))
     return Grid(found.name, heading, tuple(rows))
+
+
+def _headings_below(filled: Sequence[tuple[int, list[str]]], width: int) -> str:
+    """Return where the headings stand if it is not the first row, as below a title; empty if nowhere."""
+    for number, row in filled[1:_TITLE_ROWS]:
+        names = [cell for cell in row if cell]
+        if len(names) > width and not any(_NUMBER.fullmatch(name) for name in names):
+            return f"headings stand in row 1, and row {number} looks like them: take out what stands above."
+    return ""
 
 
 def _cell(text: str, number: int, column: int, name: str, sheet: bool) -> Cell:

@@ -10,6 +10,7 @@ import numpy as np
 
 from linesim.errors import LinesimError
 from linesim.stats import Enough, enough_replications, look_ahead, mean_interval, replications_for
+from linesim.studies.asked import Asked, main_figure
 from linesim.studies.cases import CaseRuns
 from linesim.studies.convergence import AT_LEAST, Convergence, Goal, Look
 from linesim.studies.replication import FIGURES
@@ -33,7 +34,7 @@ def run_until_precise(runs: CaseRuns, goal: Goal, names: Iterable[str] | None = 
         ``convergences`` how the figure became sharp in each named case.
 
     Raises:
-        KeyError: If there is no such figure.
+        WrongQuestionError: If there is no such figure.
         LinesimError: If a replication gives no such figure, or as `run_cases` does.
 
     Notes:
@@ -60,6 +61,7 @@ def run_until_precise(runs: CaseRuns, goal: Goal, names: Iterable[str] | None = 
 def _decided(runs: CaseRuns, goal: Goal, names: Sequence[str]) -> Goal:
     """Return the goal with a figure: what was asked, else jobs per shift, else jobs per hour."""
     if goal.measure:
+        main_figure(runs.only(names), Asked(goal.measure, goal.where, goal.cause))  # refused with the nearest
         return goal
     whole = all(runs.row(name, "jobs_per_shift").mean is not None for name in names)
     return replace(goal, measure="jobs_per_shift" if whole else "throughput")

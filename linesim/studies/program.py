@@ -21,6 +21,10 @@ DECIDING = (
     "measures",
     "studies/blocks.py",
     "studies/replication.py",
+    "stats",
+    "studies/bottleneck/periods.py",
+    "studies/settling/series.py",
+    "studies/settling/hours.py",
 )
 
 

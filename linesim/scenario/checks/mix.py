@@ -9,12 +9,16 @@ from linesim.scenario.orders import Option, Package
 from linesim.scenario.origins import Path
 from linesim.scenario.times import Chance
 
+MOST_KINDS = 63  #: Models, and options: what a job has is told by the bits of one number.
 _SLACK = 1e-9  #: Shares such as 1/3 cannot be written exactly.
 
 
 def check_mix(desk: Desk) -> None:
     """Check shares, take rates, and what options need and exclude."""
     scenario = desk.scenario
+    for kind in ("model", "option"):
+        if (found := len(getattr(scenario, kind))) > MOST_KINDS:
+            desk.say((kind,), "too-much", f"there are {found} {kind}s, and the most is {MOST_KINDS}.")
     if scenario.model and not sum(model.share for model in scenario.model.values()) > 0:
         desk.say(("model",), "out-of-range", "the shares of all models are 0; give at least one a share.")
     for name in scenario.option:

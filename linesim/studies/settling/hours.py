@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
+from linesim.errors import WrongQuestionError
 from linesim.measures.clock import shift_ticks
 from linesim.plan.arrays import FloatArray, IntArray
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE
-from linesim.studies.wrong_question import WrongQuestionError
 
 FEWEST_INTERVALS = 20  #: Of a run: four batches of five for MSER-5.
 PER_SHIFT = 16  #: Intervals in a shift where jobs come often enough: half an hour of eight.

@@ -6,6 +6,7 @@ import pytest
 
 from linesim.studies import program
 from linesim.studies.program import DECIDING, program_digest
+from tests.house.tree import imports_of, package_modules
 
 
 @pytest.fixture
@@ -55,3 +56,24 @@ def test_the_real_package_has_every_part() -> None:
     """Every part of the list is there: a renamed room must not drop out of the digest unseen."""
     root = Path(program.__file__).parents[1]
     assert [part for part in DECIDING if not (root / part).exists()] == []
+
+
+def test_what_is_noted_of_a_replication_is_in_the_digest() -> None:
+    """Every file that notes something of a replication, and all that it imports of ours, decides figures."""
+    modules = {module.name: module for module in package_modules()}
+    wanted = [name for name, module in modules.items() if '= Notes("' in module.path.read_text("utf-8")]
+    assert len(wanted) >= 3
+    free = {"linesim", "linesim.errors", "linesim.studies"}
+    seen = set(free)
+    while wanted:
+        name = wanted.pop()
+        if name in seen or name not in modules:
+            continue
+        seen.add(name)
+        names = [found.name for found in imports_of(modules[name]) if not found.for_types]
+        wanted += [found if found in modules else found.rpartition(".")[0] for found in names]
+    root = Path(program.__file__).parents[1]
+    # The versions are in the digest by themselves, and a message decides no figure.
+    for name in seen - free:
+        place = modules[name].path.relative_to(root).as_posix()
+        assert any(place == part or place.startswith(f"{part}/") for part in DECIDING), place
