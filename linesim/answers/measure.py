@@ -15,8 +15,10 @@ _WORDS = MappingProxyType(
         "throughput": ("more", "fewer", "jobs an hour"),
         "jobs_per_shift": ("more", "fewer", "jobs a shift"),
         "plan_met": ("points more", "points fewer", "of the shifts make the plan"),
+        "net_money": ("more", "less", "net money a shift"),
         "line_stop": ("more", "fewer", "minutes of stop a shift at {}"),
         "line_stops": ("more", "fewer", "stops a shift at {}"),
+        "own_stop": ("more", "fewer", "minutes of stop a shift that begin on {}"),
         "availability": ("points more", "points fewer", "of its hours in which {} runs"),
         "overload": ("more", "fewer", "seconds over the limit per job at {}"),
         "lead_time": ("minutes longer", "minutes shorter", "from line-on to line-off"),
@@ -31,7 +33,9 @@ _LABELS = MappingProxyType(
         "throughput": "net jobs an hour",
         "jobs_per_shift": "jobs a shift",
         "plan_met": "plan made, % of shifts",
+        "net_money": "net money a shift",
         "line_stop": "stops {}, min/shift",
+        "own_stop": "own stops of {}, min/shift",
         "lead_time": "lead time, min",
         "in_progress": "jobs inside",
         "first_time_through": "right first time, %",
@@ -40,9 +44,9 @@ _LABELS = MappingProxyType(
 #: Measures of which less is better; of the others more is.
 _LESS_IS_BETTER = frozenset(
     {
-        "line_stop", "line_stops", "overruns", "overload", "unfinished", "calls", "calls_stopped",
-        "call_response", "lead_time", "in_progress", "out_of_sequence", "reworked", "scrapped", "escaped",
-        "bay_visits", "bay_waiting", "bay_hold", "bay_carried_on", "faults_made", "faults_escaped",
+        "line_stop", "line_stops", "own_stop", "overruns", "overload", "unfinished", "calls",
+        "calls_stopped", "call_response", "lead_time", "in_progress", "out_of_sequence", "reworked", "scrapped",
+        "escaped", "bay_visits", "bay_waiting", "bay_hold", "bay_carried_on", "faults_made", "faults_escaped",
         "faults_not_put_right",
     }
 )  # fmt: skip
@@ -87,16 +91,24 @@ class Measure(NamedTuple):
         """What the line of a table is called."""
         where = f"{self.where}, {self.cause}" if self.cause else self.where
         if self.measure in _LABELS:
-            return _LABELS[self.measure].format(where)
+            return _LABELS[self.measure].format(self._whole(where)) + self._part
         unit = DEFINITIONS[self.measure].unit
         return f"{self.measure.replace('_', ' ')} {where}, {'%' if self.is_share else unit}"
+
+    @property
+    def _part(self) -> str:
+        """What of the whole line's figure it is, such as the jobs of net money; empty if it is all of it."""
+        return f", {self.cause} alone" if self.cause and self.where == SEGMENT else ""
+
+    def _whole(self, where: str) -> str:
+        return "the line" if self.where == SEGMENT else where
 
     def words(self) -> tuple[str, str, str]:
         """Return how more of it and less of it are said, and what follows."""
         where = f"{self.where} ({self.cause})" if self.cause else self.where
         if self.measure in _WORDS:
             more, less, rest = _WORDS[self.measure]
-            return more, less, rest.format(where)
+            return more, less, rest.format(self._whole(where)) + self._part
         unit = "points" if self.is_share else DEFINITIONS[self.measure].unit
         return f"{unit} more", f"{unit} less", f"{self.measure} at {where}"
 

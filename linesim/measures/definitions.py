@@ -41,6 +41,13 @@ DEFINITIONS: Mapping[str, Definition] = MappingProxyType(
         "plan_met": Definition(
             "share", "segment", "Share of whole shifts that make at least the planned jobs."
         ),
+        "net_money": Definition(
+            "money/shift",
+            "segment",
+            "Jobs of a whole shift at their margin, less own stops, people and equipment at their prices, in "
+            "the scenario's money; the rows with a cause are these parts. A study counts the stops of a case "
+            "only as far as their section stands longer or shorter than on the line it is compared with.",
+        ),
         "line_stop": Definition(
             "min/shift",
             "section, station",
@@ -52,6 +59,12 @@ DEFINITIONS: Mapping[str, Definition] = MappingProxyType(
         ),
         "availability": Definition(
             "share", "section", "Time in which the section runs, as a share of the time in which it should."
+        ),
+        "own_stop": Definition(
+            "min/shift",
+            "segment, section, station",
+            "Minutes of the stops that begin on the line itself, without what a section only passes on "
+            "because there is no room ahead or no job comes: one event counts once.",
         ),
         "station_state": Definition(
             "share", "station", "Time the station is in this state, as a share of its working hours."

@@ -11,17 +11,20 @@ from linesim.measures.faults import faults
 from linesim.measures.feeders import feeders
 from linesim.measures.jobs import quality, way_through
 from linesim.measures.machines import robots, tools_and_carriers
+from linesim.measures.money import money
 from linesim.measures.output import output
 from linesim.measures.people import crew_time, operator_load
 from linesim.measures.stations import station_limits, station_states
-from linesim.measures.stops import line_stops
+from linesim.measures.stops import line_stops, own_stops
 from linesim.measures.value import Value
 from linesim.plan.plan import Plan
 
 #: The families of measures, in the order of every table. A new family is a new file and a line here.
 FAMILIES = (
     output,
+    money,
     line_stops,
+    own_stops,
     station_states,
     station_limits,
     crew_time,

@@ -6,10 +6,11 @@ from collections.abc import Iterator
 
 from linesim.ledger.ledger import Ledger
 from linesim.measures.clock import minutes_per_shift, shifts_worked
-from linesim.measures.value import Value, share
+from linesim.measures.value import SEGMENT, Value, share
+from linesim.plan.arrays import IntArray
 from linesim.plan.plan import Plan
-from linesim.plan.tables import CONVEYOR, STATION
-from linesim.plan.words import C_RUNNING, C_STOPPED, STOP_CAUSES
+from linesim.plan.tables import CONVEYOR, FREE, STATION
+from linesim.plan.words import BLOCKED, C_RUNNING, C_STOPPED, STARVED, STOP_CAUSES
 
 
 def causes_of(plan: Plan, owner_kind: int, owner: int) -> tuple[int, ...]:
@@ -38,6 +39,34 @@ def line_stops(plan: Plan, ledger: Ledger) -> Iterator[Value]:
         running = int(ledger.section_state[index, C_RUNNING])
         stopped = int(ledger.section_state[index, C_STOPPED])
         yield Value("availability", name, "", "share", share(running, running + stopped))
+
+
+def own_stops(plan: Plan, ledger: Ledger) -> Iterator[Value]:
+    """Yield minutes of the stops that begin on the line: of all sections, of each, of its stations.
+
+    What a section only passes on (no room ahead, no job comes) is left out, so that one event counts once
+    however many sections come to stand for it. A station of a free section has no conveyor to stop.
+    """
+    begun = _begun(ledger)
+    yield Value("own_stop", SEGMENT, "", "min/shift", own_minutes(plan, ledger))
+    for index, name in enumerate(plan.names.section):
+        ticks = begun[index].sum(axis=-1)
+        yield Value("own_stop", name, "", "min/shift", minutes_per_shift(int(ticks.sum()), plan, ledger))
+        for s in plan.sections.stations[index] if plan.sections.pacing[index] != FREE else ():
+            minutes = minutes_per_shift(int(ticks[s]), plan, ledger)
+            yield Value("own_stop", plan.names.station[s], "", "min/shift", minutes)
+
+
+def own_minutes(plan: Plan, ledger: Ledger) -> float | None:
+    """Return the minutes a shift of all stops that begin on the line; None in no working time."""
+    return minutes_per_shift(int(_begun(ledger).sum()), plan, ledger)
+
+
+def _begun(ledger: Ledger) -> IntArray:
+    """Return the ticks of stop by section, place and cause, with none for what is only passed on."""
+    ticks = ledger.stop.copy()
+    ticks[..., [BLOCKED, STARVED]] = 0
+    return ticks
 
 
 def _by_place(plan: Plan, ledger: Ledger) -> Iterator[Value]:

@@ -18,6 +18,7 @@ from linesim.plan.tables import (
     Flow,
     Gate,
     Modes,
+    Prices,
     Run,
     Sections,
     Stations,
@@ -72,3 +73,4 @@ class Plan:
     calendars: tuple[Calendar, ...]
     shapes: tuple[Shape, ...]
     orders: Orders
+    prices: Prices | None = None  #: None if the scenario speaks of no money

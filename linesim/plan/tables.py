@@ -186,6 +186,17 @@ class Calendar:
 
 
 @dataclass(frozen=True, slots=True)
+class Prices:
+    """What things are worth, in the scenario's money; None where nobody says."""
+
+    currency: str
+    margin: float | None  #: of a job
+    stop_minute: float | None  #: a minute of stop that begins on the line
+    people: float | None  #: everybody, for a shift of the line
+    equipment: float | None  #: robots, tools and buffer places, for a shift of the line
+
+
+@dataclass(frozen=True, slots=True)
 class Run:
     """How long and how often: ticks and counts."""
 

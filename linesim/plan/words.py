@@ -8,6 +8,8 @@ from __future__ import annotations
 #: Why a section stands; disturbances of the scenario add their own words behind these.
 STOP_CAUSES = ("overrun", "waiting", "breakdown", "repeat", "blocked", "starved")
 OVERRUN, WAITING, BREAKDOWN, REPEAT, BLOCKED, STARVED = range(6)
+#: Causes that pass on what happened elsewhere; every other stop begins where it is booked.
+HANDED_ON = ("blocked", "starved")
 
 #: What a station is at any moment. Disturbance words follow as "waiting: <word>".
 STATION_STATES = (

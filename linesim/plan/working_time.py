@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from linesim.plan.index import Index
 from linesim.plan.tables import NONE, Calendar, Run
-from linesim.scenario.shifts import DAY_MIN, DAYS, WEEK_MIN, minutes_of
+from linesim.scenario.shifts import DAY_MIN, DAYS, WEEK_MIN, Day, minutes_of
 from linesim.scenario.shifts import Calendar as CalendarTable
 from linesim.ticks import Duration, ticks
 
@@ -26,13 +28,14 @@ def calendars(index: Index) -> tuple[Calendar, ...]:
 
 def _shifts(table: CalendarTable) -> list[Span]:
     """Return (begin, end) of the week's shifts in minutes from Monday midnight, in order."""
-    return sorted(_over_days(table, table.shifts))
+    return sorted(spans_of(table.shifts, table.days))
 
 
-def _over_days(table: CalendarTable, spans: tuple[str, ...]) -> list[Span]:
+def spans_of(texts: Iterable[str], days: Iterable[Day]) -> list[Span]:
+    """Return (begin, end) of spans of the day on each of these days, in minutes from Monday midnight."""
     found = []
-    for day in table.days:
-        for text in spans:
+    for day in days:
+        for text in texts:
             minutes = minutes_of(text)
             assert minutes is not None, text
             start = DAYS.index(day) * DAY_MIN

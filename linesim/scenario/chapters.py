@@ -10,7 +10,7 @@ from linesim.scenario.line import Buffer, Carrier, Feeder, Section, Station
 from linesim.scenario.models import Scenario
 from linesim.scenario.orders import Model, Option, Orders, Package, Spacing
 from linesim.scenario.people import Crew, Zone
-from linesim.scenario.run import Cost, Run, Study, Target
+from linesim.scenario.run import Cost, Premium, Run, Study, Target
 from linesim.scenario.shifts import Calendar
 from linesim.scenario.work import Fault, Task
 
@@ -107,7 +107,15 @@ TABLES: tuple[tuple[str, type[Record], str], ...] = (
     ("`[removal]`", Removal, "How jobs leave the last section."),
     ("`[….outage.NAME]`", Outage, "Times in which supply or removal does not work."),
     ("`[feeder.NAME]`", Feeder, "Short lines that deliver one unit a job."),
-    ("`[cost]`", Cost, "Money, for answers such as what one more operator buys."),
+    (
+        "`[cost]`",
+        Cost,
+        "Money. Net money a shift is jobs times their margin, less own stops, people and equipment at their "
+        "prices; what has no price is left out. A study charges minutes of stop only as far as their section "
+        "stands longer than on the line compared with: own minutes that take the place of minutes passed on "
+        "cost nothing, and save nothing the other way round.",
+    ),
+    ("`[cost.premium.NAME]`", Premium, "Hours in which people cost more: nights, weekends."),
 )
 
 TIMES = """A time is text (`"48 s"`, constant) or a table with a shape: `{ mean = "61 s", cv = 0.15 }`.

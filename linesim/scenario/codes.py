@@ -105,6 +105,8 @@ _NAMES = MappingProxyType(
         "unknown-buffer": "A bay rejoins at a buffer that the scenario does not have.",
         "unknown-calendar": "A section, crew, robot or the run follows a calendar that does not exist.",
         "unknown-crew": "A task or repair asks for a crew that the scenario does not have.",
+        "unknown-equipment": "A price in `[cost.equipment]` is that of no robot, tool or buffer of the "
+        "scenario.",
         "unknown-model": "A model is named that the scenario does not have.",
         "unknown-option": "An option is named that does not exist. Where a model may be named as well, "
         "it is no model "

@@ -6,8 +6,9 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from linesim.scenario.base import Count, Count1, Dur, Name, Number, Record
+from linesim.scenario.base import Count, Count1, Dur, Name, Number, Record, Table, default_table
 from linesim.scenario.line import NO_TIME
+from linesim.scenario.shifts import DAYS, Day, Span
 from linesim.ticks import Duration
 
 
@@ -59,10 +60,47 @@ class Target(Record):
     )
 
 
-class Cost(Record):
-    """Money, for answers such as what one more operator buys."""
+class Premium(Record):
+    """Hours in which people cost more: nights, weekends. Hours under two premiums cost both."""
 
-    operator_per_shift: Number | None = Field(None, description="Cost of one operator for a shift.", ge=0)
+    hours: Span = Field(description='Hours of the day as `"22:00-06:00"`.')
+    days: tuple[Day, ...] = Field(
+        DAYS, description="Days on which these hours begin; default: all seven.", min_length=1
+    )
+    share: Number = Field(description="What is paid on top, as a share: 0.25 is a quarter more.", ge=0, le=10)
+
+
+class Cost(Record):
+    """Money, for answers such as what one more operator buys.
+
+    Net money a shift is jobs times their margin, less the minutes of own stops, people and equipment at
+    their prices; what has no price is left out. A study charges a minute of stop only as far as its
+    section stands longer than on the line that it compares with.
+    """
+
+    operator_per_shift: Number | None = Field(
+        None,
+        description="Cost of one operator for a shift of the operator's calendar, floaters included.",
+        ge=0,
+    )
     margin_per_job: Number | None = Field(None, description="What one more job brings.")
-    stop_minute: Number | None = Field(None, description="Cost of a minute of line stop.", ge=0)
+    stop_minute: Number | None = Field(
+        None,
+        description="Cost of a minute of stop that begins on the line itself (`own_stop`), besides the jobs "
+        "that are not made; never charged for what a section only passes on.",
+        ge=0,
+    )
+    buffer_place_per_shift: Number | None = Field(
+        None, description="Cost of one place of a buffer for a shift.", ge=0
+    )
+    robot_per_shift: Number | None = Field(None, description="Cost of one robot for a shift.", ge=0)
+    tool_per_shift: Number | None = Field(None, description="Cost of one piece of a tool for a shift.", ge=0)
+    equipment: Table[Number] = Field(
+        default_factory=default_table,
+        description="Cost of single robots, tools (one piece) and buffers (one place) for a shift, by their "
+        "names, instead of the cost of their kind: `{ R1 = 85, lane = 4 }`.",
+    )
+    premium: Table[Premium] = Field(
+        default_factory=default_table, description="Hours in which people cost more, by name."
+    )
     currency: str | None = Field(None, description="Word or sign of the money, such as `EUR`.", max_length=20)

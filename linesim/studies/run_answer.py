@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
+from linesim.plan.words import HANDED_ON
 from linesim.studies.figures import estimate, number, span, with_span
 from linesim.studies.result import Result
 from linesim.studies.rows import Row
-
-#: Causes that pass on what happened elsewhere; they are told after what a section stops for by itself.
-HANDED_ON = ("blocked", "starved")
 
 
 def answer(result: Result) -> tuple[str, ...]:

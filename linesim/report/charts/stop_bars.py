@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from linesim.plan.words import HANDED_ON
 from linesim.report.figure import Figure, figure
 from linesim.report.pen import Pen, room_for
 from linesim.report.scale import Scale
@@ -12,7 +13,7 @@ from linesim.report.table import Cell, estimated, numeric, table
 from linesim.studies.figures import estimate, listed, number
 from linesim.studies.result import Result
 from linesim.studies.rows import Row
-from linesim.studies.run_answer import HANDED_ON, cause_in_words, stops_by_size
+from linesim.studies.run_answer import cause_in_words, stops_by_size
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from linesim.plan.words import HANDED_ON
 from linesim.report.charts.ceilings import ceilings, tightest
 from linesim.report.charts.turning import chain, turning
 from linesim.report.parts import Section, section
@@ -10,7 +11,6 @@ from linesim.report.told import Told
 from linesim.studies.figures import number
 from linesim.studies.replication import Label
 from linesim.studies.rows import Row, row_of
-from linesim.studies.run_answer import HANDED_ON
 
 MOST_PLACES = 15
 

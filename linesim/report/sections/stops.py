@@ -36,7 +36,7 @@ def stops(told: Told) -> Section | None:
         "stops",
         "What stops it?",
         _by_section(told, paced),
-        _money(told, paced),
+        money_of_stops(told),
         stop_bars(result),
         stop_grid(told),
         _limits(result),
@@ -44,19 +44,24 @@ def stops(told: Told) -> Section | None:
     )
 
 
-def _money(told: Told, paced: list[str]) -> str:
-    """Return what the stops cost, as a sentence; empty where the scenario puts no price on a minute."""
+def money_of_stops(told: Told) -> str:
+    """Return what the stops cost that begin on the line; empty where a minute has no price."""
     if not told.stop_minute:
         return ""
-    minutes = [told.result.values("line_stop", name) for name in paced]
-    costs = [told.stop_minute * sum(v or 0.0 for v in values) for values in zip(*minutes, strict=True)]
+    minutes = [value for value in told.result.values("own_stop") if value is not None]
+    if not minutes:
+        return ""
+    costs = [told.stop_minute * value for value in minutes]
     found = mean_interval(costs, told.result.run.confidence)
     said = money(found.mean, found.half_width, told.currency)
     if found.low is not None and found.high is not None and found.low < found.high:
         low, high = (money(end, found.half_width, told.currency) for end in (found.low, found.high))
         said += f" ({low} to {high})"
     each = money(told.stop_minute, None, told.currency)
-    return f"At {each} a minute and section, these stops cost {said} a shift."
+    return (
+        f"At {each} a minute, the stops that begin on the line cost {said} a shift; what a section only "
+        "passes on is not paid again."
+    )
 
 
 def _by_section(told: Told, paced: list[str]) -> Table:

@@ -7,7 +7,7 @@ from linesim.scenario.checks.breakdowns import check_breakdowns, check_ends
 from linesim.scenario.checks.desk import Desk, names_in
 from linesim.scenario.checks.faults import check_bays, check_faults
 from linesim.scenario.checks.flow import check_buffers, check_carriers, check_flow, check_stations
-from linesim.scenario.checks.hours import check_calendars, check_run
+from linesim.scenario.checks.hours import check_calendars, check_prices, check_run
 from linesim.scenario.checks.mix import check_mix, check_orders, check_spacing
 from linesim.scenario.checks.pacing import check_reaches, check_sections
 from linesim.scenario.checks.people import check_crews, check_staff
@@ -39,6 +39,7 @@ def check_rules(desk: Desk) -> None:
         check_staff,
         check_breakdowns,
         check_ends,
+        check_prices,
         check_size,
     ):
         check(desk)

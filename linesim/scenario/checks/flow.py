@@ -126,13 +126,18 @@ def check_stations(desk: Desk) -> None:
 
 
 #: Words that stand where a name could: the whole line in results, `right` of a fault, `rejoin` of a bay.
-_WORDS = (("bay", ("segment", "there", "scrap")), ("station", ("there", "scrap")), ("buffer", ("out",)))
+_WORDS = (
+    ("section", ("segment",)),
+    ("bay", ("segment", "there", "scrap")),
+    ("station", ("segment", "there", "scrap")),
+    ("buffer", ("out",)),
+)
 
 
 def _check_names(desk: Desk, home: dict[str, str]) -> None:
     """Names are looked up across these kinds (`covers`, `right`, `joins`), so they must differ.
 
-    So must the rows of the results: section and station in `line_stop`, bay and segment in `reworked`.
+    So must the rows of the results: segment, section and station in `own_stop`, bay in `reworked`.
     """
     scenario = desk.scenario
     taken: dict[str, str] = {}

@@ -1,11 +1,11 @@
-"""Whether working time adds up: calendars, breaks, the run itself."""
+"""Whether working time adds up (calendars, breaks, the run itself), and what is paid for."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
 from linesim.scenario.checks.desk import Desk
-from linesim.scenario.near import shown
+from linesim.scenario.near import has, shown
 from linesim.scenario.origins import Path
 from linesim.scenario.shifts import DAY_MIN, DAYS, WEEK_MIN, Calendar, minutes_of
 
@@ -44,6 +44,20 @@ def check_calendars(desk: Desk) -> None:
             breaks.append(span)
         if sum(end - begin for begin, end in breaks) >= sum(end - begin for begin, end in shifts):
             desk.say((*path, "breaks"), "break-outside", "the breaks leave no working time; shorten them.")
+
+
+def check_prices(desk: Desk) -> None:
+    """Check that whatever has a price of its own is there."""
+    scenario = desk.scenario
+    known = [*scenario.robot, *scenario.tool, *scenario.buffer]
+    for name in scenario.cost.equipment:
+        if name not in known and all(desk.is_whole(kind) for kind in ("robot", "tool", "buffer")):
+            there = has(known, name, "robot, tool or buffer")
+            desk.say(
+                ("cost", "equipment", name),
+                "unknown-equipment",
+                f"{shown(name)} is no robot, tool or buffer of this scenario; {there}.",
+            )
 
 
 _AROUND = (-DAY_MIN, 0, DAY_MIN)

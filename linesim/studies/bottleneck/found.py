@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from linesim.plan.words import HANDED_ON
 from linesim.stats import arrow_rule, could_be_highest, surely_turning, surely_worst, turning_point
 from linesim.studies.bottleneck.chain import Link
 from linesim.studies.bottleneck.periods import AVERAGE, SHIFTING, SOLE
@@ -14,7 +15,6 @@ from linesim.studies.cases import CaseRuns, FloatArray
 from linesim.studies.replicate import Replications
 from linesim.studies.replication import Label
 from linesim.studies.rows import Row, row_of
-from linesim.studies.run_answer import HANDED_ON
 
 #: The methods, in the order in which they are told.
 GAIN, STOP, SHARE, PERIOD, ARROW, TURN = (
@@ -81,21 +81,15 @@ class StationFigures(NamedTuple):
     down: Row
 
 
-def own_stops(runs: CaseRuns, case: str, station: str) -> dict[str, FloatArray]:
-    """Return the minutes of stop a shift that a station caused itself, by cause; none in a free section."""
-    labels = runs.found[case].labels
-    causes = [label.cause for label in labels if label[:2] == ("line_stop", station)]
-    return {
-        cause: np.nan_to_num(runs.values(case, "line_stop", station, cause))
-        for cause in causes
-        if cause not in HANDED_ON
+def main_cause(runs: CaseRuns, case: str, station: str) -> str:
+    """Return the cause of most minutes of stop that a station caused itself; empty if there are none."""
+    minutes = {
+        label.cause: float(np.nanmean(runs.values(case, *label[:3])))
+        for label in runs.found[case].labels
+        if label[:2] == ("line_stop", station) and label.cause not in HANDED_ON
     }
-
-
-def main_cause(stops: dict[str, FloatArray]) -> str:
-    """Return the cause of most minutes; empty if there are none."""
-    worst = max(stops, key=lambda cause: float(stops[cause].mean()), default="")
-    return worst if worst and stops[worst].mean() > 0 else ""
+    worst = max(minutes, key=lambda cause: minutes[cause], default="")
+    return worst if worst and minutes[worst] > 0 else ""
 
 
 def period_values(periods: Replications, measure: str, stations: Sequence[str]) -> FloatArray:

@@ -24,7 +24,6 @@ from linesim.studies.bottleneck.found import (
     by_rules,
     highest,
     main_cause,
-    own_stops,
     period_rows,
     period_values,
     share_values,
@@ -36,8 +35,7 @@ from linesim.studies.cases import Case, CaseRuns, FloatArray, run_cases
 from linesim.studies.comparison.pairing import fair_difference
 from linesim.studies.how import How
 from linesim.studies.replicate import Replications
-from linesim.studies.replication import Label
-from linesim.studies.rows import NO_INTERVAL, Row, row_of
+from linesim.studies.rows import NO_INTERVAL, Row
 from linesim.studies.scaled import scaled_task
 from linesim.studies.wrong_question import WrongQuestionError
 
@@ -151,9 +149,8 @@ def bottleneck(
     figures = tuple(_figures(scenario, runs, periods, names, gains, confidence))
     links = links_of(build(scenario))
     blocked, starved = idle_shares(partial(runs.values, BASE), links)
-    stops = {name: own_stops(runs, BASE, name) for name in names}
     paced = [s for link in links if link.is_paced for s in link.stations]
-    caused = np.array([np.sum(list(stops[name].values()), axis=0) for name in paced]).T
+    caused = np.array([runs.values(BASE, "own_stop", name) for name in paced]).T
     methods = (
         highest(GAIN, asked_about, _gain_values(runs, figure, asked_about), confidence),
         highest(STOP, paced, caused.reshape(len(runs.numbers), len(paced)), confidence),
@@ -255,11 +252,9 @@ def _figures(
     found = []
     for station in names:
         section, table = section_of[station]
-        stops = own_stops(runs, BASE, station)
         stop = None
         if table.pacing != "free":
-            minutes = np.sum(list(stops.values()), axis=0)
-            stop = row_of(Label("line_stop", station, "", "min/shift"), minutes.tolist(), confidence)
+            stop = runs.row(BASE, "own_stop", station, confidence=confidence)
         states = [
             runs.row(BASE, "station_state", station, state, confidence=confidence)
             for state in ("blocked", "starved", "down")
@@ -272,7 +267,7 @@ def _figures(
                 pacing=table.pacing,
                 gain=gains.get(station),
                 stop=stop,
-                cause=main_cause(stops),
+                cause=main_cause(runs, BASE, station),
                 period=period,
                 sole=sole,
                 shifting=shifting,

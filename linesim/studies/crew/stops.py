@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import NamedTuple
 
-import numpy as np
-
-from linesim.plan.arrays import FloatArray
+from linesim.plan.words import HANDED_ON
 from linesim.stats import joint_confidence, mean_interval
 from linesim.studies.cases import CaseRuns
 from linesim.studies.comparison.pairing import fair_difference
 from linesim.studies.rows import Row
-from linesim.studies.run_answer import HANDED_ON
 
 
 class Stop(NamedTuple):
@@ -31,20 +27,6 @@ class Stop(NamedTuple):
     cause: str
     before: float
     change: Row
-
-
-def own_stops(runs: CaseRuns, case: str, numbers: Sequence[int]) -> FloatArray:
-    """Return minutes a shift of stops that begin on the line itself, of each replication.
-
-    Stops that only pass on what happened elsewhere (blocked, starved) are left out: they would count
-    the same minute again in the next section.
-    """
-    columns = [
-        runs.values(case, "line_stop", label.where, label.cause, numbers=numbers)
-        for label in runs.found[case].labels
-        if label.measure == "line_stop" and label.cause and label.cause not in HANDED_ON
-    ]
-    return np.sum(columns, axis=0) if columns else np.zeros(len(numbers))
 
 
 def stops_changed(runs: CaseRuns, base: str, case: str, confidence: float) -> tuple[Stop, ...]:

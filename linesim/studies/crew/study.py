@@ -28,7 +28,7 @@ from linesim.studies.crew.hands import (
     one_more,
 )
 from linesim.studies.crew.pay import Pay, Prices, pay
-from linesim.studies.crew.stops import Stop, own_stops, stops_changed
+from linesim.studies.crew.stops import Stop, stops_changed
 from linesim.studies.crew.tables import barred_table, gains_table, money_table, stops_table
 from linesim.studies.crew.words import Words, by_kind
 
@@ -217,7 +217,7 @@ def _pay(runs: CaseRuns, gain: Gain, prices: Prices) -> Pay:
     jobs = runs.values(name, "jobs_per_shift", numbers=numbers) - runs.values(
         PRESENT, "jobs_per_shift", numbers=numbers
     )
-    saved = own_stops(runs, PRESENT, numbers) - own_stops(runs, name, numbers)
+    saved = runs.values(PRESENT, "own_stop", numbers=numbers) - runs.values(name, "own_stop", numbers=numbers)
     return pay(jobs, saved, gain.hand.people, prices, gain.confidence)
 
 

@@ -13,9 +13,8 @@ from linesim.studies.cases import CaseRuns
 from linesim.studies.comparison.pairing import fair_difference
 from linesim.studies.replication import Label
 from linesim.studies.rows import NO_INTERVAL, Row
-from linesim.studies.run_answer import HANDED_ON
 
-STOPS = "own_stops"  #: Minutes of stops that begin on the line itself, over all sections.
+STOPS = "own_stop"  #: Minutes of stops that begin on the line itself, over all sections.
 OVERLOAD = "overload"  #: Seconds of work left at the limits, over all stations.
 
 
@@ -25,13 +24,8 @@ def output_of(runs: CaseRuns) -> Asked:
 
 
 def own_stops(runs: CaseRuns, name: str) -> FloatArray:
-    """Return the minutes a shift of stops that begin on the line itself, one a replication.
-
-    What a section only passes on (no room ahead, no job comes) is left out, so nothing counts twice.
-    """
-    return _sum(
-        runs, name, lambda label: label.measure == "line_stop" and label.cause not in ("", *HANDED_ON)
-    )
+    """Return the minutes a shift of stops that begin on the line itself, one a replication."""
+    return runs.values(name, STOPS)
 
 
 def overload(runs: CaseRuns, name: str) -> FloatArray:

@@ -8,8 +8,9 @@ import pytest
 from linesim.ledger.ledger import Ledger
 from linesim.measures import DEFINITIONS, Value, measure
 from linesim.plan.plan import Plan
-from linesim.plan.tables import Calendar
+from linesim.plan.tables import Calendar, Prices
 from linesim.plan.words import (
+    BLOCKED,
     BREAKDOWN,
     O_OFF,
     O_WAIT_JOB,
@@ -22,6 +23,7 @@ from linesim.plan.words import (
     S_OFF,
     S_SPARE,
     S_WORKING,
+    STARVED,
 )
 from tests.unit.measures.small_line import HOUR, MINUTE, blank_ledger, small_plan
 
@@ -66,6 +68,31 @@ def test_output_of_two_shifts() -> None:
     assert found["throughput", "segment", ""] == 25.625
     assert found["jobs_per_shift", "segment", ""] == 204
     assert found["plan_met", "segment", ""] == 0.5
+
+
+def test_money_of_two_shifts() -> None:
+    """204 jobs at 10 less 27 own minutes at 2, people 300, equipment 50; minutes passed on are free."""
+    plan = replace(small_plan(), prices=Prices("EUR", 10.0, 2.0, 300.0, 50.0))
+    stop = blank_ledger(plan).stop.copy()
+    stop[0, 0, OVERRUN], stop[1, -1, BREAKDOWN] = 40 * MINUTE, 14 * MINUTE
+    stop[0, -1, BLOCKED], stop[1, -1, STARVED] = 100 * MINUTE, 100 * MINUTE
+    ledger = blank_ledger(plan, window_jobs=np.array([210, 198]), stop=stop)
+    found = {k[2]: v for k, v in figures(plan, ledger).items() if k[0] == "net_money"}
+    assert found == {"": 1636.0, "jobs": 2040.0, "stops": -54.0, "people": -300.0, "equipment": -50.0}
+
+
+def test_only_what_has_a_price_has_a_row_of_money() -> None:
+    """Without the margin of a job there is no sum; without a whole shift neither the jobs nor the sum."""
+    plan = replace(small_plan(), prices=Prices("EUR", None, 2.0, None, None))
+    rows = [row for row in measure(plan, blank_ledger(plan)) if row.measure == "net_money"]
+    assert rows == [Value("net_money", "segment", "stops", "EUR/shift", 0.0)]
+    plan = replace(small_plan(), prices=Prices("EUR", 10.0, None, 300.0, None))
+    found = figures(plan, blank_ledger(plan, hours=4, window_jobs=np.array([], dtype=np.int64)))
+    assert {k[2]: v for k, v in found.items() if k[0] == "net_money"} == {
+        "": None,
+        "jobs": None,
+        "people": -300,
+    }
 
 
 def test_no_target_no_plan_met() -> None:

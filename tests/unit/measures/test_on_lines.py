@@ -13,6 +13,7 @@ from linesim.measures import measure
 from linesim.plan.build import build
 from linesim.plan.plan import Plan
 from linesim.plan.tables import STATION
+from linesim.plan.words import HANDED_ON
 from tests.conftest import ROOT
 
 LINES = tuple(
@@ -50,6 +51,23 @@ def test_no_stop_is_left_out(run: Run) -> None:
                 parts[section_of.get(where, where)] += value
         for section in plan.names.section:
             assert parts[section] == pytest.approx(found[name, section, ""], abs=1e-9)
+
+
+def test_own_stops_are_the_rows_that_pass_nothing_on(run: Run) -> None:
+    """Own stops of the segment, its sections and stations are the minutes by cause without passed-on ones."""
+    plan, _, found = run
+    section_of = {
+        name: plan.names.section[s] for name, s in zip(plan.names.station, plan.stations.section, strict=True)
+    }
+    own: dict[str, float] = defaultdict(float)
+    for (m, where, cause), value in found.items():
+        if m == "line_stop" and cause and cause not in HANDED_ON:
+            for place in {where, section_of.get(where, where), "segment"}:
+                own[place] += value or 0.0
+    rows = {where: value for (m, where, _), value in found.items() if m == "own_stop"}
+    assert {"segment", *plan.names.section} <= rows.keys()
+    for where, value in rows.items():
+        assert value == pytest.approx(own[where], abs=1e-9)
 
 
 def test_shares_of_states_add_up_to_one(run: Run) -> None:

@@ -1,10 +1,14 @@
 """What the drawings of stops and waits are drawn from: sums that close, the largest first."""
 
+import dataclasses
 import math
+import re
 
 import pytest
 
 from linesim.measures import SEGMENT
+from linesim.plan.build import build
+from linesim.plan.words import HANDED_ON
 from linesim.report.charts.ceilings import ceilings, tightest
 from linesim.report.charts.crew_time import lines as crew_lines
 from linesim.report.charts.stop_bars import bars, stop_bars
@@ -12,11 +16,11 @@ from linesim.report.charts.turning import chain, turning
 from linesim.report.charts.waits import lines as station_lines
 from linesim.report.charts.waits import waits
 from linesim.report.sections.bottlenecks import begun_at
-from linesim.report.sections.stops import stop_grid
+from linesim.report.sections.stops import money_of_stops, stop_grid
 from linesim.studies.bottleneck import bottleneck
 from linesim.studies.bottleneck.found import TURN
 from linesim.studies.ceiling import limits
-from linesim.studies.run_answer import HANDED_ON
+from linesim.studies.simulation import simulate
 from tests.unit.report.small import small_result, small_scenario, small_told
 
 
@@ -34,6 +38,19 @@ def test_bars_are_sorted_and_whole() -> None:
     assert found[-1].share_so_far == pytest.approx(1)
     assert found[0].share_so_far == pytest.approx(means[0] / math.fsum(means))
     assert all(bar.minutes.low is not None for bar in found)
+
+
+def test_a_minute_that_is_passed_on_is_not_paid_again() -> None:
+    """The page's price of stops is that of the minutes by cause that are not passed on, and of no others."""
+    slow = {"section.belt.on_gap": "wait", "station.P1.task.press.time": "75 s"}
+    scenario = small_scenario().replace(slow)
+    result = simulate(scenario, replications=2)
+    own = math.fsum(r.mean or 0.0 for r in result.rows("line_stop") if r.cause not in ("", *HANDED_ON))
+    told = dataclasses.replace(small_told(), plan=build(scenario), result=result, stop_minute=1000.0)
+    assert sum(result.row("line_stop", name).mean or 0.0 for name in ("cell", "belt")) > 1.5 * own > 0
+    found = re.search(r"cost EUR ([\d,]+)", money_of_stops(told))
+    assert found is not None
+    assert float(found[1].replace(",", "")) == pytest.approx(1000 * own, rel=0.2)
 
 
 def test_bars_tell_own_stops_from_passed_on_ones() -> None:

@@ -146,9 +146,9 @@ def test_comparison_draws_the_deciding_figure() -> None:
 
 
 def test_figures_that_only_a_study_knows_are_shown() -> None:
-    """A measure outside the table of measures keeps its name and unit; a known share is shown in percent."""
-    own = shown({"measure": "own_stops", "where": "segment", "cause": "", "unit": "min/shift"})
-    assert (own.label, own.scale) == ("own stops, min/shift", 1.0)
+    """A measure of the whole line is named so; a known share is shown in percent."""
+    own = shown({"measure": "own_stop", "where": "segment", "cause": "", "unit": "min/shift"})
+    assert (own.label, own.scale) == ("own stops of the line, min/shift", 1.0)
     share = shown({"measure": "plan_met", "where": "segment", "cause": "", "unit": "share"})
     assert share.scale == 100.0
 

@@ -66,7 +66,7 @@ def test_feeders(sets: tuple[str, ...], expected: list[str]) -> None:
         (['section.trim.stations = ["B1", "lane"]'], ["name-twice"]),
         (['section.trim.stations = ["B1", "main"]'], ["name-twice"]),
         (['section.trim.stations = ["B1", "scrap"]'], ["name-twice"]),
-        (['section.trim.stations = ["B1", "segment"]'], []),
+        (['section.trim.stations = ["B1", "segment"]'], ["name-twice"]),
         (['flow = ["main", "out", "trim"]', "buffer.out.capacity = 2"], ["name-twice", "not-in-flow"]),
         (["section.trim.stations = []"], ["empty-section", "unknown-place"]),
         (['station.C9.call_at = 0.5'], ["unknown-station"]),

@@ -237,7 +237,7 @@ def test_a_range_tells_output_stops_and_plan() -> None:
     assert found.focus == "option.rack.take = 0.9" and found.drivers == ()
     said = " ".join(found.sentences)
     assert "10 % of the jobs have it" in said and "The plan of 58.4 a shift" in said
-    shares_built = [row["built_share"] for row in found.table("mixes") if row["measure"] == "own_stops"]
+    shares_built = [row["built_share"] for row in found.table("mixes") if row["measure"] == "own_stop"]
     assert shares_built == pytest.approx([0.5, 0.1, 0.5, 0.9])
 
 
