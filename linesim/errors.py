@@ -7,9 +7,12 @@ a notebook and a test can read them without taking a sentence apart.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
+
+_HIDDEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +49,20 @@ class Problem:
         body = self.message.replace("\n", "\n  ")
         word = "warning: " if self.severity == "warning" else ""
         return f"{head}\n  {word}{body}  [{self.code}]"
+
+
+def hidden_sign(text: str) -> str:
+    """Return the name of a sign in a text that hides or reorders what stands around it; empty if none does.
+
+    Such are the signs that turn the direction of writing round (U+202A to U+202E, U+2066 to U+2069), halves
+    of letters, and control signs other than tabs and the ends of lines.
+
+    Examples:
+        >>> hidden_sign("crew 3"), hidden_sign("crew \u202e3")
+        ('', 'U+202E')
+    """
+    found = _HIDDEN.search(text)
+    return f"U+{ord(found[0]):04X}" if found else ""
 
 
 class LinesimError(Exception):

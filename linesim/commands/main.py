@@ -14,6 +14,7 @@ from linesim import __version__, questions
 from linesim.commands import asking
 from linesim.commands.parser import PURPOSE, Parser
 from linesim.commands.status import DONE, FAILED, INTERRUPTED, WRONG_INPUT
+from linesim.errors import hidden_sign
 from linesim.questions.declare import question_named
 
 #: The commands, in the order of the help page; each is a file of this folder with `add` and `main`.
@@ -33,8 +34,12 @@ def main(argv: Sequence[str] | None = None) -> int:
     Returns:
         Exit status: 0 done, 1 the run or a check failed, 2 the input was wrong, 130 interrupted.
     """
+    words = sys.argv[1:] if argv is None else argv
+    if sign := next(filter(None, map(hidden_sign, words)), ""):
+        _say(f"the command line holds the sign {sign}, which hides what stands around it; leave it out")
+        return WRONG_INPUT
     try:
-        args = parser().parse_args(argv)
+        args = parser().parse_args(words)
         status = _run(args)
         sys.stdout.flush()
     except SystemExit as end:  # argparse has said what is to be said

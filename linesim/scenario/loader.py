@@ -17,7 +17,7 @@ from linesim.scenario.files import Found, InputFile, UnreadableError, open_scena
 from linesim.scenario.models import Scenario
 from linesim.scenario.notes import Notes
 from linesim.scenario.origins import Origin, Origins
-from linesim.scenario.replace import opened, with_bays
+from linesim.scenario.replace import note_hidden, opened, with_bays
 from linesim.scenario.validate import validate
 
 
@@ -154,6 +154,7 @@ def _finish(assembly: Assembly) -> Reading:
         raise ScenarioError(assembly.notes.sorted([*files, ADD, SETS]))
     assembly.add_columns()
     raw, origins, notes = assembly.raw, assembly.origins, assembly.notes
+    note_hidden(raw, origins, notes)
     complete(raw)
     names = names_in(raw)
     scenario = validate(raw, origins, notes, shift_s=shift_length(raw))

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any, get_args, get_origin
 
-from linesim.errors import ScenarioError
+from linesim.errors import ScenarioError, hidden_sign
 from linesim.scenario.base import Named, Record, part_of
 from linesim.scenario.checks import Desk, check_rules, names_in
 from linesim.scenario.checks.pacing import first_bay_after
@@ -80,6 +80,7 @@ def replaced(scenario: Scenario, changes: Changes, add: Changes) -> Scenario:
     raw = laid(raw, new)
     note_new(raw, over, Origins(CHANGE), notes)
     note_files({**new, **over}, notes)
+    note_hidden({**new, **over}, Origins(CHANGE), notes)
     if notes.has_errors:
         raise ScenarioError(notes.sorted([CHANGE]))
     raw = laid({**raw, "station": _without_bays(raw["station"])}, over)
@@ -164,6 +165,25 @@ def note_nothing_new(base: Any, over: Mapping[str, Any], origins: Origins, notes
             "this adds nothing: all that it names is there. To change it: `--set` on the command line, "
             "`replace` in Python.",
         )
+
+
+def note_hidden(value: Any, origins: Origins, notes: Notes, path: Path = ()) -> None:
+    """Note every text with a sign that hides or reorders what stands around it on a screen or a page."""
+    if isinstance(value, str):
+        if sign := hidden_sign(value):
+            notes.at_path(
+                origins,
+                path,
+                "hidden-sign",
+                f"this text holds the sign {sign}, which hides others; leave it out.",
+            )
+            notes.fail(path)
+    elif isinstance(value, Mapping):
+        for key, item in value.items():
+            note_hidden(item, origins, notes, (*path, key))
+    elif isinstance(value, list | tuple):
+        for number, item in enumerate(value):
+            note_hidden(item, origins, notes, (*path, number))
 
 
 def note_files(over: Mapping[str, Any], notes: Notes) -> None:
