@@ -45,9 +45,9 @@ _LABELS = MappingProxyType(
 _LESS_IS_BETTER = frozenset(
     {
         "line_stop", "line_stops", "own_stop", "overruns", "overload", "unfinished", "calls",
-        "calls_stopped", "call_response", "lead_time", "in_progress", "out_of_sequence", "reworked", "scrapped",
-        "escaped", "bay_visits", "bay_waiting", "bay_hold", "bay_carried_on", "faults_made", "faults_escaped",
-        "faults_not_put_right",
+        "calls_stopped", "call_response", "lead_time", "in_progress", "out_of_sequence", "reworked",
+        "scrapped", "escaped", "bay_visits", "bay_waiting", "bay_hold", "bay_carried_on", "faults_made",
+        "faults_escaped", "faults_not_put_right",
     }
 )  # fmt: skip
 
