@@ -42,9 +42,10 @@ def add(commands: Commands) -> None:
         more=(
             "One row a shift: jobs (finished in it), stop_min (minutes in which the conveyor stood\n"
             "though it should have run; stop_min_SECTION where there are several), reworked (jobs\n"
-            "that a bay put right), shift (what it is called). Any of them may be missing, other\n"
-            "columns are left alone. The answer is plausible, too good or too bad, and by how\n"
-            "much; never that the line is valid."
+            "that a bay put right), shift (what it is called). Any of them may be missing. Other\n"
+            "columns are left alone, but a heading that looks like a slip of one of these, such as\n"
+            "Rework, is refused. The answer is plausible, too good or too bad, and by how much;\n"
+            "never that the line is valid."
         ),
     )
     add_scenario(parser)

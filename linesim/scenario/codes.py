@@ -45,8 +45,8 @@ _FILES = MappingProxyType(
         "ragged-row": "A row has more cells than there are headings, most often because a text with a "
         "comma stands "
         "without quotes.",
-        "hidden-sign": "A text holds a sign that nobody sees and that hides or turns round what is beside it: "
-        "a control sign, or one that changes the direction of writing. Take it out.",
+        "hidden-sign": "A text holds a sign that nobody sees and that hides or turns round what is beside "
+        "it: a control sign, or one that changes the direction of writing. Take it out.",
         "new-name": "A line of `--set`, or a change made in Python, names a thing that the scenario does not "
         "have, most often by a slip. Take the name that the message gives, or say that the thing is new: "
         "`--add` on the command line, `add` in Python.",

@@ -69,7 +69,7 @@ def read_actuals(path: str | os.PathLike[str], scenario: Scenario) -> Actuals:
     One row a shift. ``jobs``: jobs finished in it. ``stop_min``: minutes in which the conveyor stood
     though it should have run; with several sections that have one, ``stop_min_SECTION`` for each.
     ``reworked``: jobs that a bay put right in it. ``shift``: what it is called. A blank cell is a figure
-    that was not written down; other columns are left alone.
+    that was not written down; other columns are left alone, unless their heading looks like a slip of these.
 
     Raises:
         ScenarioError: With everything that is wrong in the table.

@@ -173,7 +173,7 @@ def _people(scenario: Scenario) -> Chapter:
 def _crew(name: str, crew: Crew) -> str:
     text = f"{name}: {count_of(crew.people, 'person', 'people')}"
     if crew.floater:
-        text += f" who come when called, within {crew.response},"
+        text += f" who {'comes' if crew.people == 1 else 'come'} when called, within {crew.response},"
     text += f" for {listed(crew.covers)}" if crew.covers else " for repairs only"
     if crew.walk_speed is not None:
         text += f"; they walk {crew.walk_speed:g} times as fast as the conveyor moves"
