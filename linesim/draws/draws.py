@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from linesim.draws.orders import JobSequence
-from linesim.draws.shapes import distribution_of
-from linesim.draws.shapes.distribution import inside
 from linesim.draws.spacing import SpacingCheck
 from linesim.draws.streams import BLOCK, Sheet, Streams, to_ticks
 from linesim.plan.orders import Order
@@ -54,11 +52,9 @@ class Draws:
             raise ValueError(f"replication must be >= 1, got {replication}")
         self._streams = Streams(seed, replication, block=block)
         self._shift, self._mask = block.bit_length() - 1, block - 1
-        self._laws = [distribution_of(shape) for shape in plan.shapes]
+        self._laws = plan.shapes
         #: Ticks of each shape that never varies, -1 for the others.
-        self._constant = [
-            int(to_ticks(law.mean_s)) if law.least_s == law.most_s else -1 for law in self._laws
-        ]
+        self._constant = [int(to_ticks(law.least_s)) if law.is_flat else -1 for law in self._laws]
         self._tasks, self._modes = plan.names.task, plan.names.mode
         self._mode_every, self._mode_lasts = plan.modes.every.tolist(), plan.modes.lasts.tolist()
         self._gates = {"supply": plan.supply.every, "removal": plan.removal.every}
@@ -143,7 +139,7 @@ class Draws:
         block = row >> self._shift
         _, attempt, shape = column
         numbers = self._sheet(kind, name, attempt).block(block)
-        ticks: list[int] = to_ticks(self._laws[shape].quantile(inside(numbers))).tolist()
+        ticks: list[int] = to_ticks(self._laws[shape].quantile(numbers)).tolist()
         held = self._held.setdefault(column, [])
         if len(held) >= _KEPT:
             del self._cells[*column, held.pop(0)]

@@ -6,7 +6,6 @@ from collections.abc import Callable
 from typing import Any
 
 from linesim.draws.draws import Draws
-from linesim.draws.shapes import mean_s
 from linesim.engine import states, work
 from linesim.engine.bays import Bay, BayJob
 from linesim.engine.breakdowns import Mode
@@ -84,7 +83,7 @@ class Line:
         seeing = {int(a) for a, kind in zip(faults.found_at, faults.found, strict=True) if kind == AT_TASK}
         self.inspects = [t in seeing for t in range(n_tasks)]
         self.zone_people = plan.equipment.zone_people.tolist()
-        self.shape_mean = [mean_s(shape) * TICKS_PER_SECOND for shape in plan.shapes]
+        self.shape_mean = [shape.mean_s * TICKS_PER_SECOND for shape in plan.shapes]
         station_tasks: list[list[int]] = [[] for _ in plan.names.station]
         for t, s in enumerate(tasks.station.tolist()):
             station_tasks[s].append(t)

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Mapping
 
-from linesim.plan.shapes import Shape
 from linesim.plan.tables import NONE
 from linesim.plan.words import STOP_CAUSES
-from linesim.scenario import times
 from linesim.scenario.models import Scenario
-from linesim.scenario.times import Shape as Time
+from linesim.scenario.shapes import Shape
 
 
 class Index:
@@ -44,9 +41,9 @@ class Index:
         """The shapes met so far."""
         return tuple(self._shapes)
 
-    def shape(self, time: Time) -> int:
-        """Return the number of the distribution ``time``."""
-        return self._shapes.setdefault(shape_of(time), len(self._shapes))
+    def shape(self, time: Shape) -> int:
+        """Return the number of the distribution ``time``, whoever says it and how well it is known."""
+        return self._shapes.setdefault(time.bare, len(self._shapes))
 
     def task_at(self, station: str, reference: str) -> int:
         """Return the number of a task named as ``task`` (of ``station``) or ``station.task``."""
@@ -71,57 +68,3 @@ class Index:
 
 def _numbered(names: Iterable[str]) -> dict[str, int]:
     return {name: i for i, name in enumerate(names)}
-
-
-def shape_of(time: Time) -> Shape:
-    """Return the plan's shape of a scenario's time; see `linesim.plan.shapes.Shape` for its numbers."""
-    match time:
-        case times.Lognormal() | times.Gamma():
-            return Shape(time.shape, (time.mean.seconds, time.cv))
-        case times.Normal():
-            return Shape("normal", (time.mean.seconds, time.sd_s))
-        case times.Triangular() | times.Pert():
-            return Shape(time.shape, (time.low.seconds, time.mode.seconds, time.high.seconds))
-        case times.Uniform():
-            return Shape("uniform", (time.low.seconds, time.high.seconds))
-        case times.Exponential():
-            return Shape("exponential", (time.mean.seconds,))
-        case times.Erlang():
-            return Shape("erlang", (time.mean.seconds, float(time.stages)))
-        case times.Weibull():
-            return _weibull(time)
-        case times.Empirical():
-            return Shape("empirical", (), tuple(sorted(time.values_s)))
-        case times.Constant():
-            return Shape("constant", (time.mean.seconds,))
-    raise AssertionError(f"no shape for {type(time).__name__}")
-
-
-def _weibull(time: times.Weibull) -> Shape:
-    if time.scale is not None and time.power is not None:
-        return Shape("weibull", (time.scale.seconds, time.power))
-    assert time.mean is not None and time.cv is not None
-    if time.cv == 0:
-        return Shape("constant", (time.mean.seconds,))
-    power = weibull_power(time.cv)
-    return Shape("weibull", (time.mean.seconds / math.gamma(1 + 1 / power), power))
-
-
-def weibull_power(cv: float) -> float:
-    """Return the power of the Weibull distribution with coefficient of variation ``cv`` > 0.
-
-    Solves ``1 + cv² = Γ(1 + 2/k) / Γ(1 + 1/k)²`` for k by halving; cv falls as k rises.
-
-    Examples:
-        >>> round(weibull_power(1.0), 6)
-        1.0
-    """
-    target = math.log1p(cv * cv)
-    low, high = 0.02, 1e4
-    for _ in range(200):
-        middle = math.sqrt(low * high)
-        if math.lgamma(1 + 2 / middle) - 2 * math.lgamma(1 + 1 / middle) > target:
-            low = middle
-        else:
-            high = middle
-    return math.sqrt(low * high)

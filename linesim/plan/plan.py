@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from linesim.plan.orders import Orders
-from linesim.plan.shapes import Shape
 from linesim.plan.tables import (
     Bays,
     Buffers,
@@ -24,6 +23,7 @@ from linesim.plan.tables import (
     Stations,
     Tasks,
 )
+from linesim.scenario.shapes import Shape
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,8 @@ from typing import Annotated, Any, Literal
 from pydantic import Discriminator, Field, Tag, model_validator
 
 from linesim.scenario.base import MOST, Count1, Name, refuse
-from linesim.scenario.times import Time, Weighed
+from linesim.scenario.times import Time
+from linesim.scenario.weights import Weighed
 
 Jobs = Annotated[int, Field(strict=True, ge=1, le=MOST)]
 

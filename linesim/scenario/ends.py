@@ -8,7 +8,9 @@ from pydantic import Field
 
 from linesim.scenario.base import Count, Count1, Name, Record, Table, default_table
 from linesim.scenario.breakdowns import Outage
-from linesim.scenario.times import Chance, Odds, Sample, Time
+from linesim.scenario.shapes import Sample
+from linesim.scenario.times import Time
+from linesim.scenario.weights import Chance, Odds
 
 
 class Supply(Record):

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from linesim.scenario.base import Record
 from linesim.scenario.models import Scenario
 from linesim.scenario.origins import Path
-from linesim.scenario.times import Weighed
+from linesim.scenario.weights import Weighed
 from linesim.scenario.work import Task
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from linesim.scenario.models import Scenario
 from linesim.scenario.orders import Option, Package
-from linesim.scenario.times import Chance
+from linesim.scenario.weights import Chance
 
 
 def take_rate(taken: Option | Package, model: str) -> float:

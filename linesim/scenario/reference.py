@@ -13,9 +13,10 @@ from pydantic_core import PydanticUndefined
 from linesim.scenario import chapters
 from linesim.scenario.base import Record, as_name
 from linesim.scenario.kinds import annotation_of, fields_of
+from linesim.scenario.shapes import SHAPES
 from linesim.scenario.shifts import as_span
 from linesim.scenario.tasks import COLUMNS
-from linesim.scenario.times import SHAPES, Chance, Weighed
+from linesim.scenario.weights import Chance, Weighed
 from linesim.ticks import Duration
 
 

@@ -10,6 +10,7 @@ from pydantic import BeforeValidator, Discriminator, Tag
 from linesim.scenario.base import Dur, refuse
 from linesim.scenario.near import shown
 from linesim.scenario.shapes import (
+    SHAPES,
     Constant,
     Empirical,
     Erlang,
@@ -18,52 +19,24 @@ from linesim.scenario.shapes import (
     Lognormal,
     Normal,
     Pert,
-    Sample,
     Shape,
     Triangular,
     Uniform,
     Weibull,
 )
-from linesim.scenario.weights import Chance, Confidence, Odds, Weighed
 from linesim.ticks import Duration
 
-__all__ = [
-    "SHAPES",
-    "SHAPE_NAMES",
-    "Chance",
-    "Confidence",
-    "Constant",
-    "Empirical",
-    "Erlang",
-    "Exponential",
-    "Gamma",
-    "Lognormal",
-    "Normal",
-    "Odds",
-    "Pert",
-    "Sample",
-    "Shape",
-    "Time",
-    "Triangular",
-    "Uniform",
-    "Weibull",
-    "Weighed",
-]
-
-SHAPES: tuple[type[Shape], ...] = (
-    Constant, Lognormal, Normal, Triangular, Pert, Uniform, Exponential, Erlang, Gamma, Weibull, Empirical,
-)  # fmt: skip
 #: Figures that say nothing without the name of a shape.
 _NEED_SHAPE = frozenset(
     {"low", "mode", "high", "sd", "stages", "scale", "power", "file", "column", "values_s"}
 )
-SHAPE_NAMES: tuple[str, ...] = tuple(kind.model_fields["shape"].default for kind in SHAPES)
+SHAPE_NAMES: tuple[str, ...] = tuple(shape.kind for shape in SHAPES)
 
 
 def _shape_of(value: Any) -> str | None:
     """Return the name of the shape that a raw value asks for."""
     if isinstance(value, Shape):
-        return str(value.shape)  # type: ignore[attr-defined]
+        return value.kind
     if isinstance(value, Mapping):
         if "shape" in value:
             name = value["shape"]

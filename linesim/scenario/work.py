@@ -8,7 +8,8 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, Field, model_validator
 
 from linesim.scenario.base import Count, Count1, Flag, Name, Names, Record, Table, Texts, default_table
-from linesim.scenario.times import Chance, Confidence, Odds, Time, Weighed
+from linesim.scenario.times import Time
+from linesim.scenario.weights import Chance, Confidence, Odds, Weighed
 
 
 def _always() -> Chance:

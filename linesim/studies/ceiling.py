@@ -6,7 +6,6 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from linesim.draws.shapes import mean_s
 from linesim.plan.plan import Plan
 from linesim.plan.tables import (
     CALENDAR,
@@ -186,7 +185,7 @@ def _way_s(loads: Loads, section: int) -> float:
 
 def _gates(plan: Plan) -> Iterator[Limit]:
     for what, gate in (("supply", plan.supply), ("removal", plan.removal)):
-        if gate.every != NONE and (gap_s := mean_s(plan.shapes[gate.every])) > 0:
+        if gate.every != NONE and (gap_s := plan.shapes[gate.every].mean_s) > 0:
             yield Limit(what, what, 3600 / gap_s, f"one job every {gap_s:.1f} s on average")
 
 
@@ -208,11 +207,11 @@ def _up_share(plan: Plan, kind: int, owner: int, running_s: float, cycle_s: floa
     for m in range(len(modes.owner)):
         if modes.owner_kind[m] != kind or modes.owner[m] != owner:
             continue
-        lasts_s = mean_s(plan.shapes[int(modes.lasts[m])])
+        lasts_s = plan.shapes[int(modes.lasts[m])].mean_s
         if modes.per[m] == JOBS:
             extra += lasts_s / int(modes.every_jobs[m])
             continue
-        every_s = mean_s(plan.shapes[int(modes.every[m])])
+        every_s = plan.shapes[int(modes.every[m])].mean_s
         if modes.per[m] == CALENDAR:
             left *= every_s / (every_s + lasts_s) if every_s + lasts_s > 0 else 1.0
         else:

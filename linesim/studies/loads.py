@@ -9,7 +9,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from linesim.draws.shapes import mean_s
 from linesim.engine.variants import StationWork, Variants
 from linesim.plan.orders import Order
 from linesim.plan.plan import Plan
@@ -87,7 +86,7 @@ class Loads:
             by_station[station].append(t)
         variants = Variants(plan, by_station)
         self._works = [variants.get(order.model, order.options).work for order, _ in self.shares]
-        self._shape_s = [mean_s(shape) for shape in plan.shapes]
+        self._shape_s = [shape.mean_s for shape in plan.shapes]
         self._tools = tasks.tools.tolists()
         self._robots = tasks.robots.tolists()
         self._faults = tasks.faults.tolists()

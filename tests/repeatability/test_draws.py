@@ -9,19 +9,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from linesim.draws.draws import Draws
-from linesim.draws.shapes import quantile
 from linesim.draws.streams import Sheet, stream_key
 from linesim.plan.orders import Orders, Package, Spacing
-from linesim.plan.shapes import Shape
+from linesim.scenario.shapes import Exponential, Gamma, Lognormal, Triangular, Uniform
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.unit.draws.small import plan
 
 SHAPES = (
-    Shape("lognormal", (60.0, 0.15)),
-    Shape("gamma", (360.0, 0.8)),
-    Shape("exponential", (10_800.0,)),
-    Shape("triangular", (50.0, 58.0, 90.0)),
-    Shape("lognormal", (66.0, 0.15)),
+    Lognormal(mean="60 s", cv=0.15),
+    Gamma(mean="360 s", cv=0.8),
+    Exponential(mean="10800 s"),
+    Triangular(low="50 s", mode="58 s", high="90 s"),
+    Lognormal(mean="66 s", cv=0.15),
 )
 ORDERS = Orders(
     "random", ("plain", "cab"), ("roof", "hitch", "radio"), (0.6, 0.4), ((0.3, 0.1), (0.2, 0.2), (0.5, 0.4)),
@@ -135,7 +134,7 @@ def test_more_tasks_modes_and_shapes_change_no_other_number():
     """A task, a mode or a shape more, in another order in the file, leaves every other draw as it was."""
     larger = plan(
         tasks=("K0.new", "K1.test", "K1.fit"),
-        shapes=(*SHAPES, Shape("uniform", (1.0, 2.0))),
+        shapes=(*SHAPES, Uniform(low="1 s", high="2 s")),
         modes={"robot.R2.jam": (2, 1), "section.cab.chain": (2, 1), "robot.R1.jam": (2, 1)},
         supply=2,
         orders=ORDERS,
@@ -217,21 +216,19 @@ ANTITHETIC = 1 - np.pi**2 / 6
 def test_correlation_of_common_and_antithetic_numbers_is_exact():
     """Over the whole unit interval the quantiles have correlation 1 with the same u, 1 - π²/6 with 1 - u."""
     u = (np.arange(2**21) + 0.5) / 2**21
-    short, long = Shape("exponential", (1.0,)), Shape("exponential", (1.2,))
-    x, y = quantile(short, u), quantile(long, u)
+    short, long = Exponential(mean="1 s"), Exponential(mean="1.2 s")
+    x, y = short.quantile(u), long.quantile(u)
     np.testing.assert_allclose(y, 1.2 * x, rtol=1e-15)
     assert np.corrcoef(x, y)[0, 1] == pytest.approx(1, abs=1e-12)
     assert np.var(y - x) == pytest.approx(0.04, abs=1e-6)
-    turned = quantile(long, 1 - u)
+    turned = long.quantile(1 - u)
     assert np.corrcoef(x, turned)[0, 1] == pytest.approx(ANTITHETIC, abs=1e-5)
     assert np.var(turned - x) == pytest.approx(3.987842, abs=5e-5)
 
 
 def squared_differences(same_task):
     """Return the mean of D² over 20 jobs, per replication; D is the longer task less the shorter [s]."""
-    line = plan(
-        tasks=("K1.fit", "K2.fit"), shapes=(Shape("exponential", (1.0,)), Shape("exponential", (1.2,)))
-    )
+    line = plan(tasks=("K1.fit", "K2.fit"), shapes=(Exponential(mean="1 s"), Exponential(mean="1.2 s")))
     means = []
     for replication in range(1, 801):
         draws = Draws(line, 1, replication)

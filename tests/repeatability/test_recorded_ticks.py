@@ -1,13 +1,12 @@
 """Every shape draws the ticks that were recorded, whatever numpy and scipy are installed."""
 
 import hashlib
-import re
 
 import numpy as np
 
 from linesim.draws.draws import Draws
-from linesim.plan.shapes import Shape
-from tests.unit.draws.samples import MEASURED, PAIRS
+from linesim.scenario.shapes import SHAPES, Constant, Empirical
+from tests.unit.draws.samples import MEASURED, PAIRS, figures
 from tests.unit.draws.small import plan
 
 #: The first draws [ticks] of each shape of a task's time, and a digest of the first 1,000 of all.
@@ -43,14 +42,13 @@ def test_recorded_ticks_of_every_shape():
 
     Recorded from this program, like the numbers in `test_draws`. The digest sees a tick in 22,000 draws.
     """
-    shapes = (*(shape for shape, _ in PAIRS), Shape("empirical", values=MEASURED), Shape("constant", (61.0,)))
+    shapes = (*(shape for shape, _ in PAIRS), Empirical(values_s=MEASURED), Constant(mean="61 s"))
     draws = Draws(plan(tasks=("K1.fit",), shapes=shapes), 1, 1)
     table = [[draws.task_ticks(0, row, 0, s) for row in range(1000)] for s in range(len(shapes))]
     first = {
-        " ".join([shape.kind, *(f"{p:g}" for p in shape.params)]): row[:4]
+        " ".join([shape.kind, *(f"{p:g}" for p in figures(shape))]): row[:4]
         for shape, row in zip(shapes, table, strict=True)
     }
     assert first == FIRST_TICKS
     assert hashlib.sha256(np.array(table, dtype="<i8").tobytes()).hexdigest() == DIGEST
-    every = {words.split(" ", 1)[0] for words in re.findall(r"``(\w+)``\s+\(", str(Shape.__doc__))}
-    assert {shape.kind for shape in shapes} == every
+    assert {shape.kind for shape in shapes} == {family.kind for family in SHAPES}

@@ -9,18 +9,18 @@ from linesim.draws.draws import Draws
 from linesim.draws.orders import JobSequence
 from linesim.draws.streams import Streams
 from linesim.plan.orders import Spacing
-from linesim.plan.shapes import Shape
+from linesim.scenario.shapes import Constant, Exponential, Gamma, Lognormal, Pert, Triangular
 from tests.unit.draws.small import book, plan
 
 pytestmark = pytest.mark.speed
 
 SHAPES = (
-    Shape("constant", (60.0,)),
-    Shape("lognormal", (60.0, 0.2)),
-    Shape("triangular", (40.0, 50.0, 75.0)),
-    Shape("exponential", (60.0,)),
-    Shape("gamma", (60.0, 0.2)),
-    Shape("pert", (40.0, 50.0, 75.0)),
+    Constant(mean="60 s"),
+    Lognormal(mean="60 s", cv=0.2),
+    Triangular(low="40 s", mode="50 s", high="75 s"),
+    Exponential(mean="60 s"),
+    Gamma(mean="60 s", cv=0.2),
+    Pert(low="40 s", mode="50 s", high="75 s"),
 )
 
 

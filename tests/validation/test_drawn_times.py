@@ -10,7 +10,6 @@ from math import sqrt
 import numpy as np
 import pytest
 
-from linesim.draws.shapes import mean_s, sd_s
 from linesim.theory import laws
 from linesim.theory.common_draws import drawn_pair
 from tests.statistical import assert_mean_agrees, assert_mean_differs
@@ -60,7 +59,7 @@ def test_a_normal_time_cut_at_zero_has_another_mean() -> None:
     assert (law.mean, law.sd) == pytest.approx((1.02762393, 0.47075789), abs=5e-9)
     line = station(normal(UNIT, 0.5 * UNIT))
     shape = line.plan.shapes[int(line.plan.tasks.time_shape[0][0])]
-    assert mean_s(shape) == pytest.approx(1.02762393 * UNIT, abs=1e-5 * UNIT)
+    assert shape.mean_s == pytest.approx(1.02762393 * UNIT, abs=1e-5 * UNIT)
     taken = [(x.end - x.start) / x.station_jobs[0] / (TICKS * UNIT) for x in line.runs(30)]
     assert_mean_agrees(taken, 1.02762393, must_see=0.02)
     assert_mean_differs(taken, 1.0, must_see=0.02)
@@ -74,7 +73,7 @@ def test_the_spread_of_a_pert_time_is_not_a_sixth_of_its_range() -> None:
     time = {"shape": "pert", "low": "40 s", "mode": "50 s", "high": "75 s"}
     line = station(time, length=52.5 * 40 * 400)
     shape = line.plan.shapes[int(line.plan.tasks.time_shape[0][0])]
-    assert sd_s(shape) == pytest.approx(exact, abs=1e-9)
+    assert shape.sd_s == pytest.approx(exact, abs=1e-9)
     left = np.array(sorted(by_job(line.log()[0], "leave", 0).values()))
     spread = np.diff(left)[: 40 * 390].reshape(40, -1).var(axis=1, ddof=1)
     assert_mean_agrees(spread, exact**2, must_see=0.12 * exact**2)

@@ -87,10 +87,10 @@ def _without(value: Any, keys: set[str]) -> Any:
 
 def _constant(plan: Plan) -> Plan:
     """Return the plan with each time at its mean."""
-    from linesim.draws.shapes import mean_s
-    from linesim.plan.shapes import Shape
+    from linesim.scenario.shapes import Constant
+    from linesim.ticks import of_seconds
 
-    return replace(plan, shapes=tuple(Shape("constant", (mean_s(shape),)) for shape in plan.shapes))
+    return replace(plan, shapes=tuple(Constant(mean=of_seconds(shape.mean_s)) for shape in plan.shapes))
 
 
 def _pitch(plan: Plan) -> tuple[int, str | None]:

@@ -7,7 +7,7 @@ from linesim.scenario.mix import option_shares
 from linesim.scenario.near import has, shown
 from linesim.scenario.orders import Option, Package
 from linesim.scenario.origins import Path
-from linesim.scenario.times import Chance
+from linesim.scenario.weights import Chance
 
 MOST_KINDS = 63  #: Models, and options: what a job has is told by the bits of one number.
 _SLACK = 1e-9  #: Shares such as 1/3 cannot be written exactly.

@@ -7,16 +7,29 @@ from typing import NamedTuple
 
 import numpy as np
 
-from linesim.draws.shapes import cumulative, mean_s, quantile, sd_s
 from linesim.plan.arrays import FloatArray
-from linesim.plan.shapes import Shape
-from linesim.studies.fitting.families import FAMILIES, Family, log_likelihood
-from linesim.studies.fitting.goodness import chance, is_finite, measure_of
+from linesim.scenario.shapes import (
+    Erlang,
+    Exponential,
+    Gamma,
+    Lognormal,
+    Normal,
+    Pert,
+    Shape,
+    Triangular,
+    Uniform,
+    Weibull,
+)
+from linesim.studies.fitting.goodness import chance, measure_of
 
 FITS, AS_WELL, TOO, NOT = "proposed", "fits as well", "fits too", "does not fit"
 
 LEAST = 0.05  #: A shape from which chance puts no more samples as far off does not fit.
 CLOSE = 2.0  #: Shapes whose AIC is so near are not told apart (Burnham and Anderson's rule of thumb).
+#: Shapes that are tried, in the order in which they are told.
+FITTED: tuple[type[Shape], ...] = (
+    Lognormal, Gamma, Erlang, Weibull, Normal, Triangular, Pert, Uniform, Exponential,
+)  # fmt: skip
 BOUNDED = frozenset({"triangular", "pert", "uniform"})
 USUAL = "lognormal"  #: Preferred where the data can't tell: what manual work usually has.
 
@@ -57,11 +70,11 @@ class Candidate(NamedTuple):
 
     def quantile(self, p: float) -> float:
         """Return the time [s] that a share ``p`` of times stays below."""
-        return float(quantile(self.shape, p))
+        return float(self.shape.quantile(p))
 
     def share_below(self, seconds: FloatArray) -> FloatArray:
         """Return the share of times that are no longer than ``seconds``, of the same shape."""
-        return cumulative(self.shape, seconds)
+        return self.shape.cumulative(seconds)
 
 
 class LeftOut(NamedTuple):
@@ -100,53 +113,46 @@ def candidates(
     """
     found: list[Candidate] = []
     out: list[LeftOut] = []
-    chosen = [family for family in FAMILIES if family.kind in kinds]
-    for number, family in enumerate(chosen):
+    chosen = [kind for kind in FITTED if kind.kind in kinds]
+    for number, kind in enumerate(chosen):
         if tell is not None:
             tell(number, len(chosen))
-        if family.above_zero and times.min() <= 0:
-            out.append(LeftOut(family.kind, "a time is 0, which it never gives"))
+        if kind.above_zero and times.min() <= 0:
+            out.append(LeftOut(kind.kind, "a time is 0, which it never gives"))
             continue
-        shape = family.shape(times)
-        if not is_finite(shape) or not _is_usable(shape):
-            out.append(LeftOut(family.kind, "its most likely parameters lie outside what a scenario takes"))
+        shape = kind.fitted(times)
+        if not shape.is_usable:
+            out.append(LeftOut(kind.kind, "its most likely parameters lie outside what a scenario takes"))
             continue
-        if len(shape.params) == 3 and _is_pinched(shape, times):
-            out.append(LeftOut(family.kind, "its most likely end falls together with an outermost time"))
+        if isinstance(shape, Triangular | Pert) and _is_pinched(shape, times):
+            out.append(LeftOut(kind.kind, "its most likely end falls together with an outermost time"))
             continue
-        found.append(_candidate(family, shape, times, samples, seed))
+        found.append(_candidate(shape, times, samples, seed))
     if tell is not None:
         tell(len(chosen), len(chosen))
     return _judged(found), tuple(out)
 
 
-def _candidate(family: Family, shape: Shape, times: FloatArray, samples: int, seed: int) -> Candidate:
-    likelihood = log_likelihood(family, shape, times)
-    distance, share = chance(family, shape, times, samples=samples, seed=seed)
+def _candidate(shape: Shape, times: FloatArray, samples: int, seed: int) -> Candidate:
+    likelihood = shape.log_likelihood(times)
+    distance, share = chance(shape, times, samples=samples, seed=seed)
     return Candidate(
         shape=shape,
-        mean_s=mean_s(shape),
-        sd_s=sd_s(shape),
+        mean_s=shape.mean_s,
+        sd_s=shape.sd_s,
         log_likelihood=likelihood,
-        aic=2 * family.parameters - 2 * likelihood,
-        measure=measure_of(family),
+        aic=2 * shape.n_free - 2 * likelihood,
+        measure=measure_of(shape),
         distance=distance,
         chance=share,
         fate=NOT if share <= LEAST else TOO,
     )
 
 
-def _is_usable(shape: Shape) -> bool:
-    if shape.kind in ("lognormal", "gamma"):
-        return shape.params[1] <= 100
-    return shape.kind != "weibull" or 0.1 <= shape.params[1] <= 100
-
-
-def _is_pinched(shape: Shape, times: FloatArray) -> bool:
+def _is_pinched(shape: Triangular | Pert, times: FloatArray) -> bool:
     """Return whether an end of a shape lies on an outermost time: the likelihood has no proper maximum."""
-    low, _, high = shape.params
     slack = 1e-4 * float(times.max() - times.min())
-    return float(times.min()) - low < slack or high - float(times.max()) < slack
+    return float(times.min()) - shape.least_s < slack or shape.most_s - float(times.max()) < slack
 
 
 def _judged(found: Sequence[Candidate]) -> tuple[Candidate, ...]:

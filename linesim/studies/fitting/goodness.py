@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
-from linesim.draws.shapes import cumulative, quantile
 from linesim.plan.arrays import FloatArray
-from linesim.plan.shapes import Shape
-from linesim.studies.fitting.families import Family
+from linesim.scenario.shapes import Shape, Uniform
 
 SAMPLES = 199  #: Drawn where nobody says; the smallest chance that can be found is 1 in 200.
 #: Grids that people write times on [s], coarse ones first.
@@ -51,18 +47,18 @@ def kolmogorov_smirnov(share: FloatArray) -> float:
     return float(np.maximum(steps[1:] - share, share - steps[:-1]).max())
 
 
-def measure_of(family: Family) -> str:
+def measure_of(shape: Shape) -> str:
     """Return which distance a shape is measured with.
 
     Anderson and Darling's, but not for a uniform, whose ends are the outermost times: there it is infinite.
     """
-    return "Kolmogorov-Smirnov" if family.kind == "uniform" else "Anderson-Darling"
+    return "Kolmogorov-Smirnov" if isinstance(shape, Uniform) else "Anderson-Darling"
 
 
-def distance(family: Family, shape: Shape, times: FloatArray) -> float:
+def distance(shape: Shape, times: FloatArray) -> float:
     """Return how far times lie from a shape, by its measure."""
-    share = cumulative(shape, np.sort(times))
-    return kolmogorov_smirnov(share) if family.kind == "uniform" else anderson_darling(share)
+    share = shape.cumulative(np.sort(times))
+    return kolmogorov_smirnov(share) if isinstance(shape, Uniform) else anderson_darling(share)
 
 
 def grid_of(times: FloatArray) -> float:
@@ -78,9 +74,7 @@ def grid_of(times: FloatArray) -> float:
     return 0.0
 
 
-def chance(
-    family: Family, shape: Shape, times: FloatArray, *, samples: int = SAMPLES, seed: int = 1
-) -> tuple[float, float]:
+def chance(shape: Shape, times: FloatArray, *, samples: int = SAMPLES, seed: int = 1) -> tuple[float, float]:
     """Return how far times lie from the shape fitted to them, and the chance to lie as far or further.
 
     Samples of the same size are drawn from the fitted shape, written on the same grid as the times, and
@@ -88,8 +82,7 @@ def chance(
     makes it larger, in the samples as in the data.
 
     Args:
-        family: The shape.
-        shape: The most likely one of it for the times.
+        shape: The most likely one of its kind for the times.
         times: The times [s], at least two different ones.
         samples: How many to draw.
         seed: Same seed, same chance.
@@ -98,23 +91,18 @@ def chance(
         Parametric bootstrap: W. Stute, W. Gonzalez Manteiga and M. Presedo Quindimil, Metrika 40 (1993)
         243-256 (from memory).
     """
-    found = distance(family, shape, times)
-    key = np.random.SeedSequence(seed, spawn_key=(int.from_bytes(family.kind.encode()[:4], "big"),))
+    found = distance(shape, times)
+    key = np.random.SeedSequence(seed, spawn_key=(int.from_bytes(shape.kind.encode()[:4], "big"),))
     luck = np.random.Generator(np.random.Philox(key))
     grid = grid_of(times)
     further = 0
     for _ in range(samples):
-        drawn = quantile(shape, luck.random(times.size))
+        drawn = shape.quantile(luck.random(times.size))
         if grid:
             drawn = np.round(drawn / grid) * grid
-            if family.above_zero:
+            if shape.above_zero:
                 drawn = np.maximum(drawn, grid / 2)
         if drawn.min() == drawn.max():
             continue  # a sample without spread fits nothing and everything
-        further += distance(family, family.shape(drawn), drawn) >= found * (1 - 1e-12)
+        further += distance(shape.fitted(drawn), drawn) >= found * (1 - 1e-12)
     return found, (1 + further) / (1 + samples)
-
-
-def is_finite(shape: Shape) -> bool:
-    """Return whether all parameters of a shape are numbers."""
-    return all(math.isfinite(value) for value in shape.params)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from linesim.plan.shapes import Shape
+from linesim.scenario.shapes import Shape
 from linesim.scenario.toml import toml_value
 from linesim.ticks import Duration, Unit
 
@@ -23,7 +23,8 @@ def toml_of(shape: Shape, *, source: str) -> str:
         source: Where the times come from.
 
     Examples:
-        >>> toml_of(Shape("lognormal", (55.2341, 0.18012)), source="times.csv, 40 times")
+        >>> from linesim.scenario.shapes import Lognormal
+        >>> toml_of(Lognormal(mean="55.2341 s", cv=0.18012), source="times.csv, 40 times")
         'time = { shape = "lognormal", mean = "55.23 s", cv = 0.1801, source = "times.csv, 40 times", \
 confidence = "measured" }'
     """
@@ -51,23 +52,12 @@ def _line(table: dict[str, Any], source: str) -> str:
 
 
 def _figures(shape: Shape) -> dict[str, Any]:
-    """Return the figures of a shape as a scenario writes them."""
-    p = shape.params
-    names: dict[str, tuple[str, ...]] = {
-        "normal": ("mean", "sd"), "triangular": ("low", "mode", "high"), "pert": ("low", "mode", "high"),
-        "uniform": ("low", "high"),
-    }  # fmt: skip
-    if shape.kind in names:
-        return dict(zip(names[shape.kind], durations(p), strict=True))
-    first = durations(p[:1])[0]
-    if shape.kind in ("lognormal", "gamma"):
-        return {"mean": first, "cv": _short(p[1])}
-    if shape.kind == "erlang":
-        return {"mean": first, "stages": round(p[1])}
-    if shape.kind == "weibull":
-        return {"scale": first, "power": _short(p[1])}
-    assert shape.kind in ("exponential", "constant"), shape.kind
-    return {"mean": first}
+    """Return the figures of a shape as a scenario writes them, its times all in the unit of the longest."""
+    figures = shape.figures
+    lengths = {name: value.seconds for name, value in figures.items() if isinstance(value, Duration)}
+    texts = dict(zip(lengths, durations(tuple(lengths.values())), strict=True))
+    others = {name: _short(value) if isinstance(value, float) else value for name, value in figures.items()}
+    return {**others, **texts}
 
 
 def unit_for(seconds: float) -> tuple[Unit, float]:

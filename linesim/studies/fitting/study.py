@@ -10,11 +10,10 @@ from typing import Any
 import numpy as np
 
 from linesim.plan.arrays import FloatArray, IntArray
-from linesim.plan.shapes import Shape
+from linesim.scenario.shapes import Constant, Lognormal
 from linesim.stats import bootstrap_interval, mean_interval
 from linesim.studies.answer import Answer
-from linesim.studies.fitting.candidates import FITS, Candidate, LeftOut, candidates
-from linesim.studies.fitting.families import FAMILIES
+from linesim.studies.fitting.candidates import FITS, FITTED, Candidate, LeftOut, candidates
 from linesim.studies.fitting.goodness import SAMPLES
 from linesim.studies.fitting.lines import toml_of, toml_of_times
 from linesim.studies.fitting.tables import data_table, shapes_table, tail_table
@@ -24,6 +23,7 @@ from linesim.studies.provenance import versions
 from linesim.studies.rows import NO_INTERVAL, Row
 from linesim.studies.study_card import StudyCard
 from linesim.studies.wrong_question import WrongQuestionError
+from linesim.ticks import of_seconds
 
 FEWEST = 10  #: Fewer times say nothing of a shape.
 MOST = 20_000  #: Of more times so many would do as well.
@@ -104,7 +104,7 @@ def fit(
         'time = { shape = "constant", mean = "48 s", confidence = "measured" }'
         >>> fit("times.csv", column="seat_s").sentences  # doctest: +SKIP
     """
-    known = [family.kind for family in FAMILIES]
+    known = [kind.kind for kind in FITTED]
     wrong = [f"{kind!r} is no shape that can be fitted; there are {', '.join(known)}."
              for kind in shapes if kind not in known]  # fmt: skip
     if not 19 <= samples <= 9999:
@@ -145,10 +145,10 @@ def _proposed(values: FloatArray, found: Sequence[Candidate], file: str, column:
     """Return the shape that is proposed and its line."""
     source = f"{file}, {values.size} time{'' if values.size == 1 else 's'}" if file else ""
     if values.min() == values.max():
-        return "constant", toml_of(Shape("constant", (float(values[0]),)), source=source)
+        return "constant", toml_of(Constant(mean=of_seconds(float(values[0]))), source=source)
     if values.size < FEWEST:
         mean, sd = float(values.mean()), float(values.std(ddof=1))
-        few = toml_of(Shape("lognormal", (mean, sd / mean)), source=source)
+        few = toml_of(Lognormal(mean=of_seconds(mean), cv=sd / mean), source=source)
         return "lognormal", few.replace('confidence = "measured"', 'confidence = "estimated"')
     for one in found:
         if one.fate == FITS:

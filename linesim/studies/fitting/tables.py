@@ -9,6 +9,7 @@ from linesim.studies.answer_table import AnswerTable
 from linesim.studies.fitting.candidates import Candidate, LeftOut, tail_shares
 from linesim.studies.rows import Row
 from linesim.studies.tables import Cell
+from linesim.ticks import Duration
 
 DATA = ("figure", "unit", "mean", "low", "high", "times", "method")
 SHAPES = (
@@ -28,7 +29,8 @@ def shapes_table(found: Sequence[Candidate], left_out: Sequence[LeftOut]) -> Ans
     """Return every shape with its parameters and how far off it is."""
     rows: list[tuple[Cell, ...]] = []
     for one in found:
-        params = [*one.shape.params, None, None][:3]
+        figures = [v.seconds if isinstance(v, Duration) else float(v) for v in one.shape.figures.values()]
+        params = [*figures, None, None][:3]
         rows.append(
             (one.kind, *params, one.mean_s, one.sd_s, one.log_likelihood, one.aic, one.measure, one.distance,
              one.chance, one.fate)

@@ -1,12 +1,53 @@
 """Shapes to test with: beside their twins of a second library, without spread, and far out."""
 
 import math
+from collections.abc import Sequence
+from types import MappingProxyType
 
 import numpy as np
 from scipy import stats
 
-from linesim.draws.shapes import mean_s, sd_s
-from linesim.plan.shapes import Shape
+from linesim.scenario.shapes import (
+    SHAPES,
+    Constant,
+    Empirical,
+    Erlang,
+    Exponential,
+    Gamma,
+    Lognormal,
+    Normal,
+    Pert,
+    Shape,
+    Triangular,
+    Uniform,
+    Weibull,
+)
+from linesim.ticks import Duration, of_seconds
+
+#: The fields of each kind, in the order in which tests list their figures.
+FIELDS = MappingProxyType(
+    {
+        "constant": ("mean",), "exponential": ("mean",), "lognormal": ("mean", "cv"), "gamma": ("mean", "cv"),
+        "erlang": ("mean", "stages"), "weibull": ("scale", "power"), "normal": ("mean", "sd"),
+        "uniform": ("low", "high"), "triangular": ("low", "mode", "high"), "pert": ("low", "mode", "high"),
+    }
+)  # fmt: skip
+
+
+def shape(kind: str, figures: Sequence[float]) -> Shape:
+    """Return the shape of a kind with its figures, times in seconds."""
+    family = next(family for family in SHAPES if family.kind == kind)
+    given = dict(zip(FIELDS[kind], figures, strict=True))
+    plain = {"cv": float, "power": float, "stages": int}
+    return family(**{n: plain[n](v) if n in plain else of_seconds(v) for n, v in given.items()})
+
+
+def figures(made: Shape) -> tuple[float, ...]:
+    """Return the figures of a shape, times in seconds."""
+    if made.kind not in FIELDS:  # measured times
+        return ()
+    return tuple(v.seconds if isinstance(v, Duration) else float(v) for v in made.figures.values())
+
 
 MEASURED = (41.0, 44.5, 44.5, 47.0, 52.0, 60.5)
 
@@ -34,57 +75,53 @@ def cut_normal(mean, sd):
 
 #: Our shape beside the same distribution in scipy.stats.
 PAIRS = (
-    (Shape("lognormal", (60.0, 0.1)), lognormal(60, 0.1)),
-    (Shape("lognormal", (45.0, 0.3)), lognormal(45, 0.3)),
-    (Shape("lognormal", (360.0, 2.0)), lognormal(360, 2.0)),
-    (Shape("normal", (60.0, 9.0)), cut_normal(60, 9)),
-    (Shape("normal", (1.0, 0.5)), cut_normal(1, 0.5)),
-    (Shape("normal", (0.0, 2.0)), cut_normal(0, 2)),
-    (Shape("triangular", (40.0, 50.0, 75.0)), triangular(40, 50, 75)),
-    (Shape("triangular", (40.0, 40.0, 75.0)), triangular(40, 40, 75)),
-    (Shape("triangular", (40.0, 75.0, 75.0)), triangular(40, 75, 75)),
-    (Shape("pert", (40.0, 50.0, 75.0)), pert(40, 50, 75)),
-    (Shape("pert", (10.0, 12.0, 20.0)), pert(10, 12, 20)),
-    (Shape("pert", (10.0, 10.0, 20.0)), pert(10, 10, 20)),
-    (Shape("uniform", (30.0, 90.0)), stats.uniform(30, 60)),
-    (Shape("exponential", (300.0,)), stats.expon(scale=300)),
-    (Shape("erlang", (60.0, 4.0)), stats.gamma(4, scale=15)),
-    (Shape("erlang", (60.0, 1.0)), stats.expon(scale=60)),
-    (Shape("gamma", (60.0, 0.2)), stats.gamma(25, scale=2.4)),
-    (Shape("gamma", (60.0, 1.5)), stats.gamma(1 / 2.25, scale=60 * 2.25)),
-    (Shape("weibull", (338.51375013, 2.0)), stats.weibull_min(2, scale=338.51375013)),
-    (Shape("weibull", (100.0, 0.7)), stats.weibull_min(0.7, scale=100)),
+    (Lognormal(mean="60 s", cv=0.1), lognormal(60, 0.1)),
+    (Lognormal(mean="45 s", cv=0.3), lognormal(45, 0.3)),
+    (Lognormal(mean="360 s", cv=2.0), lognormal(360, 2.0)),
+    (Normal(mean="60 s", sd="9 s"), cut_normal(60, 9)),
+    (Normal(mean="1 s", sd="0.5 s"), cut_normal(1, 0.5)),
+    (Normal(mean="0 s", sd="2 s"), cut_normal(0, 2)),
+    (Triangular(low="40 s", mode="50 s", high="75 s"), triangular(40, 50, 75)),
+    (Triangular(low="40 s", mode="40 s", high="75 s"), triangular(40, 40, 75)),
+    (Triangular(low="40 s", mode="75 s", high="75 s"), triangular(40, 75, 75)),
+    (Pert(low="40 s", mode="50 s", high="75 s"), pert(40, 50, 75)),
+    (Pert(low="10 s", mode="12 s", high="20 s"), pert(10, 12, 20)),
+    (Pert(low="10 s", mode="10 s", high="20 s"), pert(10, 10, 20)),
+    (Uniform(low="30 s", high="90 s"), stats.uniform(30, 60)),
+    (Exponential(mean="300 s"), stats.expon(scale=300)),
+    (Erlang(mean="60 s", stages=4), stats.gamma(4, scale=15)),
+    (Erlang(mean="60 s", stages=1), stats.expon(scale=60)),
+    (Gamma(mean="60 s", cv=0.2), stats.gamma(25, scale=2.4)),
+    (Gamma(mean="60 s", cv=1.5), stats.gamma(1 / 2.25, scale=60 * 2.25)),
+    (Weibull(scale="338.51375013 s", power=2.0), stats.weibull_min(2, scale=338.51375013)),
+    (Weibull(scale="100 s", power=0.7), stats.weibull_min(0.7, scale=100)),
 )
 FLAT = (
-    Shape("constant", (61.0,)),
-    Shape("constant", (0.0,)),
-    Shape("lognormal", (60.0, 0.0)),
-    Shape("normal", (60.0, 0.0)),
-    Shape("triangular", (50.0, 50.0, 50.0)),
-    Shape("pert", (50.0, 50.0, 50.0)),
-    Shape("uniform", (50.0, 50.0)),
-    Shape("gamma", (60.0, 0.0)),
-    Shape("lognormal", (0.0, 0.2)),
-    Shape("exponential", (0.0,)),
-    Shape("erlang", (0.0, 3.0)),
-    Shape("gamma", (0.0, 0.5)),
-    Shape("weibull", (0.0, 2.0)),
-    Shape("empirical", values=(50.0,)),
-    Shape("empirical", values=(50.0, 50.0)),
+    Constant(mean="61 s"),
+    Constant(mean="0 s"),
+    Lognormal(mean="60 s", cv=0.0),
+    Normal(mean="60 s", sd="0 s"),
+    Triangular(low="50 s", mode="50 s", high="50 s"),
+    Pert(low="50 s", mode="50 s", high="50 s"),
+    Uniform(low="50 s", high="50 s"),
+    Gamma(mean="60 s", cv=0.0),
+    Weibull(mean="60 s", cv=0.0),
+    Empirical(values_s=(50.0,)),
+    Empirical(values_s=(50.0, 50.0)),
 )
 EXTREME = (
-    Shape("lognormal", (60.0, 5.0)),
-    Shape("normal", (1.0, 50.0)),
-    Shape("normal", (60.0, 1e-6)),
-    Shape("gamma", (60.0, 1e-6)),
-    Shape("gamma", (60.0, 100.0)),
-    Shape("erlang", (60.0, 1000000.0)),
-    Shape("weibull", (60.0, 0.05)),
-    Shape("weibull", (60.0, 1e6)),
-    Shape("exponential", (1e9,)),
-    Shape("empirical", values=MEASURED),
+    Lognormal(mean="60 s", cv=5.0),
+    Normal(mean="1 s", sd="50 s"),
+    Normal(mean="60 s", sd="0.000001 s"),
+    Gamma(mean="60 s", cv=1e-6),
+    Gamma(mean="60 s", cv=100.0),
+    Erlang(mean="60 s", stages=1000),
+    Weibull(scale="60 s", power=0.1),
+    Weibull(scale="60 s", power=100.0),
+    Exponential(mean="1000000000 s"),
+    Empirical(values_s=MEASURED),
 )
-EVERY = (*(shape for shape, _ in PAIRS), *FLAT, *EXTREME)
+EVERY = (*(made for made, _ in PAIRS), *FLAT, *EXTREME)
 #: Without those whose mean is made by times so rare that no sum over a grid sees them.
-SUMMABLE = tuple(shape for shape in EVERY if sd_s(shape) <= 3 * mean_s(shape))
+SUMMABLE = tuple(made for made in EVERY if made.sd_s <= 3 * made.mean_s)
 GRID = np.concatenate([[2.0**-53, 1e-12, 1e-6], np.linspace(0.001, 0.999, 999), [1 - 1e-6, 1 - 1e-12]])

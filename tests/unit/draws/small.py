@@ -5,9 +5,9 @@ from typing import Any
 
 from linesim.plan.arrays import int_array
 from linesim.plan.orders import Orders
-from linesim.plan.shapes import Shape
+from linesim.scenario.shapes import Exponential, Shape
 
-EXPONENTIAL = Shape("exponential", (1.0,))
+EXPONENTIAL = Exponential(mean="1 s")
 PLAIN = Orders("random", ("standard",), (), (1.0,))
 
 

@@ -4,17 +4,16 @@ import numpy as np
 import pytest
 
 from linesim.draws.draws import Draws
-from linesim.draws.shapes import quantile
 from linesim.draws.streams import Streams, to_ticks
 from linesim.plan.orders import Order
-from linesim.plan.shapes import Shape
+from linesim.scenario.shapes import Constant, Exponential, Gamma, Lognormal
 from tests.unit.draws.small import book, plan
 
-NORMAL_WORK = Shape("lognormal", (60.0, 0.2))
-MORE_WORK = Shape("lognormal", (75.0, 0.2))
-FIXED = Shape("constant", (48.0004,))
-RARE = Shape("exponential", (3600.0,))
-REPAIR = Shape("gamma", (300.0, 0.5))
+NORMAL_WORK = Lognormal(mean="60 s", cv=0.2)
+MORE_WORK = Lognormal(mean="75 s", cv=0.2)
+FIXED = Constant(mean="48.0004 s")
+RARE = Exponential(mean="3600 s")
+REPAIR = Gamma(mean="300 s", cv=0.5)
 LINE = plan(
     shapes=(NORMAL_WORK, MORE_WORK, FIXED, RARE, REPAIR),
     modes={"robot.R1.jam": (3, 4), "station.K1.parts": (-1, 2)},
@@ -27,7 +26,7 @@ def test_a_task_time_is_its_number_through_its_shape():
     """The ticks of a task are the stream's number through the quantile function, rounded once."""
     draws, sheet = Draws(LINE, 5, 2), Streams(5, 2).sheet("task", "K1.test", 1)
     numbers = [sheet[job] for job in range(600)]
-    expected = to_ticks(quantile(NORMAL_WORK, numbers)).tolist()
+    expected = to_ticks(NORMAL_WORK.quantile(numbers)).tolist()
     assert [draws.task_ticks(1, job, 1, 0) for job in range(600)] == expected
 
 
@@ -36,7 +35,7 @@ def test_repairs_failures_and_gaps_are_their_numbers_through_their_shapes():
     draws, streams = Draws(LINE, 5, 2), Streams(5, 2)
 
     def row(kind, name, place, shape, attempt=0):
-        return int(to_ticks(quantile(shape, streams.sheet(kind, name, attempt)[place])))
+        return int(to_ticks(shape.quantile(streams.sheet(kind, name, attempt)[place])))
 
     assert draws.repair_ticks("K1.fit.leak", 4, 17, 1) == row("repair", "K1.fit.leak", 17, REPAIR, 1)
     assert draws.mode_every(0, 300) == row("every", "robot.R1.jam", 300, RARE)

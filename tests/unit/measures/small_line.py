@@ -8,7 +8,6 @@ from linesim.ledger.ledger import Ledger
 from linesim.plan.arrays import Ragged, float_array, int_array
 from linesim.plan.orders import Orders
 from linesim.plan.plan import Names, Plan
-from linesim.plan.shapes import Shape
 from linesim.plan.tables import (
     AT_ONCE,
     AT_STATION,
@@ -37,6 +36,7 @@ from linesim.plan.tables import (
     Tasks,
 )
 from linesim.plan.words import STOP_CAUSES
+from linesim.scenario.shapes import Constant
 
 MINUTE, HOUR = 60_000, 3_600_000
 
@@ -161,7 +161,7 @@ def small_plan(**changes: object) -> Plan:
         supply=Gate(NONE, int_array([])),
         removal=Gate(NONE, int_array([])),
         calendars=(),
-        shapes=(Shape("constant", (48.0,)), Shape("constant", (55.0,))),
+        shapes=(Constant(mean="48 s"), Constant(mean="55 s")),
         orders=Orders("random", ("standard",), (), (1.0,)),
     )
     return replace(plan, **changes)  # type: ignore[arg-type]

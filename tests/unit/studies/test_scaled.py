@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from linesim.draws.shapes import quantile
 from linesim.plan.build import build
 from linesim.scenario import load_text
 from linesim.studies.scaled import rounded, scaled_task, scaled_time
@@ -54,7 +53,7 @@ def test_every_quantile_moves_by_the_factor(time: str, factor: float) -> None:
     shapes, others = build(line).shapes, build(scaled).shapes
     assert len(shapes) == len(others) >= 1
     for before, after in zip(shapes, others, strict=True):
-        np.testing.assert_allclose(quantile(after, u), factor * quantile(before, u), rtol=1e-7)
+        np.testing.assert_allclose(after.quantile(u), factor * before.quantile(u), rtol=1e-7)
 
 
 def test_only_times_are_written() -> None:

@@ -8,15 +8,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from linesim.draws.shapes import mean_s, quantile, sd_s
 from linesim.errors import ScenarioError
 from linesim.plan.build import build
-from linesim.plan.shapes import Shape
 from linesim.scenario import load_text
+from linesim.scenario.shapes import Constant, Shape
 from linesim.studies.fitting import Fit, fit
 from linesim.studies.fitting.lines import toml_of
 from linesim.studies.wrong_question import WrongQuestionError
 from tests.documents.pages import ROOT
+from tests.unit.draws.samples import figures, shape
 
 TIMES = ROOT / "scenarios" / "features" / "times.csv"
 LINE = """\
@@ -34,7 +34,7 @@ people = 0
 
 def drawn(kind: str, params: tuple[float, ...], n: int, seed: int = 3) -> list[float]:
     """Return times drawn from a shape, to a hundredth of a second."""
-    times = quantile(Shape(kind, params), np.random.Generator(np.random.Philox(seed)).random(n))
+    times = shape(kind, params).quantile(np.random.Generator(np.random.Philox(seed)).random(n))
     return [round(float(t), 2) for t in times]
 
 
@@ -73,15 +73,15 @@ def test_a_lognormal_is_proposed_for_manual_work(seats: Fit) -> None:
 )  # fmt: skip
 def test_every_line_can_be_pasted(kind: str, params: tuple[float, ...]) -> None:
     """A scenario reads each line back as the shape it was written for, to four digits."""
-    found = pasted(toml_of(Shape(kind, params), source="times.csv, 80 times"))
+    found = pasted(toml_of(shape(kind, params), source="times.csv, 80 times"))
     assert found.kind == kind
-    assert found.params == pytest.approx(params, rel=1e-3)
+    assert figures(found) == pytest.approx(params, rel=1e-3)
 
 
 def test_the_line_of_a_fit_gives_the_fitted_times(seats: Fit) -> None:
     """The pasted line has mean and spread of what was fitted, and says that it was measured."""
     found = pasted(seats.line)
-    assert (mean_s(found), sd_s(found)) == pytest.approx(
+    assert (found.mean_s, found.sd_s) == pytest.approx(
         (seats.shapes[0].mean_s, seats.shapes[0].sd_s), rel=1e-3
     )
     assert 'confidence = "measured"' in seats.line
@@ -93,7 +93,7 @@ def test_times_of_two_kinds_are_taken_as_they_are() -> None:
     assert found.proposal == "empirical" and found.column == "fit_door_s"
     assert "No smooth shape fits" in found.sentences[1]
     assert 'file = "times.csv", column = "fit_door_s"' in found.line
-    assert sorted(found.times_s) == list(pasted(found.line, TIMES.parent).values)
+    assert sorted(found.times_s) == sorted(pasted(found.line, TIMES.parent).values_s)
     assert any("lie far from the others" in text for text in found.cautions)
 
 
@@ -101,7 +101,7 @@ def test_times_without_a_file_are_written_out() -> None:
     """Two humps given as a list come back as a list that a scenario reads."""
     times = drawn("normal", (50.0, 1.0), 30) + drawn("normal", (80.0, 1.0), 30)
     found = fit(times, samples=19)
-    assert found.proposal == "empirical" and list(pasted(found.line).values) == sorted(times)
+    assert found.proposal == "empirical" and sorted(pasted(found.line).values_s) == sorted(times)
 
 
 def test_few_times_tell_no_shape() -> None:
@@ -109,13 +109,13 @@ def test_few_times_tell_no_shape() -> None:
     found = fit([50.0, 52.0, 55.0, 61.0, 49.0])
     assert found.shapes == () and found.proposal == "lognormal"
     assert 'confidence = "estimated"' in found.line and "can't tell a shape" in found.sentences[-1]
-    assert pasted(found.line).params[0] == pytest.approx(53.4, rel=1e-3)
+    assert pasted(found.line).mean_s == pytest.approx(53.4, rel=1e-3)
 
 
 def test_equal_times_are_constant() -> None:
     """Times that never vary are a constant time."""
     found = fit([48.0] * 20)
-    assert found.proposal == "constant" and pasted(found.line) == Shape("constant", (48.0,))
+    assert found.proposal == "constant" and pasted(found.line) == Constant(mean="48 s")
 
 
 def test_long_times_are_said_in_their_unit() -> None:

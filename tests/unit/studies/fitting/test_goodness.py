@@ -8,19 +8,18 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from linesim.draws.shapes import quantile
-from linesim.plan.shapes import Shape
-from linesim.studies.fitting.candidates import AS_WELL, BOUNDED, FITS, LEAST, NOT, candidates
-from linesim.studies.fitting.families import FAMILIES
+from linesim.scenario.shapes import Gamma, Lognormal, Normal, Shape, Uniform, Weibull
+from linesim.studies.fitting.candidates import AS_WELL, BOUNDED, FITS, FITTED, LEAST, NOT, candidates
 from linesim.studies.fitting.goodness import anderson_darling, chance, distance, grid_of, kolmogorov_smirnov
+from tests.unit.draws.samples import shape
 
-BY_KIND = {family.kind: family for family in FAMILIES}
+BY_KIND = {family.kind: family for family in FITTED}
 STUDIES = 200
 
 
 def drawn(shape: Shape, n: int, seed: int) -> np.ndarray:
     """Return times drawn from a shape."""
-    return quantile(shape, np.random.Generator(np.random.Philox(seed)).random(n))
+    return shape.quantile(np.random.Generator(np.random.Philox(seed)).random(n))
 
 
 def test_distances_by_hand() -> None:
@@ -32,7 +31,7 @@ def test_distances_by_hand() -> None:
 
 def test_distances_agree_with_a_second_library() -> None:
     """A² of a normal fitted with divisor n - 1, and the largest gap, equal those of scipy.stats."""
-    times = drawn(Shape("normal", (60.0, 5.0)), 60, seed=2)
+    times = drawn(Normal(mean="60 s", sd="5 s"), 60, seed=2)
     share = np.sort(stats.norm(times.mean(), times.std(ddof=1)).cdf(times))
     assert anderson_darling(share) == pytest.approx(_anderson(times), rel=1e-9)
     gap = stats.kstest(times, stats.norm(times.mean(), times.std(ddof=1)).cdf).statistic
@@ -58,8 +57,8 @@ def test_a_true_shape_is_rarely_refused(kind: str, params: tuple[float, ...]) ->
     family = BY_KIND[kind]
     refused = 0
     for study in range(STUDIES):
-        times = drawn(Shape(kind, params), 30, seed=study)
-        refused += chance(family, family.shape(times), times, samples=59, seed=1)[1] <= LEAST
+        times = drawn(shape(kind, params), 30, seed=study)
+        refused += chance(family.fitted(times), times, samples=59, seed=1)[1] <= LEAST
     assert 1 <= refused < 0.119 * STUDIES
 
 
@@ -68,8 +67,8 @@ def test_chances_are_not_those_of_a_known_shape() -> None:
     family = BY_KIND["lognormal"]
     found, share = [], []
     for study in range(60):
-        times = drawn(Shape("lognormal", (60.0, 0.2)), 30, seed=study)
-        off, here = chance(family, family.shape(times), times, samples=59, seed=1)
+        times = drawn(Lognormal(mean="60 s", cv=0.2), 30, seed=study)
+        off, here = chance(family.fitted(times), times, samples=59, seed=1)
         found.append(off)
         share.append(here)
     # Evenly spread chances have mean 1/2 and standard deviation 0.289: of 60 the mean lies within 0.17.
@@ -82,11 +81,11 @@ def test_chances_are_not_those_of_a_known_shape() -> None:
 
 def test_a_wrong_shape_is_refused() -> None:
     """Skewed times are no bell and no exponential, two humps are nothing smooth at all."""
-    times = drawn(Shape("lognormal", (60.0, 0.6)), 150, seed=3)
+    times = drawn(Lognormal(mean="60 s", cv=0.6), 150, seed=3)
     for kind in ("normal", "exponential", "uniform"):
-        assert chance(BY_KIND[kind], BY_KIND[kind].shape(times), times, samples=99)[1] == 0.01
+        assert chance(BY_KIND[kind].fitted(times), times, samples=99)[1] == 0.01
     humps = np.concatenate(
-        [drawn(Shape("normal", (50.0, 2.0)), 40, 1), drawn(Shape("normal", (75.0, 2.0)), 40, 2)]
+        [drawn(Normal(mean="50 s", sd="2 s"), 40, 1), drawn(Normal(mean="75 s", sd="2 s"), 40, 2)]
     )
     found, _ = candidates(humps, list(BY_KIND), samples=39, seed=1)
     assert found and all(one.fate == NOT for one in found)
@@ -94,26 +93,26 @@ def test_a_wrong_shape_is_refused() -> None:
 
 def test_times_on_a_grid_are_not_refused_for_it() -> None:
     """Times written to 5 s are held against samples written alike; the grid is seen, a fine one is not."""
-    times = np.round(drawn(Shape("lognormal", (60.0, 0.15)), 120, seed=7) / 5) * 5
+    times = np.round(drawn(Lognormal(mean="60 s", cv=0.15), 120, seed=7) / 5) * 5
     assert grid_of(times) == 5
     family = BY_KIND["lognormal"]
-    off, share = chance(family, family.shape(times), times, samples=99)
+    off, share = chance(family.fitted(times), times, samples=99)
     assert share > LEAST
-    plain = drawn(Shape("lognormal", (60.0, 0.15)), 120, seed=7)
-    assert grid_of(np.round(plain, 1)) == 0 and off > distance(family, family.shape(plain), plain)
+    plain = drawn(Lognormal(mean="60 s", cv=0.15), 120, seed=7)
+    assert grid_of(np.round(plain, 1)) == 0 and off > distance(family.fitted(plain), plain)
 
 
 def test_the_same_seed_gives_the_same_chance() -> None:
     """Samples follow from the seed and the shape alone."""
     family = BY_KIND["gamma"]
-    times = drawn(Shape("gamma", (60.0, 0.3)), 40, seed=9)
-    one, again, other = (chance(family, family.shape(times), times, samples=39, seed=s) for s in (1, 1, 2))
+    times = drawn(Gamma(mean="60 s", cv=0.3), 40, seed=9)
+    one, again, other = (chance(family.fitted(times), times, samples=39, seed=s) for s in (1, 1, 2))
     assert one == again and one[0] == other[0]
 
 
 def test_the_usual_shape_is_preferred_where_the_data_cannot_tell() -> None:
     """Gamma times of a small spread may as well be lognormal: that one is proposed, gamma fits as well."""
-    times = drawn(Shape("gamma", (60.0, 0.1)), 60, seed=4)
+    times = drawn(Gamma(mean="60 s", cv=0.1), 60, seed=4)
     found, _ = candidates(times, ["gamma", "lognormal", "exponential"], samples=39, seed=1)
     assert [one.fate for one in found] == [FITS, AS_WELL, NOT]
     assert [one.kind for one in found] == ["lognormal", "gamma", "exponential"]
@@ -121,10 +120,10 @@ def test_the_usual_shape_is_preferred_where_the_data_cannot_tell() -> None:
 
 def test_shapes_with_two_ends_come_last() -> None:
     """A triangle or uniform is proposed where nothing else fits, and not where its ends make it likelier."""
-    flat = drawn(Shape("uniform", (40.0, 60.0)), 150, seed=5)
+    flat = drawn(Uniform(low="40 s", high="60 s"), 150, seed=5)
     found, _ = candidates(flat, list(BY_KIND), samples=39, seed=1)
     assert found[0].kind == "uniform" and found[0].fate == FITS
-    wide = drawn(Shape("weibull", (340.0, 2.0)), 80, seed=6)
+    wide = drawn(Weibull(scale="340 s", power=2.0), 80, seed=6)
     found, _ = candidates(wide, list(BY_KIND), samples=39, seed=1)
     assert found[0].kind not in BOUNDED
 

@@ -8,13 +8,12 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from linesim.draws.shapes import mean_s, quantile, sd_s
-from linesim.plan.shapes import Shape
-from linesim.studies.fitting import closed
-from linesim.studies.fitting.families import FAMILIES, Family, log_likelihood
+from linesim.scenario.shapes import Exponential, Gamma, Lognormal, Normal, Shape, Weibull
+from linesim.studies.fitting.candidates import FITTED
+from tests.unit.draws.samples import figures, shape
 
-BY_KIND = {family.kind: family for family in FAMILIES}
-every = pytest.mark.parametrize("family", FAMILIES, ids=lambda family: family.kind)
+BY_KIND = {family.kind: family for family in FITTED}
+every = pytest.mark.parametrize("family", FITTED, ids=lambda family: family.kind)
 
 #: A shape of each kind, of an ordinary task or failure.
 SHAPES = {
@@ -26,23 +25,23 @@ SHAPES = {
 
 def spread_evenly(shape: Shape, n: int = 4000) -> np.ndarray:
     """Return times that lie as the shape says, without luck: its quantiles at the middles of n steps."""
-    return quantile(shape, (np.arange(n) + 0.5) / n)
+    return shape.quantile((np.arange(n) + 0.5) / n)
 
 
 def drawn(shape: Shape, n: int = 300, seed: int = 5) -> np.ndarray:
     """Return times drawn from a shape."""
-    return quantile(shape, np.random.Generator(np.random.Philox(seed)).random(n))
+    return shape.quantile(np.random.Generator(np.random.Philox(seed)).random(n))
 
 
 @every
-def test_a_shape_is_found_again_in_its_own_times(family: Family) -> None:
+def test_a_shape_is_found_again_in_its_own_times(family: type[Shape]) -> None:
     """Times that lie exactly as a shape says give its parameters back, to the fineness of their grid."""
-    shape = Shape(family.kind, SHAPES[family.kind])
-    times = spread_evenly(shape)
-    found = family.shape(times)
-    assert found.params == pytest.approx(shape.params, rel=0.02)
-    assert mean_s(found) == pytest.approx(mean_s(shape), rel=2e-3)
-    assert sd_s(found) == pytest.approx(sd_s(shape), rel=2e-2)
+    made = shape(family.kind, SHAPES[family.kind])
+    times = spread_evenly(made)
+    found = family.fitted(times)
+    assert figures(found) == pytest.approx(figures(made), rel=0.02)
+    assert found.mean_s == pytest.approx(made.mean_s, rel=2e-3)
+    assert found.sd_s == pytest.approx(made.sd_s, rel=2e-2)
 
 
 @pytest.mark.parametrize(
@@ -65,27 +64,27 @@ def test_fitted_shapes_have_the_published_moments(
     kind: str, params: tuple[float, ...], mean: float, sd: float | None, q95: float | None
 ) -> None:
     """What is fitted to times of a known shape has its mean, spread and 95 % point."""
-    times = spread_evenly(Shape(kind, tuple(float(p) for p in params)), 20_000)
-    found = BY_KIND[kind].shape(times)
-    assert mean_s(found) == pytest.approx(mean, rel=1e-3)
+    times = spread_evenly(shape(kind, params), 20_000)
+    found = BY_KIND[kind].fitted(times)
+    assert found.mean_s == pytest.approx(mean, rel=1e-3)
     if sd is not None:
-        assert sd_s(found) == pytest.approx(sd, rel=5e-3)
+        assert found.sd_s == pytest.approx(sd, rel=5e-3)
     if q95 is not None:
-        assert float(quantile(found, 0.95)) == pytest.approx(q95, rel=2e-3)
+        assert float(found.quantile(0.95)) == pytest.approx(q95, rel=2e-3)
 
 
 def test_parameters_agree_with_a_second_library() -> None:
     """On drawn times the parameters of lognormal, gamma and Weibull equal those of scipy.stats.fit."""
-    times = drawn(Shape("gamma", (60.0, 0.3)))
+    times = drawn(Gamma(mean="60 s", cv=0.3))
     sigma, _, scale = stats.lognorm.fit(times, floc=0)
-    mean, cv = closed.lognormal(times)
+    mean, cv = figures(Lognormal.fitted(times))
     assert (math.log(mean) - math.log1p(cv**2) / 2, math.sqrt(math.log1p(cv**2))) == pytest.approx(
         (math.log(scale), sigma), rel=1e-5
     )
     k, _, scale = stats.gamma.fit(times, floc=0)
-    assert closed.gamma(times) == pytest.approx((k * scale, 1 / math.sqrt(k)), rel=1e-4)
+    assert figures(Gamma.fitted(times)) == pytest.approx((k * scale, 1 / math.sqrt(k)), rel=1e-4)
     power, _, scale = stats.weibull_min.fit(times, floc=0)
-    assert closed.weibull(times) == pytest.approx((scale, power), rel=1e-4)
+    assert figures(Weibull.fitted(times)) == pytest.approx((scale, power), rel=1e-4)
 
 
 def test_likelihoods_agree_with_a_second_library() -> None:
@@ -102,24 +101,24 @@ def test_likelihoods_agree_with_a_second_library() -> None:
         "exponential": stats.expon(scale=300),
     }
     for kind, other in others.items():
-        shape = Shape(kind, SHAPES[kind])
-        times = drawn(shape, 50)
-        found = log_likelihood(BY_KIND[kind], shape, times)
+        made = shape(kind, SHAPES[kind])
+        times = drawn(made, 50)
+        found = made.log_likelihood(times)
         assert found == pytest.approx(float(other.logpdf(times).sum()), rel=1e-9), kind
 
 
 @every
-def test_no_near_parameters_are_more_likely(family: Family) -> None:
+def test_no_near_parameters_are_more_likely(family: type[Shape]) -> None:
     """Moving a fitted parameter up or down by 2 % never makes the times more likely."""
-    times = drawn(Shape(family.kind, SHAPES[family.kind]), 120)
-    shape = family.shape(times)
-    best = log_likelihood(family, shape, times)
-    for place in range(len(shape.params)):
+    times = drawn(shape(family.kind, SHAPES[family.kind]), 120)
+    best = figures(family.fitted(times))
+    most = family.fitted(times).log_likelihood(times)
+    for place in range(len(best)):
         for factor in (0.98, 1.02):
-            params = list(shape.params)
+            params = list(best)
             params[place] *= factor
             if family.kind == "erlang" and place == 1:
-                params[place] = shape.params[1] + (1 if factor > 1 else -1)
+                params[place] = best[1] + (1 if factor > 1 else -1)
             ends = (min(params), max(params))
             if len(params) == 3 and (ends[0] != params[0] or ends[1] != params[2]):
                 continue
@@ -127,14 +126,14 @@ def test_no_near_parameters_are_more_likely(family: Family) -> None:
                 params[0] >= times.min() or params[-1] <= times.max()
             ):
                 continue  # such a shape cannot give all the times
-            other = float(family.log_density(tuple(params), times).sum())
-            assert other <= best + 1e-6, (place, factor)
+            other = shape(family.kind, params).log_likelihood(times)
+            assert other <= most + 1e-6, (place, factor)
 
 
 def test_a_normal_that_is_far_from_0_is_the_usual_one() -> None:
     """With nothing to cut off, mean and standard deviation are those of the data; with much, half a bell."""
-    times = drawn(Shape("normal", (60.0, 5.0)))
-    assert closed.normal(times) == pytest.approx((times.mean(), times.std()))
-    wide = drawn(Shape("exponential", (60.0,)), 500)
-    centre, sd = closed.normal(wide)
+    times = drawn(Normal(mean="60 s", sd="5 s"))
+    assert figures(Normal.fitted(times)) == pytest.approx((times.mean(), times.std()))
+    wide = drawn(Exponential(mean="60 s"), 500)
+    centre, sd = figures(Normal.fitted(wide))
     assert centre == 0 and sd == pytest.approx(math.sqrt((wide**2).mean()))
