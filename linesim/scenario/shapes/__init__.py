@@ -1,8 +1,9 @@
 """Shapes of time: each is one class, what a scenario says of it, what it draws and how it is fitted."""
 
+from linesim.scenario.shapes.bell import Lognormal, Normal
 from linesim.scenario.shapes.bounded import Constant, Empirical, Pert, Sample, Triangular, Uniform
 from linesim.scenario.shapes.shape import HIGHEST, LOWEST, Shape, inside
-from linesim.scenario.shapes.unbounded import Erlang, Exponential, Gamma, Lognormal, Normal, Weibull
+from linesim.scenario.shapes.waiting import Erlang, Exponential, Gamma, Weibull
 
 __all__ = [
     "HIGHEST",

@@ -8,13 +8,14 @@ moves draws away from the middle: short ones down, long ones up.)
 
 from __future__ import annotations
 
-from typing import Annotated, Any, ClassVar, Self
+import math
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Self
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from pydantic import ConfigDict, Field, ValidationError, model_validator
 
-from linesim.scenario.base import or_percent, refuse
+from linesim.scenario.base import Dur, or_percent, refuse
 from linesim.scenario.weights import Weighed
 from linesim.ticks import Duration
 
@@ -172,3 +173,25 @@ class TakesTime(Shape):
         if not self.mean_s > 0:
             refuse("out-of-range", f'found a mean of 0; a {self.kind} time has more, or write "0 s" alone.')
         return self
+
+
+class OfMean(TakesTime):
+    """A shape with a mean, from 0 without end; flat where it has no spread at all."""
+
+    if TYPE_CHECKING:
+        mean: Dur  # a field of each shape, behind its name
+
+    @property
+    def mean_s(self) -> float:
+        """Mean [s]."""
+        return self.mean.seconds
+
+    @property
+    def least_s(self) -> float:
+        """Shortest time [s]."""
+        return 0.0 if self.sd_s else self.mean_s
+
+    @property
+    def most_s(self) -> float:
+        """Longest time [s]: no end."""
+        return math.inf if self.sd_s else self.mean_s
