@@ -147,15 +147,15 @@ def _shapes() -> str:
     lines = ["| shape | takes | what it is |", "|---|---|---|"]
     for shape in SHAPES:
         keys = [name for name in fields_of(shape) if name not in {*Weighed.model_fields, "shape"}]
-        about = " ".join((shape.__doc__ or "").split())
+        about = " ".join((shape.__doc__ or "").split("\n\n")[0].split())  # what follows is mathematics
         takes = ", ".join(f"`{key}`" for key in keys)
-        lines.append(f"| `{shape.model_fields['shape'].default}` | {takes} | {about} |")
+        lines.append(f"| `{shape.kind}` | {takes} | {about} |")
     lines += ["", "| key | of | meaning |", "|---|---|---|"]
     said: dict[tuple[str, str], list[str]] = {}
     for shape in SHAPES:
         for name, field in fields_of(shape).items():
             if name not in {*Weighed.model_fields, "shape"}:
-                said.setdefault((name, _cell(field)), []).append(shape.model_fields["shape"].default)
+                said.setdefault((name, _cell(field)), []).append(shape.kind)
     order = list(dict.fromkeys(name for name, _ in said))
     rows = sorted(said.items(), key=lambda item: order.index(item[0][0]))
     lines += [f"| `{name}` | {', '.join(shapes)} | {text} |" for (name, text), shapes in rows]

@@ -66,12 +66,12 @@ class Lognormal(OfMean):
 
 
 class Normal(Shape):
-    """Bell shape without its part below 0.
+    """Bell shape without its part below 0. The values below 0 are cut off and the rest is scaled up to a
+    whole, so the true mean lies a little above `mean` where `cv` is large.
 
-    The values below 0 are cut off and the rest is scaled up to a whole (as if negative times were drawn
-    again, but with one uniform number a time), so the true mean lies a little above `mean` where `cv` is
-    large: with ``mean = 2 sd`` at 2.055 sd.
-    """
+    It is as if negative times were drawn again, but with one uniform number a time; with ``mean = 2 sd`` the
+    true mean is 2.055 sd.
+    """  # noqa: D205
 
     kind: ClassVar[str] = "normal"
     n_free: ClassVar[int] = 2
