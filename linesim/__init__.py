@@ -14,13 +14,13 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from linesim.questions.compare.question import compare
     from linesim.questions.screen.question import screen
     from linesim.questions.sweep.question import sweep
     from linesim.scenario import Scenario, load
     from linesim.studies import Result, simulate
     from linesim.studies.bottleneck import bottleneck
     from linesim.studies.buffers import buffers
-    from linesim.studies.comparison.compare import compare
     from linesim.studies.convergence import Goal
     from linesim.studies.crew import crew
     from linesim.studies.doubt import doubt
@@ -59,7 +59,7 @@ _HOMES = (
     ("linesim.studies", ("Result", "simulate")),
     ("linesim.studies.bottleneck", ("bottleneck",)),
     ("linesim.studies.buffers", ("buffers",)),
-    ("linesim.studies.comparison", ("compare",)),
+    ("linesim.questions.compare.question", ("compare",)),
     ("linesim.studies.convergence", ("Goal",)),
     ("linesim.studies.crew", ("crew",)),
     ("linesim.studies.doubt", ("doubt",)),

@@ -48,6 +48,7 @@ class View:
         most: Rows that a terminal shows at most; 0 means all.
         bars: Name of the column that a terminal draws bars of; empty for none.
         note: What a reader should know of it, below the table.
+        only_page: Whether a terminal leaves it out.
     """
 
     table: str
@@ -57,6 +58,7 @@ class View:
     most: int = 0
     bars: str = ""
     note: str = ""
+    only_page: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,8 +195,8 @@ class Document:
             )
             tables.append(empty.with_rows(rows))
         found = cls(
-            _text(raw["study"]), _made(raw["sentences"]), tuple(tables), _made(layout["parts"]),
-            _made(raw["cautions"]), card, dict(raw["asked"]), bool(layout["is_refusal"]),
+            _text(raw["study"]), _texts(raw["sentences"]), tuple(tables), _made(layout["parts"]),
+            _texts(raw["cautions"]), card, dict(raw["asked"]), bool(layout["is_refusal"]),
         )  # fmt: skip
         for part in found.parts:
             for view in views_of(part):
@@ -304,11 +306,15 @@ def _made(raw: Any) -> Any:
         value = getattr(made, one.name)
         if str(one.type) in ("str", "Kind") and not isinstance(value, str):
             raise TypeError(f"{one.name} holds {type(value).__name__}")
-        if str(one.type) == "int" and not isinstance(value, int):
+        if str(one.type) in ("int", "bool") and not isinstance(value, int):
             raise TypeError(f"{one.name} holds {type(value).__name__}")
         if str(one.type).startswith("tuple") and not isinstance(value, tuple | None):
             raise TypeError(f"{one.name} holds {type(value).__name__}")
     return made
+
+
+def _texts(values: Sequence[object]) -> tuple[str, ...]:
+    return tuple(map(_text, values))
 
 
 def _text(value: object) -> str:

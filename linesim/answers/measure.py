@@ -33,6 +33,8 @@ _LABELS = MappingProxyType(
         "throughput": "net jobs an hour",
         "jobs_per_shift": "jobs a shift",
         "plan_met": "plan made, % of shifts",
+        "jobs_per_shift_p10": "one shift in ten makes fewer, jobs",
+        "jobs_per_shift_p90": "one shift in ten makes more, jobs",
         "net_money": "net money a shift",
         "line_stop": "stops {}, min/shift",
         "own_stop": "own stops of {}, min/shift",
@@ -92,8 +94,10 @@ class Measure(NamedTuple):
         where = f"{self.where}, {self.cause}" if self.cause else self.where
         if self.measure in _LABELS:
             return _LABELS[self.measure].format(self._whole(where)) + self._part
-        unit = DEFINITIONS[self.measure].unit
-        return f"{self.measure.replace('_', ' ')} {where}, {'%' if self.is_share else unit}"
+        name = self.measure.replace("_", " ")
+        if self.measure not in DEFINITIONS:  # a figure that only one question knows
+            return name if self.where == SEGMENT else f"{name} {where}"
+        return f"{name} {where}, {'%' if self.is_share else DEFINITIONS[self.measure].unit}"
 
     @property
     def _part(self) -> str:

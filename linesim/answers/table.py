@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Literal
 
+from linesim.answers.measure import Measure
 from linesim.answers.values import Change, Estimate
 from linesim.answers.wording import (
     NOTHING,
@@ -32,7 +33,7 @@ from linesim.answers.wording import (
 if TYPE_CHECKING:
     import pandas as pd
 
-Kind = Literal["text", "count", "number", "share", "money", "estimate", "change"]
+Kind = Literal["text", "count", "number", "share", "money", "measure", "estimate", "change"]
 Flat = str | int | float | bool | None  #: What a cell of a file holds.
 Row = Mapping[str, Value]  #: A row, by the names of its columns.
 
@@ -43,10 +44,16 @@ FACES: Mapping[str, str | None] = MappingProxyType(
         "before": "base", "after": "case", "saving": "1 for", "n": "replications",
     }
 )  # fmt: skip
-_ESTIMATE = "mean={} low high half_width sd n=replications method"
-_CHANGE = (
-    "mean={} low high half_width n=replications correlation saving method confidence comparisons verdict"
+#: Columns that a value has in files where its column does not say.
+_FLAT: Mapping[str, str] = MappingProxyType(
+    {
+        "measure": "measure where cause",
+        "estimate": "mean={} low high half_width sd n=replications method",
+        "change": "mean={} low high half_width n=replications correlation saving method confidence "
+        "comparisons verdict",
+    }
 )
+_SIMPLE = frozenset({"text", "count", "number", "share", "money"})  #: Kinds that have one column in files.
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +63,7 @@ class Column:
     Attributes:
         name: What rows and files call it: small letters and ``_``, or the key of an input.
         kind: What its cells hold: ``text``, ``count`` (whole), ``number``, ``share`` (0 to 1, read
-            in percent), ``money`` (its unit is the currency), ``estimate`` or ``change``.
+            in percent), ``money`` (its unit is the currency), ``measure``, ``estimate`` or ``change``.
         head: What readers see above it; None takes the name.
         unit: Unit of its numbers; an estimate of a row with a column ``unit`` or ``currency`` takes that.
         flat: Columns that an estimate has in files, as fields with their names there
@@ -75,7 +82,7 @@ class Column:
     @property
     def is_number(self) -> bool:
         """Whether it is set flush right."""
-        return self.kind != "text"
+        return self.kind not in ("text", "measure")
 
     @property
     def heading(self) -> str:
@@ -84,9 +91,9 @@ class Column:
 
     def fields(self) -> tuple[tuple[str, str], ...]:
         """Return the fields of a cell that files have, each with its name there."""
-        if self.kind not in ("estimate", "change"):
+        if self.kind in _SIMPLE:
             return (("", self.name),)
-        spec = self.flat or (_ESTIMATE if self.kind == "estimate" else _CHANGE).format(self.name)
+        spec = self.flat or _FLAT[self.kind].format(self.name)
         pairs = (item.partition("=") for item in spec.split())
         return tuple((field, name or field) for field, _, name in pairs)
 
@@ -114,6 +121,8 @@ def cell_text(value: Value, column: Column, face: str = "") -> str:
     """
     if isinstance(value, Estimate):
         return _face_text(value, face or "both")
+    if isinstance(value, Measure):
+        return value.label
     if value is None:
         return NOTHING if column.is_number else ""
     if isinstance(value, bool):
@@ -301,6 +310,8 @@ def _fits(cell: Value, kind: Kind) -> bool:
         return True
     if kind == "text":
         return isinstance(cell, str | bool)
+    if kind == "measure":
+        return isinstance(cell, Measure)
     if kind == "change":
         return isinstance(cell, Change)
     if kind == "estimate":
@@ -311,14 +322,17 @@ def _fits(cell: Value, kind: Kind) -> bool:
 
 def _field(cell: Value, field: str) -> Flat:
     if not field:
-        assert not isinstance(cell, Estimate)
+        assert not isinstance(cell, Estimate | Measure)
         return cell
     return None if cell is None else getattr(cell, field)
 
 
 def _cell(column: Column, row: Mapping[str, Any]) -> Value:
     """Return the cell of a column from a row as files have it."""
-    if column.kind not in ("estimate", "change"):
+    if column.kind == "measure":
+        names = {field: str(row[name] or "") for field, name in column.fields()}
+        return Measure(**names) if names["measure"] else None
+    if column.kind in _SIMPLE:
         found = row[column.name]
         if not isinstance(found, str | int | float | None):
             raise TypeError(f"{column.name} holds {type(found).__name__}")

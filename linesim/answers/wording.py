@@ -14,7 +14,7 @@ from linesim.answers.values import Change, Estimate
 
 NOTHING = "–"  #: What is not known.
 EACH_TIME = "each time"  #: Instead of an interval, where every replication says the same.
-Value = str | int | float | bool | None | Estimate  #: What a cell of an answer holds.
+Value = str | int | float | bool | None | Measure | Estimate  #: What a cell of an answer holds.
 
 
 def decimals(mean: float, half_width: float | None) -> int:
@@ -160,6 +160,24 @@ def change_in_words(found: Change, measure: Measure) -> str:
     low = f"{fewest} {less}" if float(fewest) else "0"
     high = f"{most} {more}" if float(most) else "0"
     return f"can't tell, between {low} and {high} {rest}"
+
+
+def draws_in_words(found: Change) -> str:
+    """Return what common draws were worth, as a sentence; empty where nothing varies."""
+    if found.n < 2:
+        return ""
+    if found.is_constant:
+        return "Common draws: the difference is the same in every replication." if found.mean else ""
+    ratio, r = found.saving, found.correlation
+    if ratio is None or r is None:
+        return ""
+    if ratio <= 1:
+        why = "the interval is Welch's" if found.method == "Welch t" else "the interval stays paired"
+        return f"Common draws do not help here (correlation {r:.2f}); {why}."
+    said, times = (f"{r:.2f}", f"{ratio:.2g}") if ratio < 10 else (f"{r:.3f}", f"{ratio:.0f}")
+    return (
+        f"Common draws: correlation {said}; independent draws would need {times} times as many replications."
+    )
 
 
 def count_of(n: int, one: str, many: str | None = None) -> str:

@@ -1,48 +1,10 @@
-"""What-ifs on the command line: `--try 'NAME: LINE; LINE'`, one alternative to the line as it is."""
+"""The options of what-ifs: `--try 'NAME: LINE; LINE'`, one alternative to the line as it is."""
 
 from __future__ import annotations
 
 import argparse
-import re
-from typing import TYPE_CHECKING, Any, NamedTuple
 
-if TYPE_CHECKING:
-    from linesim.scenario import Scenario
-    from linesim.scenario.origins import Place
-    from linesim.studies.cases import Case
-
-_NEW = re.compile(r"\s*add\s+(?=[\w\"'])")
-_QUOTED = r""""(?:[^"\\]|\\.)*"|'[^']*'"""
-_PARTS = re.compile(rf"(?:{_QUOTED}|[^;\"'])+|[;\"']")
-_NAMED = re.compile(r"\s*([^:=\"']*[^:=\"'\s])\s*:\s*(.*)", re.DOTALL)
-
-
-class Alternative(NamedTuple):
-    """One alternative.
-
-    Attributes:
-        name: What the answer calls it; empty names it after what it changes.
-        changes: Places and what they are set to.
-        add: The same for what is new.
-        lines: The lines of TOML that say so, as they were written.
-    """
-
-    name: str
-    changes: dict[Place, Any]
-    add: dict[Place, Any]
-    lines: tuple[str, ...]
-
-    def case(self, base: Scenario) -> Case:
-        """Return the line with it.
-
-        Raises:
-            ScenarioError: With everything that is wrong then.
-        """
-        from linesim.studies.cases import Case
-        from linesim.studies.comparison.asked_cases import named_after
-
-        name = self.name or named_after({**self.add, **self.changes})
-        return Case(name, base.replace(self.changes, add=self.add), self.lines)
+from linesim.questions.alternatives import Alternative, alternative_of
 
 
 def add_tries(parser: argparse.ArgumentParser, says: str) -> None:
@@ -55,39 +17,6 @@ def add_tries(parser: argparse.ArgumentParser, says: str) -> None:
         default=[],
         help=f"{says}: lines of TOML, as 'LINE; LINE' or 'NAME: LINE; LINE'; 'add LINE' makes a new thing",
     )
-
-
-def alternative_of(text: str) -> Alternative:
-    """Return the alternative that a text describes.
-
-    Raises:
-        WrongQuestionError: If one of its lines is no TOML, or there is none.
-
-    Examples:
-        >>> alternative_of("two more: crew.cab.people = 7; add tool.gun.count = 1")[:3]
-        ('two more', {('crew', 'cab', 'people'): 7}, {('tool', 'gun', 'count'): 1})
-    """
-    from linesim.scenario.replace import leaves
-    from linesim.scenario.toml import table_of
-    from linesim.studies.wrong_question import WrongQuestionError
-
-    named = _NAMED.fullmatch(text)
-    name, rest = (named[1], named[2]) if named else ("", text)
-    changes: dict[Place, Any] = {}
-    add: dict[Place, Any] = {}
-    lines = [line.strip() for line in _split(rest) if line.strip()]
-    for line in lines:
-        new = _NEW.match(line)
-        try:
-            table = table_of(line[new.end() :] if new else line)
-        except ValueError as error:
-            raise WrongQuestionError(f"--try: {error}") from None
-        (add if new else changes).update(leaves(table))
-    if not changes and not add:
-        raise WrongQuestionError(
-            f"--try: {text!r} changes nothing; write what differs, such as 'crew.trim.people = 7'."
-        )
-    return Alternative(name, changes, add, tuple(lines))
 
 
 def the_alternative(args: argparse.Namespace) -> Alternative | None:
@@ -103,14 +32,3 @@ def the_alternative(args: argparse.Namespace) -> Alternative | None:
             "--try may stand once here; lines that belong together stand in one, with a semicolon between."
         )
     return alternative_of(args.tries[0]) if args.tries else None
-
-
-def _split(text: str) -> list[str]:
-    """Return the parts between semicolons that stand outside quotes."""
-    parts = [""]
-    for piece in _PARTS.findall(text):
-        if piece == ";":
-            parts.append("")
-        else:
-            parts[-1] += piece
-    return parts

@@ -73,6 +73,7 @@ def main(args: argparse.Namespace, question: type[Question]) -> int:
     def ask(how: Any) -> Document:
         return question(**{**given, **how}).answer(reading.scenario)
 
+    given |= {"sets": tuple(args.sets), "add": tuple(args.add)}
     question(**{**given, "workers": 1})  # what is wrong with it is told before any folder is made
     if args.dry_run:
         return dry_run(args, ask, in_steps=question.in_steps)

@@ -35,7 +35,7 @@ def show(answer: Document, title: str) -> None:
 
 def _view(page: Page, answer: Document, view: View) -> None:
     rows = answer.rows(view)
-    if not rows:
+    if not rows or view.only_page:
         return
     page.heading(view.title)
     kept = rows[: view.most] if view.most else rows

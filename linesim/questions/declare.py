@@ -184,6 +184,8 @@ class Question:
         Parameter("confidence of the intervals: 0.95, 95 and 95% are the same", "P", form="share", least=0.5,
                such="0.95 or 95%", by_default="95"),
     ] = 0.95  # fmt: skip
+    sets: Annotated[tuple[str, ...], Parameter("lines laid over the file", flag="-")] = ()
+    add: Annotated[tuple[str, ...], Parameter("lines that made new things", flag="-")] = ()
     file: Annotated[
         str, Parameter("name of the scenario's file, for the answer", flag="-", decides=False)
     ] = ""
@@ -383,4 +385,8 @@ def question_named(name: str) -> type[Question]:
 def _plain(value: Any) -> Any:
     if isinstance(value, Mapping):
         return {str(name): _plain(item) for name, item in value.items()}
-    return list(value) if isinstance(value, tuple) else value
+    if isinstance(value, list | tuple):
+        return [_plain(item) for item in value]
+    if isinstance(value, str | int | float | None):
+        return value
+    return getattr(value, "title", None) or type(value).__name__

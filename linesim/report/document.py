@@ -14,7 +14,6 @@ from linesim.answers.measure import Measure
 from linesim.answers.table import Row
 from linesim.answers.values import Change, Estimate
 from linesim.answers.wording import interval_text, mean_text
-from linesim.measures import DEFINITIONS
 from linesim.report.charts.forest import Gap, forest
 from linesim.report.figure import Figure
 from linesim.report.parts import Fold, Listed, Part, WhatIf
@@ -146,8 +145,9 @@ def what_if(answer: Document, part: Choices) -> WhatIf | None:
 
 def _label(row: Row) -> str:
     """Return what the measure of a row is called."""
-    measure = Measure(str(row["measure"]), str(row["where"]), str(row["cause"] or ""))
-    return measure.label if measure.measure in DEFINITIONS else measure.measure.replace("_", " ")
+    measure = row["measure"]
+    assert isinstance(measure, Measure)
+    return measure.label
 
 
 def embedded(value: object) -> str:

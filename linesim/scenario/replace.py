@@ -17,7 +17,7 @@ from linesim.scenario.models import Scenario
 from linesim.scenario.near import has, shown
 from linesim.scenario.notes import Notes
 from linesim.scenario.origins import Origin, Origins, Path, Place, dotted, is_other_shape, value_at
-from linesim.scenario.toml import toml_line
+from linesim.scenario.toml import key, shown_value, toml_line
 from linesim.scenario.validate import validate
 from linesim.scenario.weights import Chance
 from linesim.scenario.work import Fault
@@ -48,6 +48,20 @@ def lines_of(changes: Changes) -> tuple[str, ...]:
         ('crew.trim.people = 7', 'takt = "95 s"')
     """
     return tuple(toml_line(path_of(place), value) for place, value in changes.items())
+
+
+def named_after(changes: Changes) -> str:
+    """Return a name for a case that makes these changes.
+
+    Examples:
+        >>> named_after({"buffer.lane.capacity": 4, "takt": "90 s"})
+        'buffer.lane.capacity = 4, takt = 90 s'
+    """
+    return ", ".join(
+        f"{key((*path_of(place), *below))} = {shown_value(value)}"
+        for place, whole in changes.items()
+        for below, value in leaves(whole)
+    )
 
 
 def as_table(changes: Changes) -> dict[str, Any]:
@@ -129,8 +143,8 @@ def laid(base: Any, over: Any) -> Any:
     if _is_nameless_fault(low, over):
         return {"fault": laid(low["fault"], over)}
     result = dict(low)
-    for key, value in over.items():
-        result[key] = laid(result[key], value) if key in result else value
+    for name, value in over.items():
+        result[name] = laid(result[name], value) if name in result else value
     return result
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -14,6 +15,7 @@ from linesim.plan.arrays import FloatArray
 from linesim.stats import joint_confidence, mean_interval
 from linesim.studies.cases import Case, CaseRuns, run_cases
 from linesim.studies.comparison.pairing import fair_difference
+from linesim.studies.replicate import Replications
 
 
 class Runner:
@@ -137,3 +139,78 @@ def pairs_of(runs: CaseRuns, base: str, name: str, measure: Measure) -> tuple[Fl
     before = runs.values(base, *measure, numbers=numbers)
     both = ~(np.isnan(after) | np.isnan(before))
     return after[both], before[both]
+
+
+@dataclass(frozen=True, slots=True)
+class CaseChange:
+    """One measure of one case against the base.
+
+    Attributes:
+        case: The case.
+        measure: The measure.
+        difference: Case minus base.
+    """
+
+    case: str
+    measure: Measure
+    difference: Change
+
+    @property
+    def unit(self) -> str:
+        """Unit of the measure."""
+        return self.difference.unit
+
+
+def changes_of(
+    runs: CaseRuns, base: str, case: str, measures: Iterable[Measure], *, confidence: float, comparisons: int
+) -> tuple[CaseChange, ...]:
+    """Return the differences of measures that both cases give in some replication; others are left out.
+
+    Args:
+        runs: The replications.
+        base: Name of the case to compare with.
+        case: Name of the case whose gain is asked for.
+        measures: Which measures.
+        confidence: Of all comparisons together, between 0 and 1.
+        comparisons: How many intervals have to hold together (Bonferroni), >= 1.
+    """
+    numbers = runs.common((base, case))
+    ours, theirs = _columns(runs.found[case], numbers), _columns(runs.found[base], numbers)
+    alone = joint_confidence(confidence, comparisons)
+    changes = []
+    for measure in measures:
+        if measure not in ours or measure not in theirs:
+            continue
+        (unit, after), (_, before) = ours[measure], theirs[measure]
+        both = ~(np.isnan(after) | np.isnan(before))
+        if both.any():
+            found = fair_difference(after[both], before[both], alone)
+            means = mean_interval(before[both]).mean, mean_interval(after[both]).mean
+            change = Change.between(found, unit, before=means[0], after=means[1], comparisons=comparisons)
+            changes.append(CaseChange(case, measure, change))
+    return tuple(changes)
+
+
+def shared_measures(runs: CaseRuns, names: Sequence[str]) -> tuple[Measure, ...]:
+    """Return the measures that all the named cases have rows for, in the order of the first."""
+    others = [{label[:3] for label in runs.found[name].labels} for name in names[1:]]
+    return tuple(
+        Measure(*label[:3])
+        for label in runs.found[names[0]].labels
+        if all(label[:3] in other for other in others)
+    )
+
+
+def headline(runs: CaseRuns, measure: Measure) -> tuple[Measure, ...]:
+    """Return what a planner looks at next to the measure that decides."""
+    first = map(Measure, ("jobs_per_shift", "throughput", "plan_met"))
+    stops = (one for one in shared_measures(runs, runs.names) if one.measure == "line_stop" and not one.cause)
+    last = map(Measure, ("lead_time", "in_progress", "first_time_through"))
+    return tuple(one for one in (*first, *stops, *last) if one != measure)
+
+
+def _columns(runs: Replications, numbers: Sequence[int]) -> dict[Measure, tuple[str, FloatArray]]:
+    """Return unit and values of every measure, in the order of the numbers."""
+    given = {replication.number: replication.values for replication in runs.finished}
+    table = np.array([given[number] for number in numbers], dtype=np.float64).reshape(len(numbers), -1)
+    return {Measure(*label[:3]): (label.unit, table[:, column]) for column, label in enumerate(runs.labels)}

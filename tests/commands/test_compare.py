@@ -48,7 +48,7 @@ def test_files_are_compared_and_lines_laid_over_all(line: Path, capsys: pytest.C
     other = line.with_name("other.toml")
     other.write_text('extends = "line.toml"\ntakt = "66 s"\n', encoding="utf-8")
     everywhere = ("--set", "run.length = '2 h'")
-    said = call(capsys, "compare", line, other, *everywhere, "--on", "line_stop:back", *FEW, "--json")
+    said = call(capsys, "compare", line, other, *everywhere, "--measure", "line_stop:back", *FEW, "--json")
     found = json.loads(said.out)
     assert [case["case"] for case in found["cases"]] == ["line.toml", "other.toml"]
     assert [row["input"] for row in found["tables"]["changes"]] == ["takt"]
@@ -72,7 +72,7 @@ def test_tables_are_written(line: Path, tmp_path: Path, capsys: pytest.CaptureFi
         ((), "nothing to compare"),
         (("--try", "takt"), "no TOML"),
         (("--try", "tkt = '66 s'"), "did you mean"),
-        (("--try", "takt = '66 s'", "--on", "jobs"), "names no measure"),
+        (("--try", "takt = '66 s'", "--measure", "jobs"), "names no measure"),
         (("--try", "takt = '66 s'", "--try", "takt = '66 s'"), "name of its own"),
         (("missing.toml",), "missing.toml"),
     ],

@@ -27,7 +27,8 @@ def test_a_precision_is_reached_and_told(line: Path, capsys: pytest.CaptureFixtu
 def test_a_precision_out_of_reach_fails_and_says_so(line: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Where the cap comes first the answer is given, says what was reached, and the exit status is 1."""
     for words in (("run", line), ("compare", line, "--try", "buffer.lane.capacity = 3")):
-        said = call(capsys, *words, *ALONE, "--precision", "0.01%", "--most", "4")
+        cap = "--most" if words[0] == "run" else "--max-replications"
+        said = call(capsys, *words, *ALONE, "--precision", "0.01%", cap, "4")
         assert said.status == 1
         assert "the cap of 4 replications was reached" in " ".join(said.out.split())
 

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from linesim.answers.measure import Measure
 from linesim.answers.values import Estimate
 from linesim.questions.sweep.question import sweep
 from tests.pages.opened import EVIL, open_folds, opened
@@ -76,7 +77,7 @@ def test_what_if_shows_stored_answers(browser: "Browser", sweep_file: Path) -> N
                     row
                     for row in answer.table("cases")
                     if (row["buffer.lane.capacity"], row["crew.belt.people"]) == (lane, people)
-                    and row["measure"] == "jobs_per_shift"
+                    and row["measure"] == Measure("jobs_per_shift")
                 )
                 shown = box.locator("tbody tr").first.inner_text().split("\t")
                 assert isinstance(row["mean"], Estimate)

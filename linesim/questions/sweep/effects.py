@@ -18,8 +18,7 @@ from linesim.scenario.origins import Place
 from linesim.scenario.toml import key, shown_value
 from linesim.stats import Interval, joint_confidence, mean_interval
 from linesim.studies.cases import CaseRuns
-from linesim.studies.comparison.compare import headline
-from linesim.studies.runner import estimate_of
+from linesim.studies.runner import estimate_of, headline
 from linesim.studies.varying import Factor, Point
 
 _MOST_LEFT = 6  #: Factors of which the data can't tell that are named.
@@ -223,7 +222,8 @@ def cases_table(
     columns = (
         Column("case"),
         *level_columns(points),
-        *map(Column, ("measure", "where", "cause", "unit")),
+        Column("measure", "measure"),
+        Column("unit"),
         Column("mean", "estimate"),
     )
     rows = []
@@ -236,11 +236,9 @@ def cases_table(
                 {
                     "case": point.name,
                     **levels_of(point, points),
-                    **one._asdict(),
+                    "measure": one,
                     "unit": found.unit,
                     "mean": found,
                 }
             )
-    return Table.of(
-        "cases", columns, rows, "What each case gives by itself.", keys=("case", "measure", "where", "cause")
-    )
+    return Table.of("cases", columns, rows, "What each case gives by itself.", keys=("case", "measure"))

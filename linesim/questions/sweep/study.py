@@ -13,6 +13,7 @@ from linesim.answers.values import Change
 from linesim.answers.wording import change_in_words, level_text, text
 from linesim.errors import WrongQuestionError
 from linesim.measures.definitions import DEFINITIONS
+from linesim.questions.compare.study import AGAINST_BASE, best_of
 from linesim.questions.sweep.effects import (
     Effect,
     cases_table,
@@ -31,7 +32,6 @@ from linesim.stats import joint_confidence
 from linesim.studies.asked import main_figure
 from linesim.studies.cases import Case, CaseRuns, run_cases
 from linesim.studies.cautions import cautions_on
-from linesim.studies.comparison.sentences import best_of
 from linesim.studies.runner import change_of, estimate_of
 from linesim.studies.varying import Point, cases_of, factors_of, grid, hypercube, one_at_a_time, read_points
 from linesim.studies.varying.points import BASE
@@ -41,10 +41,6 @@ if TYPE_CHECKING:
 
 Design = Literal["grid", "one at a time", "latin hypercube", "list"]
 MOST_LINES = 40  #: Cases that a terminal shows.
-_FLAT = (
-    "before=base_mean after=case_mean mean=difference low high half_width n=replications correlation saving "
-    "method confidence comparisons verdict"
-)
 
 
 def study(asked: Sweep, scenario: Scenario) -> Document:
@@ -120,15 +116,22 @@ def _points(asked: Sweep, design: Design, seed: int) -> tuple[Point, ...]:
 
 
 def _against_table(points: Sequence[Point], measure: Measure, changes: dict[str, Change]) -> Table:
+    faces = ("after=mean", "mean=against as it is", "interval")
     columns = (
         Column("case"),
         *level_columns(points),
-        *map(Column, ("measure", "where", "cause", "unit")),
-        Column("difference", "change", flat=_FLAT, faces=("after=mean", "mean=against as it is", "interval")),
+        Column("measure", "measure"),
+        Column("unit"),
+        Column(
+            "difference",
+            "change",
+            flat=AGAINST_BASE,
+            faces=faces,
+        ),
     )
     rows = (
         {
-            "case": point.name, **levels_of(point, points), **measure._asdict(),
+            "case": point.name, **levels_of(point, points), "measure": measure,
             "unit": changes[point.name].unit, "difference": changes[point.name],
         }
         for point in points

@@ -8,7 +8,6 @@ from types import MappingProxyType
 from linesim.answers.document import Document
 from linesim.report.compared.bottleneck import bottleneck
 from linesim.report.compared.buffers import buffers
-from linesim.report.compared.compare import compare
 from linesim.report.compared.crew import crew
 from linesim.report.compared.doubt import doubt
 from linesim.report.compared.mix import mix
@@ -22,7 +21,6 @@ from linesim.studies.answer import Answer
 #: How each study's answer is drawn; the tables of any other are shown as they are.
 DRAWN: Mapping[str, Callable[[Answer], Iterator[Piece | None]]] = MappingProxyType(
     {
-        "compare": compare,
         "buffers": buffers,
         "crew": crew,
         "mix": mix,
@@ -36,7 +34,6 @@ DRAWN: Mapping[str, Callable[[Answer], Iterator[Piece | None]]] = MappingProxyTy
 #: What each study asks, in a reader's words.
 QUESTIONS: Mapping[str, str] = MappingProxyType(
     {
-        "compare": "What does the change do?",
         "buffers": "How many buffer places does the line need, and where?",
         "crew": "What does one more operator bring, and in which crew?",
         "mix": "What does the mix of models and options do to the line, and where does it hurt?",

@@ -6,13 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, Unpack
 
-from linesim.scenario.replace import NOTHING, Changes
+from linesim.scenario.replace import NOTHING, Changes, named_after
 from linesim.studies.answer import Answer
 from linesim.studies.asked import Asked, asked, main_figure
 from linesim.studies.cases import run_cases
 from linesim.studies.cautions import cautions_on
 from linesim.studies.changes import changes_between
-from linesim.studies.comparison.asked_cases import named_after
 from linesim.studies.doubt.decision import Decision, decision_on
 from linesim.studies.doubt.inputs import MOST_SINGLE, Doubtful, by_station, doubtful_in
 from linesim.studies.doubt.moves import (

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from linesim.answers.document import Document
+from linesim.answers.measure import Measure
 from linesim.answers.values import Change, Estimate
 from linesim.errors import WrongQuestionError
 from linesim.questions.screen.question import screen
@@ -179,7 +180,7 @@ def test_five_factors_are_screened_in_sixteen_runs_without_mixing() -> None:
     found = screen(load_text(LINE), lines, replications=4)
     design, _ = two_level([factor_of(line) for line in lines])
     assert len(design) == 16
-    made = [row["mean"] for row in found.table("cases") if row["measure"] == "jobs_per_shift"]
+    made = [row["mean"] for row in found.table("cases") if row["measure"] == Measure("jobs_per_shift")]
     table = np.array([[one.mean] for one in made if isinstance(one, Estimate)], dtype=float)
     by_hand = main_effects(design, table)
     by_name = {key[0]: one for key, one in changes(found, "effects", "effect").items()}

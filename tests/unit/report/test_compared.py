@@ -2,6 +2,9 @@
 
 import pytest
 
+from linesim.answers.measure import Measure
+from linesim.answers.values import Change
+from linesim.questions.compare.question import compare
 from linesim.report.charts.curve import Curve, Level, curves
 from linesim.report.charts.forest import Gap, forest
 from linesim.report.charts.plant import Recorded, plant
@@ -12,7 +15,6 @@ from linesim.report.pen import wrapped
 from linesim.report.table import Table
 from linesim.studies.answer import Answer
 from linesim.studies.answer_table import AnswerTable
-from linesim.studies.comparison import compare
 from linesim.studies.study_card import CaseCard, StudyCard
 from tests.unit.report.small import small_scenario
 
@@ -138,10 +140,10 @@ def test_comparison_draws_the_deciding_figure() -> None:
     answer = compare(small_scenario(), {"two more": {"buffer.lane.capacity": 5}}, replications=3)
     first = pieces(answer)[0]
     assert isinstance(first, Figure)
-    row = answer.difference("two more")
-    ((label, change, *_),) = first.table.rows
+    change = answer.table("differences").row("two more", Measure("jobs_per_shift"))["difference"]
+    ((label, drawn, *_),) = first.table.rows
     assert label.text == "two more"
-    assert change.value == pytest.approx(row.difference)
+    assert isinstance(change, Change) and drawn.value == pytest.approx(change.mean)
     assert "jobs a shift" in first.title
 
 

@@ -8,8 +8,10 @@ from typing import Any
 
 import pytest
 
-from linesim.studies.answer import Answer
-from linesim.studies.comparison import compare
+from linesim.answers.document import Document
+from linesim.answers.measure import Measure
+from linesim.answers.values import Estimate
+from linesim.questions.compare.question import compare
 from linesim.studies.convergence import Goal
 from linesim.studies.reopened import NoStudyError, answer_from, reopen
 from linesim.studies.simulation import simulate
@@ -17,7 +19,7 @@ from linesim.studies.store import Store
 from tests.unit.report.small import small_scenario
 
 
-def a_comparison(store: Store | None = None) -> Answer:
+def a_comparison(store: Store | None = None) -> Document:
     """Return a small comparison."""
     return compare(
         small_scenario(),
@@ -62,9 +64,10 @@ def test_the_line_comes_back_with_its_replications(folder: Path) -> None:
     assert found.scenario.fingerprint() == small_scenario().fingerprint()
     assert found.result is not None
     assert found.result.run.numbers == (1, 2)
-    levels = found.answer.table("levels")
-    (mean,) = [row["mean"] for row in levels if (row["case"], row["measure"]) == ("base", "jobs_per_shift")]
-    assert found.result.row("jobs_per_shift").mean == mean
+    assert isinstance(found.answer, Document)
+    level = found.answer.table("levels").row("small.toml", Measure("jobs_per_shift"))["mean"]
+    assert isinstance(level, Estimate)
+    assert found.result.row("jobs_per_shift").mean == level.mean
 
 
 def test_replications_of_other_questions_stay_away(folder: Path) -> None:
@@ -154,7 +157,10 @@ def test_how_a_figure_became_sharp_comes_back(tmp_path: Path) -> None:
     """A study that ran until a figure was sharp, and a run that did, say so when they are read again."""
     goal = Goal(0.2, "throughput", cap=12)
     with Store(tmp_path) as store:
-        answer = compare(small_scenario(), {"more": {"buffer.lane.capacity": 5}}, goal=goal, store=store)
+        answer = compare(
+            small_scenario(), {"more": {"buffer.lane.capacity": 5}}, measure="throughput", precision=0.2,
+            max_replications=12, store=store,
+        )  # fmt: skip
         alone = simulate(small_scenario(), goal=goal, store=store)
     assert len(answer.card.convergences) == 2 and alone.convergence is not None
     (tmp_path / "compare.json").write_text(answer.to_json(), encoding="utf-8")

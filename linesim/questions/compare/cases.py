@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from linesim.scenario.replace import Changes, leaves, path_of
-from linesim.scenario.toml import key, shown_value
+from linesim.errors import WrongQuestionError
+from linesim.scenario.replace import Changes, named_after
 from linesim.studies.cases import Case
-from linesim.studies.wrong_question import WrongQuestionError
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario
@@ -38,20 +37,6 @@ def cases_against(
     if twice := [name for name in dict.fromkeys(names) if names.count(name) > 1]:
         raise WrongQuestionError(f"two cases are called {twice[0]!r}; give each a name of its own.")
     return cases
-
-
-def named_after(changes: Changes) -> str:
-    """Return a name for a case that makes these changes.
-
-    Examples:
-        >>> named_after({"buffer.lane.capacity": 4, "takt": "90 s"})
-        'buffer.lane.capacity = 4, takt = 90 s'
-    """
-    return ", ".join(
-        f"{key((*path_of(place), *below))} = {shown_value(value)}"
-        for place, whole in changes.items()
-        for below, value in leaves(whole)
-    )
 
 
 def _case(base: Scenario, name: str, other: Scenario | Changes | Case, number: int) -> Case:

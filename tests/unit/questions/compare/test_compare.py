@@ -5,20 +5,41 @@ import math
 import numpy as np
 import pytest
 
+from linesim.answers.document import Document
+from linesim.answers.measure import Measure, measure_named
+from linesim.answers.values import Change
+from linesim.answers.wording import draws_in_words
+from linesim.errors import WrongQuestionError
+from linesim.questions.compare.question import compare
 from linesim.scenario import from_dict, load_text
 from linesim.stats import joint_confidence, paired_difference
-from linesim.studies.asked import Asked, asked
 from linesim.studies.changes import changes_between
-from linesim.studies.comparison import Comparison, compare
-from linesim.studies.comparison.pairing import fair_difference, is_clearly_negative, saving_in_words
+from linesim.studies.comparison.pairing import fair_difference, is_clearly_negative
 from linesim.studies.simulation import simulate
-from linesim.studies.wrong_question import WrongQuestionError
 from tests.commands.calls import LINE
 from tests.lines import to
 
 
+def difference(answer: Document, case: str, measure: str = "jobs_per_shift") -> Change:
+    """Return how much more of a measure a case has than the base."""
+    found = answer.table("differences").row(case, measure_named(measure))["difference"]
+    assert isinstance(found, Change)
+    return found
+
+
+def differences(answer: Document) -> dict[Measure, Change]:
+    """Return all differences of the first case by their measures."""
+    table, found = answer.table("differences"), {}
+    for row in table:
+        measure, change = row["measure"], row["difference"]
+        assert isinstance(measure, Measure) and isinstance(change, Change)
+        if row["case"] == table.column("case")[0]:
+            found[measure] = change
+    return found
+
+
 @pytest.fixture(scope="module")
-def answer() -> Comparison:
+def answer() -> Document:
     """Compare two changes of a small line with it."""
     return compare(
         load_text(LINE),
@@ -27,44 +48,45 @@ def answer() -> Comparison:
     )
 
 
-def test_differences_are_those_of_two_runs(answer: Comparison) -> None:
+def test_differences_are_those_of_two_runs(answer: Document) -> None:
     """Each difference is that of two runs, replication by replication, at the joint confidence."""
     base = simulate(load_text(LINE), replications=8)
     slower = simulate(load_text(LINE).replace(to("takt = '66 s'")), replications=8)
     ours = [v for v in slower.values("jobs_per_shift") if v is not None]
     theirs = [v for v in base.values("jobs_per_shift") if v is not None]
     expected = paired_difference(ours, theirs, joint_confidence(0.95, 2))
-    row = answer.difference("slower")
-    assert row.difference == expected.interval.mean
+    row = difference(answer, "slower")
+    assert row.mean == expected.interval.mean
     assert (row.low, row.high) == (expected.interval.low, expected.interval.high)
     assert row.correlation == expected.correlation
     assert row.saving == expected.variance_ratio
     assert row.comparisons == 2
 
 
-def test_a_longer_takt_makes_fewer_jobs_and_says_so(answer: Comparison) -> None:
+def test_a_longer_takt_makes_fewer_jobs_and_says_so(answer: Document) -> None:
     """With a takt a tenth longer the verdict is lower, in the table and in the first sentence."""
-    row = answer.difference("slower")
-    assert row.verdict == "lower" and row.difference < -3
+    row = difference(answer, "slower")
+    assert row.verdict == "lower" and row.mean is not None and row.mean < -3
     assert answer.sentences[0].startswith("slower against base: ")
     assert "fewer jobs a shift" in answer.sentences[0]
     assert "97.5 %" in " ".join(answer.sentences)
 
 
-def test_each_family_of_figures_is_corrected_for_its_size(answer: Comparison) -> None:
+def test_each_family_of_figures_is_corrected_for_its_size(answer: Document) -> None:
     """The deciding figure is corrected for the cases alone, all the others for their number too."""
-    sizes = {row.comparisons for row in answer.differences}
-    headline = answer.difference("slower", "lead_time").comparisons
-    assert answer.difference("slower").comparisons == 2
+    found = differences(answer)
+    sizes = {change.comparisons for change in found.values()}
+    headline = difference(answer, "slower", "lead_time").comparisons
+    assert difference(answer, "slower").comparisons == 2
     assert len(sizes) == 3 and min(sizes) == 2 and headline in sizes
-    for row in answer.differences:
-        assert math.isclose(row.confidence, joint_confidence(0.95, row.comparisons))
-        assert row.measure not in ("operator_load", "bay_by_hour"), "a part of another figure"
+    for measure, change in found.items():
+        assert math.isclose(change.confidence, joint_confidence(0.95, change.comparisons))
+        assert measure.measure not in ("operator_load", "bay_by_hour"), "a part of another figure"
     base = simulate(load_text(LINE), replications=2)
     assert base.rows("operator_load"), "there is something that could be left out"
 
 
-def test_what_changed_is_listed_by_name(answer: Comparison) -> None:
+def test_what_changed_is_listed_by_name(answer: Document) -> None:
     """Only what differs is listed, with both values."""
     changes = answer.table("changes")
     assert changes.rows == (
@@ -74,7 +96,7 @@ def test_what_changed_is_listed_by_name(answer: Comparison) -> None:
     )
 
 
-def test_cautions_name_people_and_pace_and_claim_nothing(answer: Comparison) -> None:
+def test_cautions_name_people_and_pace_and_claim_nothing(answer: Document) -> None:
     """A changed takt and a changed crew each bring the subjects of their standards, and no clearance."""
     said = " ".join(answer.cautions)
     assert "ISO 11228-3" in said and "crew.two.people" in said and "ISO 45001" in said
@@ -95,14 +117,14 @@ def test_a_case_without_changes_is_the_same() -> None:
     """Another title alone is no change: no difference anywhere, and a sentence says so."""
     found = compare(load_text(LINE), {"twin": {"title": "the same line"}}, replications=3)
     assert found.sentences[0] == "twin: nothing differs from the base."
-    assert {row.verdict for row in found.differences} == {"the same"}
+    assert {change.verdict for change in differences(found).values()} == {"the same"}
     assert found.table("changes").rows == ()
 
 
 def test_where_the_data_cannot_tell_no_winner_is_named() -> None:
     """A change that matters little and few replications: can't tell, and how many would."""
     found = compare(load_text(LINE), [{"station.B.late": 0.25}], replications=3)
-    row = found.difference(found.card.cases[1].name)
+    row = difference(found, found.card.cases[1].name)
     assert row.verdict == "can't tell"
     assert "can't tell, between" in found.sentences[0]
     assert any("1 %" in text for text in found.sentences)
@@ -111,7 +133,7 @@ def test_where_the_data_cannot_tell_no_winner_is_named() -> None:
 def test_one_replication_gives_no_interval_and_no_verdict() -> None:
     """A single pair has a difference and nothing else."""
     found = compare(load_text(LINE), {"slower": {"takt": "66 s"}}, replications=1)
-    row = found.difference("slower")
+    row = difference(found, "slower")
     assert (row.low, row.high, row.verdict) == (None, None, "no interval")
     assert "one replication" in found.sentences[0]
 
@@ -119,10 +141,10 @@ def test_one_replication_gives_no_interval_and_no_verdict() -> None:
 def test_shares_never_lie_further_apart_than_they_can() -> None:
     """The interval of a difference of shares ends at 100 points, however few replications there are."""
     base = load_text(LINE).replace(to("target.jobs_per_shift = 58"))
-    found = compare(base, {"quicker": {"takt": "57 s"}}, on="plan_met", replications=2)
-    for row in found.differences:
-        if row.unit == "share" and row.low is not None and row.high is not None:
-            assert -1 <= row.low <= row.difference <= row.high <= 1
+    found = compare(base, {"quicker": {"takt": "57 s"}}, measure="plan_met", replications=2)
+    for change in differences(found).values():
+        if change.unit == "share" and change.low is not None and change.high is not None:
+            assert change.mean is not None and -1 <= change.low <= change.mean <= change.high <= 1
 
 
 def test_the_deciding_figure_can_be_chosen() -> None:
@@ -130,16 +152,16 @@ def test_the_deciding_figure_can_be_chosen() -> None:
     found = compare(
         load_text(LINE),
         {"slower": {"takt": "66 s"}, "quicker": {"takt": "57 s"}},
-        on="line_stop:back",
+        measure="line_stop:back",
         replications=5,
     )
-    assert found.figure == Asked("line_stop", "back")
-    assert found.difference("slower").verdict == "lower"
+    assert found.table("differences").column("measure")[0] == Measure("line_stop", "back")
+    assert difference(found, "slower", "line_stop:back").verdict == "lower"
     assert "'slower' is the best of 3 cases" in found.sentences[-1]
     with pytest.raises(WrongQuestionError, match="line_stop"):
-        asked("line_stp")
+        measure_named("line_stp")
     with pytest.raises(WrongQuestionError, match="front"):
-        compare(load_text(LINE), [{"takt": "66 s"}], on="line_stop:middle", replications=1)
+        compare(load_text(LINE), [{"takt": "66 s"}], measure="line_stop:middle", replications=1)
 
 
 def test_names_must_differ_and_something_must_be_compared() -> None:
@@ -197,11 +219,13 @@ def test_pairing_that_does_not_help_is_told() -> None:
     base = np.array([1.0, 2.0, 3.0, 4.0])
     apart = fair_difference(np.array([3.0, 1.0, 4.0, 2.0]), base, 0.95)
     assert apart.correlation == pytest.approx(0.0) and apart.method == "Welch t"
-    assert "Welch" in saving_in_words(apart)
+    assert "Welch" in draws_in_words(Change.between(apart))
     against = fair_difference(-base, base, 0.95)
     assert is_clearly_negative(-0.99, 4) and against.method == "paired t"
-    assert "stays paired" in saving_in_words(against)
+    assert "stays paired" in draws_in_words(Change.between(against))
     helped = fair_difference(base + np.array([1.0, 1.1, 0.9, 1.0]), base, 0.95)
     assert helped.method == "paired t" and helped.variance_ratio is not None and helped.variance_ratio > 10
-    assert "times as many replications" in saving_in_words(helped)
-    assert "the same in every replication" in saving_in_words(fair_difference(base + 1, base, 0.95))
+    assert "times as many replications" in draws_in_words(Change.between(helped))
+    assert "the same in every replication" in draws_in_words(
+        Change.between(fair_difference(base + 1, base, 0.95))
+    )

@@ -1,0 +1,1 @@
+"""`compare`: what a change does, paired over common draws."""

@@ -1,0 +1,317 @@
+"""`compare`: every measure of some cases against the base, paired over common draws."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from linesim.answers.document import Chart, Document, Heading, Part, View, Words
+from linesim.answers.measure import Measure
+from linesim.answers.table import Column, Row, Table
+from linesim.answers.values import Change, Estimate
+from linesim.answers.wording import change_in_words, count_of, draws_in_words, level_text, listed
+from linesim.questions.compare.cases import cases_against
+from linesim.questions.compare.question import Compare
+from linesim.stats import joint_confidence, replications_for
+from linesim.studies.asked import main_figure
+from linesim.studies.cases import Case, CaseRuns, run_cases
+from linesim.studies.cautions import cautions_on
+from linesim.studies.changes import Change as InputChange
+from linesim.studies.changes import changes_between
+from linesim.studies.comparison.pairing import fair_difference
+from linesim.studies.runner import CaseChange, changes_of, headline, pairs_of, shared_measures
+
+if TYPE_CHECKING:
+    from linesim.scenario import Scenario
+
+#: How a difference from the base stands in files, in every question that has one.
+AGAINST_BASE = (
+    "before=base_mean after=case_mean mean=difference low high half_width n=replications correlation saving "
+    "method confidence comparisons verdict"
+)
+#: Parts of other measures, for drawings: a difference of them would only widen the intervals of all others.
+_PARTS = frozenset({"operator_load", "bay_by_hour"})
+#: Shares that say once more what others on the page say.
+_SAID_ELSEWHERE = frozenset({"operator_state", "robot_state", "buffer_at", "buffer_full", "buffer_empty"})
+MOST_CASES = 4  #: With more cases only the tables say what else moved.
+MOST_MOVED = 10  #: Other measures that a terminal shows.
+_MATTERS = 0.01  #: Share of the base that is taken as worth telling where the data can't tell.
+_MOST_BESIDES = 3  #: What else moved, that is said for each case.
+_MOST_BESIDE_BEST = 4  #: Cases that are named beside the best, if their names are short:
+_MOST_LETTERS = 120  #: Longer names are only counted, or nobody reads the sentence.
+
+
+def study(asked: Compare, scenario: Scenario) -> Document:
+    """Return what each case does that the base does not."""
+    wanted = asked.wanted
+    name = asked.base_name or asked.file or "base"
+    cases = (Case(name, scenario), *cases_against(scenario, _others(asked, scenario)))
+    runs = run_cases(cases, replications=asked.replications, seed=asked.seed, **asked.how)
+    measure = main_figure(runs, wanted)
+    changes = _changes(runs, measure, asked.confidence)
+    inputs = {
+        case: changes_between(runs.case(name).scenario, runs.case(case).scenario) for case in runs.names[1:]
+    }
+    differences = Table.of(
+        "differences",
+        (
+            Column("case"),
+            Column("measure", "measure", head="figure"),
+            Column("unit"),
+            Column("difference", "change", flat=AGAINST_BASE,
+                   faces=("before", "after", "mean", "interval", "verdict")),
+        ),
+        changes,
+        "Each case minus the base, paired over common draws.",
+        keys=("case", "measure"),
+    )  # fmt: skip
+    levels = _levels(runs, measure, asked.confidence)
+    return Document(
+        study="compare",
+        sentences=_sentences(runs, measure, changes, inputs, asked.confidence),
+        tables_=(differences, levels, inputs_table(inputs)),
+        parts=tuple(_parts(runs, measure, differences, levels, inputs)),
+        cautions=cautions_on(change.path for found in inputs.values() for change in found),
+        card=runs.card(asked.confidence, file=asked.file),
+        asked=asked.echo(),
+    )
+
+
+def _others(asked: Compare, scenario: Scenario) -> Mapping[str, Any] | list[Any]:
+    """Return what is compared: files are read with the lines that were laid over the base."""
+    from linesim.questions.alternatives import alternative_of
+    from linesim.scenario import read
+
+    if isinstance(asked.others, Mapping):
+        return asked.others
+    found: list[Any] = []
+    for other in asked.others:
+        if isinstance(other, str):
+            # Without its folders where that is enough to tell it from the base.
+            called = other if Path(other).name == asked.file else Path(other).name
+            other = Case(called, read(other, asked.sets, add=asked.add).scenario)
+        found.append(other)
+    return [*found, *(alternative_of(text).case(scenario) for text in asked.tries)]
+
+
+def _changes(runs: CaseRuns, measure: Measure, confidence: float) -> tuple[CaseChange, ...]:
+    """Return all differences, each family of them holding together with the confidence."""
+    base, *others = runs.names
+    first = headline(runs, measure)
+    rest = tuple(
+        one
+        for one in shared_measures(runs, runs.names)
+        if one != measure and one not in first and one.measure not in _PARTS
+    )
+    return tuple(
+        change
+        for family in ((measure,), first, rest)
+        for name in others
+        for change in changes_of(
+            runs, base, name, family, confidence=confidence, comparisons=max(1, len(family)) * len(others)
+        )
+    )
+
+
+def _levels(runs: CaseRuns, measure: Measure, confidence: float) -> Table:
+    """Return what each case gives by itself, with the range of a single shift."""
+    wanted = (
+        measure, *headline(runs, measure), Measure("jobs_per_shift_p10"), Measure("jobs_per_shift_p90"),
+    )  # fmt: skip
+    rows = []
+    for name in runs.names:
+        known = {Measure(*row[:3]): row for row in runs.result(name, confidence).measures}
+        for one in wanted:
+            if one in known:
+                row = known[one]
+                found = Estimate(*row[4:9], row.replications, row.method, row.unit, confidence)
+                rows.append({"case": name, "measure": one, "unit": row.unit, "mean": found})
+    columns = (
+        Column("case"),
+        Column("measure", "measure", head="figure"),
+        Column("unit"),
+        Column("mean", "estimate", head="estimate"),
+    )
+    return Table.of("levels", columns, rows, "Each case by itself.", keys=("case", "measure"))
+
+
+def inputs_table(named: Mapping[str, Sequence[InputChange]]) -> Table:
+    """Return what differs in the input of several cases."""
+    rows = [
+        {"case": case, "input": one.name, "before": one.before, "after": one.after}
+        for case, found in named.items()
+        for one in found
+    ]
+    columns = tuple(map(Column, ("case", "input", "before", "after")))
+    return Table.of("changes", columns, rows, "What differs from the base, by name.", keys=("case", "input"))
+
+
+def _parts(
+    runs: CaseRuns,
+    measure: Measure,
+    differences: Table,
+    levels: Table,
+    inputs: Mapping[str, Sequence[InputChange]],
+) -> list[Part]:
+    base, *others = runs.names
+    case, figure, _, difference = differences.columns
+    says = f"One row a case, minus {base}, paired over common draws; the intervals hold together."
+    deciding = differences.places(lambda row: row["measure"] == measure)
+    title = f"What each change does: {measure.label}"
+    view = View("differences", title, (case, difference), deciding)
+    parts: list[Part] = [
+        Chart("forest", "differences", says, view, "difference", "{case}", f"more {measure.label}")
+    ]
+    first = headline(runs, measure)
+    for name in others if len(others) <= MOST_CASES else ():
+        mine = differences.places(_is_of(name, first))
+        parts.append(View("differences", f"{name} against {base}", (figure, difference), mine))
+        moved = differences.places(_has_moved(name, (measure, *first)), by=_doubt)
+        count = sum(row["case"] == name and row["measure"] not in (measure, *first) for row in differences)
+        title = f"What else surely moved, of {count} more figures held to a joint confidence"
+        parts.append(View("differences", title, (figure, difference), moved, most=MOST_MOVED))
+    columns = tuple(column for column in levels.columns if column.name != "unit")
+    parts.append(View("levels", "Each case by itself", columns, only_page=True))
+    parts.append(Heading("What differs in the input"))
+    return [*parts, Words(tuple(_inputs_in_words(inputs)))]
+
+
+def _is_of(case: str, measures: Sequence[Measure]) -> Callable[[Row], bool]:
+    """Return whether a row is that of a case and one of some measures."""
+    return lambda row: row["case"] == case and row["measure"] in measures
+
+
+def _has_moved(case: str, told: Sequence[Measure]) -> Callable[[Row], bool]:
+    """Return whether another measure of a case surely moved, and is not said elsewhere."""
+
+    def holds(row: Row) -> bool:
+        measure, change = row["measure"], row["difference"]
+        assert isinstance(measure, Measure) and isinstance(change, Change)
+        is_new = measure not in told and measure.measure not in _SAID_ELSEWHERE
+        return row["case"] == case and bool(change.sign) and is_new
+
+    return holds
+
+
+def _doubt(row: Row) -> float:
+    """Return by what the surest come first."""
+    change = row["difference"]
+    assert isinstance(change, Change)
+    return -abs(change.mean or 0.0) / (change.half_width or 1e-300)
+
+
+def _inputs_in_words(inputs: Mapping[str, Sequence[InputChange]]) -> list[str]:
+    said = []
+    for name, changes in inputs.items():
+        before = "" if len(inputs) == 1 else f"{name}: "
+        said += [f"{before}{change}" for change in changes] or [f"{name}: nothing."]
+    return said
+
+
+def _sentences(
+    runs: CaseRuns,
+    measure: Measure,
+    changes: Sequence[CaseChange],
+    inputs: Mapping[str, Sequence[InputChange]],
+    confidence: float,
+) -> tuple[str, ...]:
+    """Return the answer, the verdict on each case first."""
+    said: list[str] = []
+    base, *others = runs.names
+    first = headline(runs, measure)
+    for name in others:
+        mine = {one.measure: one.difference for one in changes if one.case == name}
+        if not inputs[name]:
+            said.append(f"{name}: nothing differs from the base.")
+            continue
+        found = mine[measure]
+        said.append(f"{name} against {base}: {_verdict(found, measure)}.")
+        said += [text for text in (draws_in_words(found), _more_needed(runs, name, measure, found)) if text]
+        if len(others) <= MOST_CASES:
+            said += _besides({one: mine[one] for one in first if one in mine})
+    if len(others) > 1 and len(runs.numbers) > 1:
+        each = 100 * joint_confidence(confidence, len(others))
+        said.append(
+            f"These {len(others)} comparisons hold together with {100 * confidence:g} % confidence, each by "
+            f"itself with {each:.4g} %."
+        )
+        said.append(best_of(runs, measure, confidence))
+    return tuple(said)
+
+
+def _verdict(found: Change, measure: Measure) -> str:
+    if found.verdict == "the same":
+        return f"no difference in {measure.label} in any replication"
+    said = change_in_words(found, measure)
+    if found.verdict == "can't tell":
+        return said
+    unit = " %" if measure.is_share else ""
+    after, before = level_text(found.after, found), level_text(found.before, found)
+    return f"{said}, {after} instead of {before}{unit}"
+
+
+def _more_needed(runs: CaseRuns, name: str, measure: Measure, found: Change) -> str:
+    """Return, where the data can't tell, what they exclude and what would tell."""
+    matters = abs(found.before or 0.0) * _MATTERS
+    if found.verdict != "can't tell" or found.is_constant or not matters:
+        return ""
+    ours, theirs = pairs_of(runs, runs.names[0], name, measure)
+    needed = replications_for(ours - theirs, matters, found.confidence)
+    share = f"{100 * _MATTERS:.0f} %"
+    if needed <= found.n:
+        return f"A difference of {share} would have shown with these {found.n} replications."
+    return f"A difference of {share} would show with about {needed} replications instead of {found.n}."
+
+
+def _besides(found: Mapping[Measure, Change]) -> list[str]:
+    """Return the first few of the other headline measures that surely moved."""
+    # Output in another unit says nothing new.
+    moved = [
+        (measure, change)
+        for measure, change in found.items()
+        if change.sign and measure.measure not in ("throughput", "jobs_per_shift")
+    ]
+    moved.sort(key=lambda item: -abs(item[1].mean or 0.0) / (item[1].half_width or 1e-300))
+    said = [change_in_words(change, measure) for measure, change in moved[:_MOST_BESIDES]]
+    return [f"Besides: {listed(said)}."] if said else []
+
+
+def best_of(
+    runs: CaseRuns, measure: Measure, confidence: float, *, names: Sequence[str] | None = None
+) -> str:
+    """Return which case is best, and from which others it cannot be told.
+
+    All pairs hold together with the confidence, so that choosing the best by its mean does no harm.
+
+    Args:
+        runs: The replications.
+        measure: The measure that decides.
+        confidence: Of all pairs together.
+        names: Among which cases; None means all.
+    """
+    names = runs.names if names is None else tuple(names)
+    table = {name: runs.values(name, *measure) for name in names}
+    sign = 1 if measure.more_is_better else -1
+    mean = {name: sign * float(np.nanmean(values)) for name, values in table.items()}
+    first = max(names, key=lambda name: (mean[name], -names.index(name)))
+    alone = joint_confidence(confidence, len(list(itertools.combinations(names, 2))))
+    level = []
+    for name in names:
+        if name == first:
+            continue
+        both = ~(np.isnan(table[first]) | np.isnan(table[name]))
+        low = fair_difference(sign * table[first][both], sign * table[name][both], alone).interval.low
+        if low is None or low <= 0:
+            level.append(name)
+    head = f"By {measure.label}, {first!r} is the best of {len(names)} cases"
+    if not level:
+        return f"{head}, and all others are surely behind."
+    named = [repr(name) for name in level[:_MOST_BESIDE_BEST]]
+    told = listed(named) + (f" and {len(level) - len(named)} more" if len(level) > len(named) else "")
+    if len(told) > _MOST_LETTERS:
+        told = count_of(len(level), "other")
+    return f"{head}; the data can't tell it from {told}."
