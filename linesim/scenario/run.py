@@ -74,8 +74,9 @@ class Cost(Record):
     """Money, for answers such as what one more operator buys.
 
     Net money a shift is jobs times their margin, less the minutes of own stops, people and equipment at
-    their prices; what has no price is left out. A study charges a minute of stop only as far as its
-    section stands longer than on the line that it compares with.
+    their prices; what has no price is left out. A study that compares lines counts the change of a
+    section's own minutes only as far as it stands longer or shorter at all, replication by replication:
+    a minute of own stop that takes the place of one passed on costs nothing.
     """
 
     operator_per_shift: Number | None = Field(

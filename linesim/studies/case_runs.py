@@ -9,13 +9,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from linesim.answers.measure import Measure
 from linesim.measures import SEGMENT
 from linesim.scenario.replace import NOTHING, Changes, lines_of
 from linesim.studies.convergence import Convergence
 from linesim.studies.many import Means, Need, run_needs
 from linesim.studies.provenance import versions, warnings_on
 from linesim.studies.replicate import Replications
-from linesim.studies.replication import FIGURES, Notes
+from linesim.studies.replication import FIGURES, Label, Notes, Replication
 from linesim.studies.result import Result, ScenarioCard
 from linesim.studies.rows import Row, row_of
 from linesim.studies.study_card import CaseCard, StudyCard
@@ -256,4 +257,63 @@ class CaseRuns:
             Need(case.name, case.scenario, wanted, self.found.get(case.name), case.notes) for case in chosen
         ]
         found = {**self.found, **run_needs(needs, seed=self.seed, means=self.means)}
+        base, *others = known.values()
+        for case in others if base in chosen else [case for case in others if case in chosen]:
+            found[case.name] = charged(case.scenario.cost.stop_minute, found[case.name], found[base.name])
         return CaseRuns(tuple(known.values()), self.seed, found, self.means)
+
+
+def charged(price: float | None, runs: Replications, base: Replications) -> Replications:
+    """Return replications of a case whose money counts stops only as far as sections stand longer for them.
+
+    A minute of own stop that takes the place of one passed on (no room ahead, no job comes) costs nothing,
+    and one that leaves such a minute behind saves nothing. So in each replication and section the change of
+    own minutes counts only as far as that of all minutes for which the section stands: the middle one of 0
+    and the two. The stops of the case are paid as those of the base with these changes added. What is
+    charged already is not changed by charging it again.
+
+    Args:
+        price: Of a minute of own stop in the case; None leaves everything as it is.
+        runs: Replications of the case.
+        base: Those of the line it is compared with. What it lacks stays as it is, and a section that it
+            does not have stood for no minute.
+    """
+    at, paid = _stop_columns(runs.labels), Measure("net_money", SEGMENT, "stops")
+    if price is None or tuple(paid) not in {label[:3] for label in runs.labels}:
+        return runs
+    stops, begun = runs.column(*paid), base.column("own_stop", SEGMENT)
+    parts = [n for n, label in enumerate(runs.labels) if label.measure == "net_money" and label.cause]
+    total = next((n for n, label in enumerate(runs.labels) if label[:3] == ("net_money", SEGMENT, "")), None)
+    old = _stop_columns(base.labels)
+    before = {one.number: one.values for one in base.finished}
+
+    def minutes(place: int | None, values: Sequence[float | None]) -> float:
+        return 0.0 if place is None else values[place] or 0.0
+
+    def counted(section: str, was: Sequence[float | None], now: Sequence[float | None]) -> float:
+        first, last = old.get(section, (None, None)), at.get(section, (None, None))
+        own, all_of_them = (minutes(last[n], now) - minutes(first[n], was) for n in (0, 1))
+        return sorted((0.0, own, all_of_them))[1]
+
+    def charge(one: Replication) -> Replication:
+        was = before.get(one.number)
+        if was is None or one.values[stops] is None:
+            return one
+        change = sum(counted(section, was, one.values) for section in {**old, **at})
+        values = list(one.values)
+        values[stops] = -price * (minutes(begun, was) + change)
+        if total is not None and values[total] is not None:
+            values[total] = sum(values[part] or 0.0 for part in parts)
+        return replace(one, values=tuple(values))
+
+    return replace(runs, finished=tuple(map(charge, runs.finished)))
+
+
+def _stop_columns(labels: Sequence[Label]) -> dict[str, tuple[int, int]]:
+    """Return of each section where its own minutes stand among the figures, and all that it stands."""
+    places = {label[:3]: place for place, label in enumerate(labels)}
+    return {
+        where: (places["own_stop", where, ""], place)
+        for (measure, where, cause), place in places.items()
+        if measure == "line_stop" and not cause
+    }

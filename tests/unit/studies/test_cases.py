@@ -9,6 +9,7 @@ from linesim import simulate
 from linesim.errors import LinesimError, LineStuck
 from linesim.scenario import load_text
 from linesim.stats import paired_difference
+from linesim.studies.case_runs import charged
 from linesim.studies.cases import Case, CaseRuns, difference, difference_row, run_cases
 from linesim.studies.replicate import Replications
 from linesim.studies.replication import Label, Replication
@@ -162,3 +163,66 @@ def test_values_are_plain_arrays(runs: CaseRuns) -> None:
     assert (
         values[2] == runs.found["base"].finished[2].values[runs.found["base"].column("throughput", "segment")]
     )
+
+
+PAID = (
+    Label("own_stop", "segment", "", "min/shift"),
+    Label("own_stop", "frame", "", "min/shift"),
+    Label("line_stop", "frame", "", "min/shift"),
+    Label("line_stop", "frame", "overrun", "min/shift"),
+    Label("own_stop", "trim", "", "min/shift"),
+    Label("line_stop", "trim", "", "min/shift"),
+    Label("net_money", "segment", "", "EUR/shift"),
+    Label("net_money", "segment", "jobs", "EUR/shift"),
+    Label("net_money", "segment", "stops", "EUR/shift"),
+)
+
+
+def paid(frame: tuple[float, float], trim: tuple[float, float], jobs: float = 100.0) -> Replications:
+    """Return one replication of two sections, each with its own minutes and all it stands, at 2 a minute."""
+    own = frame[0] + trim[0]
+    values = (own, frame[0], frame[1], frame[0], trim[0], trim[1], jobs - 2 * own, jobs, -2 * own)
+    return Replications(PAID, (Replication(1, values, ()),))
+
+
+@pytest.mark.parametrize(
+    ("frame", "counted"),
+    [
+        ((30.0, 40.0), 0.0),  # as it is
+        ((10.0, 20.0), -20.0),  # the own minutes are gone, nothing came in their place
+        ((10.0, 40.0), 0.0),  # all that is gone is blocked now
+        ((10.0, 35.0), -5.0),  # 15 of 20 minutes are blocked now
+        ((10.0, 45.0), 0.0),  # it stands longer, and its own minutes are fewer
+        ((10.0, 15.0), -20.0),  # blocked minutes go as well: they never cost anything
+        ((38.0, 40.0), 0.0),  # own stops where it was blocked before
+        ((38.0, 43.0), 3.0),  # of 8 own minutes 5 were blocked before
+        ((38.0, 60.0), 8.0),  # blocked minutes come as well: they cost nothing
+    ],
+)
+def test_minutes_that_replace_others_are_not_charged(frame: tuple[float, float], counted: float) -> None:
+    """A stop is paid as far as its section stands longer or shorter: the middle one of 0 and both changes."""
+    base = paid((30.0, 40.0), (7.0, 7.0))
+    case = charged(2.0, paid(frame, (7.0, 7.0), jobs=103.0), base)
+    values = dict(zip(PAID, case.finished[0].values, strict=True))
+    assert values[PAID[8]] == -2.0 * (37.0 + counted)
+    assert values[PAID[6]] == 103.0 + values[PAID[8]]
+    assert charged(2.0, case, base) == case
+
+
+def test_each_section_and_replication_is_charged_by_itself() -> None:
+    """What one section gains pays for no other; without a price or its replication nothing changes."""
+    base, case = paid((30.0, 40.0), (7.0, 20.0)), paid((10.0, 40.0), (12.0, 25.0))
+    assert charged(2.0, case, base).finished[0].values[8] == -2.0 * (37 + 0 + 5)
+    assert charged(3.0, case, base).finished[0].values[8] == -3.0 * (37 + 0 + 5)  # at its own price
+    assert charged(None, case, base) == case
+    later = Replications(PAID, (Replication(2, case.finished[0].values, ()),))
+    assert charged(2.0, later, base) == later
+
+
+def test_cases_are_charged_against_the_first() -> None:
+    """In a study the first case is paid by its own minutes, and a case of the same content the same."""
+    priced = line("cost = { margin_per_job = 10, stop_minute = 2, currency = 'EUR' }")
+    runs = run_cases([Case("base", priced), Case("again", priced)], replications=2)
+    assert (runs.values("again", "net_money") == runs.values("base", "net_money")).all()
+    alone = simulate(priced, replications=2)
+    assert list(runs.values("base", "net_money")) == list(alone.values("net_money"))
