@@ -15,7 +15,7 @@ def package(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     for part in DECIDING:
         path = tmp_path / part
         if part.endswith(".py"):
-            path.parent.mkdir(exist_ok=True)
+            path.parent.mkdir(parents=True, exist_ok=True)
             path.write_text("a = 1\n", encoding="utf-8")
         else:
             (path / "inner").mkdir(parents=True)
