@@ -14,21 +14,21 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from linesim.answers.card import Goal
+    from linesim.questions.bottleneck import bottleneck
+    from linesim.questions.buffers import buffers
     from linesim.questions.compare.question import compare
+    from linesim.questions.crew import crew
+    from linesim.questions.doubt import doubt
+    from linesim.questions.fit import fit
+    from linesim.questions.mix.study import mix
     from linesim.questions.screen.question import screen
     from linesim.questions.sweep.question import sweep
+    from linesim.questions.validate import validate
+    from linesim.questions.warmup.study import warmup
+    from linesim.runs import Result, simulate
+    from linesim.runs.store import Store
     from linesim.scenario import Scenario, load
-    from linesim.studies import Result, simulate
-    from linesim.studies.bottleneck import bottleneck
-    from linesim.studies.buffers import buffers
-    from linesim.studies.convergence import Goal
-    from linesim.studies.crew import crew
-    from linesim.studies.doubt import doubt
-    from linesim.studies.fitting import fit
-    from linesim.studies.option_mix.mix import mix
-    from linesim.studies.settling.warmup import warmup
-    from linesim.studies.store import Store
-    from linesim.studies.validation import validate
 
 __version__ = "0.1.0"
 
@@ -56,20 +56,20 @@ __all__ = [
 #: Where each public name lives.
 _HOMES = (
     ("linesim.scenario", ("Scenario", "load")),
-    ("linesim.studies", ("Result", "simulate")),
-    ("linesim.studies.bottleneck", ("bottleneck",)),
-    ("linesim.studies.buffers", ("buffers",)),
+    ("linesim.runs", ("Result", "simulate")),
+    ("linesim.questions.bottleneck", ("bottleneck",)),
+    ("linesim.questions.buffers", ("buffers",)),
     ("linesim.questions.compare.question", ("compare",)),
-    ("linesim.studies.convergence", ("Goal",)),
-    ("linesim.studies.crew", ("crew",)),
-    ("linesim.studies.doubt", ("doubt",)),
-    ("linesim.studies.fitting", ("fit",)),
-    ("linesim.studies.option_mix", ("mix",)),
-    ("linesim.studies.settling", ("warmup",)),
-    ("linesim.studies.store", ("Store",)),
+    ("linesim.answers.card", ("Goal",)),
+    ("linesim.questions.crew", ("crew",)),
+    ("linesim.questions.doubt", ("doubt",)),
+    ("linesim.questions.fit", ("fit",)),
+    ("linesim.questions.mix", ("mix",)),
+    ("linesim.questions.warmup", ("warmup",)),
+    ("linesim.runs.store", ("Store",)),
     ("linesim.questions.screen.question", ("screen",)),
     ("linesim.questions.sweep.question", ("sweep",)),
-    ("linesim.studies.validation", ("validate",)),
+    ("linesim.questions.validate", ("validate",)),
 )
 
 

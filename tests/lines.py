@@ -21,11 +21,11 @@ from linesim.plan.words import (
     STATION_STATES,
     STOP_CAUSES,
 )
+from linesim.questions.varying import Factor, factor_of
 from linesim.scenario import from_dict, replace
 from linesim.scenario.models import Scenario
 from linesim.scenario.origins import Place
 from linesim.scenario.toml import table_of
-from linesim.studies.varying import Factor, factor_of
 
 Tables = dict[str, Any]
 Accounts = dict[str, dict[str, float]]

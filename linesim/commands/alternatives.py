@@ -25,7 +25,7 @@ def the_alternative(args: argparse.Namespace) -> Alternative | None:
     Raises:
         WrongQuestionError: If there are several, or it is wrong.
     """
-    from linesim.studies.wrong_question import WrongQuestionError
+    from linesim.errors import WrongQuestionError
 
     if len(args.tries) > 1:
         raise WrongQuestionError(

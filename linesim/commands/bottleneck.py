@@ -12,9 +12,9 @@ from linesim.commands.studying import add_study_options, ask
 if TYPE_CHECKING:
     from linesim.commands.page import Page
     from linesim.commands.parser import Commands
-    from linesim.studies.bottleneck import Bottleneck
-    from linesim.studies.bottleneck.found import Named, StationFigures
-    from linesim.studies.rows import Row
+    from linesim.questions.bottleneck import Bottleneck
+    from linesim.questions.bottleneck.evidence import Nomination, StationFigures
+    from linesim.runs.rows import Row
 
 FILES = ("methods.csv", "stations.csv", "links.csv", "bottleneck.json")  #: What ``--out`` writes
 
@@ -65,8 +65,8 @@ def add(commands: Commands) -> None:
 
 def main(args: argparse.Namespace) -> int:
     """Run the command."""
+    from linesim.questions.bottleneck import bottleneck
     from linesim.scenario import read
-    from linesim.studies.bottleneck import bottleneck
 
     reading = read(args.file, args.sets, add=args.add)
     return ask(
@@ -105,9 +105,9 @@ def _show(page: Page, answer: Bottleneck) -> None:
         _links(page, answer)
 
 
-def _method(named: Named, answer: Bottleneck) -> tuple[str, str, str]:
-    from linesim.studies.bottleneck.found import GAIN
-    from linesim.studies.bottleneck.words import some, tells
+def _method(named: Nomination, answer: Bottleneck) -> tuple[str, str, str]:
+    from linesim.questions.bottleneck.evidence import GAIN
+    from linesim.questions.bottleneck.sentences import some, tells
 
     if named.method == GAIN and not tells({figures.station: figures for figures in answer.stations}):
         return named.method, "can't tell", ""
@@ -117,8 +117,8 @@ def _method(named: Named, answer: Bottleneck) -> tuple[str, str, str]:
 
 
 def _station(figures: StationFigures) -> tuple[str, ...]:
-    from linesim.studies.figures import give_or_take
-    from linesim.studies.verdicts import signed, signed_span
+    from linesim.questions.figures import give_or_take
+    from linesim.questions.verdicts import signed, signed_span
 
     gain = ("", "") if figures.gain is None else (signed(figures.gain), signed_span(figures.gain))
 

@@ -13,8 +13,8 @@ from linesim.commands.studying import add_study_options, ask
 if TYPE_CHECKING:
     from linesim.commands.page import Page
     from linesim.commands.parser import Commands
-    from linesim.studies.buffers import Buffers
-    from linesim.studies.buffers.curve import Step
+    from linesim.questions.buffers import BufferAnswer
+    from linesim.questions.buffers.curve import PlaceStep
 
 MOST_SPLITS = 12  #: Splits that get a line of the page.
 
@@ -83,8 +83,8 @@ def add(commands: Commands) -> None:
 
 def main(args: argparse.Namespace) -> int:
     """Run the command."""
+    from linesim.questions.buffers import buffers
     from linesim.scenario import read
-    from linesim.studies.buffers import buffers
 
     reading = read(args.file, args.sets, add=args.add)
     return ask(
@@ -121,7 +121,7 @@ def files(args: argparse.Namespace) -> tuple[str, ...]:
     return (*names, "buffers.json")
 
 
-def _show(page: Page, answer: Buffers) -> None:
+def _show(page: Page, answer: BufferAnswer) -> None:
     if answer.curves is not None:
         _curves(page, answer)
     if answer.best is not None:
@@ -129,8 +129,8 @@ def _show(page: Page, answer: Buffers) -> None:
     _where(page, answer)
 
 
-def _curves(page: Page, answer: Buffers) -> None:
-    from linesim.studies.figures import estimate, span
+def _curves(page: Page, answer: BufferAnswer) -> None:
+    from linesim.questions.figures import estimate, span
 
     assert answer.curves is not None
     for gap in answer.gaps:
@@ -150,15 +150,15 @@ def _curves(page: Page, answer: Buffers) -> None:
     )
 
 
-def _step(step: Step | None) -> tuple[str, str, str]:
-    from linesim.studies.verdicts import signed, signed_span
+def _step(step: PlaceStep | None) -> tuple[str, str, str]:
+    from linesim.questions.verdicts import signed, signed_span
 
     if step is None:
         return "", "", ""
     return signed(step.each), signed_span(step.each), step.verdict
 
 
-def _splits(page: Page, answer: Buffers) -> None:
+def _splits(page: Page, answer: BufferAnswer) -> None:
     rows = [
         (str(row["split"]), f"{row['mean']:.4g}", str(row["replications"]), str(row["fate"]))
         for row in answer.table("splits")
@@ -169,7 +169,7 @@ def _splits(page: Page, answer: Buffers) -> None:
         page.say(f"and {len(rows) - MOST_SPLITS} more (--json has all).", indent=2)
 
 
-def _where(page: Page, answer: Buffers) -> None:
+def _where(page: Page, answer: BufferAnswer) -> None:
     page.heading("Where would a place pay? Share of the time now, %")
     page.table(
         ("buffer", "places", "before it: no room", "after it: no job", "full", "empty"),

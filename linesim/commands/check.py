@@ -11,10 +11,10 @@ from linesim.commands.parser import add_command
 from linesim.commands.status import DONE
 
 if TYPE_CHECKING:
+    from linesim.capacity.loads import Loads, ShareLoad
     from linesim.commands.page import Page
     from linesim.commands.parser import Commands
     from linesim.plan.plan import Plan
-    from linesim.studies.loads import Loads, ShareLoad
 
 MOST_LIMITS = 6  #: Limits that are listed besides the tightest.
 
@@ -44,11 +44,11 @@ def add(commands: Commands) -> None:
 
 def main(args: argparse.Namespace) -> int:
     """Run the command."""
+    from linesim.answers.wording import count_of
+    from linesim.capacity.loads import Loads
     from linesim.commands.page import Page
     from linesim.plan.build import build
     from linesim.scenario import read
-    from linesim.studies.figures import count_of
-    from linesim.studies.loads import Loads
 
     reading = read(args.file, args.sets, add=args.add)
     for warning in reading.warnings:
@@ -65,7 +65,7 @@ def main(args: argparse.Namespace) -> int:
 
 
 def _size(plan: Plan, n_variants: int) -> str:
-    from linesim.studies.figures import count_of
+    from linesim.answers.wording import count_of
 
     names = plan.names
     parts = (
@@ -160,8 +160,8 @@ def _people_and_machines(page: Page, plan: Plan, loads: Loads) -> None:
 
 
 def _ceiling(page: Page, plan: Plan, loads: Loads) -> None:
+    from linesim.capacity.ceiling import limits
     from linesim.measures.clock import TICKS_PER_HOUR, shift_ticks
-    from linesim.studies.ceiling import limits
 
     found = limits(loads)
     page.heading("What is the most it could make?")

@@ -13,8 +13,8 @@ from linesim.commands.studying import add_study_options, ask
 if TYPE_CHECKING:
     from linesim.commands.page import Page
     from linesim.commands.parser import Commands
-    from linesim.studies.crew import Crews
-    from linesim.studies.crew.gains import Gain
+    from linesim.questions.crew import CrewAnswer
+    from linesim.questions.crew.gains import Gain
 
 FILES = ("gains.csv", "money.csv", "stops.csv", "barred.csv", "crew.json")  #: What ``--out`` writes
 MOST_STOPS = 12  #: Places and causes that get a line.
@@ -73,9 +73,9 @@ def add(commands: Commands) -> None:
 
 def main(args: argparse.Namespace) -> int:
     """Run the command."""
+    from linesim.questions.crew import crew
+    from linesim.questions.crew.hands import FEWER, FLOATER, MORE
     from linesim.scenario import read
-    from linesim.studies.crew import crew
-    from linesim.studies.crew.hands import FEWER, FLOATER, MORE
 
     reading = read(args.file, args.sets, add=args.add)
     kinds = [MORE, *([] if args.no_fewer else [FEWER]), *([] if args.no_floater else [FLOATER])]
@@ -97,7 +97,7 @@ def main(args: argparse.Namespace) -> int:
     )
 
 
-def _show(page: Page, answer: Crews) -> None:
+def _show(page: Page, answer: CrewAnswer) -> None:
     for kind in dict.fromkeys(gain.hand.kind for gain in answer.gains):
         page.heading(f"{kind[0].upper()}{kind[1:]}: {answer.figure.label}")
         gains = [gain for gain in answer.gains if gain.hand.kind == kind]
@@ -116,10 +116,10 @@ def _show(page: Page, answer: Crews) -> None:
         _stops(page, answer)
 
 
-def _line(answer: Crews, gain: Gain) -> tuple[str, ...]:
+def _line(answer: CrewAnswer, gain: Gain) -> tuple[str, ...]:
     from linesim.measures.definitions import DEFINITIONS
-    from linesim.studies.money import money
-    from linesim.studies.verdicts import signed, signed_span, verdict
+    from linesim.questions.money import money
+    from linesim.questions.verdicts import signed, signed_span, verdict
 
     row = gain.as_row(answer.figure, DEFINITIONS[answer.figure.measure].unit)
     cells = [gain.hand.crew, signed(row), signed_span(row), verdict(row)]
@@ -144,10 +144,10 @@ def _bare(amount: str, currency: str) -> str:
     return amount.replace(currency, "").replace(" ", "")
 
 
-def _stops(page: Page, answer: Crews) -> None:
-    from linesim.studies.figures import number
-    from linesim.studies.run_answer import cause_in_words
-    from linesim.studies.verdicts import sign_of, signed, signed_span
+def _stops(page: Page, answer: CrewAnswer) -> None:
+    from linesim.answers.wording import number
+    from linesim.questions.run_sentences import cause_in_words
+    from linesim.questions.verdicts import sign_of, signed, signed_span
 
     best = answer.best
     assert best is not None

@@ -13,8 +13,8 @@ from linesim.commands.studying import add_study_options, ask
 if TYPE_CHECKING:
     from linesim.commands.page import Page
     from linesim.commands.parser import Commands
-    from linesim.studies.doubt import Doubt
-    from linesim.studies.doubt.moves import End
+    from linesim.questions.doubt import Doubt
+    from linesim.questions.doubt.moves import RangeEnd
 
 FILES = ("inputs.csv", "together.csv", "doubt.json")  #: What ``--out`` writes
 MOST_SHOWN = 20  #: Inputs that get their lines of the page.
@@ -68,9 +68,9 @@ def add(commands: Commands) -> None:
 
 def main(args: argparse.Namespace) -> int:
     """Run the command."""
+    from linesim.errors import WrongQuestionError
+    from linesim.questions.doubt import doubt
     from linesim.scenario import read
-    from linesim.studies.doubt import doubt
-    from linesim.studies.wrong_question import WrongQuestionError
 
     if args.each and args.by_station:
         raise WrongQuestionError("--each and --by-station exclude each other; give one of them.")
@@ -113,8 +113,8 @@ def _show(page: Page, answer: Doubt) -> None:
         )
 
 
-def _end(answer: Doubt, end: End) -> tuple[str, ...]:
-    from linesim.studies.verdicts import signed, signed_span, verdict
+def _end(answer: Doubt, end: RangeEnd) -> tuple[str, ...]:
+    from linesim.questions.verdicts import signed, signed_span, verdict
 
     scale = answer.figure.scale
     where = f"  {end.factor:g} times" if end.factor is not None else end.case.removeprefix("everything ")

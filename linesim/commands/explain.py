@@ -35,8 +35,8 @@ def main(args: argparse.Namespace) -> int:
     """Run the command."""
     from linesim.commands.page import Page
     from linesim.commands.studying import warn
+    from linesim.questions.explain import walk
     from linesim.scenario import read
-    from linesim.studies.walk import walk
 
     reading = read(args.file, args.sets, add=args.add)
     warn(reading, args)

@@ -14,8 +14,8 @@ from linesim.commands.status import DONE
 if TYPE_CHECKING:
     from linesim.commands.page import Page
     from linesim.commands.parser import Commands
-    from linesim.studies.fitting import Fit
-    from linesim.studies.fitting.candidates import Candidate
+    from linesim.questions.fit import Fit
+    from linesim.questions.fit.candidates import Candidate
 
 TABLES = ("data.csv", "shapes.csv", "quantiles.csv", "fit.json")
 DRAWING = "fit.svg"
@@ -84,7 +84,7 @@ def main(args: argparse.Namespace) -> int:
     """Run the command."""
     from linesim.commands.files import require_folder, require_free, write_folder
     from linesim.commands.progress import told
-    from linesim.studies.fitting import fit
+    from linesim.questions.fit import fit
 
     if args.out:
         require_folder("--out", Path(args.out), FILES, force=args.force)

@@ -108,7 +108,7 @@ class _Version(argparse.Action):
         super().__init__(option_strings, dest, nargs=0, help=help)
 
     def __call__(self, parser: argparse.ArgumentParser, *_: object) -> None:
-        from linesim.studies.provenance import versions
+        from linesim.runs.provenance import versions
 
         found = versions()
         others = ", ".join(f"{name} {version}" for name, version in found.items() if name != "linesim")

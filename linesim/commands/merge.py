@@ -50,8 +50,8 @@ def main(args: argparse.Namespace) -> int:
     """Run the command."""
     import json
 
-    from linesim.studies.figures import count_of
-    from linesim.studies.store import Store
+    from linesim.answers.wording import count_of
+    from linesim.runs.store import Store
 
     taken = []
     others = [Path(folder) for folder in args.folders]

@@ -16,8 +16,8 @@ from linesim.commands.studying import add_study_options, ask
 if TYPE_CHECKING:
     from linesim.commands.page import Page
     from linesim.commands.parser import Commands
-    from linesim.studies.option_mix import OptionMix
-    from linesim.studies.rows import Row
+    from linesim.questions.mix import OptionMix
+    from linesim.runs.rows import Row
 
 #: What ``--out`` writes
 FILES = (
@@ -93,9 +93,9 @@ def add(commands: Commands) -> None:
 
 def main(args: argparse.Namespace) -> int:
     """Run the command."""
+    from linesim.questions.mix import mix, rule_of
+    from linesim.questions.varying import factor_of
     from linesim.scenario import read
-    from linesim.studies.option_mix import mix, rule_of
-    from linesim.studies.varying import factor_of
 
     reading = read(args.file, args.sets, add=args.add)
     new = reading.scenario
@@ -124,8 +124,8 @@ def main(args: argparse.Namespace) -> int:
 
 def _orders(args: argparse.Namespace) -> tuple[str, ...]:
     """Return the lines that put a list of orders into the scenario."""
+    from linesim.errors import WrongQuestionError
     from linesim.scenario.toml import toml_line
-    from linesim.studies.wrong_question import WrongQuestionError
 
     if not args.orders:
         return ()
@@ -163,7 +163,7 @@ def _changes(page: Page, answer: OptionMix) -> None:
 
 
 def _levels(page: Page, answer: OptionMix) -> None:
-    from linesim.studies.figures import estimate, plus_minus
+    from linesim.questions.figures import estimate, plus_minus
 
     page.heading("Output, stops and overload against the mix")
     shares = {str(row["case"]): row["built_share"] for row in answer.table("mixes")}
@@ -192,7 +192,7 @@ def _levels(page: Page, answer: OptionMix) -> None:
 
 
 def _grid(page: Page, answer: OptionMix) -> None:
-    from linesim.studies.figures import number
+    from linesim.answers.wording import number
 
     page.heading(f"Overload by option, s per job, in {answer.focus!r}")
     worth: dict[str, float] = {}
@@ -227,7 +227,7 @@ def _cell(row: Row | None) -> str:
 
 def _change(row: Row) -> str:
     """Return a difference in few letters; in brackets where the data can't tell it from 0."""
-    from linesim.studies.verdicts import sign_of, signed
+    from linesim.questions.verdicts import sign_of, signed
 
     text = signed(row)
     return text if sign_of(row) or row.low is None or row.low == row.high else f"({text})"

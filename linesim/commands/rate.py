@@ -38,7 +38,7 @@ class Rate:
 
     def in_words(self) -> str:
         """Return speed and time left, such as ``1.8 a second, 2.6 min left``; empty while not known."""
-        from linesim.studies.cost import in_words
+        from linesim.runs.cost import in_words
 
         speed, left = self.per_second, self.left_s
         if speed is None or left is None:

@@ -76,8 +76,8 @@ def main(args: argparse.Namespace) -> int:
     from linesim.plan.build import build
     from linesim.report.replay.page import replay_page
     from linesim.report.replay.window import WindowError, window_of
+    from linesim.runs.trace import watch
     from linesim.scenario import read
-    from linesim.studies.watched import watch
     from linesim.ticks import Duration, parse_duration, seconds
 
     page = Path(args.out)

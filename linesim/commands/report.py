@@ -17,9 +17,9 @@ from linesim.commands.studying import warn
 if TYPE_CHECKING:
     from linesim.commands.parser import Commands
     from linesim.report.page import Contents
-    from linesim.report.told import Told
+    from linesim.report.page_input import Told
+    from linesim.runs import Result
     from linesim.scenario import Scenario
-    from linesim.studies import Result
 
 OUT = "report.html"  #: Where the page goes unless somebody says otherwise.
 
@@ -120,9 +120,9 @@ def _of_line(args: argparse.Namespace, path: Path) -> tuple[Contents, bool]:
     from linesim.commands.progress import told as progress
     from linesim.commands.study_options import goal_of
     from linesim.report.page import run_contents
+    from linesim.runs import simulate
+    from linesim.runs.workers import usable_cores
     from linesim.scenario import read
-    from linesim.studies import simulate
-    from linesim.studies.workers import usable_cores
 
     reading = read(args.file, args.sets, add=args.add)
     warn(reading, args)
@@ -145,8 +145,8 @@ def _of_line(args: argparse.Namespace, path: Path) -> tuple[Contents, bool]:
 
 
 def _of_study(args: argparse.Namespace, path: Path) -> tuple[Contents, bool]:
+    from linesim.questions.kept import NoStudyError, reopen
     from linesim.report.page import run_contents, study_contents
-    from linesim.studies.reopened import NoStudyError, reopen
 
     if (
         args.add
@@ -188,9 +188,9 @@ def _is_short(result: Result) -> bool:
 def told_of(scenario: Scenario, result: Result, command: str) -> Told:
     """Return everything that a page about a line tells of."""
     from linesim.plan.build import build
-    from linesim.report.told import Told
-    from linesim.studies.walk import walk
-    from linesim.studies.walk.assumed import assumptions
+    from linesim.questions.explain import walk
+    from linesim.questions.explain.assumed import assumptions
+    from linesim.report.page_input import Told
 
     study = scenario.study
     asked = (

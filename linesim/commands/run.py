@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from linesim.commands.parser import Commands
     from linesim.commands.running import Asked
     from linesim.plan.plan import Plan
-    from linesim.studies import Result
+    from linesim.runs import Result
 
 NAMES = ("measures.csv", "replications.csv", "shifts.csv", "result.json")  #: What ``--out`` writes
 
@@ -67,8 +67,8 @@ def main(args: argparse.Namespace) -> int:
     """Run the command."""
     from linesim.commands.files import require_free, write_file
     from linesim.plan.build import build
+    from linesim.runs import simulate
     from linesim.scenario import read
-    from linesim.studies import simulate
 
     if args.events:
         require_free({"--events": Path(args.events)}, force=args.force)
@@ -104,7 +104,7 @@ def main(args: argparse.Namespace) -> int:
 
 
 def _texts(result: Result) -> dict[str, str]:
-    from linesim.studies.tables import measures_csv, replications_csv, shifts_csv
+    from linesim.questions.csv_tables import measures_csv, replications_csv, shifts_csv
 
     texts = (measures_csv(result), replications_csv(result), shifts_csv(result), result.to_json())
     return dict(zip(NAMES, texts, strict=True))
@@ -118,6 +118,6 @@ def _workbook(plan: Plan, result: Result) -> bytes:
 
 def _events(plan: Plan, result: Result) -> str:
     """Return the log of the first replication, run once more with its eyes open."""
-    from linesim.studies.events import events_csv
+    from linesim.questions.events import events_csv
 
     return events_csv(plan, result.run.seed, result.run.numbers[0])

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from linesim.commands.status import DONE
 
 if TYPE_CHECKING:
-    from linesim.studies.how import How
+    from linesim.runs.run_options import How
 
     class Asked(How):
         """What every command tells its study: how to run how many replications, with which luck, of what.
@@ -81,7 +81,7 @@ def dry_run(args: argparse.Namespace, study: Callable[[Asked], object], *, in_st
     """
     from linesim.commands.study_folder import stored_only
     from linesim.commands.study_options import say_cost
-    from linesim.studies.cost import CostOnly
+    from linesim.runs.cost import CostOnly
 
     cost = None
     with stored_only(args) as store:
@@ -98,7 +98,7 @@ def dry_run(args: argparse.Namespace, study: Callable[[Asked], object], *, in_st
 
 def _how(args: argparse.Namespace) -> Asked:
     from linesim.commands.study_options import goal_of
-    from linesim.studies.workers import usable_cores
+    from linesim.runs.workers import usable_cores
 
     how: Asked = {
         "workers": args.workers or usable_cores(),

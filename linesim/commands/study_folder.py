@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from linesim.commands.files import OutputRefusedError, require_folder, write_folder
 
 if TYPE_CHECKING:
-    from linesim.studies.store import Store
+    from linesim.runs.store import Store
 
 #: Options that change no figure and no file.
 _MEANS = frozenset({"workers", "cluster", "out", "force", "json", "quiet", "dry_run", "events", "parquet"})
@@ -72,7 +72,7 @@ class StudyFolder:
         write_folder("--out", self._folder, {name: texts[name] for name in names})
 
     def _is_ours(self, name: str, written: tuple[str, str]) -> bool:
-        from linesim.studies.store_rows import digest_of
+        from linesim.runs.store_rows import digest_of
 
         try:
             text = (self._folder / name).read_bytes().decode("utf-8")
@@ -104,9 +104,9 @@ def study_folder(
         StudyError: If its store is damaged, full or cannot be opened.
         InterruptedStudy: Instead of a KeyboardInterrupt.
     """
-    from linesim.studies.figures import count_of
-    from linesim.studies.store import Store
-    from linesim.studies.store_file import NAME
+    from linesim.answers.wording import count_of
+    from linesim.runs.store import Store
+    from linesim.runs.store_file import NAME
 
     if not args.out or not kept:
         yield None
@@ -129,8 +129,8 @@ def study_folder(
 @contextmanager
 def stored_only(args: argparse.Namespace) -> Iterator[Store | None]:
     """Open the store that ``--out`` names if there is one, for an estimate that leaves nothing behind."""
-    from linesim.studies.store import Store
-    from linesim.studies.store_file import NAME
+    from linesim.runs.store import Store
+    from linesim.runs.store_file import NAME
 
     if not args.out or not (Path(args.out) / NAME).is_file():
         yield None
@@ -141,7 +141,7 @@ def stored_only(args: argparse.Namespace) -> Iterator[Store | None]:
 
 def _question(args: argparse.Namespace) -> str:
     """Return a digest of the command line, without what changes no figure."""
-    from linesim.studies.store_rows import digest_of
+    from linesim.runs.store_rows import digest_of
 
     asked = {name: value for name, value in vars(args).items() if name not in _MEANS}
     return digest_of(json.dumps(asked, sort_keys=True, default=str))

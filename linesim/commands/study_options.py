@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 from linesim.commands.options import add_figure, count, share
 
 if TYPE_CHECKING:
-    from linesim.studies.convergence import Goal
-    from linesim.studies.cost import Cost
+    from linesim.answers.card import Goal
+    from linesim.runs.cost import RunCost
 
 
 def add_machine_options(parser: argparse.ArgumentParser) -> None:
@@ -55,9 +55,9 @@ def goal_of(args: argparse.Namespace) -> Goal | None:
     Raises:
         WrongQuestionError: If the options do not fit together, or name no measure.
     """
-    from linesim.studies.asked import Asked, asked
-    from linesim.studies.convergence import AT_LEAST, CAP, Goal
-    from linesim.studies.wrong_question import WrongQuestionError
+    from linesim.answers.card import AT_LEAST, CAP, Goal
+    from linesim.errors import WrongQuestionError
+    from linesim.runs.main_measure import Measure, asked
 
     if not (hasattr(args, "precision") and hasattr(args, "most")):  # a declared question has its own goal
         return None
@@ -73,11 +73,11 @@ def goal_of(args: argparse.Namespace) -> Goal | None:
     cap = most or CAP
     if cap < AT_LEAST:
         raise WrongQuestionError(f"--most {cap} is too few; write {AT_LEAST} or more.")
-    figure = Asked("") if args.on is None else asked(args.on)
+    figure = Measure("") if args.on is None else asked(args.on)
     return Goal(args.precision, *figure, cap=cap, confidence=args.confidence)
 
 
-def say_cost(cost: Cost | None, *, in_steps: bool, as_json: bool) -> None:
+def say_cost(cost: RunCost | None, *, in_steps: bool, as_json: bool) -> None:
     """Print what a study will cost.
 
     Args:

@@ -16,8 +16,8 @@ if TYPE_CHECKING:
     from linesim.answers.card import StudyCard
     from linesim.commands.page import Page
     from linesim.commands.running import Asked
+    from linesim.questions.answer import Answer
     from linesim.scenario import Reading
-    from linesim.studies.answer import Answer
 
     Some = TypeVar("Some", bound=Answer)
 
@@ -122,8 +122,8 @@ def _page(answer: Some, show: Callable[[Page, Some], None], title: str, *, has_i
 
 
 def _found(answer: Answer, *, has_intervals: bool) -> str:
-    from linesim.studies.convergence import convergences_in_words
-    from linesim.studies.figures import count_of
+    from linesim.answers.card import convergences_in_words
+    from linesim.answers.wording import count_of
 
     card = answer.card
     counts = sorted({case.replications for case in card.cases})

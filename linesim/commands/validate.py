@@ -13,8 +13,8 @@ from linesim.commands.studying import add_study_options, ask
 if TYPE_CHECKING:
     from linesim.commands.page import Page
     from linesim.commands.parser import Commands
-    from linesim.studies.validation import Validation
-    from linesim.studies.validation.judged import Judged
+    from linesim.questions.validate import Validation
+    from linesim.questions.validate.judged import Judged
 
 FILES = ("figures.csv", "shifts.csv", "validate.json")  #: What ``--out`` writes
 
@@ -66,8 +66,8 @@ def add(commands: Commands) -> None:
 
 def main(args: argparse.Namespace) -> int:
     """Run the command."""
+    from linesim.questions.validate import validate
     from linesim.scenario import read
-    from linesim.studies.validation import validate
 
     reading = read(args.file, args.sets, add=args.add)
     return ask(
@@ -100,7 +100,7 @@ def _show(page: Page, answer: Validation) -> None:
 
 
 def _mean(judged: Judged) -> tuple[str, ...]:
-    from linesim.studies.figures import decimals, number
+    from linesim.answers.wording import decimals, number
 
     half = None if judged.low is None or judged.high is None else (judged.high - judged.low) / 2
     places = decimals(judged.plant, half)
@@ -117,7 +117,7 @@ def _mean(judged: Judged) -> tuple[str, ...]:
 
 
 def _single(judged: Judged) -> tuple[str, ...]:
-    from linesim.studies.validation.words import short
+    from linesim.questions.validate.sentences import short
 
     return (
         judged.column.name,

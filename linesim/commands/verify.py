@@ -15,7 +15,7 @@ from linesim.commands.status import DONE, FAILED
 if TYPE_CHECKING:
     from linesim.commands.parser import Commands
     from linesim.commands.progress import Tell
-    from linesim.commands.verifying.row import Row
+    from linesim.verification.row import CheckRow
 
 
 def add(commands: Commands) -> None:
@@ -70,31 +70,31 @@ def main(args: argparse.Namespace) -> int:
     return FAILED if failed else DONE
 
 
-def _program(args: argparse.Namespace) -> tuple[str, list[Row]]:
+def _program(args: argparse.Namespace) -> tuple[str, list[CheckRow]]:
     """Return what was checked, and the outcome of the checks of the installed program."""
     from linesim.commands.progress import progress
-    from linesim.commands.verifying.bench import Bench
-    from linesim.commands.verifying.known import FULL_TIMES
-    from linesim.commands.verifying.program import known, rows
-    from linesim.studies.wrong_question import WrongQuestionError
+    from linesim.errors import WrongQuestionError
+    from linesim.verification.bench import CheckBench
+    from linesim.verification.known import FULL_TIMES
+    from linesim.verification.program import known, rows
 
     if args.sets or args.add or args.replications is not None:
         raise WrongQuestionError("--set, --add and --replications belong to a scenario; name its file.")
     with progress("checks", quiet=args.quiet) as tell:
         done = _Done(len(known(full=args.full)) + 1, tell)
         seed = 1 if args.seed is None else args.seed
-        bench = Bench(times=FULL_TIMES if args.full else 1, seed=seed, told=done.tell)
+        bench = CheckBench(times=FULL_TIMES if args.full else 1, seed=seed, told=done.tell)
         return "linesim, as it is installed here", done.counted(rows(bench, full=args.full))
 
 
-def _own(args: argparse.Namespace) -> tuple[str, list[Row]]:
+def _own(args: argparse.Namespace) -> tuple[str, list[CheckRow]]:
     """Return the title of a line, and the outcome of its checks."""
     from linesim.commands.progress import progress
     from linesim.commands.studying import warn
-    from linesim.commands.verifying.bench import Bench
-    from linesim.commands.verifying.own import N_CHECKS, own_rows
+    from linesim.errors import WrongQuestionError
     from linesim.scenario import read
-    from linesim.studies.wrong_question import WrongQuestionError
+    from linesim.verification.bench import CheckBench
+    from linesim.verification.own import N_CHECKS, own_rows
 
     if args.full:
         raise WrongQuestionError(
@@ -107,7 +107,7 @@ def _own(args: argparse.Namespace) -> tuple[str, list[Row]]:
     scenario = reading.scenario
     with progress("checks", quiet=args.quiet) as tell:
         done = _Done(N_CHECKS, tell)
-        bench = Bench(seed=scenario.run.seed if args.seed is None else args.seed, told=done.tell)
+        bench = CheckBench(seed=scenario.run.seed if args.seed is None else args.seed, told=done.tell)
         rows = done.counted(own_rows(scenario, bench, args.replications))
     return scenario.title or args.file, rows
 
@@ -122,7 +122,7 @@ class _Done:
         if self._tell is not None:
             self._tell(self._done, self._total)
 
-    def counted(self, rows: Iterator[Row]) -> list[Row]:
+    def counted(self, rows: Iterator[CheckRow]) -> list[CheckRow]:
         found = []
         for row in rows:
             found.append(row)
@@ -131,9 +131,9 @@ class _Done:
         return found
 
 
-def _object(args: argparse.Namespace, rows: list[Row], *, failed: bool) -> dict[str, object]:
-    from linesim.commands.verifying.row import FALSE_ALARM
-    from linesim.studies.provenance import versions
+def _object(args: argparse.Namespace, rows: list[CheckRow], *, failed: bool) -> dict[str, object]:
+    from linesim.runs.provenance import versions
+    from linesim.verification.row import FALSE_ALARM
 
     return {
         "verify": {
@@ -147,9 +147,9 @@ def _object(args: argparse.Namespace, rows: list[Row], *, failed: bool) -> dict[
     }
 
 
-def _page(title: str, rows: list[Row]) -> None:
+def _page(title: str, rows: list[CheckRow]) -> None:
     from linesim.commands.page import Page
-    from linesim.commands.verifying.page import sentence, show
+    from linesim.commands.verify_page import sentence, show
 
     page = Page()
     page.title(title)

@@ -12,7 +12,7 @@ from linesim.commands.studying import add_study_options, ask
 if TYPE_CHECKING:
     from linesim.commands.page import Page
     from linesim.commands.parser import Commands
-    from linesim.studies.settling import WarmUp
+    from linesim.questions.warmup import WarmUp
 
 FILES = ("cuts.csv", "bias.csv", "moving_average.csv", "warmup.json")  #: What ``--out`` writes
 LINES = 24  #: Lines of the moving average on the page.
@@ -55,8 +55,8 @@ def add(commands: Commands) -> None:
 
 def main(args: argparse.Namespace) -> int:
     """Run the command."""
+    from linesim.questions.warmup import warmup
     from linesim.scenario import read
-    from linesim.studies.settling import warmup
 
     reading = read(args.file, args.sets, add=args.add)
     return ask(
@@ -74,7 +74,7 @@ def main(args: argparse.Namespace) -> int:
 
 
 def _show(page: Page, answer: WarmUp) -> None:
-    from linesim.studies.figures import count_of, number
+    from linesim.answers.wording import count_of, number
 
     page.heading("Where each series has settled, hours of working time")
     page.table(

@@ -6,9 +6,9 @@ import re
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 if TYPE_CHECKING:
+    from linesim.runs.cases import Case
     from linesim.scenario import Scenario
     from linesim.scenario.origins import Place
-    from linesim.studies.cases import Case
 
 _NEW = re.compile(r"\s*add\s+(?=[\w\"'])")
 _QUOTED = r""""(?:[^"\\]|\\.)*"|'[^']*'"""
@@ -37,8 +37,8 @@ class Alternative(NamedTuple):
         Raises:
             ScenarioError: With everything that is wrong then.
         """
+        from linesim.runs.cases import Case
         from linesim.scenario.replace import named_after
-        from linesim.studies.cases import Case
 
         name = self.name or named_after({**self.add, **self.changes})
         return Case(name, base.replace(self.changes, add=self.add), self.lines)
@@ -54,9 +54,9 @@ def alternative_of(text: str) -> Alternative:
         >>> alternative_of("two more: crew.cab.people = 7; add tool.gun.count = 1")[:3]
         ('two more', {('crew', 'cab', 'people'): 7}, {('tool', 'gun', 'count'): 1})
     """
+    from linesim.errors import WrongQuestionError
     from linesim.scenario.replace import leaves
     from linesim.scenario.toml import table_of
-    from linesim.studies.wrong_question import WrongQuestionError
 
     named = _NAMED.fullmatch(text)
     name, rest = (named[1], named[2]) if named else ("", text)

@@ -33,8 +33,8 @@ if TYPE_CHECKING:
     from linesim.answers.card import Goal
     from linesim.answers.document import Document
     from linesim.answers.measure import Measure
+    from linesim.runs.run_options import How
     from linesim.scenario import Scenario
-    from linesim.studies.how import How
 
 Form = Literal["count", "whole", "amount", "share", "text", "yes"]
 Asked = ParamSpec("Asked")

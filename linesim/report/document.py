@@ -14,16 +14,16 @@ from linesim.answers.measure import Measure
 from linesim.answers.table import Row
 from linesim.answers.values import Change, Estimate
 from linesim.answers.wording import interval_text, mean_text
-from linesim.report.charts.forest import Gap, forest
+from linesim.report.charts.forest import ForestRow, forest
 from linesim.report.figure import Figure
 from linesim.report.parts import Fold, Listed, Part, WhatIf
-from linesim.report.parts import Heading as PageHeading
-from linesim.report.parts import Words as PageWords
-from linesim.report.table import Cell, Column, Table
+from linesim.report.parts import PageHeading as PageHeading
+from linesim.report.parts import PageWords as PageWords
+from linesim.report.table import PageCell, PageColumn, PageTable
 
 MOST_ROWS = 100  #: More rows of a table stay in its CSV file.
 MOST_CASES = 3000  #: More cases are not put into a page.
-Piece = Figure | Table | Part | str  #: What an answer is drawn and told with.
+Piece = Figure | PageTable | Part | str  #: What an answer is drawn and told with.
 
 
 def document_pieces(answer: Document) -> tuple[Piece, ...]:
@@ -55,17 +55,19 @@ def _pieces(answer: Document, part: object) -> Iterator[Piece]:
             yield drawn
 
 
-def page_table(answer: Document, view: View) -> Table:
+def page_table(answer: Document, view: View) -> PageTable:
     """Return a view as a table of a page; of a long one the first rows."""
     rows = answer.rows(view)
     grid = grid_of(view, rows[:MOST_ROWS])
     more = f" The first {MOST_ROWS} of {len(rows)} rows; {view.table}.csv of --out has all."
     note = f" {view.note}" if view.note else ""
-    return Table(
+    return PageTable(
         f"{view.title}.{note}{more if len(rows) > MOST_ROWS else ''}",
-        tuple(Column(head, is_number) for head, is_number in zip(grid.heads, grid.is_number, strict=True)),
         tuple(
-            tuple(Cell(text, number) for text, number in zip(texts, numbers, strict=True))
+            PageColumn(head, is_number) for head, is_number in zip(grid.heads, grid.is_number, strict=True)
+        ),
+        tuple(
+            tuple(PageCell(text, number) for text, number in zip(texts, numbers, strict=True))
             for texts, numbers in zip(grid.texts, grid.numbers, strict=True)
         ),
     )
@@ -92,7 +94,7 @@ def forest_of(answer: Document, chart: Chart) -> Figure | None:
             assert shown.mean is not None
             verdict = found.verdict if isinstance(found, Change) else ""
             label = chart.label.format_map(row)
-            gaps.append(Gap(label, shown.mean, shown.low, shown.high, verdict, shown.n))
+            gaps.append(ForestRow(label, shown.mean, shown.low, shown.high, verdict, shown.n))
     title = chart.view.title[0].upper() + chart.view.title[1:]
     return forest(chart.name, title, chart.says, chart.unit, gaps)
 

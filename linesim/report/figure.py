@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from linesim.report.style import NARROW, WIDE
 from linesim.report.svg import drawn
-from linesim.report.table import Table
+from linesim.report.table import PageTable
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
@@ -32,12 +32,12 @@ class Figure:
     says: str
     wide: str
     narrow: str
-    table: Table
+    table: PageTable
     method: str
 
 
 def figure(
-    name: str, title: str, says: str, table: Table, method: str, draw: Callable[[int], Drawing]
+    name: str, title: str, says: str, table: PageTable, method: str, draw: Callable[[int], Drawing]
 ) -> Figure:
     """Return a figure.
 

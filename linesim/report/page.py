@@ -10,12 +10,18 @@ from itertools import count
 from typing import TYPE_CHECKING
 
 from linesim import questions
+from linesim.answers.card import convergences_in_words
 from linesim.answers.document import Document
+from linesim.answers.wording import count_of
+from linesim.questions.answer import Answer
 from linesim.questions.declare import question_named
+from linesim.questions.figures import estimate, span
+from linesim.questions.run_sentences import answer as run_answer
 from linesim.report.compared.plain import Piece
 from linesim.report.compared.studies import QUESTIONS, pieces
 from linesim.report.figure import Figure
-from linesim.report.parts import Facts, KeyFigures, Section, Words, section
+from linesim.report.page_input import Told
+from linesim.report.parts import Facts, KeyNumbers, PageSection, PageWords, section
 from linesim.report.sections.bottlenecks import bottlenecks
 from linesim.report.sections.buffers import buffers
 from linesim.report.sections.makes import makes
@@ -24,11 +30,6 @@ from linesim.report.sections.quality import quality
 from linesim.report.sections.stops import stops
 from linesim.report.sections.trust import BEWARE, assumed, beware, repeat, repeat_study, sure, words
 from linesim.report.sections.waits import waits
-from linesim.report.told import Told
-from linesim.studies.answer import Answer
-from linesim.studies.convergence import convergences_in_words
-from linesim.studies.figures import count_of, estimate, span
-from linesim.studies.run_answer import answer as run_answer
 
 if TYPE_CHECKING:
     from markupsafe import Markup
@@ -48,7 +49,7 @@ class Contents:
 
     title: str
     kind: str
-    sections: tuple[Section, ...]
+    sections: tuple[PageSection, ...]
 
 
 def run_contents(told: Told) -> Contents:
@@ -65,12 +66,12 @@ def study_contents(answer: Answer | Document, told: Told | None, command: str = 
     """Return what stands on the page about a study: its answer first, then the line that it is about.
 
     Args:
-        answer: The answer, such as of `linesim.studies.comparison.compare`.
+        answer: The answer, such as of `linesim.questions.compare.compare`.
         told: The line as it is; None where nothing of it is kept but the answer.
         command: How to make the page again.
     """
     drawn = pieces(answer)
-    found: tuple[Section | None, ...]
+    found: tuple[PageSection | None, ...]
     if told is None:
         found = (
             _study_answer(answer, None, drawn), _compared(answer, drawn), repeat_study(answer, command),
@@ -96,11 +97,11 @@ def study_page(answer: Answer | Document, told: Told | None, command: str = "") 
     return html(study_contents(answer, told, command))
 
 
-def _there(sections: tuple[Section | None, ...]) -> tuple[Section, ...]:
+def _there(sections: tuple[PageSection | None, ...]) -> tuple[PageSection, ...]:
     return tuple(found for found in sections if found is not None)
 
 
-def _line(told: Told, before: str = "") -> tuple[Section | None, ...]:
+def _line(told: Told, before: str = "") -> tuple[PageSection | None, ...]:
     """Return the sections that tell of one line, the first of them with a word of introduction."""
     return (
         makes(told, before), stops(told), waits(told), fits(told), people(told), buffers(told), quality(told),
@@ -150,14 +151,14 @@ def _as_it_is(text: str) -> Markup:
     return Markup(text)
 
 
-def _answer(told: Told) -> Section | None:
+def _answer(told: Told) -> PageSection | None:
     said = run_answer(told.result)
     return section(
         "answer",
         "Question and answer",
         Facts(told.asked) if told.asked else "The scenario states no question. [study] in the file holds it.",
-        Words(said[:1], leads=True),
-        Words(said[1:]) if said[1:] else None,
+        PageWords(said[:1], leads=True),
+        PageWords(said[1:]) if said[1:] else None,
         _keys(told),
         _warned(told.result.scenario.warnings),
         _how_to_read(told.result.run.confidence, len(told.result.run.numbers)),
@@ -165,7 +166,7 @@ def _answer(told: Told) -> Section | None:
     )
 
 
-def _keys(told: Told) -> KeyFigures:
+def _keys(told: Told) -> KeyNumbers:
     result = told.result
     made, rate = result.row("jobs_per_shift"), result.row("throughput")
     found = []
@@ -186,7 +187,7 @@ def _keys(told: Told) -> KeyFigures:
     if told.plan.names.fault:
         first = result.row("first_time_through")
         found.append(("right first time", f"{estimate(first, scale=100)} %", span(first, scale=100)))
-    return KeyFigures(tuple(found))
+    return KeyNumbers(tuple(found))
 
 
 def _how_to_read(confidence: float, replications: int) -> str:
@@ -195,7 +196,7 @@ def _how_to_read(confidence: float, replications: int) -> str:
     return f"{ranges}All of this is a planning estimate: first read “{BEWARE}”, at the end."
 
 
-def _nothing_compared() -> Section | None:
+def _nothing_compared() -> PageSection | None:
     return section(
         "compared",
         "What was compared?",
@@ -205,14 +206,16 @@ def _nothing_compared() -> Section | None:
     )
 
 
-def _study_answer(answer: Answer | Document, told: Told | None, drawn: tuple[Piece, ...]) -> Section | None:
+def _study_answer(
+    answer: Answer | Document, told: Told | None, drawn: tuple[Piece, ...]
+) -> PageSection | None:
     first = next((piece for piece in drawn if isinstance(piece, Figure)), None)
     return section(
         "answer",
         "Question and answer",
         _asked(answer, told),
-        Words(answer.sentences[:1], leads=True),
-        Words(answer.sentences[1:]) if answer.sentences[1:] else None,
+        PageWords(answer.sentences[:1], leads=True),
+        PageWords(answer.sentences[1:]) if answer.sentences[1:] else None,
         _warned(answer.card.warnings),
         _how_to_read(answer.card.confidence, max((c.replications for c in answer.card.cases), default=0)),
         first,
@@ -234,7 +237,7 @@ def _asked(answer: Answer | Document, told: Told | None) -> Facts | None:
     return Facts(pairs) if pairs else None
 
 
-def _compared(answer: Answer | Document, drawn: tuple[Piece, ...]) -> Section | None:
+def _compared(answer: Answer | Document, drawn: tuple[Piece, ...]) -> PageSection | None:
     first = next((piece for piece in drawn if isinstance(piece, Figure)), None)
     rest = tuple(piece for piece in drawn if piece is not first)
     return section("compared", "What was compared?", _cases_in_words(answer), *rest)

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from linesim.report.figure import Figure
-from linesim.report.table import Table
+from linesim.report.table import PageTable
 
 
 @dataclass(frozen=True, slots=True)
-class Words:
+class PageWords:
     """Paragraphs; as a list where each stands by itself, in large letters where they lead the page."""
 
     kind: ClassVar[str] = "words"
@@ -28,7 +28,7 @@ class Facts:
 
 
 @dataclass(frozen=True, slots=True)
-class KeyFigures:
+class KeyNumbers:
     """A few figures in large letters: what, figure, what goes with it."""
 
     kind: ClassVar[str] = "keys"
@@ -57,11 +57,11 @@ class Listed:
     """A table in its place on the page."""
 
     kind: ClassVar[str] = "table"
-    table: Table
+    table: PageTable
 
 
 @dataclass(frozen=True, slots=True)
-class Heading:
+class PageHeading:
     """A heading below that of the section."""
 
     kind: ClassVar[str] = "heading"
@@ -89,11 +89,11 @@ class WhatIf:
     confidence: str
 
 
-Part = Words | Facts | KeyFigures | Fold | Drawn | Listed | Heading | WhatIf
+Part = PageWords | Facts | KeyNumbers | Fold | Drawn | Listed | PageHeading | WhatIf
 
 
 @dataclass(frozen=True, slots=True)
-class Section:
+class PageSection:
     """A section of the page.
 
     Attributes:
@@ -107,18 +107,18 @@ class Section:
     parts: tuple[Part, ...]
 
 
-def section(name: str, title: str, *parts: Part | Figure | Table | str | None) -> Section | None:
+def section(name: str, title: str, *parts: Part | Figure | PageTable | str | None) -> PageSection | None:
     """Return a section; None if nothing stands in it.
 
     Figures, tables and plain sentences are put in their places; None and empty sentences are left out.
     """
     found = tuple(_part(part) for part in parts if part is not None and part != "")
-    return Section(name, title, found) if found else None
+    return PageSection(name, title, found) if found else None
 
 
-def _part(part: Part | Figure | Table | str) -> Part:
+def _part(part: Part | Figure | PageTable | str) -> Part:
     if isinstance(part, Figure):
         return Drawn(part)
-    if isinstance(part, Table):
+    if isinstance(part, PageTable):
         return Listed(part)
-    return Words((part,)) if isinstance(part, str) else part
+    return PageWords((part,)) if isinstance(part, str) else part

@@ -32,7 +32,7 @@ def drawn_png(name: str, draw: Callable[[int], Figure], width: int, title: str, 
 
     with house_style(name):
         figure = draw(width)
-        # What a pen draws has one transform, in px: see `linesim.report.pen.Pen`.
+        # What a pen draws has one transform, in px: see `linesim.report.canvas.Pen`.
         for transform in {id(t): t for t in map(Artist.get_transform, figure.artists)}.values():
             assert isinstance(transform, Affine2D), "drawn without a pen"
             transform.translate(_MARGIN, _MARGIN).scale(ZOOM)

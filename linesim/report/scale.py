@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from linesim.studies.figures import number
+from linesim.answers.wording import number
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,11 +6,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from linesim.studies.figures import estimate, number, plus_minus, span
-from linesim.studies.rows import Row
+from linesim.answers.wording import number
+from linesim.questions.figures import estimate, plus_minus, span
+from linesim.runs.rows import Row
 
 
-class Cell(NamedTuple):
+class PageCell(NamedTuple):
     """One cell.
 
     Attributes:
@@ -24,7 +25,7 @@ class Cell(NamedTuple):
     tint: float = 0.0
 
 
-class Column(NamedTuple):
+class PageColumn(NamedTuple):
     """One column.
 
     Attributes:
@@ -37,7 +38,7 @@ class Column(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class PageTable:
     """A table.
 
     Attributes:
@@ -50,10 +51,10 @@ class Table:
     """
 
     caption: str
-    columns: tuple[Column, ...]
-    rows: tuple[tuple[Cell, ...], ...]
+    columns: tuple[PageColumn, ...]
+    rows: tuple[tuple[PageCell, ...], ...]
     sorts: bool = True
-    foot: tuple[Cell, ...] = ()
+    foot: tuple[PageCell, ...] = ()
     upright: bool = False
 
     def __post_init__(self) -> None:
@@ -64,54 +65,58 @@ class Table:
 
 
 def table(
-    caption: str, columns: Sequence[Column | str], rows: Iterable[Sequence[Cell | str]], *, sorts: bool = True
-) -> Table:
+    caption: str,
+    columns: Sequence[PageColumn | str],
+    rows: Iterable[Sequence[PageCell | str]],
+    *,
+    sorts: bool = True,
+) -> PageTable:
     """Return a table; plain text stands for a column or cell of text."""
-    return Table(
+    return PageTable(
         caption,
-        tuple(Column(column) if isinstance(column, str) else column for column in columns),
-        tuple(tuple(Cell(cell) if isinstance(cell, str) else cell for cell in row) for row in rows),
+        tuple(PageColumn(column) if isinstance(column, str) else column for column in columns),
+        tuple(tuple(PageCell(cell) if isinstance(cell, str) else cell for cell in row) for row in rows),
         sorts=sorts,
     )
 
 
-def numeric(*names: str) -> list[Column]:
+def numeric(*names: str) -> list[PageColumn]:
     """Return columns of numbers."""
-    return [Column(name, is_number=True) for name in names]
+    return [PageColumn(name, is_number=True) for name in names]
 
 
-def estimated(row: Row, *, scale: float = 1.0) -> tuple[Cell, Cell]:
+def estimated(row: Row, *, scale: float = 1.0) -> tuple[PageCell, PageCell]:
     """Return the cells of an estimate and its interval."""
     if row.mean is None:
-        return Cell("–"), Cell("")
+        return PageCell("–"), PageCell("")
     mean = row.mean * scale
     low = None if row.low is None else row.low * scale
-    return Cell(estimate(row, scale=scale), mean), Cell(span(row, scale=scale), low)
+    return PageCell(estimate(row, scale=scale), mean), PageCell(span(row, scale=scale), low)
 
 
-def whole(row: Row) -> tuple[Cell, Cell]:
+def whole(row: Row) -> tuple[PageCell, PageCell]:
     """Return the cells of an estimate that is a whole number of jobs, and its interval."""
     if row.mean is None:
-        return Cell("–"), Cell("")
+        return PageCell("–"), PageCell("")
     low, high = row.low, row.high
     between = "" if low is None or high is None else f"{low:.0f} to {high:.0f}" if low < high else "each time"
-    return Cell(f"{row.mean:.0f}", row.mean), Cell(between, low)
+    return PageCell(f"{row.mean:.0f}", row.mean), PageCell(between, low)
 
 
-def with_half(row: Row, *, scale: float = 1.0) -> Cell:
+def with_half(row: Row, *, scale: float = 1.0) -> PageCell:
     """Return the cell of an estimate with half the width of its interval, where there is little room."""
     if row.mean is None:
-        return Cell("–")
-    return Cell(plus_minus(row, scale=scale), row.mean * scale)
+        return PageCell("–")
+    return PageCell(plus_minus(row, scale=scale), row.mean * scale)
 
 
-def rounded(value: float, places: int = 1) -> Cell:
+def rounded(value: float, places: int = 1) -> PageCell:
     """Return the cell of a number without an interval, rounded for reading and sorted by its true value."""
-    return Cell(number(value, places), value)
+    return PageCell(number(value, places), value)
 
 
-def plain_number(value: float | None, text: str | None = None) -> Cell:
+def plain_number(value: float | None, text: str | None = None) -> PageCell:
     """Return the cell of a number that has no interval."""
     if value is None:
-        return Cell("–")
-    return Cell(f"{value:g}" if text is None else text, value)
+        return PageCell("–")
+    return PageCell(f"{value:g}" if text is None else text, value)

@@ -10,16 +10,16 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from linesim.answers.document import Document
+from linesim.answers.wording import count_of
 from linesim.measures import DEFINITIONS
 from linesim.plan.plan import Plan
+from linesim.questions.answer import Answer
+from linesim.questions.csv_tables import Cell, plain
+from linesim.questions.precision_text import CAUTION
 from linesim.report.charts.waits import STATES, state_of
-from linesim.report.told import Told
-from linesim.studies.answer import Answer
-from linesim.studies.figures import count_of
-from linesim.studies.result import Result
-from linesim.studies.rows import Row
-from linesim.studies.sure import CAUTION
-from linesim.studies.tables import Cell, plain
+from linesim.report.page_input import Told
+from linesim.runs.result import Result
+from linesim.runs.rows import Row
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -34,7 +34,7 @@ _NOT_IN_NAMES = re.compile(r"[\\/*?:\[\]]")
 _WHEN, _WHEN_TEXT = (1980, 1, 1, 0, 0, 0), "1980-01-01T00:00:00Z"
 
 
-class Sheet(NamedTuple):
+class WorkbookSheet(NamedTuple):
     """One sheet.
 
     Attributes:
@@ -57,7 +57,7 @@ def run_workbook(plan: Plan, result: Result) -> bytes:
     for a formula. The same run gives the same bytes.
     """
     told = Told(plan, result)
-    measures = Sheet(
+    measures = WorkbookSheet(
         "measures", "Every figure with its interval, one row each.", Row._fields, tuple(result.measures)
     )
     sheets = [measures, _shifts(result), _stops(result), _stations(told), _crews(told), _buffers(told)]
@@ -88,13 +88,13 @@ def answer_workbook(answer: Answer | Document) -> bytes:
         ("made with", ", ".join(f"{name} {version}" for name, version in card.versions)),
     )
     if isinstance(answer, Document):
-        sheets = [Sheet(t.name, t.says, t.flat_columns, tuple(t.flat_rows)) for t in answer.tables_]
+        sheets = [WorkbookSheet(t.name, t.says, t.flat_columns, tuple(t.flat_rows)) for t in answer.tables_]
     else:
-        sheets = [Sheet(t.name, t.says, t.columns, t.rows) for t in answer.tables_]
+        sheets = [WorkbookSheet(t.name, t.says, t.columns, t.rows) for t in answer.tables_]
     return _written(f"{answer.study}: {card.title or card.file}", facts, sheets)
 
 
-def _shifts(result: Result) -> Sheet:
+def _shifts(result: Result) -> WorkbookSheet:
     columns = ("replication", "shift", "jobs", "jobs put right by a bay",
                *(f"stop of {name} [min]" for name in result.run.sections))  # fmt: skip
     rows = tuple(
@@ -102,10 +102,10 @@ def _shifts(result: Result) -> Sheet:
         for replication in result.replications
         for k, shift in enumerate(replication.shifts, start=1)
     )
-    return Sheet("shifts", "Every whole shift of every replication.", columns, rows)
+    return WorkbookSheet("shifts", "Every whole shift of every replication.", columns, rows)
 
 
-def _stops(result: Result) -> Sheet:
+def _stops(result: Result) -> WorkbookSheet:
     columns = ("place", "cause", "stop [min/shift]", "low [min/shift]", "high [min/shift]", "stops [1/shift]")
     rows = tuple(
         (
@@ -120,10 +120,10 @@ def _stops(result: Result) -> Sheet:
         if row.cause
     )
     says = "Line stop by the place and cause that began it; each minute counts once."
-    return Sheet("stops", says, columns, rows)
+    return WorkbookSheet("stops", says, columns, rows)
 
 
-def _stations(told: Told) -> Sheet:
+def _stations(told: Told) -> WorkbookSheet:
     plan, result = told.plan, told.result
     index = {name: s for s, name in enumerate(plan.names.station)}
     over = {row.where: row for row in result.rows("overruns")}
@@ -144,12 +144,12 @@ def _stations(told: Told) -> Sheet:
                     None if paced is None else result.row("overload", name).mean,
                 )
             )  # fmt: skip
-    return Sheet(
+    return WorkbookSheet(
         "stations", "Stations in line order: work, and where a shift's minutes go.", columns, tuple(rows)
     )
 
 
-def _crews(told: Told) -> Sheet:
+def _crews(told: Told) -> WorkbookSheet:
     result = told.result
     states = list(dict.fromkeys(row.cause for row in result.rows("operator_state")))
     columns = ("crew", "people", "work per person [s/job]", "takt [s]", "busy [share]",
@@ -164,12 +164,12 @@ def _crews(told: Told) -> Sheet:
                 *(None if share is None else share * told.shift_min for share in shares),
             )
         )  # fmt: skip
-    return Sheet(
+    return WorkbookSheet(
         "crews", "Crews: work of one person, and where one person's minutes go.", columns, tuple(rows)
     )
 
 
-def _buffers(told: Told) -> Sheet:
+def _buffers(told: Told) -> WorkbookSheet:
     plan, result = told.plan, told.result
     columns = ("buffer", "places", "jobs in it", "empty [share of time]", "full [share of time]")
     rows = tuple(
@@ -179,25 +179,27 @@ def _buffers(told: Told) -> Sheet:
         )
         for b, name in enumerate(plan.names.buffer)
     )  # fmt: skip
-    return Sheet("buffers", "How full the buffers are.", columns, rows)
+    return WorkbookSheet("buffers", "How full the buffers are.", columns, rows)
 
 
-def _definitions() -> Sheet:
+def _definitions() -> WorkbookSheet:
     rows = tuple((name, says.unit, says.where, says.says) for name, says in DEFINITIONS.items())
-    return Sheet("definitions", "What each measure means.", ("measure", "unit", "where", "meaning"), rows)
+    return WorkbookSheet(
+        "definitions", "What each measure means.", ("measure", "unit", "where", "meaning"), rows
+    )
 
 
-def _replications(result: Result) -> Sheet:
+def _replications(result: Result) -> WorkbookSheet:
     columns = ("replication", "measure", "where", "cause", "unit", "value")
     rows = tuple(
         (replication.number, *label, value)
         for replication in result.replications
         for label, value in zip(result.labels, replication.values, strict=True)
     )
-    return Sheet("replications", "Every figure of every replication.", columns, rows)
+    return WorkbookSheet("replications", "Every figure of every replication.", columns, rows)
 
 
-def _written(title: str, facts: Iterable[tuple[str, str]], sheets: Sequence[Sheet]) -> bytes:
+def _written(title: str, facts: Iterable[tuple[str, str]], sheets: Sequence[WorkbookSheet]) -> bytes:
     """Return a workbook as bytes."""
     from openpyxl import Workbook
 
@@ -225,7 +227,7 @@ def _written(title: str, facts: Iterable[tuple[str, str]], sheets: Sequence[Shee
     return _without_time(out.getvalue())
 
 
-def _fill(book: Workbook, sheet: Sheet) -> None:
+def _fill(book: Workbook, sheet: WorkbookSheet) -> None:
     from openpyxl.styles import Font
     from openpyxl.utils import get_column_letter
 

@@ -9,10 +9,10 @@ from typing import Any
 from linesim.scenario import columns, toml
 from linesim.scenario.files import TABLE_LIMIT, TEXT_LIMIT, Folder, Found, InputFile, UnreadableError
 from linesim.scenario.grid import Grid, read_grid
-from linesim.scenario.near import shown
 from linesim.scenario.notes import Notes
 from linesim.scenario.origins import Origins, Path, merged
 from linesim.scenario.replace import note_new, note_nothing_new
+from linesim.scenario.suggest import shown
 from linesim.scenario.tasks import read_tasks
 
 _DEEPEST = 20  #: Scenarios that may extend one another in a row.

@@ -24,7 +24,7 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
-from linesim.scenario.near import shown
+from linesim.scenario.suggest import shown
 from linesim.ticks import SHIFT_S, Duration, parse_duration
 
 MOST = 1_000_000  #: Largest count (people, places, jobs) that a scenario may ask for.

@@ -8,8 +8,8 @@ from types import MappingProxyType
 
 from linesim.scenario.base import as_share
 from linesim.scenario.grid import Cell, Grid
-from linesim.scenario.near import has, nearest, shown
 from linesim.scenario.notes import Notes
+from linesim.scenario.suggest import has, nearest, shown
 from linesim.ticks import LONGEST_S, Duration, parse_duration
 
 UNITS = ("s", "min", "h")  #: Units that may end the heading of a column of times.

@@ -13,7 +13,7 @@ import stat
 from dataclasses import dataclass
 from pathlib import Path
 
-from linesim.scenario.near import nearest, shown
+from linesim.scenario.suggest import nearest, shown
 
 TEXT_LIMIT = 2_000_000  #: Largest scenario file [bytes].
 TABLE_LIMIT = 30_000_000  #: Largest table file [bytes].

@@ -14,9 +14,9 @@ from linesim.scenario.complete import STANDARD, complete, shift_length
 from linesim.scenario.kinds import annotation_of, bare, fields_of
 from linesim.scenario.line import Station
 from linesim.scenario.models import Scenario
-from linesim.scenario.near import has, shown
 from linesim.scenario.notes import Notes
 from linesim.scenario.origins import Origin, Origins, Path, Place, dotted, is_other_shape, value_at
+from linesim.scenario.suggest import has, shown
 from linesim.scenario.toml import key, shown_value, toml_line
 from linesim.scenario.validate import validate
 from linesim.scenario.weights import Chance

@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from pydantic import Field, PlainValidator, WithJsonSchema
 
 from linesim.scenario.base import Record, refuse
-from linesim.scenario.near import shown
+from linesim.scenario.suggest import shown
 
 Day = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 DAYS: tuple[Day, ...] = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")

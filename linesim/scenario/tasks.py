@@ -6,9 +6,9 @@ from typing import Any
 
 from linesim.scenario import cells
 from linesim.scenario.grid import Cell, Grid
-from linesim.scenario.near import shown
 from linesim.scenario.notes import Notes
 from linesim.scenario.origins import Origin, Origins, Path
+from linesim.scenario.suggest import shown
 
 _TIMES: tuple[tuple[str, Path], ...] = (
     ("mean", ("time", "mean")),

@@ -10,8 +10,8 @@ from typing import Any
 
 from linesim.scenario.files import UnreadableError
 from linesim.scenario.lines import DEEPEST, TooDeepError, line_map
-from linesim.scenario.near import shown
 from linesim.scenario.origins import Origin, Origins, Place
+from linesim.scenario.suggest import shown
 
 _AT = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from linesim.studies import spread
+from linesim.runs import spread
 from tests.commands.calls import Said, call
 from tests.commands.test_study_folder import files, kept
 

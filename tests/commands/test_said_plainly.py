@@ -4,9 +4,9 @@ from pathlib import Path
 
 import pytest
 
-from linesim.studies.asked import Asked
-from linesim.studies.rows import Row
-from linesim.studies.verdicts import in_words, signed_span
+from linesim.questions.verdicts import in_words, signed_span
+from linesim.runs.main_measure import Measure
+from linesim.runs.rows import Row
 from tests.commands.calls import call
 
 ALONE = ("--workers", "1", "--quiet")
@@ -23,7 +23,7 @@ def said(capsys: pytest.CaptureFixture[str], *words: str | Path) -> str:
 def test_a_bound_that_rounds_to_nothing_is_0() -> None:
     """A bound that rounds to 0 is no `0.0 fewer`; a constant difference is `each time` to its last digit."""
     row = Row("jobs_per_shift", "segment", "", "jobs", 0.4, -0.04, 0.84, 0.44, 0.5, 4, "paired t")
-    jobs = Asked("jobs_per_shift")
+    jobs = Measure("jobs_per_shift")
     assert in_words(row, jobs) == "can't tell, between 0 and 0.8 more jobs a shift"
     other = row._replace(mean=-0.4, low=-0.84, high=0.04)
     assert in_words(other, jobs) == "can't tell, between 0.8 fewer and 0 jobs a shift"

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from linesim.commands.study_folder import InterruptedStudy
-from linesim.studies.store_file import NAME
+from linesim.runs.store_file import NAME
 from tests.commands.calls import LINE, Said, call
 
 CHANGE = ("--try", "buffer.lane.capacity = 3")
@@ -45,7 +45,7 @@ def test_the_same_command_again_simulates_nothing(
     folder = tmp_path / "study"
     first = compare(capsys, line, folder)
     before = files(folder)
-    monkeypatch.setattr("linesim.studies.spread.run_block", None)
+    monkeypatch.setattr("linesim.runs.spread.run_block", None)
     again = compare(capsys, line, folder)
     assert (again.status, again.out, again.err) == (0, first.out, "")
     assert files(folder) == before and len(before) == 4
@@ -113,7 +113,7 @@ def test_an_interrupted_study_says_how_to_go_on(
 ) -> None:
     """Ctrl-C after four replications: exit 130, they are kept, and the command given again does the rest."""
     folder = tmp_path / "study"
-    from linesim.studies import spread
+    from linesim.runs import spread
 
     run_block, left = spread.run_block, [4]
 

@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 from linesim.commands import progress
-from linesim.commands.verifying import program, sums
-from linesim.commands.verifying.bench import Bench
-from linesim.commands.verifying.known import AMOUNT, FULL_TIMES, RATE, Known, check, must_see
-from linesim.commands.verifying.row import judge_at_most, judge_equal, judge_mean
+from linesim.verification import program, sums
+from linesim.verification.bench import CheckBench
+from linesim.verification.known import AMOUNT, FULL_TIMES, RATE, Known, check, must_see
+from linesim.verification.row import judge_at_most, judge_equal, judge_mean
 from tests.commands.calls import call
 
 #: Checks of one kind each, which take a second together.
@@ -131,26 +131,26 @@ def test_wrong_answer_is_caught(
 def test_printed_figure_that_does_not_recompute_is_caught() -> None:
     """A published figure that this machine's own theory does not give differs, whatever was simulated."""
     known = next(one for one in KNOWN if one.what == FEW[2])
-    slip = check(replace(known, expected=0.85714295), Bench())  # 6/7 with a slip in the seventh digit
+    slip = check(replace(known, expected=0.85714295), CheckBench())  # 6/7 with a slip in the seventh digit
     assert slip.verdict == "differs" and slip.source.startswith("recomputed here: 0.857142857")
 
 
 def test_wrong_sums_are_caught(monkeypatch: pytest.MonkeyPatch) -> None:
     """A ledger that loses a tick or a job is named."""
-    bench = Bench()
+    bench = CheckBench()
     known = next(one for one in KNOWN if one.what == FEW[0])
     check(known, bench)
     assert not program.closed_sums(bench).is_failed
-    monkeypatch.setattr("linesim.commands.verifying.bench.open_sums", lambda plan, ledger: ("jobs: 6 came",))
+    monkeypatch.setattr("linesim.verification.bench.open_sums", lambda plan, ledger: ("jobs: 6 came",))
     check(known, bench)
     assert program.closed_sums(bench).is_failed and "jobs: 6 came" in program.closed_sums(bench).source
 
 
 def test_open_sums_are_found() -> None:
     """A station's account one tick short, a stop without a cause and a lost job are each put into words."""
-    from linesim.commands.verifying.tables import constant, free_line
+    from linesim.verification.tables import constant, free_line
 
-    bench = Bench()
+    bench = CheckBench()
     plan = bench.plan(free_line([constant(5.0)] * 2, length=100))
     ledger = bench.run(plan)
     assert not sums.open_sums(plan, ledger)
@@ -197,7 +197,7 @@ def test_a_law_that_fails_is_told(
     free: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """With a recursion that blocks a job too long the line differs from it, and the status is 1."""
-    from linesim.commands.verifying import free_laws
+    from linesim.verification import free_laws
 
     right = free_laws.line_times
     monkeypatch.setattr(free_laws, "line_times", lambda work, *, places: right(work, places=(0, 0)))
@@ -251,6 +251,6 @@ def test_every_check_is_named_apart_and_has_a_source() -> None:
 @pytest.mark.slow
 def test_everything_passes() -> None:
     """Every check passes, sharp as --full."""
-    bench = Bench(times=FULL_TIMES)
+    bench = CheckBench(times=FULL_TIMES)
     failed = [row for row in program.rows(bench, full=True) if row.is_failed]
     assert not failed

@@ -6,19 +6,19 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from linesim.commands.verifying import paced_law, steady
-from linesim.commands.verifying.bench import Bench, Raw
-from linesim.commands.verifying.free_laws import free_laws
-from linesim.commands.verifying.outputs import FIRST, judged
-from linesim.commands.verifying.own import CEILING, SEEDS, own_rows
-from linesim.commands.verifying.plain import not_alone, not_free, not_open, not_steady
-from linesim.commands.verifying.roomy import roomy
-from linesim.commands.verifying.row import MOST, Row, judge_mean
-from linesim.commands.verifying.tables import constant, exponential, free_line, paced_line, uniform
 from linesim.ledger.events import Event
 from linesim.ledger.ledger import Ledger
 from linesim.plan.plan import Plan
 from linesim.scenario import from_dict, load
+from linesim.verification import paced_law, steady
+from linesim.verification.bench import CheckBench, Raw
+from linesim.verification.free_laws import free_laws
+from linesim.verification.outputs import FIRST, judged
+from linesim.verification.own import CEILING, SEEDS, own_rows
+from linesim.verification.plain import not_alone, not_free, not_open, not_steady
+from linesim.verification.roomy import roomy
+from linesim.verification.row import MOST, CheckRow, judge_mean
+from linesim.verification.tables import constant, exponential, free_line, paced_line, uniform
 
 
 def full(raw: Raw) -> Raw:
@@ -36,7 +36,7 @@ THREE = full(
 )  # the second is the slowest: 75 s on average
 
 
-class Later(Bench):
+class Later(CheckBench):
     """A bench on whose run of a certain number every job leaves a millisecond later."""
 
     def __init__(self, which: int) -> None:
@@ -51,7 +51,7 @@ class Later(Bench):
         return moved, ledger
 
 
-class Losing(Bench):
+class Losing(CheckBench):
     """A bench on which lines with large buffers lose every twelfth job."""
 
     def run(self, plan: Plan, replication: int = 1, *, seed: int | None = None) -> Ledger:
@@ -61,7 +61,7 @@ class Losing(Bench):
         return replace(ledger, jobs_out=ledger.jobs_out * 11 // 12) if is_wide else ledger
 
 
-class Lucky(Bench):
+class Lucky(CheckBench):
     """A bench on which one seed makes a twentieth more."""
 
     def __init__(self, which: int) -> None:
@@ -93,7 +93,7 @@ class Lucky(Bench):
 )
 def test_without_variation(name: str, pitch: float, scenarios: Path) -> None:
     """A shipped line whose times never vary makes a job each pitch, neither sooner nor later."""
-    row = steady.steady(shipped(scenarios, name), Bench())
+    row = steady.steady(shipped(scenarios, name), CheckBench())
     assert (row.verdict, row.expected, row.found) == ("agrees", (pitch,), (pitch,))
 
 
@@ -101,17 +101,17 @@ def test_another_pitch_without_variation_is_caught(monkeypatch: pytest.MonkeyPat
     """A pitch one millisecond off differs from the line."""
     right = steady._pitch
     monkeypatch.setattr(steady, "_pitch", lambda plan: (right(plan)[0] + 1, None))
-    assert steady.steady(THREE, Bench()).verdict == "differs"
+    assert steady.steady(THREE, CheckBench()).verdict == "differs"
 
 
-def by_name(rows: list[Row]) -> dict[str, str]:
+def by_name(rows: list[CheckRow]) -> dict[str, str]:
     """Return the verdicts by the name up to a comma."""
     return {row.what.split(",")[0]: row.verdict for row in rows}
 
 
 def test_laws_of_free_lines() -> None:
     """Recursion, the line reversed and one more place hold for a free line."""
-    assert set(by_name(list(free_laws(THREE, Bench()))).values()) == {"agrees"}
+    assert set(by_name(list(free_laws(THREE, CheckBench()))).values()) == {"agrees"}
 
 
 @pytest.mark.parametrize(
@@ -126,15 +126,15 @@ def test_pitches_of_a_paced_section(monkeypatch: pytest.MonkeyPatch) -> None:
     """Marks of a moving and of an indexed line come as the work says, and not as a takt more would say."""
     for pacing in ("moving", "indexed"):
         raw = full(paced_line([uniform(40, 80)] * 3, length=3600.0, pacing=pacing))
-        assert paced_law.paced_law(raw, Bench()).verdict == "agrees"
+        assert paced_law.paced_law(raw, CheckBench()).verdict == "agrees"
     right = paced_law.line_stop_pitches
     monkeypatch.setattr(paced_law, "line_stop_pitches", lambda work, takt: right(work, takt + 1))
-    assert paced_law.paced_law(raw, Bench()).verdict == "differs"
+    assert paced_law.paced_law(raw, CheckBench()).verdict == "differs"
 
 
 def test_very_large_buffers() -> None:
     """With endless room the line makes what its slowest section makes alone; losing jobs is caught."""
-    row = roomy(THREE, Bench(), 6)
+    row = roomy(THREE, CheckBench(), 6)
     assert row.verdict == "agrees" and "weakest section, S2," in row.source
     assert roomy(THREE, Losing(), 6).verdict == "differs"
 
@@ -142,7 +142,7 @@ def test_very_large_buffers() -> None:
 def test_what_theory_leaves_open_is_what_balanced_queues_lose() -> None:
     """Where equal stations stand in a row the line falls behind one alone, by no more than the bound says."""
     raw = full(free_line([exponential(10.0)] * 3, 0, length=4 * 3600.0))
-    row = roomy(raw, Bench(), 20)
+    row = roomy(raw, CheckBench(), 20)
     assert row.verdict == "agrees" and row.replications == 20
     assert 0.9 * (1 - row.margin) < row.found[0] < 1 and 0.01 < row.margin < 0.035
 
@@ -163,7 +163,7 @@ def test_as_many_replications_as_a_check_takes() -> None:
     values = luck.normal(1, 0.1, MOST).tolist()
     asked = []
 
-    def judge(n: int, of: list[float] = values, must_see: float = 0.1) -> Row:
+    def judge(n: int, of: list[float] = values, must_see: float = 0.1) -> CheckRow:
         asked.append(n)
         return judge_mean("", "", 1.0, of[:n], must_see=must_see)
 
@@ -189,26 +189,26 @@ def test_as_many_replications_as_a_check_takes() -> None:
 )
 def test_what_is_not_open_is_said(name: str, says: str, scenarios: Path) -> None:
     """A line whose jobs do not simply come and go is named with what is in the way."""
-    plan = Bench().plan(shipped(scenarios, name))
+    plan = CheckBench().plan(shipped(scenarios, name))
     assert says in (not_open(plan) or "")
 
 
 def test_what_shares_or_waits_is_said() -> None:
     """A crew for two stations, a walk, several stalls, and tasks beside each other are each named."""
     raw = free_line([constant(10.0)] * 2, length=3600.0)
-    assert not_alone(Bench().plan(raw)) is None and not_free(Bench().plan(raw)) is None
+    assert not_alone(CheckBench().plan(raw)) is None and not_free(CheckBench().plan(raw)) is None
     for station in raw["station"].values():
         station["task"]["work"]["people"] = 1
     raw["crew"] = {"all": {"people": 1, "covers": ["M1", "M2"]}}
-    assert not_alone(Bench().plan(raw)) == "crew all works at 2 stations, and one may wait for another"
+    assert not_alone(CheckBench().plan(raw)) == "crew all works at 2 stations, and one may wait for another"
     raw["crew"]["all"]["people"] = 2
-    assert not_alone(Bench().plan(raw)) is None
+    assert not_alone(CheckBench().plan(raw)) is None
     raw["crew"]["all"]["walk"] = "1 s"
-    assert "walk" in (not_alone(Bench().plan(raw)) or "")
+    assert "walk" in (not_alone(CheckBench().plan(raw)) or "")
     raw = free_line([constant(10.0)], length=3600.0)
     raw["station"]["M1"]["places"] = 2
-    assert "overtake" in (not_free(Bench().plan(raw)) or "")
+    assert "overtake" in (not_free(CheckBench().plan(raw)) or "")
     raw["station"]["M1"]["task"]["more"] = {"people": 1, "time": "5 s"}
     raw["station"]["M1"]["task"]["most"] = {"people": 2, "time": "5 s"}
     raw["crew"] = {"two": {"people": 2, "covers": ["M1"]}}
-    assert "beside each other" in (not_steady(Bench().plan(raw)) or "")
+    assert "beside each other" in (not_steady(CheckBench().plan(raw)) or "")

@@ -23,17 +23,48 @@ MAY_USE = MappingProxyType(
         "stats": frozenset(),
         "theory": frozenset(),
         "answers": frozenset({"measures", "stats"}),
-        "studies": frozenset(
-            {"scenario", "plan", "draws", "ledger", "engine", "measures", "stats", "answers"}
+        "runs": frozenset({"scenario", "plan", "draws", "ledger", "engine", "measures", "stats", "answers"}),
+        "capacity": frozenset({"plan", "draws", "engine", "measures"}),
+        "questions": frozenset(
+            {
+                "scenario",
+                "plan",
+                "draws",
+                "ledger",
+                "engine",
+                "measures",
+                "stats",
+                "answers",
+                "runs",
+                "capacity",
+            }
         ),
-        "questions": frozenset({"scenario", "plan", "measures", "stats", "answers", "studies"}),
-        "report": frozenset({"plan", "ledger", "measures", "stats", "answers", "studies", "questions"}),
+        "verification": frozenset(
+            {
+                "scenario",
+                "plan",
+                "draws",
+                "ledger",
+                "engine",
+                "measures",
+                "stats",
+                "theory",
+                "answers",
+                "runs",
+                "capacity",
+            }
+        ),
+        "report": frozenset(
+            {"plan", "ledger", "measures", "stats", "answers", "runs", "capacity", "questions"}
+        ),
     }
 )
 #: These stand at the door and may use everything.
 DOOR = frozenset({"commands", "__init__", "__main__"})
 
-RIGHT_OF_LEDGER = frozenset({"measures", "stats", "answers", "studies", "questions", "report", "commands"})
+RIGHT_OF_LEDGER = frozenset(
+    {"measures", "stats", "answers", "runs", "capacity", "questions", "verification", "report", "commands"}
+)
 
 #: Library -> rooms that may import it.
 LODGERS = MappingProxyType(
@@ -47,15 +78,15 @@ LODGERS = MappingProxyType(
         "rich": frozenset({"commands"}),
         "pandas": RIGHT_OF_LEDGER,
         "openpyxl": RIGHT_OF_LEDGER,
-        "python_calamine": frozenset({"scenario", "studies", "commands"}),
-        "sqlite3": frozenset({"studies"}),
-        "dask": frozenset({"studies"}),
-        "distributed": frozenset({"studies"}),
-        "multiprocessing": frozenset({"studies", "commands"}),
-        "concurrent": frozenset({"studies"}),
-        "pickle": frozenset({"studies"}),  # between its own processes only
-        "time": frozenset({"studies", "commands"}),
-        "datetime": frozenset({"scenario", "studies", "report", "commands"}),
+        "python_calamine": frozenset({"scenario", "questions", "commands"}),
+        "sqlite3": frozenset({"runs"}),
+        "dask": frozenset({"runs"}),
+        "distributed": frozenset({"runs"}),
+        "multiprocessing": frozenset({"runs", "commands"}),
+        "concurrent": frozenset({"runs"}),
+        "pickle": frozenset({"runs"}),  # between its own processes only
+        "time": frozenset({"runs", "verification", "commands"}),
+        "datetime": frozenset({"scenario", "questions", "report", "commands"}),
     }
 )
 #: Slow to load: only inside the function that needs them, so that asking for help is instant.

@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from linesim.capacity.ceiling import limits
+from linesim.capacity.loads import Loads
 from linesim.plan.build import build
 from linesim.scenario import from_dict
-from linesim.studies.ceiling import limits
-from linesim.studies.loads import Loads
 from linesim.theory.departures import departure_times, reversed_line
 from tests.invariants.any_layout import Draw, maybe, seconds
 from tests.lines import (

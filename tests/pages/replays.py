@@ -5,9 +5,9 @@ from functools import cache
 from pathlib import Path
 
 from linesim.report.replay.page import replay_page
-from linesim.report.replay.record import Record, record
+from linesim.report.replay.record import ReplayRecord, record
 from linesim.report.replay.window import Window, window_of
-from linesim.studies.watched import Watched, watch
+from linesim.runs.trace import Watched, watch
 from linesim.ticks import parse_duration
 from tests.unit.report.small import renamed, small_told
 
@@ -29,7 +29,7 @@ def watched_hour(names: dict[str, str]) -> tuple[Watched, Window]:
 
 
 @cache
-def recorded_hour() -> tuple[Watched, Window, Record]:
+def recorded_hour() -> tuple[Watched, Window, ReplayRecord]:
     """Return the hour that the page of the small line shows, and what is recorded of it."""
     watched, window = watched_hour({})
     return watched, window, record(watched.plan, watched.events, watched.until)

@@ -7,17 +7,17 @@ from typing import TYPE_CHECKING
 import pytest
 
 from linesim.plan.tables import FREE
-from linesim.report.replay.record import Record
+from linesim.report.replay.record import ReplayRecord
 from linesim.report.replay.stays import OPEN, SECTION_PLACE
 from linesim.report.replay.window import Window
-from linesim.studies.watched import Watched
+from linesim.runs.trace import Watched
 from tests.pages.opened import Opened, opened
 from tests.pages.replays import recorded_hour, replay_file
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
-Small = tuple[Watched, Window, Record]
+Small = tuple[Watched, Window, ReplayRecord]
 
 
 @pytest.fixture(scope="module")

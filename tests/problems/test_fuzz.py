@@ -27,15 +27,15 @@ from linesim.draws.draws import Draws
 from linesim.engine.run import run_line
 from linesim.errors import LinesimError, LineStuck, ScenarioError
 from linesim.plan.build import build
+from linesim.runs.store import Store
+from linesim.runs.store_file import NAME
 from linesim.scenario import Scenario, from_dict, load, load_text
 from linesim.scenario.schema import json_schema
-from linesim.studies.store import Store
-from linesim.studies.store_file import NAME
 from tests.conftest import ROOT
 from tests.problems.grown import changed
 from tests.problems.spoilt import changed_cells, flipped
 from tests.problems.test_hostile import GOOD, TABLE
-from tests.unit.studies.store.kept import LABELS, PRINT, opened, replication
+from tests.unit.runs.store.kept import LABELS, PRINT, opened, replication
 
 TRACTOR = ROOT / "scenarios" / "tractor"
 #: Every shipped scenario but the tractor line, which takes as long as all others together.

@@ -12,17 +12,17 @@ import psutil
 import pytest
 
 from linesim.plan.build import build
+from linesim.questions.warmup.series import NOTES, run_series
+from linesim.runs.blocks import BlockResult
+from linesim.runs.cluster import ClusterError, places_of, spread_over_cluster
+from linesim.runs.replication import Replication
+from linesim.runs.spread import Errand, WorkSpread
+from linesim.runs.store_file import NAME
 from linesim.scenario import load_text
-from linesim.studies.blocks import BlockResult
-from linesim.studies.cluster import ClusterError, places_of, spread_over_cluster
-from linesim.studies.replication import Replication
-from linesim.studies.settling.series import NOTES, run_series
-from linesim.studies.spread import Job, Spread
-from linesim.studies.store_file import NAME
 from tests.commands.calls import LINE, program
 from tests.commands.started import started
 from tests.repeatability.machines import Machines, machines
-from tests.unit.studies.errands import count
+from tests.unit.runs.errands import count
 
 REPLICATIONS = 20
 
@@ -38,13 +38,13 @@ def collected(plan: str, address: str, n: int) -> tuple[dict[int, Replication], 
     """Run ``n`` made-up replications on a cluster; return what came back and what was given up."""
     found: dict[int, Replication] = {}
 
-    def hand_over(jobs: tuple[Job, ...], result: BlockResult) -> None:
+    def hand_over(jobs: tuple[Errand, ...], result: BlockResult) -> None:
         for job, replication in zip(jobs, result.replications, strict=True):
             assert job.number not in found, "handed over twice"
             found[job.number] = replication
 
-    jobs = [Job(0, number) for number in range(1, n + 1)]
-    spread = Spread([plan.encode()], jobs, seed=7, hand_over=hand_over)
+    jobs = [Errand(0, number) for number in range(1, n + 1)]
+    spread = WorkSpread([plan.encode()], jobs, seed=7, hand_over=hand_over)
     lost = spread_over_cluster(spread, address, work=count)
     return found, [job.number for job in lost]
 
@@ -59,8 +59,8 @@ def test_every_replication_comes_once(cluster: Machines) -> None:
 def test_work_is_shared_in_blocks(cluster: Machines, tmp_path: Path) -> None:
     """Both workers take part, and quick replications travel many at a time."""
     blocks: list[int] = []
-    jobs = [Job(0, number) for number in range(1, 201)]
-    spread = Spread(
+    jobs = [Errand(0, number) for number in range(1, 201)]
+    spread = WorkSpread(
         [f"mark {tmp_path}".encode()], jobs, seed=7, hand_over=lambda done, _: blocks.append(len(done))
     )
     assert spread_over_cluster(spread, cluster.address, work=count) == ()
@@ -73,8 +73,12 @@ def test_what_else_is_noted_down_comes_back_too(cluster: Machines) -> None:
     """The series of a warm-up are noted down on another machine as they are here."""
     plan = build(load_text(LINE))
     found: list[BlockResult] = []
-    spread = Spread(
-        [pickle.dumps(plan)], [Job(0, 3)], seed=5, hand_over=lambda _, one: found.append(one), notes=[NOTES]
+    spread = WorkSpread(
+        [pickle.dumps(plan)],
+        [Errand(0, 3)],
+        seed=5,
+        hand_over=lambda _, one: found.append(one),
+        notes=[NOTES],
     )
     assert spread_over_cluster(spread, cluster.address) == ()
     assert [(one.labels, one.replications[0]) for one in found] == [run_series(plan, 5, 3)]
@@ -133,12 +137,12 @@ def test_without_workers_a_study_waits_a_while_and_says_so(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A scheduler without workers: the user is told, then the study ends with how to start some."""
-    monkeypatch.setattr("linesim.studies.cluster.WORKER_SECONDS", 1)
-    monkeypatch.setattr("linesim.studies.cluster.LOOK_SECONDS", 0.2)
+    monkeypatch.setattr("linesim.runs.cluster.WORKER_SECONDS", 1)
+    monkeypatch.setattr("linesim.runs.cluster.LOOK_SECONDS", 0.2)
     said: list[str] = []
     with machines(tmp_path, workers=0) as found:
         assert places_of(found.address) == 0
-        spread = Spread([b""], [Job(0, 1)], seed=7, hand_over=lambda *_: None)
+        spread = WorkSpread([b""], [Errand(0, 1)], seed=7, hand_over=lambda *_: None)
         with pytest.raises(ClusterError, match=f"start some: dask worker {found.address}"):
             spread_over_cluster(spread, found.address, notice=said.append, work=count)
         assert said == [f"no worker at {found.address}; waiting for one"]
@@ -147,14 +151,14 @@ def test_without_workers_a_study_waits_a_while_and_says_so(
 def test_a_scheduler_that_is_gone_is_told(tmp_path: Path) -> None:
     """When the scheduler dies in mid-study, what came before is kept and the message says what to do."""
     with machines(tmp_path, workers=1) as found:
-        came: list[Job] = []
+        came: list[Errand] = []
 
-        def hand_over(jobs: tuple[Job, ...], _: BlockResult) -> None:
+        def hand_over(jobs: tuple[Errand, ...], _: BlockResult) -> None:
             came.extend(jobs)
             found.scheduler.kill()
 
-        jobs = [Job(0, number) for number in range(1, 60)]
-        spread = Spread([b"slow"], jobs, seed=7, hand_over=hand_over)
+        jobs = [Errand(0, number) for number in range(1, 60)]
+        spread = WorkSpread([b"slow"], jobs, seed=7, hand_over=hand_over)
         with pytest.raises(ClusterError, match="give the same command again once it is back"):
             spread_over_cluster(spread, found.address, work=count)
     assert 1 <= len(came) < 59

@@ -9,7 +9,7 @@ import sys
 import time
 from pathlib import Path
 
-from linesim.studies.store_file import NAME
+from linesim.runs.store_file import NAME
 from tests.commands.calls import LINE, environment
 
 CASES = 2

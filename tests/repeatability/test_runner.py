@@ -9,8 +9,8 @@ import pytest
 
 from linesim import load, simulate
 from linesim.plan.build import build
+from linesim.runs import replicate
 from linesim.scenario import Scenario
-from linesim.studies import replicate
 from tests.commands.calls import LINE, environment
 
 

@@ -8,8 +8,8 @@ import pytest
 from linesim.commands.report import told_of
 from linesim.report.page import run_page
 from linesim.report.workbook import run_workbook
+from linesim.runs import simulate
 from linesim.scenario import load
-from linesim.studies import simulate
 
 pytestmark = pytest.mark.speed
 

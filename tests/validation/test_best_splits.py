@@ -11,12 +11,12 @@ import numpy as np
 import pytest
 
 from linesim.plan.arrays import FloatArray
+from linesim.questions.buffers import buffers
+from linesim.runs.cases import Case
+from linesim.runs.main_measure import RATE
+from linesim.runs.select import choose
+from linesim.runs.select_case import choose_case
 from linesim.scenario import from_dict
-from linesim.studies.asked import RATE
-from linesim.studies.buffers import buffers
-from linesim.studies.cases import Case
-from linesim.studies.choose import choose
-from linesim.studies.choose_case import choose_case
 from linesim.theory.allocation import ranked_splits
 from linesim.theory.tandem import line_throughput
 from tests.validation.lines import UNIT, bare, exponential, work

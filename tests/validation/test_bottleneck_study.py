@@ -8,9 +8,9 @@ from functools import cache
 
 import pytest
 
+from linesim.questions.bottleneck import Bottleneck, bottleneck
+from linesim.questions.bottleneck.evidence import ARROW, GAIN, PERIOD, SHARE, TURN
 from linesim.scenario import from_dict
-from linesim.studies.bottleneck import Bottleneck, bottleneck
-from linesim.studies.bottleneck.found import ARROW, GAIN, PERIOD, SHARE, TURN
 from linesim.theory.bottlenecks import speed_gains
 from linesim.theory.tandem import line_throughput
 from tests.validation.lines import exponential, tandem

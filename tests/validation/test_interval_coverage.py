@@ -40,10 +40,10 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from linesim.answers.card import Goal
+from linesim.runs.cases import Case, difference_row, run_cases
+from linesim.runs.rows import Row
 from linesim.stats import mean_interval, normal_quantile
-from linesim.studies.cases import Case, difference_row, run_cases
-from linesim.studies.convergence import Goal
-from linesim.studies.rows import Row
 from linesim.theory.filling import mean_of_first_waits
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.validation.first_jobs import JOBS, LINES, MINUTES, STREAMS, stepping_lead

@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 from scipy.linalg import expm
 
+from linesim.questions.warmup import WarmUp, warmup
 from linesim.scenario import from_dict
-from linesim.studies.settling import WarmUp, warmup
 from linesim.theory.queues import many_stations
 from tests.validation.lines import exponential, queue
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from linesim.commands.page import Page
 from linesim.plan.plan import Plan
-from linesim.studies.figures import plus_minus
-from linesim.studies.result import Result
+from linesim.questions.figures import plus_minus
+from linesim.runs.result import Result
 
 
 def buffers(page: Page, plan: Plan, result: Result) -> None:

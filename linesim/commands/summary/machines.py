@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from linesim.answers.wording import number
 from linesim.commands.page import Page
 from linesim.plan.plan import Plan
 from linesim.plan.words import R_OFF, ROBOT_STATES
-from linesim.studies.figures import give_or_take, number, plus_minus
-from linesim.studies.result import Result
+from linesim.questions.figures import give_or_take, plus_minus
+from linesim.runs.result import Result
 
 
 def machines(page: Page, plan: Plan, result: Result) -> None:

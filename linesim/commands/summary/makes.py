@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from linesim.capacity.pace import gross_per_hour, pace_in_words
 from linesim.commands.page import Page
 from linesim.plan.plan import Plan
-from linesim.studies.figures import estimate, span
-from linesim.studies.pace import gross_per_hour, pace_in_words
-from linesim.studies.result import Result
-from linesim.studies.rows import Row
+from linesim.questions.figures import estimate, span
+from linesim.runs.result import Result
+from linesim.runs.rows import Row
 
 
 def makes(page: Page, plan: Plan, result: Result) -> None:

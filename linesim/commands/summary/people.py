@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from linesim.answers.wording import number
 from linesim.commands.page import Page
 from linesim.plan.plan import Plan
-from linesim.studies.figures import give_or_take, number
-from linesim.studies.result import Result
-from linesim.studies.sums import together
+from linesim.questions.figures import give_or_take
+from linesim.runs.result import Result
+from linesim.runs.sums import together
 
 _COLUMNS = (
     ("works", ("working",)),

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from linesim.answers.wording import listed, number
 from linesim.commands.page import Page
 from linesim.plan.plan import Plan
 from linesim.plan.tables import FREE
 from linesim.plan.words import HANDED_ON
-from linesim.studies.figures import estimate, listed, number, span, with_span
-from linesim.studies.result import Result
-from linesim.studies.rows import Row
-from linesim.studies.run_answer import cause_in_words, stops_by_size
+from linesim.questions.figures import estimate, span, with_span
+from linesim.questions.run_sentences import cause_in_words, stops_by_size
+from linesim.runs.result import Result
+from linesim.runs.rows import Row
 
 MOST_LINES = 12  #: Places and causes that get a line of their own.
 

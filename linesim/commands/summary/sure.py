@@ -5,8 +5,7 @@ from __future__ import annotations
 from linesim.commands.page import Page
 from linesim.measures import DEFINITIONS, GLOSSARY
 from linesim.plan.plan import Plan
-from linesim.studies.result import Result
-from linesim.studies.sure import (
+from linesim.questions.precision_text import (
     CAUTION,
     LUCK_ALONE,
     lost_in_words,
@@ -14,6 +13,7 @@ from linesim.studies.sure import (
     rests_on,
     sharpness_in_words,
 )
+from linesim.runs.result import Result
 
 
 def sure(page: Page, plan: Plan, result: Result) -> None:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from linesim.answers.wording import number
 from linesim.commands.page import Page
 from linesim.plan.plan import Plan
 from linesim.plan.tables import FREE, INDEXED
 from linesim.plan.words import STATION_STATES
-from linesim.studies.figures import give_or_take, number, with_span
-from linesim.studies.result import Result
-from linesim.studies.sums import together
+from linesim.questions.figures import give_or_take, with_span
+from linesim.runs.result import Result
+from linesim.runs.sums import together
 
 MOST_WAITS = 8
 COLUMNS = ("working", "waiting", "down", "spare", "stopped", "blocked", "starved")

@@ -13,8 +13,8 @@ from linesim.commands.summary.stops import stops
 from linesim.commands.summary.sure import sure
 from linesim.commands.summary.waits import waits
 from linesim.plan.plan import Plan
-from linesim.studies.result import Result
-from linesim.studies.run_answer import answer
+from linesim.questions.run_sentences import answer
+from linesim.runs.result import Result
 
 
 def show(page: Page, plan: Plan, result: Result) -> None:

@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from linesim.errors import WrongQuestionError
+from linesim.runs.cases import Case
 from linesim.scenario.replace import Changes, named_after
-from linesim.studies.cases import Case
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario

@@ -14,16 +14,16 @@ from linesim.answers.measure import Measure
 from linesim.answers.table import Column, Row, Table
 from linesim.answers.values import Change, Estimate
 from linesim.answers.wording import change_in_words, count_of, draws_in_words, level_text, listed
+from linesim.questions.cautions import cautions_on
+from linesim.questions.changes import InputChange as InputChange
+from linesim.questions.changes import changes_between
 from linesim.questions.compare.cases import cases_against
 from linesim.questions.compare.question import Compare
+from linesim.runs.case_runner import CaseChange, changes_of, headline, pairs_of, shared_measures
+from linesim.runs.cases import Case, CaseRuns, run_cases
+from linesim.runs.main_measure import main_figure
+from linesim.runs.pairing import fair_difference
 from linesim.stats import joint_confidence, replications_for
-from linesim.studies.asked import main_figure
-from linesim.studies.cases import Case, CaseRuns, run_cases
-from linesim.studies.cautions import cautions_on
-from linesim.studies.changes import Change as InputChange
-from linesim.studies.changes import changes_between
-from linesim.studies.comparison.pairing import fair_difference
-from linesim.studies.runner import CaseChange, changes_of, headline, pairs_of, shared_measures
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario

@@ -11,6 +11,7 @@ from linesim.answers.measure import Measure
 from linesim.answers.table import Table
 from linesim.answers.wording import change_in_words, count_of
 from linesim.measures.definitions import DEFINITIONS
+from linesim.questions.cautions import cautions_on
 from linesim.questions.screen.question import Screen
 from linesim.questions.sweep.effects import (
     Effect,
@@ -21,13 +22,12 @@ from linesim.questions.sweep.effects import (
     ranked,
     responses,
 )
+from linesim.questions.varying import Factor, cases_of, factors_of, two_level
+from linesim.runs.cases import run_cases
+from linesim.runs.main_measure import main_figure
 from linesim.scenario.toml import shown_value
 from linesim.stats import confused_pairs, interaction, joint_confidence, main_effects
 from linesim.stats.factorial import Runs
-from linesim.studies.asked import main_figure
-from linesim.studies.cases import run_cases
-from linesim.studies.cautions import cautions_on
-from linesim.studies.varying import Factor, cases_of, factors_of, two_level
 
 if TYPE_CHECKING:
     from linesim.plan.arrays import FloatArray

@@ -14,12 +14,12 @@ from linesim.answers.values import Change
 from linesim.answers.wording import change_in_words
 from linesim.errors import WrongQuestionError
 from linesim.plan.arrays import FloatArray
+from linesim.questions.varying import Factor, Point
+from linesim.runs.case_runner import estimate_of, headline
+from linesim.runs.cases import CaseRuns
 from linesim.scenario.origins import Place
 from linesim.scenario.toml import key, shown_value
 from linesim.stats import Interval, joint_confidence, mean_interval
-from linesim.studies.cases import CaseRuns
-from linesim.studies.runner import estimate_of, headline
-from linesim.studies.varying import Factor, Point
 
 _MOST_LEFT = 6  #: Factors of which the data can't tell that are named.
 _FLAT = "mean=effect low high n=replications confidence comparisons method verdict"

@@ -13,6 +13,7 @@ from linesim.answers.values import Change
 from linesim.answers.wording import change_in_words, level_text, text
 from linesim.errors import WrongQuestionError
 from linesim.measures.definitions import DEFINITIONS
+from linesim.questions.cautions import cautions_on
 from linesim.questions.compare.study import AGAINST_BASE, best_of
 from linesim.questions.sweep.effects import (
     Effect,
@@ -28,13 +29,12 @@ from linesim.questions.sweep.effects import (
     steps,
 )
 from linesim.questions.sweep.question import Sweep
+from linesim.questions.varying import Point, cases_of, factors_of, grid, hypercube, one_at_a_time, read_points
+from linesim.questions.varying.points import BASE
+from linesim.runs.case_runner import change_of, estimate_of
+from linesim.runs.cases import Case, CaseRuns, run_cases
+from linesim.runs.main_measure import main_figure
 from linesim.stats import joint_confidence
-from linesim.studies.asked import main_figure
-from linesim.studies.cases import Case, CaseRuns, run_cases
-from linesim.studies.cautions import cautions_on
-from linesim.studies.runner import change_of, estimate_of
-from linesim.studies.varying import Point, cases_of, factors_of, grid, hypercube, one_at_a_time, read_points
-from linesim.studies.varying.points import BASE
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario

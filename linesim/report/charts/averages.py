@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
+from linesim.answers.wording import number
+from linesim.report.canvas import Pen
 from linesim.report.figure import Figure, figure
-from linesim.report.pen import Pen
 from linesim.report.scale import Scale
 from linesim.report.style import BLUE, INK, RULE, SMALL, SOFT
-from linesim.report.table import Cell, numeric, table
-from linesim.studies.figures import number
+from linesim.report.table import PageCell, numeric, table
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
@@ -62,11 +62,11 @@ def averages(found: Sequence[Series]) -> Figure | None:
             [
                 (
                     series.name,
-                    Cell(number(hour, 2), hour),
-                    Cell(number(series.mean[k], 2), series.mean[k]),
-                    Cell(number(series.smoothed[k], 2), series.smoothed[k])
+                    PageCell(number(hour, 2), hour),
+                    PageCell(number(series.mean[k], 2), series.mean[k]),
+                    PageCell(number(series.smoothed[k], 2), series.smoothed[k])
                     if k < len(series.smoothed)
-                    else Cell("–"),
+                    else PageCell("–"),
                     series.unit,
                 )
                 for series in found

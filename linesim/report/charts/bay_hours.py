@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from linesim.answers.wording import count_of
+from linesim.questions.figures import estimate, with_span
+from linesim.report.canvas import Pen, room_for
 from linesim.report.figure import Figure, figure
 from linesim.report.multiples import in_rows
-from linesim.report.pen import Pen, room_for
+from linesim.report.page_input import Told
 from linesim.report.scale import Scale
 from linesim.report.style import INK, MAIN, RULE, SMALL, SOFT
 from linesim.report.table import estimated, numeric, plain_number, table
-from linesim.report.told import Told
-from linesim.studies.figures import count_of, estimate, with_span
-from linesim.studies.rows import Row
+from linesim.runs.rows import Row
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing

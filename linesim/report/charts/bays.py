@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from linesim.questions.figures import estimate
+from linesim.report.canvas import Pen, room_for
 from linesim.report.figure import Figure, figure
-from linesim.report.pen import Pen, room_for
+from linesim.report.page_input import Told
 from linesim.report.scale import Scale
 from linesim.report.style import BLUE, SMALL, TIMES, Paint
-from linesim.report.table import Table, estimated, numeric, plain_number, table
-from linesim.report.told import Told
-from linesim.studies.figures import estimate
-from linesim.studies.rows import Row
+from linesim.report.table import PageTable, estimated, numeric, plain_number, table
+from linesim.runs.rows import Row
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
@@ -24,7 +24,7 @@ _ROOM = Paint("#ffffff", "#6b717a")
 _IN_WORK = Paint(BLUE, BLUE)
 
 
-class Bay(NamedTuple):
+class BayLoad(NamedTuple):
     """A bay.
 
     Attributes:
@@ -40,13 +40,13 @@ class Bay(NamedTuple):
     jobs: Row
 
 
-def bay_loads(told: Told) -> tuple[Bay, ...]:
+def bay_loads(told: Told) -> tuple[BayLoad, ...]:
     """Return two lines a bay: jobs in work against its places, jobs waiting against its waiting places."""
     plan, result = told.plan, told.result
     found = []
     for b, name in enumerate(plan.names.bay):
-        found.append(Bay(name, "in work", int(plan.bays.places[b]), result.row("bay_working", name)))
-        found.append(Bay(name, "waiting", int(plan.bays.waiting[b]), result.row("bay_waiting", name)))
+        found.append(BayLoad(name, "in work", int(plan.bays.places[b]), result.row("bay_working", name)))
+        found.append(BayLoad(name, "waiting", int(plan.bays.waiting[b]), result.row("bay_waiting", name)))
     return tuple(found)
 
 
@@ -70,7 +70,7 @@ def bays(told: Told) -> Figure | None:
     )
 
 
-def _table(told: Told) -> Table:
+def _table(told: Told) -> PageTable:
     plan, result = told.plan, told.result
     heads = (
         "in work, jobs", "interval", "places", "waiting, jobs", "interval", "waiting places", "visits/shift",
@@ -96,7 +96,7 @@ def _table(told: Told) -> Table:
     )
 
 
-def _draw(width: int, found: tuple[Bay, ...]) -> Drawing:
+def _draw(width: int, found: tuple[BayLoad, ...]) -> Drawing:
     pitch = 24
     labels = [f"{bay.name}, {bay.what}" for bay in found]
     left = min(room_for(labels), 0.45 * width) + 10

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from linesim.answers.wording import number
+from linesim.capacity.ceiling import Limit, limits
 from linesim.measures.clock import TICKS_PER_HOUR, shift_ticks
+from linesim.questions.figures import estimate
+from linesim.report.canvas import Pen, room_for
 from linesim.report.figure import Figure, figure
-from linesim.report.pen import Pen, room_for
+from linesim.report.page_input import Told
 from linesim.report.scale import Scale
 from linesim.report.style import BLUE, INK, PALE, SMALL, Paint
-from linesim.report.table import Cell, numeric, table
-from linesim.report.told import Told
-from linesim.studies.ceiling import Limit, limits
-from linesim.studies.figures import estimate, number
+from linesim.report.table import PageCell, numeric, table
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
@@ -74,7 +75,7 @@ def ceilings(told: Told) -> Figure | None:
             [
                 (
                     limit.label,
-                    Cell(number(limit.jobs_per_hour * hours, 1), limit.jobs_per_hour),
+                    PageCell(number(limit.jobs_per_hour * hours, 1), limit.jobs_per_hour),
                     limit.because,
                 )
                 for limit in found

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from linesim.answers.wording import number
+from linesim.report.canvas import Pen
 from linesim.report.figure import Figure, figure
-from linesim.report.pen import Pen
+from linesim.report.page_input import Told
 from linesim.report.scale import Scale
 from linesim.report.style import BLUE, INK, PALE, SMALL, SOFT, Paint
-from linesim.report.table import Cell, estimated, numeric, plain_number, table
-from linesim.report.told import Told
-from linesim.studies.figures import number
-from linesim.studies.replication import Label
-from linesim.studies.result import Result
-from linesim.studies.rows import Row, row_of
+from linesim.report.table import PageCell, estimated, numeric, plain_number, table
+from linesim.runs.replication import Label
+from linesim.runs.result import Result
+from linesim.runs.rows import Row, row_of
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
@@ -26,7 +26,7 @@ _VALUE = Paint("#ffffff", INK)
 _MOST_MARKED = 60
 
 
-class Step(NamedTuple):
+class LookStep(NamedTuple):
     """After so many replications.
 
     Attributes:
@@ -45,13 +45,13 @@ def main_measure(result: Result) -> str:
     return "throughput" if result.row("jobs_per_shift").mean is None else "jobs_per_shift"
 
 
-def steps(result: Result) -> tuple[Step, ...]:
+def steps(result: Result) -> tuple[LookStep, ...]:
     """Return how the main figure settles."""
     measure = main_measure(result)
     values = [value for value in result.values(measure) if value is not None]
     label = Label(measure, "segment", "", result.row(measure).unit)
     return tuple(
-        Step(n, values[n - 1], row_of(label, values[:n], result.run.confidence))
+        LookStep(n, values[n - 1], row_of(label, values[:n], result.run.confidence))
         for n in range(1, len(values) + 1)
     )
 
@@ -79,7 +79,11 @@ def convergence(told: Told) -> Figure | None:
             "Mean so far",
             numeric("replications", "value of the last", "mean so far", "interval"),
             [
-                (plain_number(step.runs), Cell(number(step.value, 2), step.value), *estimated(step.so_far))
+                (
+                    plain_number(step.runs),
+                    PageCell(number(step.value, 2), step.value),
+                    *estimated(step.so_far),
+                )
                 for step in found
             ],
         ),
@@ -88,7 +92,7 @@ def convergence(told: Told) -> Figure | None:
     )
 
 
-def _draw(width: int, found: tuple[Step, ...], unit: str) -> Drawing:
+def _draw(width: int, found: tuple[LookStep, ...], unit: str) -> Drawing:
     left, right, top, tall = 46.0, width - 10.0, 24.0, 200.0
     values = [step.value for step in found]
     # The interval after two replications can be enormous; the drawing is for what comes after.

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from linesim.report.charts.minutes import METHOD, Line, State, draw_minutes, minutes_table, used
+from linesim.answers.wording import number
+from linesim.report.charts.minutes import METHOD, MinuteRow, State, draw_minutes, minutes_table, used
 from linesim.report.figure import Figure, figure
+from linesim.report.page_input import Told
 from linesim.report.style import BLUE, TIMES, Paint
-from linesim.report.told import Told
-from linesim.studies.figures import number
-from linesim.studies.rows import NO_INTERVAL, Row
-from linesim.studies.sums import together
+from linesim.runs.rows import NO_INTERVAL, Row
+from linesim.runs.sums import together
 
 PLANNED = "planned work"
 #: Columns after the planned one, and the states of an operator in each.
@@ -42,7 +42,7 @@ _PAINTS: Mapping[str, Paint] = MappingProxyType(
 )
 
 
-def lines(told: Told) -> tuple[Line, ...]:
+def lines(told: Told) -> tuple[MinuteRow, ...]:
     """Return a line a crew with people: planned work as a share of takt, then the shares of its duty."""
     found = []
     for load in told.loads.crews:
@@ -54,7 +54,9 @@ def lines(told: Told) -> tuple[Line, ...]:
             together(told.result, "operator_state", load.name, frozenset(states).__contains__)
             for states in STATES.values()
         ]
-        found.append(Line(f"{load.name} ({load.count})", "", (planned if load.work_s else None, *really)))
+        found.append(
+            MinuteRow(f"{load.name} ({load.count})", "", (planned if load.work_s else None, *really))
+        )
     return tuple(found)
 
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
+from linesim.answers.wording import decimals, number
+from linesim.report.canvas import Pen, Side
 from linesim.report.figure import Figure, figure
-from linesim.report.pen import Pen, Side
 from linesim.report.scale import Scale
 from linesim.report.style import BLUE, FAINT, INK, RULE, SMALL, SOFT, Paint
-from linesim.report.table import Cell, numeric, table
-from linesim.studies.figures import decimals, number
+from linesim.report.table import PageCell, numeric, table
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
@@ -24,7 +24,7 @@ _ENDLESS = "endless"
 _DOT, _NOW = Paint("#ffffff", BLUE), Paint(INK, INK)
 
 
-class Level(NamedTuple):
+class CurvePoint(NamedTuple):
     """One point.
 
     Attributes:
@@ -49,7 +49,7 @@ class Curve(NamedTuple):
 
     buffer: str
     now: str
-    points: tuple[Level, ...]
+    points: tuple[CurvePoint, ...]
 
 
 def curves(unit: str, found: Sequence[Curve]) -> Figure | None:
@@ -75,8 +75,8 @@ def curves(unit: str, found: Sequence[Curve]) -> Figure | None:
                 (
                     curve.buffer,
                     point.places,
-                    Cell(number(point.mean, _places(point)), point.mean),
-                    Cell(_between(point), point.low),
+                    PageCell(number(point.mean, _places(point)), point.mean),
+                    PageCell(_between(point), point.low),
                     "as it is" if point.places == curve.now else "",
                 )
                 for curve in found
@@ -88,12 +88,12 @@ def curves(unit: str, found: Sequence[Curve]) -> Figure | None:
     )
 
 
-def _places(point: Level) -> int:
+def _places(point: CurvePoint) -> int:
     half = None if point.low is None or point.high is None else (point.high - point.low) / 2
     return decimals(point.mean, half)
 
 
-def _between(point: Level) -> str:
+def _between(point: CurvePoint) -> str:
     if point.low is None or point.high is None:
         return ""
     if point.low == point.high:

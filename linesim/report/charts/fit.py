@@ -7,21 +7,21 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from linesim.answers.wording import number
 from linesim.plan.arrays import FloatArray
+from linesim.questions.fit.lines import unit_for
+from linesim.report.canvas import Pen
 from linesim.report.figure import Figure, figure
-from linesim.report.pen import Pen
 from linesim.report.png import drawn_png
 from linesim.report.scale import Scale, round_step, up_to
 from linesim.report.style import BLUE, INK, PALE, SMALL, SOFT, VERMILLION, WIDE, Paint
-from linesim.report.table import Cell, numeric, table
-from linesim.studies.figures import number
-from linesim.studies.fitting.lines import unit_for
+from linesim.report.table import PageCell, numeric, table
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
 
-    from linesim.studies.fitting import Fit
-    from linesim.studies.fitting.candidates import Candidate
+    from linesim.questions.fit import Fit
+    from linesim.questions.fit.candidates import Candidate
 
 METHOD = (
     "Counts in classes (histogram), classes by the rule of D. Freedman and P. Diaconis, Zeitschrift für "
@@ -61,9 +61,9 @@ def fitted(answer: Fit) -> Figure | None:
             [*numeric("share, %", "measured", "by the shape")],
             [
                 (
-                    Cell(number(100 * p, 0), p),
-                    Cell(number(float(np.quantile(times, p)) / size, 1), float(np.quantile(times, p))),
-                    Cell(number(one.quantile(p) / size, 1), one.quantile(p)),
+                    PageCell(number(100 * p, 0), p),
+                    PageCell(number(float(np.quantile(times, p)) / size, 1), float(np.quantile(times, p))),
+                    PageCell(number(one.quantile(p) / size, 1), one.quantile(p)),
                 )
                 for p in (0.05, 0.25, 0.5, 0.75, 0.9, 0.95)
             ],

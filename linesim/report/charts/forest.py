@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
+from linesim.answers.wording import decimals, number
+from linesim.report.canvas import Pen, room_for, wrapped
 from linesim.report.figure import Figure, figure
-from linesim.report.pen import Pen, room_for, wrapped
 from linesim.report.scale import Scale
 from linesim.report.style import BLUE, INK, SMALL, SOFT, Paint
-from linesim.report.table import Cell, numeric, plain_number, table
-from linesim.studies.figures import decimals, number
+from linesim.report.table import PageCell, numeric, plain_number, table
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
@@ -25,7 +25,7 @@ _LINE = 16  #: Height of a line of a label above its dot [px].
 _SURE, _OPEN = Paint(BLUE, BLUE), Paint("#ffffff", INK)
 
 
-class Gap(NamedTuple):
+class ForestRow(NamedTuple):
     """One change.
 
     Attributes:
@@ -62,7 +62,7 @@ class Gap(NamedTuple):
         return f"{_signed(self.mean, places)} ({_signed(self.low, places)} to {_signed(self.high, places)})"
 
 
-def forest(name: str, title: str, says: str, unit: str, gaps: Sequence[Gap]) -> Figure | None:
+def forest(name: str, title: str, says: str, unit: str, gaps: Sequence[ForestRow]) -> Figure | None:
     """Return the figure; None without rows.
 
     A forest plot (Lewis and Clarke): dots with intervals against a line at 0; filled where the sign is sure.
@@ -82,8 +82,8 @@ def forest(name: str, title: str, says: str, unit: str, gaps: Sequence[Gap]) -> 
             [
                 (
                     gap.label,
-                    Cell(_signed(gap.mean, decimals(gap.mean, gap.half)), gap.mean),
-                    Cell(_between(gap), gap.low),
+                    PageCell(_signed(gap.mean, decimals(gap.mean, gap.half)), gap.mean),
+                    PageCell(_between(gap), gap.low),
                     plain_number(gap.replications),
                     gap.verdict,
                 )
@@ -95,7 +95,7 @@ def forest(name: str, title: str, says: str, unit: str, gaps: Sequence[Gap]) -> 
     )
 
 
-def _between(gap: Gap) -> str:
+def _between(gap: ForestRow) -> str:
     if gap.low is None or gap.high is None:
         return ""
     if gap.low == gap.high:
@@ -109,7 +109,7 @@ def _signed(value: float, places: int) -> str:
     return text if float(text) <= 0 else f"+{text}"
 
 
-def _draw(width: int, gaps: list[Gap], unit: str) -> Drawing:
+def _draw(width: int, gaps: list[ForestRow], unit: str) -> Drawing:
     labels, texts = [gap.label for gap in gaps], [gap.text() for gap in gaps]
     above = width < 500 or room_for(labels) > 0.38 * width
     # Above the dots, label and figures share a line where they fit, and the drawing has the whole width.

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from linesim.report.pen import Pen, room_for
+from linesim.answers.wording import number
+from linesim.report.canvas import Pen, room_for
 from linesim.report.style import RULE, SMALL, SOFT, Paint
-from linesim.report.table import Table, estimated, numeric, table
-from linesim.studies.figures import number
-from linesim.studies.rows import Row
+from linesim.report.table import PageTable, estimated, numeric, table
+from linesim.runs.rows import Row
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
@@ -37,7 +37,7 @@ class State(NamedTuple):
     paint: Paint
 
 
-class Line(NamedTuple):
+class MinuteRow(NamedTuple):
     """A row.
 
     Attributes:
@@ -51,7 +51,9 @@ class Line(NamedTuple):
     minutes: tuple[Row | None, ...]
 
 
-def used(states: Sequence[State], lines: Sequence[Line]) -> tuple[tuple[State, ...], tuple[Line, ...]]:
+def used(
+    states: Sequence[State], lines: Sequence[MinuteRow]
+) -> tuple[tuple[State, ...], tuple[MinuteRow, ...]]:
     """Return states and lines without the columns in which nobody spends time."""
     kept = [i for i in range(len(states)) if any(_mean(line.minutes[i]) for line in lines)]
     return (
@@ -61,8 +63,8 @@ def used(states: Sequence[State], lines: Sequence[Line]) -> tuple[tuple[State, .
 
 
 def minutes_table(
-    caption: str, first: str, states: Sequence[State], lines: Sequence[Line], shift_min: float
-) -> Table:
+    caption: str, first: str, states: Sequence[State], lines: Sequence[MinuteRow], shift_min: float
+) -> PageTable:
     """Return the numbers behind the drawing, with their intervals."""
     heads = [name for state in states for name in (f"{state.head}, min", "interval")]
     rows = []
@@ -76,7 +78,9 @@ def minutes_table(
     return table(caption, [first, *numeric(*heads)], rows)
 
 
-def draw_minutes(width: int, states: Sequence[State], lines: Sequence[Line], shift_min: float) -> Drawing:
+def draw_minutes(
+    width: int, states: Sequence[State], lines: Sequence[MinuteRow], shift_min: float
+) -> Drawing:
     """Draw a matrix of bars in minutes per shift; on a phone with many columns in two blocks."""
     is_wide = width > 500
     parts = 1 if is_wide or len(states) <= MOST_ON_A_PHONE else 2
@@ -98,18 +102,18 @@ def _head(is_wide: bool, states: Sequence[State]) -> float:
     return 0.82 * room_for([state.head for state in states], PHONE + 0.5, bold=True) + 14
 
 
-def _headed(lines: Sequence[Line]) -> list[int]:
+def _headed(lines: Sequence[MinuteRow]) -> list[int]:
     """Return the rows before which a heading stands."""
     return [i for i, line in enumerate(lines) if line.group and (i == 0 or lines[i - 1].group != line.group)]
 
 
-def _height(is_wide: bool, states: Sequence[State], lines: Sequence[Line]) -> float:
+def _height(is_wide: bool, states: Sequence[State], lines: Sequence[MinuteRow]) -> float:
     pitch = _PITCH[is_wide]
     return _head(is_wide, states) + len(lines) * pitch + len(_headed(lines)) * (pitch + 3) + 6
 
 
 def _block(
-    pen: Pen, top: float, is_wide: bool, states: Sequence[State], lines: Sequence[Line], shift_min: float
+    pen: Pen, top: float, is_wide: bool, states: Sequence[State], lines: Sequence[MinuteRow], shift_min: float
 ) -> None:
     size, pitch, head = (SMALL if is_wide else PHONE), _PITCH[is_wide], _head(is_wide, states)
     headed, foot = _headed(lines), top + _height(is_wide, states, lines) - 4

@@ -7,15 +7,15 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
+from linesim.answers.wording import count_of, listed, number
+from linesim.report.canvas import Pen, room_for
 from linesim.report.figure import Figure, figure
-from linesim.report.pen import Pen, room_for
+from linesim.report.page_input import Told
 from linesim.report.scale import Scale
 from linesim.report.style import INK, RULE, SMALL, SOFT, TIMES, Paint
 from linesim.report.table import estimated, numeric, plain_number, table
-from linesim.report.told import Told
-from linesim.studies.figures import count_of, listed, number
-from linesim.studies.rows import Row
-from linesim.studies.sums import together
+from linesim.runs.rows import Row
+from linesim.runs.sums import together
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
@@ -35,7 +35,7 @@ _PAINTS: Mapping[str, Paint] = MappingProxyType(
 _PITCH = 17
 
 
-class Operator(NamedTuple):
+class OperatorPile(NamedTuple):
     """A place in a crew.
 
     Attributes:
@@ -62,7 +62,7 @@ class Group(NamedTuple):
 
     crew: str
     takt_s: float
-    operators: tuple[Operator, ...]
+    operators: tuple[OperatorPile, ...]
 
 
 def operator_groups(told: Told) -> tuple[Group, ...]:
@@ -79,7 +79,7 @@ def operator_groups(told: Told) -> tuple[Group, ...]:
                 for states in STATES.values()
             ]
             busy = together(result, "operator_load", name, lambda _: True)
-            operators.append(Operator(name, k + 1, busy, tuple(parts)))
+            operators.append(OperatorPile(name, k + 1, busy, tuple(parts)))
         if any(operator.busy.mean is not None for operator in operators):
             found.append(Group(load.name, load.takt_s, tuple(operators)))
     return tuple(found)
@@ -166,7 +166,7 @@ def _legend(pen: Pen, heads: list[str]) -> None:
         x += room_for([head], SMALL) + 34
 
 
-def _bar(pen: Pen, scale: Scale, one: Operator, takt_s: float, y: float, left: float) -> None:
+def _bar(pen: Pen, scale: Scale, one: OperatorPile, takt_s: float, y: float, left: float) -> None:
     middle, end = y + _PITCH / 2, scale.start
     pen.words(left - 7, middle, str(one.number), side="right", size=SMALL)
     pen.line((scale.start, scale.start), (y, y + _PITCH), colour=RULE, width=0.8)

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from linesim.answers.wording import count_of, listed, number
+from linesim.capacity.mix_loads import LoadSpread, crew_parts, crew_spread
+from linesim.report.canvas import Pen, fitted, room_for
 from linesim.report.figure import Figure, figure
-from linesim.report.pen import Pen, fitted, room_for
+from linesim.report.page_input import Told
 from linesim.report.scale import Scale
 from linesim.report.style import BLUE, INK, SMALL, SOFT, Paint
 from linesim.report.table import numeric, plain_number, rounded, table
-from linesim.report.told import Told
-from linesim.studies.figures import count_of, listed, number
-from linesim.studies.mix_loads import Spread, crew_parts, crew_spread
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
@@ -27,7 +27,7 @@ _DARK, _LIGHT = Paint(BLUE, "#ffffff"), Paint("#D9E8F4", BLUE)
 _RARE = Paint("#ffffff", INK)
 
 
-class Piece(NamedTuple):
+class PilePiece(NamedTuple):
     """One task in a pile.
 
     Attributes:
@@ -54,8 +54,8 @@ class Pile(NamedTuple):
     crew: str
     people: int
     takt_s: float
-    pieces: tuple[Piece, ...]
-    spread: Spread
+    pieces: tuple[PilePiece, ...]
+    spread: LoadSpread
 
 
 def crew_piles(told: Told) -> tuple[Pile, ...]:
@@ -72,7 +72,7 @@ def crew_piles(told: Told) -> tuple[Pile, ...]:
             station = plan.names.station[int(plan.tasks.station[t])]
             work_s = part * loads.task_person_s[t] / load.count
             if work_s > 0:
-                pieces.append(Piece(station, plan.names.task[t].removeprefix(f"{station}."), work_s))
+                pieces.append(PilePiece(station, plan.names.task[t].removeprefix(f"{station}."), work_s))
         pieces.sort(key=lambda piece: order[piece.station])  # steady: tasks stay in file order
         found.append(Pile(load.name, load.count, load.takt_s, tuple(pieces), spread))
     return tuple(found)

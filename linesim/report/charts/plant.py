@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
+from linesim.report.canvas import Pen
 from linesim.report.figure import Figure, figure
-from linesim.report.pen import Pen
 from linesim.report.scale import Scale
 from linesim.report.style import INK, PALE, RULE, SMALL, SOFT, Paint
 from linesim.report.table import numeric, plain_number, table

@@ -6,17 +6,17 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from linesim.answers.wording import decimals, number
+from linesim.questions.warmup.cuts import FINISHED_WITHIN, bias_of
+from linesim.report.canvas import Pen
 from linesim.report.charts.shifts import OneShift, by_shift
 from linesim.report.figure import Figure, figure
-from linesim.report.pen import Pen
+from linesim.report.page_input import Told
 from linesim.report.scale import Scale
 from linesim.report.style import BLUE, SMALL, SOFT, Paint
-from linesim.report.table import Cell, estimated, numeric, plain_number, table
-from linesim.report.told import Told
+from linesim.report.table import PageCell, estimated, numeric, plain_number, table
+from linesim.runs.replication import Label
 from linesim.stats import welch_average
-from linesim.studies.figures import decimals, number
-from linesim.studies.replication import Label
-from linesim.studies.settling.cuts import FINISHED_WITHIN, bias_of
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
@@ -79,7 +79,7 @@ def settling(told: Told) -> Figure | None:
                 (
                     plain_number(shift.number),
                     *estimated(shift.mean),
-                    Cell(number(line[i], 1), line[i]) if i < len(line) else Cell("–"),
+                    PageCell(number(line[i], 1), line[i]) if i < len(line) else PageCell("–"),
                 )
                 for i, shift in enumerate(shifts)
             ],

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
+from linesim.answers.wording import count_of, number
+from linesim.report.canvas import Pen, room_for
 from linesim.report.figure import Figure, figure
-from linesim.report.pen import Pen, room_for
+from linesim.report.page_input import Told
 from linesim.report.scale import Scale
 from linesim.report.style import BLUE, INK, PALE, SMALL, SOFT, Paint
-from linesim.report.table import Cell, estimated, numeric, plain_number, table
-from linesim.report.told import Told
-from linesim.studies.figures import count_of, number
-from linesim.studies.replication import Label
-from linesim.studies.result import Result
-from linesim.studies.rows import Row, nearest_rank, row_of
+from linesim.report.table import PageCell, estimated, numeric, plain_number, table
+from linesim.runs.replication import Label
+from linesim.runs.result import Result
+from linesim.runs.rows import Row, nearest_rank, row_of
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
@@ -87,7 +87,7 @@ def shift_chart(told: Told) -> Figure | None:
                     plain_number(shift.number), *estimated(shift.mean), plain_number(min(shift.jobs)),
                     plain_number(_percentile(shift.jobs, 10)), plain_number(_percentile(shift.jobs, 90)),
                     plain_number(max(shift.jobs)),
-                    *([] if shift.met is None else [Cell(number(100 * shift.met, 0), shift.met)]),
+                    *([] if shift.met is None else [PageCell(number(100 * shift.met, 0), shift.met)]),
                 )
                 for shift in found
             ],

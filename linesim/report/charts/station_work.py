@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from linesim.answers.wording import count_of, listed, number
+from linesim.capacity.mix_loads import LoadSpread, station_spread
+from linesim.report.canvas import Pen, room_for
 from linesim.report.figure import Figure, figure
-from linesim.report.pen import Pen, room_for
+from linesim.report.page_input import Told
 from linesim.report.scale import Scale
 from linesim.report.style import INK, MAIN, SMALL, SOFT, Paint
 from linesim.report.table import numeric, plain_number, rounded, table
-from linesim.report.told import Told
-from linesim.studies.figures import count_of, listed, number
-from linesim.studies.mix_loads import Spread, station_spread
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
@@ -38,7 +38,7 @@ class Load(NamedTuple):
     station: str
     section: str
     takt_s: float
-    spread: Spread
+    spread: LoadSpread
     work_s: float
 
 

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from linesim.answers.wording import listed, number
 from linesim.plan.words import HANDED_ON
+from linesim.questions.figures import estimate
+from linesim.questions.run_sentences import cause_in_words, stops_by_size
+from linesim.report.canvas import Pen, room_for
 from linesim.report.figure import Figure, figure
-from linesim.report.pen import Pen, room_for
 from linesim.report.scale import Scale
 from linesim.report.style import MAIN, PASSED_ON, SMALL, SOFT, Paint
-from linesim.report.table import Cell, estimated, numeric, table
-from linesim.studies.figures import estimate, listed, number
-from linesim.studies.result import Result
-from linesim.studies.rows import Row
-from linesim.studies.run_answer import cause_in_words, stops_by_size
+from linesim.report.table import PageCell, estimated, numeric, table
+from linesim.runs.result import Result
+from linesim.runs.rows import Row
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
@@ -88,8 +89,8 @@ def stop_bars(result: Result) -> Figure | None:
                 (
                     bar.label,
                     *estimated(bar.minutes),
-                    estimated(bar.stops)[0] if bar.stops else Cell(""),
-                    Cell(number(100 * bar.share_so_far, 0), bar.share_so_far),
+                    estimated(bar.stops)[0] if bar.stops else PageCell(""),
+                    PageCell(number(100 * bar.share_so_far, 0), bar.share_so_far),
                 )
                 for bar in found
             ],

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from linesim.plan.plan import Plan
 from linesim.plan.tables import BUFFER, FREE, MOVING, NONE, Flow
-from linesim.report.told import pacing_in_words
+from linesim.report.page_input import pacing_in_words
 
 
 class Place(NamedTuple):
@@ -49,7 +49,7 @@ class Bank(NamedTuple):
     capacity: int
 
 
-class Bay(NamedTuple):
+class BayMark(NamedTuple):
     """A bay: its name, places to work and to wait, and where its jobs go on."""
 
     name: str
@@ -79,7 +79,7 @@ class Stretch(NamedTuple):
     banks: tuple[Bank, ...]
     places: tuple[Place, ...]
     covers: tuple[Cover, ...]
-    bays: tuple[Bay, ...]
+    bays: tuple[BayMark, ...]
 
 
 def stretches(plan: Plan) -> tuple[Stretch, ...]:
@@ -134,9 +134,9 @@ def _covers(plan: Plan, stations: list[int]) -> tuple[Cover, ...]:
     return tuple(found)
 
 
-def _bays(plan: Plan, section: int) -> tuple[Bay, ...]:
+def _bays(plan: Plan, section: int) -> tuple[BayMark, ...]:
     return tuple(
-        Bay(
+        BayMark(
             name, int(plan.bays.places[y]), int(plan.bays.waiting[y]),
             "" if plan.bays.rejoin[y] == NONE else plan.names.buffer[int(plan.bays.rejoin[y])],
         )

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from linesim.answers.wording import count_of, listed
 from linesim.plan.plan import Plan
 from linesim.report.charts.stretches import Stretch, stretches
 from linesim.report.charts.strip_drawing import draw_strip
 from linesim.report.figure import Figure, figure
-from linesim.report.table import Cell, numeric, plain_number, table
-from linesim.studies.figures import count_of, listed
+from linesim.report.table import PageCell, numeric, plain_number, table
 
 METHOD = (
     "The strip map of a route (J. Ogilby, Britannia, 1675): the way unrolled straight and cut into scrolls, "
@@ -35,8 +35,8 @@ def strip(plan: Plan) -> Figure:
     )  # fmt: skip
 
 
-def _rows(stretch: Stretch) -> list[tuple[Cell | str, ...]]:
-    rows: list[tuple[Cell | str, ...]] = []
+def _rows(stretch: Stretch) -> list[tuple[PageCell | str, ...]]:
+    rows: list[tuple[PageCell | str, ...]] = []
     for position, place in enumerate(stretch.places):
         there, called = (
             ", ".join(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
-from linesim.report.pen import Pen, room_for
+from linesim.report.canvas import Pen, room_for
 from linesim.report.style import BLUE, FAINT, INK, PALE, SMALL, SOFT, Paint
 
 if TYPE_CHECKING:
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
     from matplotlib.figure import Figure as Drawing
 
-    from linesim.report.charts.stretches import Bank, Bay, Cover, Place, Stretch
+    from linesim.report.charts.stretches import Bank, BayMark, Cover, Place, Stretch
 
 _GUTTER = 12.0  #: Beside the stations, for the way from one scroll to the next [px].
 _NARROWEST, _WIDEST = 30.0, 76.0  #: Width of a station [px].
@@ -201,7 +201,7 @@ def _way(pen: Pen, came: float, y: float, rail: float, banks: Sequence[Bank]) ->
         x -= 16
 
 
-def _bay(pen: Pen, bay: Bay, y: float) -> None:
+def _bay(pen: Pen, bay: BayMark, y: float) -> None:
     """Draw a bay: filled cells to work in, empty ones to wait in, and where its jobs go on."""
     n_work, n_wait = min(bay.places, _MOST_CELLS), min(bay.waiting, _MOST_CELLS)
     x = _GUTTER + 1

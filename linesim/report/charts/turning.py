@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from linesim.answers.wording import number
+from linesim.questions.bottleneck.chain import idle_shares, links_of
+from linesim.questions.bottleneck.evidence import Nomination, by_rules
+from linesim.report.canvas import Pen, room_for
 from linesim.report.figure import Figure, figure
-from linesim.report.pen import Pen, room_for
+from linesim.report.page_input import Told
 from linesim.report.scale import Scale
 from linesim.report.style import FAINT, SMALL, SOFT, TIMES
 from linesim.report.table import estimated, numeric, table
-from linesim.report.told import Told
-from linesim.studies.bottleneck.chain import idle_shares, links_of
-from linesim.studies.bottleneck.found import Named, by_rules
-from linesim.studies.figures import number
-from linesim.studies.replication import Label
-from linesim.studies.rows import Row, row_of
+from linesim.runs.replication import Label
+from linesim.runs.rows import Row, row_of
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
@@ -31,7 +31,7 @@ _HEADS = (
 )  # fmt: skip
 
 
-class Element(NamedTuple):
+class TurningElement(NamedTuple):
     """What hands on jobs by itself: a paced section, or a station of a free one.
 
     Attributes:
@@ -46,7 +46,7 @@ class Element(NamedTuple):
     more_blocked: Row
 
 
-class Chain(NamedTuple):
+class TurningChain(NamedTuple):
     """The elements in line order, and where the turning point is.
 
     Attributes:
@@ -54,11 +54,11 @@ class Chain(NamedTuple):
         turn: Whom the turning point names, as studies of bottlenecks tell it.
     """
 
-    elements: tuple[Element, ...]
-    turn: Named
+    elements: tuple[TurningElement, ...]
+    turn: Nomination
 
 
-def chain(told: Told) -> Chain | None:
+def chain(told: Told) -> TurningChain | None:
     """Return the line as blocked and starved; None with fewer than three elements, or if none ever is.
 
     Shares and rule are those of the study of bottlenecks: a paced section is blocked as its last station is
@@ -83,8 +83,8 @@ def chain(told: Told) -> Chain | None:
                 ("more blocked than starved", minutes[0] - minutes[1]),
             )
         ]
-        found.append(Element(link.name, *rows))
-    return Chain(tuple(found), turn)
+        found.append(TurningElement(link.name, *rows))
+    return TurningChain(tuple(found), turn)
 
 
 def turning(told: Told) -> Figure | None:
@@ -125,7 +125,7 @@ def turning(told: Told) -> Figure | None:
     )  # fmt: skip
 
 
-def _draw(width: int, found: tuple[Element, ...], at: str) -> Drawing:
+def _draw(width: int, found: tuple[TurningElement, ...], at: str) -> Drawing:
     pitch, top = 22, 30.0
     left = min(room_for([e.name for e in found], bold=True), 0.3 * width) + 10
     right = width - 6.0

@@ -2,22 +2,22 @@
 
 from __future__ import annotations
 
-from linesim.report.charts.minutes import METHOD, Line, State, draw_minutes, minutes_table, used
+from linesim.answers.wording import number
+from linesim.report.charts.minutes import METHOD, MinuteRow, State, draw_minutes, minutes_table, used
 from linesim.report.figure import Figure, figure
+from linesim.report.page_input import Told
 from linesim.report.style import TIMES
-from linesim.report.told import Told
-from linesim.studies.figures import number
-from linesim.studies.result import Result
-from linesim.studies.rows import Row
-from linesim.studies.sums import together
+from linesim.runs.result import Result
+from linesim.runs.rows import Row
+from linesim.runs.sums import together
 
 STATES = ("working", "waiting", "down", "spare", "stopped", "blocked", "starved")
 
 
-def lines(told: Told) -> tuple[Line, ...]:
+def lines(told: Told) -> tuple[MinuteRow, ...]:
     """Return a line a station, in line order, with a share of its working hours for each state."""
     return tuple(
-        Line(station, f"{section}, {pacing}", tuple(state_of(told.result, station, s) for s in STATES))
+        MinuteRow(station, f"{section}, {pacing}", tuple(state_of(told.result, station, s) for s in STATES))
         for section, pacing, stations in told.stations
         for station in stations
     )

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from linesim.questions.answer import Answer
 from linesim.report.charts.forest import forest
 from linesim.report.compared.plain import TECHNICAL, Piece, gaps, named, number_of, rows_of, text_of
-from linesim.studies.answer import Answer
 
 
 def bottleneck(answer: Answer) -> Iterator[Piece | None]:

@@ -4,21 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from linesim.report.charts.curve import Curve, Level, curves
+from linesim.questions.answer import Answer
+from linesim.report.charts.curve import Curve, CurvePoint, curves
 from linesim.report.charts.forest import forest
 from linesim.report.compared.plain import Piece, gaps, named, number_of, rows_of, shown, text_of
-from linesim.studies.answer import Answer
 
 
 def buffers(answer: Answer) -> Iterator[Piece | None]:
     """Yield the curves, the steps, and the best split."""
     now = {text_of(row, "buffer"): text_of(row, "places") for row in rows_of(answer, "where")}
-    points: dict[str, list[Level]] = {}
+    points: dict[str, list[CurvePoint]] = {}
     rows = rows_of(answer, "curve")
     for row in rows:
         mean, name = number_of(row, "mean"), text_of(row, "buffer")
         if name and mean is not None:
-            level = Level(text_of(row, "places"), mean, number_of(row, "low"), number_of(row, "high"))
+            level = CurvePoint(text_of(row, "places"), mean, number_of(row, "low"), number_of(row, "high"))
             points.setdefault(name, []).append(level)
     if not rows:
         return

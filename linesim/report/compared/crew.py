@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from linesim.questions.answer import Answer
+from linesim.questions.run_sentences import cause_in_words
+from linesim.questions.verdicts import signed, signed_span
 from linesim.report.charts.forest import forest
 from linesim.report.compared.plain import (
     Piece,
@@ -15,10 +18,7 @@ from linesim.report.compared.plain import (
     shown,
     text_of,
 )
-from linesim.report.table import Cell, Table, numeric, table
-from linesim.studies.answer import Answer
-from linesim.studies.run_answer import cause_in_words
-from linesim.studies.verdicts import signed, signed_span
+from linesim.report.table import PageCell, PageTable, numeric, table
 
 
 def crew(answer: Answer) -> Iterator[Piece | None]:
@@ -47,7 +47,7 @@ def crew(answer: Answer) -> Iterator[Piece | None]:
     yield named(answer, "barred")
 
 
-def _stops(answer: Answer) -> Table | str | None:
+def _stops(answer: Answer) -> PageTable | str | None:
     """Return the stops that surely change; None where the answer looked at none."""
     rows = rows_of(answer, "stops")
     sure = [row for row in rows if text_of(row, "verdict") in ("higher", "lower")]
@@ -61,7 +61,7 @@ def _stops(answer: Answer) -> Table | str | None:
         [
             (
                 text_of(row, "change"), text_of(row, "where"), cause_in_words(text_of(row, "cause")),
-                *(Cell(text, number_of(row, column)) for text, column in (
+                *(PageCell(text, number_of(row, column)) for text, column in (
                     (f"{number_of(row, 'before') or 0.0:.1f}", "before"),
                     (signed(measure_row(row, "difference")), "difference"),
                     (signed_span(measure_row(row, "difference")), "low"),

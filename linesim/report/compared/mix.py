@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from linesim.answers.wording import number
+from linesim.questions.answer import Answer
+from linesim.questions.verdicts import signed, signed_span
 from linesim.report.charts.forest import forest
 from linesim.report.compared.plain import (
     Piece,
@@ -15,10 +18,7 @@ from linesim.report.compared.plain import (
     shown,
     text_of,
 )
-from linesim.report.table import Cell, Column, Table, numeric, table
-from linesim.studies.answer import Answer
-from linesim.studies.figures import number
-from linesim.studies.verdicts import signed, signed_span
+from linesim.report.table import PageCell, PageColumn, PageTable, numeric, table
 
 
 def mix(answer: Answer) -> Iterator[Piece | None]:
@@ -55,7 +55,7 @@ def _driver(row: Record) -> str:
     return f"{option}, by itself" if text_of(row, "part") == "own" else option
 
 
-def _spacing(rows: Sequence[Record]) -> Table | None:
+def _spacing(rows: Sequence[Record]) -> PageTable | None:
     """Return what rules of the sequence give back; None without rows."""
     if not rows:
         return None
@@ -65,8 +65,8 @@ def _spacing(rows: Sequence[Record]) -> Table | None:
         [
             (
                 text_of(row, "rule"), shown(row).label,
-                Cell(signed(measure_row(row), scale=shown(row).scale), number_of(row, "mean")),
-                Cell(signed_span(measure_row(row), scale=shown(row).scale), number_of(row, "low")),
+                PageCell(signed(measure_row(row), scale=shown(row).scale), number_of(row, "mean")),
+                PageCell(signed_span(measure_row(row), scale=shown(row).scale), number_of(row, "low")),
                 text_of(row, "verdict"),
             )
             for row in rows
@@ -74,7 +74,7 @@ def _spacing(rows: Sequence[Record]) -> Table | None:
     )  # fmt: skip
 
 
-def _loads(rows: Sequence[Record]) -> Table | None:
+def _loads(rows: Sequence[Record]) -> PageTable | None:
     """Return work against takt as it is and in the mix that was taken apart; None without rows."""
     if not rows:
         return None
@@ -101,7 +101,7 @@ def _heaviest(row: Record) -> str:
     return text_of(row, "heaviest") if heaviest > mean * (1 + 1e-9) else "–"
 
 
-def _built(rows: Sequence[Record]) -> Table | None:
+def _built(rows: Sequence[Record]) -> PageTable | None:
     """Return the share of jobs of each model and with each option, a column a mix; None without rows."""
     if not rows:
         return None
@@ -117,12 +117,12 @@ def _built(rows: Sequence[Record]) -> Table | None:
     )
 
 
-def _percent(row: Record, column: str) -> Cell:
+def _percent(row: Record, column: str) -> PageCell:
     share = number_of(row, column)
-    return Cell("–") if share is None else Cell(number(100 * share, 0), share)
+    return PageCell("–") if share is None else PageCell(number(100 * share, 0), share)
 
 
-def _overload_grid(rows: Sequence[Record]) -> Table | None:
+def _overload_grid(rows: Sequence[Record]) -> PageTable | None:
     """Return the overload that each option brings at each station as a grid; None if none brings any.
 
     Numbers in shaded cells, see `linesim.report.sections.stops.stop_grid`.
@@ -133,16 +133,16 @@ def _overload_grid(rows: Sequence[Record]) -> Table | None:
     most = max((abs(value) for value in found.values()), default=0.0)
     if not stations or not most:
         return None
-    return Table(
+    return PageTable(
         "Option (row) by station (column): seconds of work over the limit per job that the option brings; "
         "darker "
         "is more, either way",
-        (Column("option"), *(Column(station, is_number=True) for station in stations)),
+        (PageColumn("option"), *(PageColumn(station, is_number=True) for station in stations)),
         tuple(
             (
-                Cell(option),
+                PageCell(option),
                 *(
-                    Cell(number(value, 2) if value else "·", value, abs(value) / most)
+                    PageCell(number(value, 2) if value else "·", value, abs(value) / most)
                     for value in (found.get((option, station), 0.0) for station in stations)
                 ),
             )

@@ -6,19 +6,20 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 from typing import NamedTuple
 
+from linesim.answers.wording import decimals, number
 from linesim.measures import DEFINITIONS, SEGMENT
-from linesim.report.charts.forest import Gap
+from linesim.questions.answer import Answer
+from linesim.questions.answer_table import AnswerTable
+from linesim.questions.csv_tables import Cell as Value
+from linesim.questions.figures import with_span
+from linesim.report.charts.forest import ForestRow
 from linesim.report.figure import Figure
 from linesim.report.parts import Part
-from linesim.report.table import Cell, Column, Table, estimated, numeric, table
-from linesim.studies.answer import Answer
-from linesim.studies.answer_table import AnswerTable
-from linesim.studies.asked import Asked
-from linesim.studies.figures import decimals, number, with_span
-from linesim.studies.rows import Row
-from linesim.studies.tables import Cell as Value
+from linesim.report.table import PageCell, PageColumn, PageTable, estimated, numeric, table
+from linesim.runs.main_measure import Measure
+from linesim.runs.rows import Row
 
-Piece = Figure | Table | Part | str  #: What an answer is drawn and told with.
+Piece = Figure | PageTable | Part | str  #: What an answer is drawn and told with.
 
 MOST_SIDE_BY_SIDE = 4  #: With more cases each has a line of its own.
 MOST_ROWS = 2000  #: More rows of a table stay in its CSV file.
@@ -55,7 +56,7 @@ def number_of(row: Record, column: str) -> float | None:
 
 def plain_table(
     found: AnswerTable, says: str = "", *, without: frozenset[str] = frozenset(), percent: bool = False
-) -> Table | None:
+) -> PageTable | None:
     """Return a table of an answer as it is; None if it is empty.
 
     Columns whose cells are all empty are left out, and those named in ``without``; shares are shown in
@@ -69,14 +70,14 @@ def plain_table(
     if not found.rows or not kept:
         return None
     numbers = [all(isinstance(row[k], int | float | None) for row in found.rows) for k in kept]
-    caption = says or found.says or f"Table “{found.name.replace('_', ' ')}”"
+    caption = says or found.says or f"PageTable “{found.name.replace('_', ' ')}”"
     if len(found.rows) > MOST_ROWS:
         caption += f" The first {MOST_ROWS} of {len(found.rows)} rows; {found.name}.csv has all."
     shares = {k for k in kept if percent and found.columns[k].endswith("share")}
-    return Table(
+    return PageTable(
         caption,
         tuple(
-            Column(_heading(found.columns[k], k in shares), is_number=is_number)
+            PageColumn(_heading(found.columns[k], k in shares), is_number=is_number)
             for k, is_number in zip(kept, numbers, strict=True)
         ),
         tuple(
@@ -91,14 +92,14 @@ def _heading(column: str, in_percent: bool) -> str:
     return f"{words.removesuffix(' share')}, %" if in_percent else words
 
 
-def _cell(value: Value, scale: float = 1.0) -> Cell:
+def _cell(value: Value, scale: float = 1.0) -> PageCell:
     if value is None:
-        return Cell("")
+        return PageCell("")
     if scale != 1.0 and isinstance(value, int | float):
         value = float(value) * scale
     if isinstance(value, float):
-        return Cell(number(value, decimals(value, None)), value)
-    return Cell(str(value), value) if isinstance(value, int) else Cell(value)
+        return PageCell(number(value, decimals(value, None)), value)
+    return PageCell(str(value), value) if isinstance(value, int) else PageCell(value)
 
 
 class Shown(NamedTuple):
@@ -124,7 +125,7 @@ def shown(row: Record) -> Shown:
     if measure in _LABELS:
         return Shown(key, _LABELS[measure], 1.0, True)
     if measure in DEFINITIONS:
-        asked = Asked(*key)
+        asked = Measure(*key)
         return Shown(key, asked.label, asked.scale, asked.more_is_better)
     unit = text_of(row, "unit")
     place = "" if where == SEGMENT else f" {where}"
@@ -140,15 +141,15 @@ def gaps(
     high: str = "high",
     *,
     scale: float = 1.0,
-) -> list[Gap]:
+) -> list[ForestRow]:
     """Return the rows that have a figure as changes.
 
     Args:
         rows: Rows of a table.
         label: What a row is called.
-        mean: Column of the change.
-        low: Column of the lower end of its interval.
-        high: Column of the upper end.
+        mean: PageColumn of the change.
+        low: PageColumn of the lower end of its interval.
+        high: PageColumn of the upper end.
         scale: Factor from the answer to the page.
     """
     found = []
@@ -160,41 +161,43 @@ def gaps(
             None if (end := number_of(row, name)) is None else end * scale for name in (low, high)
         )
         count = int(number_of(row, "replications") or 0)
-        found.append(Gap(label(row), value * scale, below, above, text_of(row, "verdict"), count))
+        found.append(ForestRow(label(row), value * scale, below, above, text_of(row, "verdict"), count))
     return found
 
 
-def named(answer: Answer, name: str, says: str = "", *, without: frozenset[str] = TECHNICAL) -> Table | None:
+def named(
+    answer: Answer, name: str, says: str = "", *, without: frozenset[str] = TECHNICAL
+) -> PageTable | None:
     """Return one table of an answer without its technical columns; None if it has none, or an empty one."""
     found = answer.tables.get(name)
     return None if found is None else plain_table(found, says, without=without, percent=True)
 
 
-def estimates(answer: Answer, name: str, says: str) -> Table | None:
+def estimates(answer: Answer, name: str, says: str) -> PageTable | None:
     """Return a table of measures by case with estimate and interval; None without rows."""
     rows = rows_of(answer, name)
     cases = list(dict.fromkeys(text_of(row, "case") for row in rows))
     if not rows:
         return None
     if len(cases) > MOST_SIDE_BY_SIDE:
-        cells: list[tuple[Cell | str, ...]] = [
+        cells: list[tuple[PageCell | str, ...]] = [
             (text_of(row, "case"), shown(row).label, *estimated(measure_row(row), scale=shown(row).scale))
             for row in rows
         ]
         return table(says, ["case", "figure", *numeric("estimate", "interval")], cells)
     found = {(shown(row).label, text_of(row, "case")): row for row in rows}
     labels = list(dict.fromkeys(label for label, _ in found))
-    beside: list[tuple[Cell | str, ...]] = [
+    beside: list[tuple[PageCell | str, ...]] = [
         (label, *(_with_span(found.get((label, case))) for case in cases)) for label in labels
     ]
     return table(says, ["figure", *numeric(*cases)], beside)
 
 
-def _with_span(row: Record | None) -> Cell:
+def _with_span(row: Record | None) -> PageCell:
     if row is None:
-        return Cell("–")
+        return PageCell("–")
     found, scale = measure_row(row), shown(row).scale
-    return Cell(with_span(found, scale=scale), None if found.mean is None else found.mean * scale)
+    return PageCell(with_span(found, scale=scale), None if found.mean is None else found.mean * scale)
 
 
 def measure_row(row: Record, mean: str = "mean") -> Row:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from types import MappingProxyType
 
 from linesim.answers.document import Document
+from linesim.questions.answer import Answer
 from linesim.report.compared.bottleneck import bottleneck
 from linesim.report.compared.buffers import buffers
 from linesim.report.compared.crew import crew
@@ -16,7 +17,6 @@ from linesim.report.compared.validate import validate
 from linesim.report.compared.warmup import warmup
 from linesim.report.document import document_pieces
 from linesim.report.parts import Fold, Listed
-from linesim.studies.answer import Answer
 
 #: How each study's answer is drawn; the tables of any other are shown as they are.
 DRAWN: Mapping[str, Callable[[Answer], Iterator[Piece | None]]] = MappingProxyType(

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from linesim.questions.answer import Answer
 from linesim.report.charts.forest import forest
 from linesim.report.charts.plant import Recorded, plant
 from linesim.report.compared.plain import Piece, Record, gaps, number_of, rows_of, text_of
-from linesim.report.table import Cell, Table, numeric, rounded, table
-from linesim.studies.answer import Answer
+from linesim.report.table import PageCell, PageTable, numeric, rounded, table
 
 
 def validate(answer: Answer) -> Iterator[Piece | None]:
@@ -40,7 +40,7 @@ def validate(answer: Answer) -> Iterator[Piece | None]:
     yield _verdicts(rows_of(answer, "figures"))
 
 
-def _verdicts(rows: list[Record]) -> Table | None:
+def _verdicts(rows: list[Record]) -> PageTable | None:
     """Return what each recorded figure says, in a few columns."""
     if not rows:
         return None
@@ -51,7 +51,10 @@ def _verdicts(rows: list[Record]) -> Table | None:
         [
             (
                 text_of(row, "figure"),
-                *(Cell("–") if (v := number_of(row, name)) is None else rounded(v, 2) for name in numbers),
+                *(
+                    PageCell("–") if (v := number_of(row, name)) is None else rounded(v, 2)
+                    for name in numbers
+                ),
                 text_of(row, "verdict"),
             )
             for row in rows

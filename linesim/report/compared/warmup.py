@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from linesim.answers.wording import number
+from linesim.questions.answer import Answer
 from linesim.report.charts.averages import Series, averages
 from linesim.report.compared.plain import Piece, Record, number_of, rows_of, text_of
-from linesim.report.table import Cell, Table, numeric, rounded, table
-from linesim.studies.answer import Answer
-from linesim.studies.figures import number
+from linesim.report.table import PageCell, PageTable, numeric, rounded, table
 
 
 def warmup(answer: Answer) -> Iterator[Piece | None]:
@@ -33,7 +33,7 @@ def warmup(answer: Answer) -> Iterator[Piece | None]:
     yield _cuts(rows_of(answer, "cuts"))
 
 
-def _cuts(rows: list[Record]) -> Table | None:
+def _cuts(rows: list[Record]) -> PageTable | None:
     """Return where each series should be cut; None without rows."""
     if not rows:
         return None
@@ -43,8 +43,10 @@ def _cuts(rows: list[Record]) -> Table | None:
         [
             (
                 text_of(row, "series"),
-                Cell("none: not settled") if (cut := number_of(row, "cut_h")) is None else rounded(cut, 2),
-                Cell(
+                PageCell("none: not settled")
+                if (cut := number_of(row, "cut_h")) is None
+                else rounded(cut, 2),
+                PageCell(
                     " to ".join(
                         number(end, 2)
                         for name in ("alone_low_h", "alone_high_h")

@@ -15,7 +15,7 @@ from typing import Any
 from linesim.plan.orders import Order, Orders
 from linesim.plan.tables import NONE
 from linesim.report.replay.belts import Belt
-from linesim.report.replay.record import TOLD, Note, Record, Run
+from linesim.report.replay.record import TOLD, Note, ReplayRecord, Run
 from linesim.report.replay.stays import (
     BAY_PLACE,
     BUFFER_PLACE,
@@ -24,14 +24,14 @@ from linesim.report.replay.stays import (
     STATION_PLACE,
     Stay,
 )
-from linesim.report.replay.stops import Stop
+from linesim.report.replay.stops import StopSpan
 from linesim.report.replay.work import Work
 
 LEFT, FAULT, PAUSED = 1, 2, 4  #: What the sixth number of a piece of work says, as bits.
 
 
 def encoded(
-    found: Record, orders: Sequence[Order | None], book: Orders, start: int, end: int
+    found: ReplayRecord, orders: Sequence[Order | None], book: Orders, start: int, end: int
 ) -> dict[str, Any]:
     """Return what a record holds between two ticks, as lists of whole numbers.
 
@@ -112,7 +112,7 @@ def _stays(stays: Iterable[Stay], start: int) -> list[int]:
     return row
 
 
-def _stops(stops: Sequence[Stop], start: int) -> list[int]:
+def _stops(stops: Sequence[StopSpan], start: int) -> list[int]:
     """Return section, begin (as a step), length, station and cause of each stop."""
     row, begin = [], start
     for stop in stops:
@@ -160,7 +160,7 @@ def _run(run: Run, start: int, end: int) -> list[int]:
     return row
 
 
-def _last_at(found: Record, start: int) -> list[int]:
+def _last_at(found: ReplayRecord, start: int) -> list[int]:
     """Return the station at which each operator was last before the window, or NONE."""
     last: list[tuple[int, int]] = [(-1, NONE)] * len(found.operators)
     for piece in found.work:

@@ -10,12 +10,12 @@ from linesim.report.replay.definitions import DEFINITIONS
 from linesim.report.replay.encode import encoded
 from linesim.report.replay.line import line_of
 from linesim.report.replay.paints import paints, tiles
-from linesim.report.replay.record import Record, record
+from linesim.report.replay.record import ReplayRecord, record
 from linesim.report.replay.stops import worst
-from linesim.report.replay.told import sentences, shown_stops, stop_rows
+from linesim.report.replay.texts import sentences, shown_stops, stop_rows
 from linesim.report.replay.window import Window
-from linesim.studies.provenance import versions
-from linesim.studies.watched import Watched
+from linesim.runs.provenance import versions
+from linesim.runs.trace import Watched
 
 #: The page's script, in the order of what builds on what; the hand that moves it all comes last.
 SCRIPTS = (
@@ -64,7 +64,7 @@ def replay_page(watched: Watched, window: Window, *, file: str, command: str = "
     )
 
 
-def data_of(watched: Watched, found: Record, window: Window) -> dict[str, Any]:
+def data_of(watched: Watched, found: ReplayRecord, window: Window) -> dict[str, Any]:
     """Return everything that the page's script draws from, as lists, numbers and text."""
     plan, start = watched.plan, window.start
     stops = shown_stops(found, window)

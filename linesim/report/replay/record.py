@@ -12,7 +12,7 @@ from linesim.plan.tables import NONE
 from linesim.plan.words import S_STARVED
 from linesim.report.replay.belts import Belt, Belts
 from linesim.report.replay.stays import Stay, Stays
-from linesim.report.replay.stops import Stop, Stops
+from linesim.report.replay.stops import Stops, StopSpan
 from linesim.report.replay.work import Work, WorkDone
 
 Run = tuple[tuple[int, int], ...]  #: (tick from which, state), in order of time
@@ -45,7 +45,7 @@ class Note(NamedTuple):
 
 
 @dataclass(frozen=True, eq=False)
-class Record:
+class ReplayRecord:
     """Everything that happened, thing by thing; times are ticks from the start of the run.
 
     Attributes:
@@ -63,14 +63,14 @@ class Record:
     belts: tuple[Belt | None, ...]
     duty: tuple[tuple[int, ...], ...]
     stays: tuple[Stay, ...]
-    stops: tuple[Stop, ...]
+    stops: tuple[StopSpan, ...]
     work: tuple[Work, ...]
     stations: tuple[Run, ...]
     operators: tuple[Run, ...]
     notes: tuple[Note, ...]
 
 
-def record(plan: Plan, events: Iterable[Event], end: int) -> Record:
+def record(plan: Plan, events: Iterable[Event], end: int) -> ReplayRecord:
     """Return what an event log says, thing by thing.
 
     Args:
@@ -102,7 +102,7 @@ def record(plan: Plan, events: Iterable[Event], end: int) -> Record:
             stays.take(event, belts.marks)
         if what in told:
             notes.append(_note(event, told[what]))
-    return Record(
+    return ReplayRecord(
         end=end,
         belts=belts.belts(),
         duty=belts.duty(),

@@ -9,7 +9,7 @@ from linesim.ledger.events import Event
 from linesim.plan.words import BLOCKED, STARVED
 
 
-class Stop(NamedTuple):
+class StopSpan(NamedTuple):
     """A time in which a section should run by the calendar and stood, for one place and cause.
 
     Attributes:
@@ -40,7 +40,7 @@ class Stops:
 
     def __init__(self, n_sections: int) -> None:
         self._open: list[tuple[int, int, int] | None] = [None] * n_sections
-        self._closed: list[Stop] = []
+        self._closed: list[StopSpan] = []
 
     def take(self, event: Event) -> None:
         """Take a ``stop`` or ``restart``; a stop that follows on a stop has another cause."""
@@ -51,17 +51,17 @@ class Stops:
     def _close(self, section: int, now: int) -> None:
         found = self._open[section]
         if found is not None and found[0] < now:
-            self._closed.append(Stop(section, found[0], now, found[1], found[2]))
+            self._closed.append(StopSpan(section, found[0], now, found[1], found[2]))
         self._open[section] = None
 
-    def all(self, end: int) -> tuple[Stop, ...]:
+    def all(self, end: int) -> tuple[StopSpan, ...]:
         """Return the stops up to ``end``, in order of their beginning."""
         for section in range(len(self._open)):
             self._close(section, end)
         return tuple(sorted(self._closed, key=lambda stop: (stop.begin, stop.section)))
 
 
-def worst(stops: Sequence[Stop], start: int, end: int) -> Stop | None:
+def worst(stops: Sequence[StopSpan], start: int, end: int) -> StopSpan | None:
     """Return the stop that takes most of a span, of those that begin on the line itself if there are any."""
     own = [stop for stop in stops if not stop.is_passed_on and stop.within(start, end)]
     found = own or [stop for stop in stops if stop.within(start, end)]

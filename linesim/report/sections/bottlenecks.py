@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
+from linesim.answers.wording import number
 from linesim.plan.words import HANDED_ON
 from linesim.report.charts.ceilings import ceilings, tightest
 from linesim.report.charts.turning import chain, turning
-from linesim.report.parts import Section, section
-from linesim.report.table import Cell, Table, estimated, numeric, table
-from linesim.report.told import Told
-from linesim.studies.figures import number
-from linesim.studies.replication import Label
-from linesim.studies.rows import Row, row_of
+from linesim.report.page_input import Told
+from linesim.report.parts import PageSection, section
+from linesim.report.table import PageCell, PageTable, estimated, numeric, table
+from linesim.runs.replication import Label
+from linesim.runs.rows import Row, row_of
 
 MOST_PLACES = 15
 
 
-def bottlenecks(told: Told) -> Section | None:
+def bottlenecks(told: Told) -> PageSection | None:
     """Return three ways to look for the bottleneck, and whether they agree."""
     return section(
         "bottlenecks", "Where is the bottleneck?", _words(told), ceilings(told), turning(told), _begun(told)
@@ -49,7 +49,7 @@ def begun_at(told: Told) -> list[tuple[str, Row, float]]:
     return sorted(found, key=lambda item: -(item[1].mean or 0.0))
 
 
-def _begun(told: Told) -> Table | None:
+def _begun(told: Told) -> PageTable | None:
     found = begun_at(told)
     if not found:
         return None
@@ -57,7 +57,7 @@ def _begun(told: Told) -> Table | None:
         "Who begins the stops: minutes of line stop that began at a place itself",
         ["place", *numeric("min/shift", "interval", "began the most in, % of replications")],
         [
-            (place, *estimated(row), Cell(number(100 * first, 0), first))
+            (place, *estimated(row), PageCell(number(100 * first, 0), first))
             for place, row, first in found[:MOST_PLACES]
         ],
     )

@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from linesim.report.charts.buffers import buffers as chart
-from linesim.report.parts import Section, section
-from linesim.report.table import Table, estimated, numeric, plain_number, table
-from linesim.report.told import Told
+from linesim.report.page_input import Told
+from linesim.report.parts import PageSection, section
+from linesim.report.table import PageTable, estimated, numeric, plain_number, table
 
 
-def buffers(told: Told) -> Section | None:
+def buffers(told: Told) -> PageSection | None:
     """Return how full each buffer is; nothing for a line without buffers."""
     if not told.plan.names.buffer:
         return section("buffers", "Do the buffers matter?", "The line has no buffer.")
     return section("buffers", "Do the buffers matter?", _levels(told), chart(told))
 
 
-def _levels(told: Told) -> Table:
+def _levels(told: Told) -> PageTable:
     plan, result = told.plan, told.result
     return table(
         "Buffers: what follows an empty one has no job, what comes before a full one has no room",

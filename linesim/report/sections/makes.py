@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
+from linesim.capacity.pace import gross_per_hour, pace_in_words
 from linesim.report.charts.shifts import shift_chart
 from linesim.report.charts.strip import strip
-from linesim.report.parts import Section, section
-from linesim.report.table import Cell, Table, estimated, numeric, table, whole
-from linesim.report.told import Told
-from linesim.studies.pace import gross_per_hour, pace_in_words
-from linesim.studies.rows import Row
+from linesim.report.page_input import Told
+from linesim.report.parts import PageSection, section
+from linesim.report.table import PageCell, PageTable, estimated, numeric, table, whole
+from linesim.runs.rows import Row
 
 
-def makes(told: Told, before: str = "") -> Section | None:
+def makes(told: Told, before: str = "") -> PageSection | None:
     """Return the line itself, output per shift and hour, time on the line, and every single shift."""
     return section(
         "makes",
@@ -23,9 +23,9 @@ def makes(told: Told, before: str = "") -> Section | None:
     )
 
 
-def _output(told: Told) -> Table:
+def _output(told: Told) -> PageTable:
     result, target = told.result, told.result.run.target
-    rows: list[tuple[str, Cell, Cell]] = []
+    rows: list[tuple[str, PageCell, PageCell]] = []
     if result.row("jobs_per_shift").mean is not None:
         rows.append(_line("jobs per shift", result.row("jobs_per_shift")))
         rows.append(("one single shift in ten makes fewer than", *whole(result.row("jobs_per_shift_p10"))))
@@ -34,12 +34,12 @@ def _output(told: Told) -> Table:
             rows.append(_line(f"shifts that make the planned {target:g}, %", result.row("plan_met"), 100))
     rows.append(_line("net jobs per hour", result.row("throughput")))
     gross = gross_per_hour(told.plan)
-    rows.append(("gross jobs per hour, one a takt", Cell(f"{gross:.1f}", gross), Cell("")))
+    rows.append(("gross jobs per hour, one a takt", PageCell(f"{gross:.1f}", gross), PageCell("")))
     rows.append(_line("minutes from line-on to line-off", result.row("lead_time")))
     rows.append(_line("jobs inside", result.row("in_progress")))
     said = f"{100 * result.run.confidence:g} % interval" if told.has_interval else "interval"
     return table("Output and time on the line", ["figure", *numeric("estimate", said)], rows, sorts=False)
 
 
-def _line(name: str, row: Row, scale: float = 1.0) -> tuple[str, Cell, Cell]:
+def _line(name: str, row: Row, scale: float = 1.0) -> tuple[str, PageCell, PageCell]:
     return name, *estimated(row, scale=scale)

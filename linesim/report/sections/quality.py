@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from linesim.answers.wording import number
+from linesim.questions.figures import estimate
 from linesim.report.charts.bay_hours import bay_hours
 from linesim.report.charts.bays import bays
-from linesim.report.parts import Section, section
-from linesim.report.table import Cell, Column, Table, estimated, numeric, table
-from linesim.report.told import Told
-from linesim.studies.figures import estimate, number
+from linesim.report.page_input import Told
+from linesim.report.parts import PageSection, section
+from linesim.report.table import PageCell, PageColumn, PageTable, estimated, numeric, table
 
 #: What is said of finished jobs, and the measure behind it.
 FACTS = (
@@ -19,7 +20,7 @@ FACTS = (
 )
 
 
-def quality(told: Told) -> Section | None:
+def quality(told: Told) -> PageSection | None:
     """Return quality at line-off, made at against found at, and the bays."""
     plan = told.plan
     title = "How good is what it makes?"
@@ -32,7 +33,7 @@ def quality(told: Told) -> Section | None:
     )
 
 
-def _facts(told: Told) -> Table:
+def _facts(told: Told) -> PageTable:
     return table(
         "Of a hundred finished jobs",
         ["jobs", *numeric("of a hundred", "interval")],
@@ -41,7 +42,7 @@ def _facts(told: Told) -> Table:
     )
 
 
-def fault_grid(told: Told) -> Table | None:
+def fault_grid(told: Told) -> PageTable | None:
     """Return faults by the station that made them and the place that found them; None without any."""
     found = {(row.where, row.cause): row for row in told.result.rows("fault_grid") if row.mean}
     if not found:
@@ -59,22 +60,22 @@ def fault_grid(told: Told) -> Table | None:
         for place in places:
             row = found.get((name, place))
             mean = 0.0 if row is None else row.mean or 0.0
-            cells.append(Cell("·" if row is None else estimate(row), mean, mean / most))
+            cells.append(PageCell("·" if row is None else estimate(row), mean, mean / most))
         total = sum(cell.value or 0.0 for cell in cells)
-        rows.append((Cell(name), *cells, Cell(number(total, 2), total)))
-    return Table(
+        rows.append((PageCell(name), *cells, PageCell(number(total, 2), total)))
+    return PageTable(
         "Made at (row) against found at (column): faults per hundred jobs; darker is more",
         (
-            Column("made at"),
-            *(Column(place, is_number=True) for place in places),
-            Column("sum", is_number=True),
+            PageColumn("made at"),
+            *(PageColumn(place, is_number=True) for place in places),
+            PageColumn("sum", is_number=True),
         ),
         tuple(rows),
         upright=len(places) > 5,
     )
 
 
-def _faults(told: Told) -> Table | None:
+def _faults(told: Told) -> PageTable | None:
     result = told.result
     made = [row for row in result.rows("faults_made") if row.mean]
     if not made:

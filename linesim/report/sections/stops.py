@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
+from linesim.answers.wording import number
 from linesim.plan.tables import FREE
+from linesim.questions.money import money
+from linesim.questions.run_sentences import cause_in_words
 from linesim.report.charts.stop_bars import stop_bars
-from linesim.report.parts import Section, section
-from linesim.report.table import Cell, Column, Table, estimated, numeric, table
-from linesim.report.told import Told
+from linesim.report.page_input import Told
+from linesim.report.parts import PageSection, section
+from linesim.report.table import PageCell, PageColumn, PageTable, estimated, numeric, table
+from linesim.runs.result import Result
 from linesim.stats import mean_interval
-from linesim.studies.figures import number
-from linesim.studies.money import money
-from linesim.studies.result import Result
-from linesim.studies.run_answer import cause_in_words
 
 _FAINT = 0.0005  #: Minutes below this are nothing.
 
 
-def stops(told: Told) -> Section | None:
+def stops(told: Told) -> PageSection | None:
     """Return stop minutes by section, place and cause, and what happens at the stations' limits."""
     plan, result = told.plan, told.result
     paced = [
@@ -64,7 +64,7 @@ def money_of_stops(told: Told) -> str:
     )
 
 
-def _by_section(told: Told, paced: list[str]) -> Table:
+def _by_section(told: Told, paced: list[str]) -> PageTable:
     result = told.result
     return table(
         f"Line stop of each section, in a shift of {number(told.shift_min, 0)} min",
@@ -84,7 +84,7 @@ def _by_section(told: Told, paced: list[str]) -> Table:
     )
 
 
-def stop_grid(told: Told) -> Table | None:
+def stop_grid(told: Told) -> PageTable | None:
     """Return stop minutes as a grid of place by cause, in line order; None if nothing stopped.
 
     Numbers in shaded cells: a heat map in the sense of L. Wilkinson and M. Friendly, The history of the
@@ -105,22 +105,22 @@ def stop_grid(told: Told) -> Table | None:
         for cause in causes:
             row = kept.get((place, cause))
             mean = 0.0 if row is None else row.mean or 0.0
-            cells.append(Cell(_minutes(mean), mean, mean / most))
+            cells.append(PageCell(_minutes(mean), mean, mean / most))
         total = sum(cell.value or 0.0 for cell in cells)
         kind = " (conveyor)" if place in result.run.sections else ""
-        rows.append((Cell(f"{place}{kind}"), *cells, Cell(_minutes(total), total)))
+        rows.append((PageCell(f"{place}{kind}"), *cells, PageCell(_minutes(total), total)))
     sums = [sum((row[1 + k].value or 0.0) for row in rows) for k in range(len(causes) + 1)]
-    return Table(
+    return PageTable(
         "Station by cause: minutes of line stop per shift, in line order. Each minute counts once, for what "
         "began "
         "the stop; darker is more.",
         (
-            Column("place"),
-            *(Column(cause_in_words(cause), is_number=True) for cause in causes),
-            Column("sum", is_number=True),
+            PageColumn("place"),
+            *(PageColumn(cause_in_words(cause), is_number=True) for cause in causes),
+            PageColumn("sum", is_number=True),
         ),
         tuple(rows),
-        foot=(Cell("sum"), *(Cell(number(value, 1), value) for value in sums)),
+        foot=(PageCell("sum"), *(PageCell(number(value, 1), value) for value in sums)),
         upright=len(causes) > 8,
     )
 
@@ -131,7 +131,7 @@ def _minutes(value: float) -> str:
     return number(value, 1) if value >= 0.05 else "<0.1"
 
 
-def _limits(result: Result) -> Table | None:
+def _limits(result: Result) -> PageTable | None:
     over = [row for row in result.rows("overruns") if row.mean]
     if not over:
         return None
@@ -155,7 +155,7 @@ def _limits(result: Result) -> Table | None:
     )
 
 
-def _calls(result: Result) -> Table | None:
+def _calls(result: Result) -> PageTable | None:
     calls = [row for row in result.rows("calls") if row.mean]
     if not calls:
         return None

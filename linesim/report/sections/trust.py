@@ -6,16 +6,11 @@ from collections import Counter
 from types import MappingProxyType
 
 from linesim.answers.document import Document
+from linesim.answers.wording import count_of, listed
 from linesim.measures import DEFINITIONS, GLOSSARY
-from linesim.report.charts.convergence import convergence
-from linesim.report.charts.settling import settling
-from linesim.report.parts import Facts, Fold, Heading, Part, Section, Words, section
-from linesim.report.table import Column, Table, plain_number, table
-from linesim.report.told import Told
-from linesim.studies.answer import Answer
-from linesim.studies.figures import count_of, listed
-from linesim.studies.result import Result
-from linesim.studies.sure import (
+from linesim.questions.answer import Answer
+from linesim.questions.explain.assumed import Assumption
+from linesim.questions.precision_text import (
     CAUTION,
     LUCK_ALONE,
     lost_in_words,
@@ -23,27 +18,32 @@ from linesim.studies.sure import (
     rests_on,
     sharpness_in_words,
 )
-from linesim.studies.walk.assumed import Assumption
+from linesim.report.charts.convergence import convergence
+from linesim.report.charts.settling import settling
+from linesim.report.page_input import Told
+from linesim.report.parts import Facts, Fold, PageHeading, PageSection, PageWords, Part, section
+from linesim.report.table import PageColumn, PageTable, plain_number, table
+from linesim.runs.result import Result
 
 _SAME_BYTES = (
     "The same scenario, seed, replications and versions give this page again, byte for byte, on any number "
     "of "
     "processors."
 )
-BEWARE = "Before anything is changed"  #: Heading of the last section.
+BEWARE = "Before anything is changed"  #: PageHeading of the last section.
 _KNOWN = MappingProxyType(
     {"guess": "guess", "estimated": "estimated", "measured": "measured", "": "nobody says"}
 )
 
 
-def sure(told: Told) -> Section | None:
+def sure(told: Told) -> PageSection | None:
     """Return what the figures rest on, how they settle, and whether the start still shows."""
     facts = (rests_on, precision_in_words, sharpness_in_words, lost_in_words)
     said = [says(told.result) for says in facts]
     return section(
         "sure",
         "How sure is this?",
-        Words(tuple(text for text in (*said, LUCK_ALONE, _odd_ranges(told.result)) if text)),
+        PageWords(tuple(text for text in (*said, LUCK_ALONE, _odd_ranges(told.result)) if text)),
         convergence(told),
         settling(told),
     )
@@ -62,7 +62,7 @@ def _odd_ranges(result: Result) -> str:
     return " ".join(said)
 
 
-def assumed(told: Told) -> Section | None:
+def assumed(told: Told) -> PageSection | None:
     """Return what was assumed, guesses first, and the whole line in sentences behind a fold."""
     rows = told.assumptions
     counts = Counter(row.known for row in rows)
@@ -82,7 +82,7 @@ def assumed(told: Told) -> Section | None:
     )
     guesses = [row for row in rows if row.known == "guess"]
     estimates = [row for row in weighed if row.known == "estimated"]
-    parts: list[Part | Table | str | None] = [
+    parts: list[Part | PageTable | str | None] = [
         f"The inputs behind these figures: {said}." if said else "No input carries a time or a chance.",
         _inputs("Guesses", guesses) if guesses else "No input is marked as a guess.",
     ]
@@ -94,19 +94,19 @@ def assumed(told: Told) -> Section | None:
     if told.walk:
         lines: list[Part] = []
         for chapter in told.walk:
-            lines.append(Heading(chapter.title))
-            lines.append(Words(tuple(sentence.text for sentence in chapter.sentences), is_list=True))
+            lines.append(PageHeading(chapter.title))
+            lines.append(PageWords(tuple(sentence.text for sentence in chapter.sentences), is_list=True))
         parts.append(Fold("The whole line, read back in sentences", tuple(lines)))
     return section("assumed", "What was assumed?", *parts)
 
 
-def _listed(found: Table) -> tuple[Part, ...]:
+def _listed(found: PageTable) -> tuple[Part, ...]:
     whole = section("x", "x", found)
     assert whole is not None
     return whole.parts
 
 
-def _inputs(caption: str, rows: list[Assumption]) -> Table:
+def _inputs(caption: str, rows: list[Assumption]) -> PageTable:
     return table(
         caption,
         ["input", "set to", "known", "where from", "what somebody would defend"],
@@ -114,7 +114,7 @@ def _inputs(caption: str, rows: list[Assumption]) -> Table:
     )
 
 
-def repeat(told: Told) -> Section | None:
+def repeat(told: Told) -> PageSection | None:
     """Return what one needs to get the same page again."""
     result, run = told.result, told.result.run
     numbers = run.numbers
@@ -144,7 +144,7 @@ def repeat(told: Told) -> Section | None:
     )
 
 
-def repeat_study(answer: Answer | Document, command: str) -> Section | None:
+def repeat_study(answer: Answer | Document, command: str) -> PageSection | None:
     """Return what one needs to get the answer of a study again."""
     card = answer.card
     pairs = [
@@ -158,7 +158,7 @@ def repeat_study(answer: Answer | Document, command: str) -> Section | None:
     ]
     cases = table(
         "Cases",
-        ["case", Column("replications", is_number=True), "lines laid over the scenario", "fingerprint"],
+        ["case", PageColumn("replications", is_number=True), "lines laid over the scenario", "fingerprint"],
         [
             (
                 case.name,
@@ -172,7 +172,7 @@ def repeat_study(answer: Answer | Document, command: str) -> Section | None:
     return section("repeat", "How can this be repeated?", _SAME_BYTES, Facts(tuple(pairs)), cases)
 
 
-def words(result: Result | None) -> Section | None:
+def words(result: Result | None) -> PageSection | None:
     """Return what the words and the measures of the page mean.
 
     Args:
@@ -194,6 +194,6 @@ def words(result: Result | None) -> Section | None:
     )
 
 
-def beware(cautions: tuple[str, ...] = ()) -> Section | None:
+def beware(cautions: tuple[str, ...] = ()) -> PageSection | None:
     """Return what to beware of before anything is changed."""
-    return section("beware", BEWARE, Words((*cautions, CAUTION), is_list=bool(cautions)))
+    return section("beware", BEWARE, PageWords((*cautions, CAUTION), is_list=bool(cautions)))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from linesim.scenario.checks.advice import advise
 from linesim.scenario.checks.breakdowns import check_breakdowns, check_ends
-from linesim.scenario.checks.desk import Desk, names_in
+from linesim.scenario.checks.checker import Desk, names_in
 from linesim.scenario.checks.faults import check_bays, check_faults
 from linesim.scenario.checks.flow import check_buffers, check_carriers, check_flow, check_stations
 from linesim.scenario.checks.hours import check_calendars, check_prices, check_run

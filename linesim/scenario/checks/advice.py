@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from linesim.scenario.checks.breakdowns import breakdowns_of
-from linesim.scenario.checks.desk import Desk
+from linesim.scenario.checks.checker import Desk
 from linesim.scenario.checks.faults import AT_ONCE, THERE
 from linesim.scenario.inputs import weighed_in
 from linesim.scenario.mix import option_shares
-from linesim.scenario.near import nearest, shown
 from linesim.scenario.orders import Option, Package
 from linesim.scenario.origins import Path, dotted
+from linesim.scenario.suggest import nearest, shown
 from linesim.scenario.weights import Chance
 
 _FEW = 10  #: Fewer replications than this give intervals that say little.

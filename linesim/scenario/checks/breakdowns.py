@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from linesim.scenario.breakdowns import Breakdown
-from linesim.scenario.checks.desk import Desk
-from linesim.scenario.near import shown
+from linesim.scenario.checks.checker import Desk
 from linesim.scenario.origins import Path
+from linesim.scenario.suggest import shown
 
 #: Words that name causes of the program's own; a disturbance needs another one.
 OWN_CAUSES = frozenset({"overrun", "waiting", "breakdown", "repeat", "blocked", "starved"})

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from linesim.scenario.checks.desk import Desk
+from linesim.scenario.checks.checker import Desk
 from linesim.scenario.checks.pacing import check_after
 from linesim.scenario.checks.work import check_variants, find_task
-from linesim.scenario.near import shown
 from linesim.scenario.origins import Path
+from linesim.scenario.suggest import shown
 from linesim.scenario.work import Fault
 
 AT_ONCE = "at once"

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from linesim.scenario.checks.desk import Desk
-from linesim.scenario.near import has, shown
+from linesim.scenario.checks.checker import Desk
 from linesim.scenario.origins import Path
+from linesim.scenario.suggest import has, shown
 
 
 def check_flow(desk: Desk) -> None:

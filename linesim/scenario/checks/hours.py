@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from linesim.scenario.checks.desk import Desk
-from linesim.scenario.near import has, shown
+from linesim.scenario.checks.checker import Desk
 from linesim.scenario.origins import Path
 from linesim.scenario.shifts import DAY_MIN, DAYS, WEEK_MIN, Calendar, minutes_of
+from linesim.scenario.suggest import has, shown
 
 Span = tuple[int, int]
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from linesim.scenario.checks.desk import Desk
+from linesim.scenario.checks.checker import Desk
 from linesim.scenario.mix import option_shares
-from linesim.scenario.near import has, shown
 from linesim.scenario.orders import Option, Package
 from linesim.scenario.origins import Path
+from linesim.scenario.suggest import has, shown
 from linesim.scenario.weights import Chance
 
 MOST_KINDS = 63  #: Models, and options: what a job has is told by the bits of one number.

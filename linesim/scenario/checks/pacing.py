@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from linesim.scenario.checks.desk import Desk
+from linesim.scenario.checks.checker import Desk
 from linesim.scenario.line import Section
-from linesim.scenario.near import shown
 from linesim.scenario.origins import Path
+from linesim.scenario.suggest import shown
 
 
 def check_sections(desk: Desk) -> None:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from linesim.scenario.checks.desk import Desk
-from linesim.scenario.near import shown
+from linesim.scenario.checks.checker import Desk
 from linesim.scenario.origins import Path
+from linesim.scenario.suggest import shown
 
 
 def check_crews(desk: Desk) -> None:

@@ -6,7 +6,7 @@ Every limit is far above any line that is built, and far below what would fill t
 
 from __future__ import annotations
 
-from linesim.scenario.checks.desk import Desk
+from linesim.scenario.checks.checker import Desk
 from linesim.scenario.origins import Path
 from linesim.scenario.shifts import DAY_MIN, DAYS, minutes_of
 from linesim.ticks import Duration

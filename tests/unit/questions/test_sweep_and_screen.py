@@ -13,9 +13,9 @@ from linesim.errors import WrongQuestionError
 from linesim.questions.screen.question import screen
 from linesim.questions.sweep.effects import slopes, steps
 from linesim.questions.sweep.question import sweep
+from linesim.questions.varying import Factor, factor_of, grid, hypercube, two_level
 from linesim.scenario import Scenario, load_text
 from linesim.stats import joint_confidence, main_effects, mean_interval
-from linesim.studies.varying import Factor, factor_of, grid, hypercube, two_level
 from tests.commands.calls import LINE
 
 #: Jobs come once a minute and meet nobody, so the lead time is that of their work: A's two tasks run side by

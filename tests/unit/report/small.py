@@ -5,11 +5,11 @@ import tomllib
 from functools import lru_cache
 
 from linesim.plan.build import build
-from linesim.report.told import Told
+from linesim.questions.explain import walk
+from linesim.questions.explain.assumed import assumptions
+from linesim.report.page_input import Told
+from linesim.runs import Result, simulate
 from linesim.scenario import Scenario, from_dict
-from linesim.studies import Result, simulate
-from linesim.studies.walk import walk
-from linesim.studies.walk.assumed import assumptions
 
 LINE = """\
 title = "Cell, lane and belt"

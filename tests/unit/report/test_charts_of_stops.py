@@ -6,9 +6,12 @@ import re
 
 import pytest
 
+from linesim.capacity.ceiling import limits
 from linesim.measures import SEGMENT
 from linesim.plan.build import build
 from linesim.plan.words import HANDED_ON
+from linesim.questions.bottleneck import bottleneck
+from linesim.questions.bottleneck.evidence import TURN
 from linesim.report.charts.ceilings import ceilings, tightest
 from linesim.report.charts.crew_time import lines as crew_lines
 from linesim.report.charts.stop_bars import bars, stop_bars
@@ -17,10 +20,7 @@ from linesim.report.charts.waits import lines as station_lines
 from linesim.report.charts.waits import waits
 from linesim.report.sections.bottlenecks import begun_at
 from linesim.report.sections.stops import money_of_stops, stop_grid
-from linesim.studies.bottleneck import bottleneck
-from linesim.studies.bottleneck.found import TURN
-from linesim.studies.ceiling import limits
-from linesim.studies.simulation import simulate
+from linesim.runs.simulation import simulate
 from tests.unit.report.small import small_result, small_scenario, small_told
 
 

@@ -4,6 +4,7 @@ import math
 
 import pytest
 
+from linesim.questions.figures import with_span
 from linesim.report.charts.bay_hours import Hours, bay_hours, bays_by_hour, fullest
 from linesim.report.charts.bays import bay_loads
 from linesim.report.charts.buffers import buffer_levels
@@ -14,9 +15,8 @@ from linesim.report.charts.settling import settling, smoothed, start_in_words
 from linesim.report.charts.shifts import OneShift, by_shift, shift_chart
 from linesim.report.charts.station_work import station_loads
 from linesim.report.sections.quality import fault_grid
-from linesim.studies.figures import with_span
-from linesim.studies.replication import Label
-from linesim.studies.rows import row_of
+from linesim.runs.replication import Label
+from linesim.runs.rows import row_of
 from tests.unit.report.small import small_result, small_told
 
 

@@ -2,20 +2,20 @@
 
 import pytest
 
+from linesim.answers.card import CaseCard, StudyCard
 from linesim.answers.measure import Measure
 from linesim.answers.values import Change
+from linesim.questions.answer import Answer
+from linesim.questions.answer_table import AnswerTable
 from linesim.questions.compare.question import compare
-from linesim.report.charts.curve import Curve, Level, curves
-from linesim.report.charts.forest import Gap, forest
+from linesim.report.canvas import wrapped
+from linesim.report.charts.curve import Curve, CurvePoint, curves
+from linesim.report.charts.forest import ForestRow, forest
 from linesim.report.charts.plant import Recorded, plant
 from linesim.report.compared.plain import gaps, named, number_of, plain_table, rows_of, shown
 from linesim.report.compared.studies import DRAWN, pieces
 from linesim.report.figure import Figure
-from linesim.report.pen import wrapped
-from linesim.report.table import Table
-from linesim.studies.answer import Answer
-from linesim.studies.answer_table import AnswerTable
-from linesim.studies.study_card import CaseCard, StudyCard
+from linesim.report.table import PageTable
 from tests.unit.report.small import small_scenario
 
 
@@ -27,8 +27,11 @@ def answer_with(study: str, *tables: AnswerTable) -> Answer:
 
 def test_a_gap_says_which_side_it_is_on() -> None:
     """A change is sure only if its interval leaves out nothing; its text is rounded to what that supports."""
-    up, down = Gap("a", 6.2, 4.9, 7.5, "higher", 20), Gap("b", -3.0, -4.0, -2.0, "lower", 20)
-    open_, single = Gap("c", 1.0, -1.0, 3.0, "can't tell", 20), Gap("d", 1.0, None, None, "no interval", 1)
+    up, down = ForestRow("a", 6.2, 4.9, 7.5, "higher", 20), ForestRow("b", -3.0, -4.0, -2.0, "lower", 20)
+    open_, single = (
+        ForestRow("c", 1.0, -1.0, 3.0, "can't tell", 20),
+        ForestRow("d", 1.0, None, None, "no interval", 1),
+    )
     assert [gap.is_sure for gap in (up, down, open_, single)] == [True, True, False, False]
     assert up.text() == "+6.2 (+4.9 to +7.5)"
     assert down.text() == "-3.0 (-4.0 to -2.0)"
@@ -37,7 +40,7 @@ def test_a_gap_says_which_side_it_is_on() -> None:
 
 def test_a_forest_draws_the_first_and_tells_all() -> None:
     """A long list is drawn in part, says so, and stands whole in the table."""
-    many = [Gap(f"case {k}", float(k), k - 1.0, k + 1.0, "higher", 5) for k in range(60)]
+    many = [ForestRow(f"case {k}", float(k), k - 1.0, k + 1.0, "higher", 5) for k in range(60)]
     found = forest("f", "Title", "Says.", "jobs", many)
     assert found is not None
     assert "Only the first 24 are drawn" in found.says
@@ -51,7 +54,9 @@ def test_a_phone_shows_whole_labels() -> None:
     cases = [
         f"crew.cab.people = {n}, buffer.bank-trim.capacity = 4, option.loader.take = {n}" for n in (1, 2)
     ]
-    found = forest("f", "Title", "Says.", "jobs", [Gap(name, 1.0, 0.5, 1.5, "higher", 5) for name in cases])
+    found = forest(
+        "f", "Title", "Says.", "jobs", [ForestRow(name, 1.0, 0.5, 1.5, "higher", 5) for name in cases]
+    )
     assert found is not None
     assert "…" not in found.narrow
     for n in (1, 2):
@@ -85,7 +90,7 @@ def test_mix_page_tells_loads_and_what_is_built_in_percent() -> None:
         AnswerTable.of("drivers", ("option", "part", "measure", "mean", "low", "high"), drivers),
     )  # fmt: skip
     forest_of, work, mixes, *_ = pieces(answer)
-    assert isinstance(forest_of, Figure) and isinstance(work, Table) and isinstance(mixes, Table)
+    assert isinstance(forest_of, Figure) and isinstance(work, PageTable) and isinstance(mixes, PageTable)
     assert [row[0].text for row in forest_of.table.rows] == ["cab", "cab, by itself"]
     assert [[cell.text for cell in row] for row in work.rows] == [
         ["T6", "station", "40", "42", "54", "62", "0", "field+cab"],
@@ -108,13 +113,13 @@ def test_methods_are_told_by_name_and_cuts_in_hours() -> None:
     """Whom a way of looking names stands beside its name; of warm-up cuts only what one acts on is told."""
     methods = AnswerTable.of("methods", ("method", "place"), [("stops", "K1")])
     (told, *_) = pieces(answer_with("bottleneck", methods))
-    assert isinstance(told, Table)
+    assert isinstance(told, PageTable)
     assert [cell.text for cell in told.rows[0]] == ["stops", "K1"]
     cuts = AnswerTable.of(
         "cuts", ("series", "cut_h", "alone_low_h", "alone_high_h"),
         [("finished", 0.4166, 0, 0.8333), ("inside", None, None, None)],
     )  # fmt: skip
-    told = next(piece for piece in pieces(answer_with("warmup", cuts)) if isinstance(piece, Table))
+    told = next(piece for piece in pieces(answer_with("warmup", cuts)) if isinstance(piece, PageTable))
     assert [[cell.text for cell in row] for row in told.rows] == [
         ["finished", "0.42", "0.00 to 0.83"],
         ["inside", "none: not settled", ""],
@@ -127,7 +132,7 @@ def test_crew_page_tells_stops_that_surely_change() -> None:
     rows = [("trim +1", "T7", "overrun", "min/shift", 3.3, -2.5, -4.9, -0.2, "lower"),
             ("trim +1", "T6", "waiting", "min/shift", 4.5, -4.5, -23.0, 14.0, "can't tell")]  # fmt: skip
     (told, *_) = pieces(answer_with("crew", AnswerTable.of("stops", columns, rows)))
-    assert isinstance(told, Table)
+    assert isinstance(told, PageTable)
     assert [[cell.text for cell in row] for row in told.rows] == [
         ["trim +1", "T7", "work still open at the limit", "3.3", "-2.5", "-4.9 to -0.2"]
     ]
@@ -180,7 +185,7 @@ def test_plain_tables_keep_what_is_known() -> None:
 
 def test_a_curve_marks_the_present_places() -> None:
     """A buffer's curve keeps its points in order, endless last, and says which is the line as it is."""
-    points = (Level("0", 90, 88, 92), Level("2", 95, 94, 96), Level("endless", 97, 96.5, 97.5))
+    points = (CurvePoint("0", 90, 88, 92), CurvePoint("2", 95, 94, 96), CurvePoint("endless", 97, 96.5, 97.5))
     found = curves("jobs a shift", [Curve("lane", "2", points), Curve("alone", "", points[:1])])
     assert found is not None
     assert [row[1].text for row in found.table.rows] == ["0", "2", "endless"]

@@ -8,11 +8,11 @@ from html.parser import HTMLParser
 
 import pytest
 
+from linesim.answers.card import CaseCard, StudyCard
+from linesim.questions.answer import Answer
+from linesim.questions.answer_table import AnswerTable
 from linesim.report.page import run_page, study_page
-from linesim.report.parts import Section, section
-from linesim.studies.answer import Answer
-from linesim.studies.answer_table import AnswerTable
-from linesim.studies.study_card import CaseCard, StudyCard
+from linesim.report.parts import PageSection, section
 from tests.unit.report.small import renamed, small_told
 
 #: The order that people are told to expect.
@@ -188,5 +188,5 @@ def test_empty_sections_are_left_out() -> None:
     """A section with nothing to say does not appear; sentences, tables and figures find their places."""
     assert section("x", "X", None, "") is None
     found = section("x", "X", "One sentence.")
-    assert isinstance(found, Section)
+    assert isinstance(found, PageSection)
     assert [part.kind for part in found.parts] == ["words"]

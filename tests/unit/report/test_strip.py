@@ -7,7 +7,7 @@ import pytest
 
 import linesim
 from linesim.plan.build import build
-from linesim.report.charts.stretches import Bank, Bay, Cover, Place, Stretch, stretches
+from linesim.report.charts.stretches import Bank, BayMark, Cover, Place, Stretch, stretches
 from linesim.report.charts.strip import strip
 from linesim.report.charts.strip_drawing import Scroll, draw_strip, scrolls
 from linesim.report.page import run_contents
@@ -35,7 +35,7 @@ def test_the_line_as_it_stands() -> None:
     assert belt.banks == (Bank("lane", 3),)
     assert belt.places == (Place("K1", 1, (), 0.0, 0.2), Place("K2", 1, (), 0.0, 0.0))
     assert belt.covers == (Cover("belt", 2, (0, 1), False), Cover("helper", 1, (0,), True))
-    assert belt.bays == (Bay("rework", 1, 2, ""),)
+    assert belt.bays == (BayMark("rework", 1, 2, ""),)
 
 
 def test_feeders_come_after_the_line_that_they_feed() -> None:
@@ -104,7 +104,7 @@ def test_scrolls_have_room_for_what_they_hold() -> None:
     """A lane, a bay and a row of reaches each add to the height of a scroll."""
     plain = Scroll(of_length(2), 0, of_length(2).places, True, True)
     with_crew = plain._replace(stretch=of_length(2, Cover("c", 1, (0,), False)))
-    with_bay = plain._replace(stretch=of_length(2)._replace(bays=(Bay("b", 1, 1, ""),)))
+    with_bay = plain._replace(stretch=of_length(2)._replace(bays=(BayMark("b", 1, 1, ""),)))
     reaching = plain._replace(places=(Place("S0", 1, (), 0.1, 0.0), Place("S1", 1, (), 0.0, 0.0)))
     assert min(with_crew.height, with_bay.height, reaching.height) > plain.height
 

@@ -8,7 +8,7 @@ from xml.etree import ElementTree
 import matplotlib as mpl
 import pytest
 
-from linesim.report.pen import Pen, fitted, room_for
+from linesim.report.canvas import Pen, fitted, room_for
 from linesim.report.scale import Scale, round_step, up_to
 from linesim.report.style import INK, PATTERNS, TIMES, Paint
 from linesim.report.svg import drawn

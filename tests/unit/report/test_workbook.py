@@ -6,10 +6,10 @@ import math
 import openpyxl
 import pytest
 
+from linesim.answers.card import StudyCard
+from linesim.questions.answer import Answer
+from linesim.questions.answer_table import AnswerTable
 from linesim.report.workbook import answer_workbook, run_workbook
-from linesim.studies.answer import Answer
-from linesim.studies.answer_table import AnswerTable
-from linesim.studies.study_card import StudyCard
 from tests.unit.report.small import renamed, small_told
 
 

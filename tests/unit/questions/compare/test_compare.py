@@ -10,12 +10,12 @@ from linesim.answers.measure import Measure, measure_named
 from linesim.answers.values import Change
 from linesim.answers.wording import draws_in_words
 from linesim.errors import WrongQuestionError
+from linesim.questions.changes import changes_between
 from linesim.questions.compare.question import compare
+from linesim.runs.pairing import fair_difference, is_clearly_negative
+from linesim.runs.simulation import simulate
 from linesim.scenario import from_dict, load_text
 from linesim.stats import joint_confidence, paired_difference
-from linesim.studies.changes import changes_between
-from linesim.studies.comparison.pairing import fair_difference, is_clearly_negative
-from linesim.studies.simulation import simulate
 from tests.commands.calls import LINE
 from tests.lines import to
 

@@ -8,9 +8,9 @@ import numpy as np
 
 from linesim.plan.arrays import IntArray
 from linesim.plan.build import build
-from linesim.report.replay.record import Record, Run, record
+from linesim.report.replay.record import ReplayRecord, Run, record
+from linesim.runs.trace import Watched, watch
 from linesim.scenario import load
-from linesim.studies.watched import Watched, watch
 
 SCENARIOS = Path(__file__).resolve().parents[4] / "scenarios"
 
@@ -34,7 +34,7 @@ class Seen(NamedTuple):
     """A line that was watched, and what is recorded of it."""
 
     watched: Watched
-    record: Record
+    record: ReplayRecord
 
 
 @cache

@@ -12,7 +12,7 @@ from linesim.report.replay.page import harmless_json
 from linesim.report.replay.record import record
 from linesim.report.replay.stays import BAY_PLACE, BUFFER_PLACE, OPEN, SECTION_PLACE, STATION_PLACE, Stay
 from linesim.report.replay.work import Work
-from linesim.studies.watched import watch
+from linesim.runs.trace import watch
 from tests.unit.report.replay.seen import LINES, Seen, seen
 
 everywhere = pytest.mark.parametrize("name", LINES)

@@ -13,7 +13,7 @@ from linesim.report.replay.stays import (
     Places,
     Stay,
 )
-from linesim.report.replay.stops import Stop, worst
+from linesim.report.replay.stops import StopSpan, worst
 from tests.unit.report.replay.seen import LINES, Seen, seen, ticks_by_state
 
 everywhere = pytest.mark.parametrize("name", LINES)
@@ -175,8 +175,8 @@ def test_people_work_while_the_log_says_so(name: str) -> None:
 
 def test_the_worst_stop_begins_on_the_line() -> None:
     """The worst stop is the longest within the span, one that is passed on only if there is no other."""
-    own, passed = Stop(0, 10, 30, 0, 0), Stop(0, 40, 90, 0, 4)
-    long = Stop(1, 0, 25, 2, 1)
+    own, passed = StopSpan(0, 10, 30, 0, 0), StopSpan(0, 40, 90, 0, 4)
+    long = StopSpan(1, 0, 25, 2, 1)
     assert worst((own, passed, long), 0, 100) == long
     assert worst((own, passed, long), 20, 100) == own
     assert worst((passed,), 0, 100) == passed

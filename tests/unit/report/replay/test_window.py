@@ -4,7 +4,7 @@ import pytest
 
 from linesim.plan.build import build
 from linesim.plan.plan import Plan
-from linesim.report.replay.told import clock
+from linesim.report.replay.texts import clock
 from linesim.report.replay.window import Window, WindowError, window_of
 from linesim.scenario import load
 from linesim.ticks import parse_duration

@@ -1,0 +1,1 @@
+"""What can be said of a line without simulating it."""

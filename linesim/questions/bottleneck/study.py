@@ -1,0 +1,280 @@
+"""`bottleneck`: the study."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import partial
+from typing import TYPE_CHECKING, Unpack
+
+import numpy as np
+
+from linesim.errors import WrongQuestionError
+from linesim.questions.answer import Answer
+from linesim.questions.bottleneck.cautions import cautions
+from linesim.questions.bottleneck.chain import Link, idle_shares, links_of
+from linesim.questions.bottleneck.evidence import (
+    GAIN,
+    PERIOD,
+    SHARE,
+    STOP,
+    Nomination,
+    StationFigures,
+    by_rules,
+    highest,
+    main_cause,
+    period_rows,
+    period_values,
+    share_values,
+)
+from linesim.questions.bottleneck.periods import AVERAGE, NOTES
+from linesim.questions.bottleneck.sentences import on_paper, sentences
+from linesim.questions.bottleneck.tables import links_table, methods_table, stations_table
+from linesim.questions.scaled import scaled_task
+from linesim.runs.cases import Case, CaseRuns, FloatArray, run_cases
+from linesim.runs.main_measure import RATE, Measure, asked, main_figure
+from linesim.runs.pairing import fair_difference
+from linesim.runs.replicate import Replications
+from linesim.runs.rows import NO_INTERVAL, Row
+from linesim.runs.run_options import How
+from linesim.stats import joint_confidence
+
+if TYPE_CHECKING:
+    from linesim.scenario import Scenario
+
+TOLD = 10  #: Replications, if the scenario has as many and nobody asks for others.
+BASE = "as it is"
+LOG = "as it is, event log"
+
+
+@dataclass(frozen=True, slots=True)
+class Bottleneck(Answer):
+    """Which station holds the line back, by several methods.
+
+    Attributes:
+        figure: The figure that a faster station is to raise.
+        faster: By how many percent stations were made faster.
+        stations: What the methods look at, station by station in line order.
+        methods: Whom each method names.
+        links: What the rules of blocking and starving compare.
+    """
+
+    figure: Measure
+    faster: float
+    stations: tuple[StationFigures, ...]
+    methods: tuple[Nomination, ...]
+    links: tuple[Link, ...]
+
+    def method(self, name: str) -> Nomination:
+        """Return whom a method names.
+
+        Raises:
+            KeyError: If there is none of this name.
+        """
+        for named in self.methods:
+            if named.method == name:
+                return named
+        raise KeyError(f"no method {name!r}; there are {', '.join(m.method for m in self.methods)}")
+
+    def station(self, name: str) -> StationFigures:
+        """Return the figures of a station.
+
+        Raises:
+            KeyError: If there is none of this name.
+        """
+        for figures in self.stations:
+            if figures.station == name:
+                return figures
+        raise KeyError(f"no station {name!r}; there are {', '.join(s.station for s in self.stations)}")
+
+
+def bottleneck(
+    scenario: Scenario,
+    *,
+    faster: float = 5.0,
+    only: Sequence[str] = (),
+    on: str | None = None,
+    replications: int | None = None,
+    seed: int | None = None,
+    confidence: float = 0.95,
+    file: str = "",
+    **how: Unpack[How],
+) -> Bottleneck:
+    """Say which station holds the line back, by the published methods side by side.
+
+    The gain if a station were faster is the yardstick: what counts is what the line makes. The other
+    methods read the records of the line as it is and cost no further run; where they name another
+    station, the answer says so and, on a paced line, why.
+
+    Args:
+        scenario: The line.
+        faster: By how many percent the work of a station is made faster, one station at a time: every
+            time of its tasks is divided by ``1 + faster / 100``. More than 0, at most 100.
+        only: Stations whose gain is asked for; empty means all.
+        on: The figure that counts, such as ``"throughput"``, of which more is better; None means jobs per
+            shift, or jobs per hour where the run holds no whole shift.
+        replications: How many of each; None takes what the scenario says, at most `TOLD`.
+        seed: Seed of all draws; None takes what the scenario says.
+        confidence: Confidence with which all gains hold together, and with which each method's true first
+            is among those it could be.
+        file: Name of the scenario's file, for the answer to carry.
+        how: How replications are run, such as ``workers=4``; see `linesim.runs.run_options.How`.
+
+    Raises:
+        WrongQuestionError: If there is no such station or figure.
+        LineStuck: If a line can no longer move.
+
+    Notes:
+        Speed gain: C.-T. Kuo, J.-T. Lim and S. M. Meerkov, Mathematical Problems in Engineering 2 (1996)
+        233-276. The other methods: `linesim.stats.arrow_rule`, `turning_point`, `active_periods`.
+
+    Examples:
+        >>> from linesim import load
+        >>> bottleneck(load("line.toml"), replications=10).sentences  # doctest: +SKIP
+    """
+    from linesim.plan.build import build
+
+    wanted = _wanted(on)
+    asked_about = _stations(scenario, only)
+    if not 0 < faster <= 100:
+        raise WrongQuestionError(f"a station can be made 0 to 100 % faster; found {faster:g}.")
+    made_faster = [_faster(scenario, name, faster) for name in asked_about]
+    cases = [Case(BASE, scenario), *made_faster, Case(LOG, scenario, notes=NOTES)]
+    runs = run_cases(cases, replications=replications, usual=TOLD, seed=seed, **how)
+    periods, card = runs.found[LOG], runs.card(confidence, file=file)
+    runs = runs.only(name for name in runs.names if name != LOG)
+    figure = main_figure(runs, wanted)
+    names = tuple(scenario.station)
+    gains = _gains(runs, figure, asked_about, confidence)
+    figures = tuple(_figures(scenario, runs, periods, names, gains, confidence))
+    links = links_of(build(scenario))
+    blocked, starved = idle_shares(partial(runs.values, BASE), links)
+    paced = [s for link in links if link.is_paced for s in link.stations]
+    caused = np.array([runs.values(BASE, "own_stop", name) for name in paced]).T
+    methods = (
+        highest(GAIN, asked_about, _gain_values(runs, figure, asked_about), confidence),
+        highest(STOP, paced, caused.reshape(len(runs.numbers), len(paced)), confidence),
+        highest(SHARE, names, share_values(periods, names), confidence),
+        highest(PERIOD, names, period_values(periods, AVERAGE, names), confidence),
+        *by_rules(links, blocked, starved, confidence),
+    )
+    said = sentences(figures, methods, links, figure, faster, len(runs.numbers))
+    return Bottleneck(
+        study="bottleneck",
+        sentences=(*said, *on_paper(scenario, runs.row(BASE, *RATE, confidence=confidence))),
+        tables_=(
+            methods_table(methods),
+            stations_table(figures),
+            links_table(links, blocked, starved, *methods[-2:]),
+        ),
+        cautions=cautions(scenario, figures, methods, links, faster, len(runs.numbers)),
+        card=card,
+        figure=figure,
+        faster=faster,
+        stations=figures,
+        methods=methods,
+        links=links,
+    )
+
+
+def _wanted(on: str | None) -> Measure | None:
+    wanted = None if on is None else asked(on)
+    if wanted is not None and not wanted.more_is_better:
+        raise WrongQuestionError(
+            f"a bottleneck holds back a figure of which more is better, not {wanted}; write one such as "
+            "throughput or jobs_per_shift."
+        )
+    return wanted
+
+
+def _stations(scenario: Scenario, only: Sequence[str]) -> tuple[str, ...]:
+    """Return the stations whose gain is asked for: those that have a task."""
+    if unknown := [name for name in only if name not in scenario.station]:
+        raise WrongQuestionError(
+            f"{unknown[0]!r} is not a station of this scenario; it has {', '.join(scenario.station)}."
+        )
+    found = tuple(
+        name for name, station in scenario.station.items() if station.task and (not only or name in only)
+    )
+    if not found:
+        raise WrongQuestionError("none of these stations has a task that could be faster.")
+    return found
+
+
+def _faster(scenario: Scenario, name: str, percent: float) -> Case:
+    changes = dict(
+        setting
+        for task_name, task in scenario.station[name].task.items()
+        for setting in scaled_task(("station", name, "task", task_name), task, 1 / (1 + percent / 100))
+    )
+    return Case.changed(faster_name(name, percent), scenario, changes)
+
+
+def faster_name(station: str, percent: float) -> str:
+    """Return what the case is called in which a station is faster."""
+    return f"{station} {percent:g} % faster"
+
+
+def _gain_values(runs: CaseRuns, figure: Measure, stations: Sequence[str]) -> FloatArray:
+    """Return what each faster station brings in each replication, shape ``(replications, stations)``."""
+    base = runs.values(BASE, *figure)
+    others = [name for name in runs.names if name != BASE]
+    return np.column_stack([runs.values(name, *figure) - base for name in others]).reshape(
+        len(base), len(stations)
+    )
+
+
+def _gains(runs: CaseRuns, figure: Measure, stations: Sequence[str], confidence: float) -> dict[str, Row]:
+    """Return what each faster station brings, with intervals that hold together."""
+    base = runs.values(BASE, *figure)
+    alone = joint_confidence(confidence, len(stations))
+    unit = next(label.unit for label in runs.found[BASE].labels if label[:3] == tuple(figure))
+    found = {}
+    others = [name for name in runs.names if name != BASE]
+    for station, name in zip(stations, others, strict=True):
+        gain = fair_difference(runs.values(name, *figure), base, alone)
+        i = gain.interval
+        method = gain.method if i.low is not None else NO_INTERVAL
+        found[station] = Row(*figure, unit, i.mean, i.low, i.high, i.half_width, i.sd, i.n, method)
+    return found
+
+
+def _figures(
+    scenario: Scenario,
+    runs: CaseRuns,
+    periods: Replications,
+    names: Sequence[str],
+    gains: dict[str, Row],
+    confidence: float,
+) -> list[StationFigures]:
+    section_of = {s: (name, table) for name, table in scenario.section.items() for s in table.stations}
+    rows = period_rows(periods, names, confidence)
+    found = []
+    for station in names:
+        section, table = section_of[station]
+        stop = None
+        if table.pacing != "free":
+            stop = runs.row(BASE, "own_stop", station, confidence=confidence)
+        states = [
+            runs.row(BASE, "station_state", station, state, confidence=confidence)
+            for state in ("blocked", "starved", "down")
+        ]
+        period, sole, shifting, share = rows[station]
+        found.append(
+            StationFigures(
+                station=station,
+                section=section,
+                pacing=table.pacing,
+                gain=gains.get(station),
+                stop=stop,
+                cause=main_cause(runs, BASE, station),
+                period=period,
+                sole=sole,
+                shifting=shifting,
+                share=share,
+                blocked=states[0],
+                starved=states[1],
+                down=states[2],
+            )
+        )
+    return found

@@ -1,0 +1,176 @@
+"""The changes in staffing that are asked about: one more or one fewer of a crew, or a floater for it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from linesim.errors import ScenarioError, WrongQuestionError
+from linesim.runs.cases import Case
+from linesim.ticks import parse_duration
+
+if TYPE_CHECKING:
+    from linesim.scenario import Scenario
+
+MORE, FEWER, FLOATER = "one more", "one fewer", "a floater"
+RESPONSE = "30 s"  #: Time until a floater comes, where the scenario has none to take after.
+CALL_AT = 0.7  #: Share of its window at which a station calls, where none of the scenario does.
+
+
+@dataclass(frozen=True, slots=True)
+class Hand:
+    """One change in staffing.
+
+    Attributes:
+        kind: ``one more``, ``one fewer``, or ``a floater``.
+        crew: The crew that is changed, or helped.
+        people: People it takes: 1, or -1 for one fewer.
+        case: The line with it.
+    """
+
+    kind: str
+    crew: str
+    people: int
+    case: Case
+
+    @property
+    def name(self) -> str:
+        """What tables call it."""
+        return self.case.name
+
+    @property
+    def in_words(self) -> str:
+        """The change as part of a sentence."""
+        if self.kind == FLOATER:
+            return f"a floater for crew {self.crew}"
+        return f"{'one more operator' if self.people > 0 else 'one operator fewer'} in crew {self.crew}"
+
+
+@dataclass(frozen=True, slots=True)
+class Barred:
+    """A change in staffing that the line does not allow.
+
+    Attributes:
+        kind, crew: Which.
+        why: What stands against it.
+        is_too_few: Whether some work asks for more people at once than there would be.
+    """
+
+    kind: str
+    crew: str
+    why: str
+    is_too_few: bool = False
+
+
+def crews_asked(scenario: Scenario, only: Sequence[str]) -> tuple[str, ...]:
+    """Return the crews asked about, in file order.
+
+    Raises:
+        WrongQuestionError: If there is no crew, or none of a name asked for.
+    """
+    if not scenario.crew:
+        raise WrongQuestionError(
+            "the scenario has no crew to ask about; its tasks need nobody, or add [crew.NAME] with `people` "
+            "and `covers`."
+        )
+    if unknown := [name for name in only if name not in scenario.crew]:
+        raise WrongQuestionError(
+            f"{unknown[0]!r} is not a crew of this scenario; it has {', '.join(scenario.crew)}."
+        )
+    return tuple(name for name in scenario.crew if not only or name in only)
+
+
+def check_floaters(response: str | None, call_at: float | None) -> None:
+    """Refuse what no floater could have.
+
+    Raises:
+        WrongQuestionError: If the response is no time, or the call does not lie within the window.
+    """
+    wrong = []
+    if response is not None:
+        try:
+            parse_duration(response)
+        except ValueError as error:
+            wrong.append(f"the response of a floater: {error}.")
+    if call_at is not None and not 0 <= call_at <= 1:
+        wrong.append(f"a station calls at a share of its window, 0 to 1, got {call_at:g}.")
+    if wrong:
+        raise WrongQuestionError(wrong)
+
+
+def one_more(scenario: Scenario, crew: str) -> Hand:
+    """Return the line with one more person in a crew."""
+    return _staffed(scenario, crew, 1)
+
+
+def one_fewer(scenario: Scenario, crew: str) -> Hand | Barred:
+    """Return the line with one person fewer in a crew, or why it cannot be."""
+    if scenario.crew[crew].people == 0:
+        return Barred(FEWER, crew, "nobody is in it")
+    try:
+        return _staffed(scenario, crew, -1)
+    except ScenarioError as error:
+        first = error.problems[0]
+        return Barred(
+            FEWER, crew, f"{first.place}: {first.message}".rstrip("."), first.code == "too-few-people"
+        )
+
+
+def _staffed(scenario: Scenario, crew: str, people: int) -> Hand:
+    changes = {("crew", crew, "people"): scenario.crew[crew].people + people}
+    kind = MORE if people > 0 else FEWER
+    return Hand(kind, crew, people, Case.changed(f"{crew} {people:+d}", scenario, changes))
+
+
+def a_floater(
+    scenario: Scenario, crew: str, *, response: str | None = None, call_at: float | None = None
+) -> Hand | Barred:
+    """Return the line with a floater of its own for the stations of a crew, or why it cannot be.
+
+    Args:
+        scenario: The line.
+        crew: Whose stations the floater helps at.
+        response: Time from a call until the floater comes; None takes after the floaters there are, else
+            `RESPONSE`.
+        call_at: Share of its window at which a station calls that never did; None takes after the
+            stations that call, else `CALL_AT`.
+    """
+    helped = [station for station in scenario.crew[crew].covers if _has_limit(scenario, station)]
+    if not helped:
+        return Barred(FLOATER, crew, "none of its stations has a limit to call before")
+    name = _unused(scenario, f"{crew}-floater")
+    floater = {
+        "people": 1,
+        "covers": helped,
+        "floater": True,
+        "response": response or next(_responses(scenario), RESPONSE),
+    }
+    if calendar := scenario.crew[crew].calendar:
+        floater["calendar"] = calendar
+    calling = [station.call_at for station in scenario.station.values() if station.call_at is not None]
+    at = min(calling, default=CALL_AT) if call_at is None else call_at
+    calls = {
+        ("station", station, "call_at"): at
+        for station in helped
+        if station not in scenario.station or scenario.station[station].call_at is None
+    }
+    case = Case.changed(f"{crew} floater", scenario, calls, add={("crew", name): floater})
+    return Hand(FLOATER, crew, 1, case)
+
+
+def _has_limit(scenario: Scenario, place: str) -> bool:
+    return any(
+        place in section.stations and section.pacing != "free" for section in scenario.section.values()
+    )
+
+
+def _responses(scenario: Scenario) -> Iterator[str]:
+    return (str(crew.response) for crew in scenario.crew.values() if crew.floater)
+
+
+def _unused(scenario: Scenario, name: str) -> str:
+    name = name[:60]
+    return name if name not in scenario.crew else next(
+        other for n in range(2, 100) if (other := f"{name}-{n}") not in scenario.crew
+    )  # fmt: skip

@@ -1,0 +1,69 @@
+"""The event log of one replication with names instead of numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from linesim.draws.draws import Draws
+from linesim.ledger.events import Event
+from linesim.measures.stations import station_state_words
+from linesim.plan.plan import Plan
+from linesim.plan.tables import NONE
+from linesim.plan.words import OPERATOR_STATES
+from linesim.questions.csv_tables import Cell, csv_text
+from linesim.ticks import seconds
+
+COLUMNS = ("time_s", "what", "job", "section", "station", "task", "where", "who", "cause")
+
+
+def events_csv(plan: Plan, seed: int, number: int) -> str:
+    """Return everything that happens in one replication, one line an event.
+
+    Args:
+        plan: The line.
+        seed: Seed of the run.
+        number: Replication, counted from 1.
+    """
+    from linesim.engine.run import run_line
+
+    events: list[Event] = []
+    run_line(plan, Draws(plan, seed, number), events)
+    return csv_text(COLUMNS, named(plan, events))
+
+
+def named(plan: Plan, events: list[Event]) -> Iterator[tuple[Cell, ...]]:
+    """Yield events with names; jobs are counted from 1, the warm-up is included."""
+    names, places = plan.names, _places(plan)
+    for event in events:
+        section = event.section
+        if section == NONE and event.station != NONE:
+            section = int(plan.stations.section[event.station])
+        yield (
+            seconds(event.time),
+            event.what,
+            None if event.job == NONE else event.job + 1,
+            _name(names.section, section),
+            _name(names.station, event.station),
+            _name(names.task, event.task),
+            _name(places.get(event.what, names.fault), event.where),
+            ";".join(names.operator[o] for o in event.who) or None,
+            _name(names.cause, event.cause),
+        )
+
+
+def _places(plan: Plan) -> dict[str, tuple[str, ...]]:
+    """Return what `Event.where` counts, by what happened; in whatever is not named here, faults."""
+    names = plan.names
+    return {
+        **dict.fromkeys(("buffer in", "buffer out"), names.buffer),
+        **dict.fromkeys(("bay in", "bay out"), names.bay),
+        **dict.fromkeys(("fail", "repaired"), names.mode),
+        **dict.fromkeys(("on", "off"), names.calendar),
+        **dict.fromkeys(("line-on", "merge"), names.feeder),
+        "station is": station_state_words(plan),
+        "operator is": OPERATOR_STATES,
+    }
+
+
+def _name(known: tuple[str, ...], index: int) -> Cell:
+    return None if index == NONE else known[index]

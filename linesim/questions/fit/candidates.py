@@ -1,0 +1,179 @@
+"""The shapes held against measured times, and which of them is proposed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from linesim.plan.arrays import FloatArray
+from linesim.questions.fit.goodness import chance, measure_of
+from linesim.scenario.shapes import (
+    Erlang,
+    Exponential,
+    Gamma,
+    Lognormal,
+    Normal,
+    Pert,
+    Shape,
+    Triangular,
+    Uniform,
+    Weibull,
+)
+
+FITS, AS_WELL, TOO, NOT = "proposed", "fits as well", "fits too", "does not fit"
+
+LEAST = 0.05  #: A shape from which chance puts no more samples as far off does not fit.
+CLOSE = 2.0  #: Shapes whose AIC is so near are not told apart (Burnham and Anderson's rule of thumb).
+#: Shapes that are tried, in the order in which they are told.
+FITTED: tuple[type[Shape], ...] = (
+    Lognormal, Gamma, Erlang, Weibull, Normal, Triangular, Pert, Uniform, Exponential,
+)  # fmt: skip
+BOUNDED = frozenset({"triangular", "pert", "uniform"})
+USUAL = "lognormal"  #: Preferred where the data can't tell: what manual work usually has.
+
+
+class Candidate(NamedTuple):
+    """A shape that was fitted.
+
+    Attributes:
+        shape: The most likely distribution of it.
+        mean_s, sd_s: Of the shape, not of the data.
+        log_likelihood: Logarithm of the likelihood of the times.
+        aic: Akaike's criterion: lower is better.
+        measure: Which distance says how far off it is.
+        distance: That distance.
+        chance: Share of samples drawn from the shape that lie as far off or further.
+        fate: ``proposed``, ``fits as well``, ``fits too`` or ``does not fit``.
+    """
+
+    shape: Shape
+    mean_s: float
+    sd_s: float
+    log_likelihood: float
+    aic: float
+    measure: str
+    distance: float
+    chance: float
+    fate: str
+
+    @property
+    def kind(self) -> str:
+        """Name of the shape."""
+        return self.shape.kind
+
+    @property
+    def fits(self) -> bool:
+        """Whether chance alone explains how far off the times are."""
+        return self.fate != NOT
+
+    def quantile(self, p: float) -> float:
+        """Return the time [s] that a share ``p`` of times stays below."""
+        return float(self.shape.quantile(p))
+
+    def share_below(self, seconds: FloatArray) -> FloatArray:
+        """Return the share of times that are no longer than ``seconds``, of the same shape."""
+        return self.shape.cumulative(seconds)
+
+
+class LeftOut(NamedTuple):
+    """A shape that was not tried.
+
+    Attributes:
+        kind: Its name.
+        why: Half a sentence.
+    """
+
+    kind: str
+    why: str
+
+
+def candidates(
+    times: FloatArray,
+    kinds: Sequence[str],
+    *,
+    samples: int,
+    seed: int,
+    tell: Callable[[int, int], None] | None = None,
+) -> tuple[tuple[Candidate, ...], tuple[LeftOut, ...]]:
+    """Return the shapes that could be fitted, the best first, and those that could not.
+
+    Among those that fit the one of lowest AIC is proposed; but the usual shape of manual work where it
+    fits as well. A shape with two ends comes only where no other fits: its ends follow the outermost
+    times, so that nothing longer than about what was measured could ever come, and its likelihood is
+    not to be compared with that of the others.
+
+    Args:
+        times: Measured times [s], at least two different ones.
+        kinds: Names of the shapes to try.
+        samples: Samples for the goodness of fit.
+        seed: Of those samples.
+        tell: Told how many shapes are done, and of how many.
+    """
+    found: list[Candidate] = []
+    out: list[LeftOut] = []
+    chosen = [kind for kind in FITTED if kind.kind in kinds]
+    for number, kind in enumerate(chosen):
+        if tell is not None:
+            tell(number, len(chosen))
+        if kind.above_zero and times.min() <= 0:
+            out.append(LeftOut(kind.kind, "a time is 0, which it never gives"))
+            continue
+        shape = kind.fitted(times)
+        if not shape.is_usable:
+            out.append(LeftOut(kind.kind, "its most likely parameters lie outside what a scenario takes"))
+            continue
+        if isinstance(shape, Triangular | Pert) and _is_pinched(shape, times):
+            out.append(LeftOut(kind.kind, "its most likely end falls together with an outermost time"))
+            continue
+        found.append(_candidate(shape, times, samples, seed))
+    if tell is not None:
+        tell(len(chosen), len(chosen))
+    return _judged(found), tuple(out)
+
+
+def _candidate(shape: Shape, times: FloatArray, samples: int, seed: int) -> Candidate:
+    likelihood = shape.log_likelihood(times)
+    distance, share = chance(shape, times, samples=samples, seed=seed)
+    return Candidate(
+        shape=shape,
+        mean_s=shape.mean_s,
+        sd_s=shape.sd_s,
+        log_likelihood=likelihood,
+        aic=2 * shape.n_free - 2 * likelihood,
+        measure=measure_of(shape),
+        distance=distance,
+        chance=share,
+        fate=NOT if share <= LEAST else TOO,
+    )
+
+
+def _is_pinched(shape: Triangular | Pert, times: FloatArray) -> bool:
+    """Return whether an end of a shape lies on an outermost time: the likelihood has no proper maximum."""
+    slack = 1e-4 * float(times.max() - times.min())
+    return float(times.min()) - shape.least_s < slack or shape.most_s - float(times.max()) < slack
+
+
+def _judged(found: Sequence[Candidate]) -> tuple[Candidate, ...]:
+    fitting = [one for one in found if one.fate != NOT]
+    ranked = sorted(found, key=lambda one: (one.fate == NOT, one.aic))
+    if not fitting:
+        return tuple(ranked)
+    pool = [one for one in fitting if one.kind not in BOUNDED] or fitting
+    best = min(one.aic for one in pool)
+    close = [one for one in pool if one.aic <= best + CLOSE]
+    proposed = next(
+        (one.kind for one in close if one.kind == USUAL), min(close, key=lambda one: one.aic).kind
+    )
+    named = {one.kind: FITS if one.kind == proposed else AS_WELL for one in close}
+    ranked = [one._replace(fate=named.get(one.kind, one.fate)) for one in ranked]
+    order = (FITS, AS_WELL, TOO, NOT)
+    return tuple(sorted(ranked, key=lambda one: order.index(one.fate)))
+
+
+def tail_shares(times: FloatArray, one: Candidate) -> tuple[tuple[float, float, float], ...]:
+    """Return share, time of the data and time of the shape at quantiles that planners ask for."""
+    return tuple(
+        (p, float(np.quantile(times, p)), one.quantile(p)) for p in (0.05, 0.25, 0.5, 0.75, 0.9, 0.95)
+    )

@@ -1,0 +1,207 @@
+"""What a comparison with the plant's records says in plain sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from linesim.answers.wording import count_of, decimals, listed, number
+from linesim.questions.precision_text import FEW
+from linesim.questions.run_sentences import cause_in_words, stops_by_size
+from linesim.questions.validate.actuals import JOBS, REWORKED, STOPS, Actuals, RecordColumn
+from linesim.questions.validate.judged import CANT_TELL, PLAUSIBLE, STEADY, TOO_BAD, TOO_GOOD, WILD, Judged
+from linesim.runs.result import Result
+from linesim.stats import neighbour_correlation
+
+if TYPE_CHECKING:
+    from linesim.scenario import Scenario
+
+_FAR = 4.0  #: A shift further from the middle than so many robust standard deviations is pointed at.
+_ALIKE = 0.3  #: Correlation of neighbouring shifts from which on they are no independent records.
+_MOST_ODD = 4
+
+
+def sentences(
+    scenario: Scenario, records: Actuals, figures: Sequence[Judged], verdict: str, result: Result
+) -> tuple[str, ...]:
+    """Return the answer: the verdict, then figure by figure, then where to look."""
+    by_name = {judged.column.name: judged for judged in figures}
+    said = [_head(records, figures, verdict)]
+    said += [_figure(judged) for judged in figures]
+    said += list(_scatter(figures))
+    said += list(_where_to_look(scenario, list(by_name.values()), result))
+    return tuple(said)
+
+
+def _head(records: Actuals, figures: Sequence[Judged], verdict: str) -> str:
+    most = max(judged.shifts for judged in figures)
+    against = f"Against {count_of(most, 'shift')} of the plant"
+    off = [f"{_called(j.column)} {j.verdict}" for j in figures if j.is_off]
+    if off:
+        return f"{against} the line is not plausible: {listed(off)}."
+    open_ones = [_called(j.column) for j in figures if j.verdict == CANT_TELL]
+    if verdict == CANT_TELL:
+        return f"{against} the data can't tell whether the line is plausible: the records are too few."
+    rest = f"; on {listed(open_ones)} the data can't tell" if open_ones else ""
+    good = [_called(j.column) for j in figures if j.verdict == PLAUSIBLE]
+    return (
+        f"{against} the line is plausible in {listed(good)}{rest}. That is no proof: it looks like the plant "
+        "as it was then, and says nothing yet of a line that is changed."
+    )
+
+
+def _figure(judged: Judged) -> str:
+    half = None if judged.low is None or judged.high is None else (judged.high - judged.low) / 2
+    places = decimals(judged.plant, half)
+    levels = (
+        f"{number(judged.line, places)} simulated, {number(judged.plant, places)} in the plant, "
+        f"{judged.inside} of {judged.shifts} shifts inside the range of eight simulated ones in ten "
+        f"({short(judged.p10)} to {short(judged.p90)})"
+    )
+    name = _called(judged.column)
+    name = name[0].upper() + name[1:]
+    if judged.low is None or judged.high is None:
+        return f"{name}: can't tell, there is no interval; {levels}."
+    if judged.is_off:
+        low, high = sorted((abs(judged.low), abs(judged.high)))
+        share = f", {100 * abs(judged.difference) / judged.plant:.0f} %" if judged.plant else ""
+        amount = f"{number(abs(judged.difference), places)} ({number(low, places)} to {number(high, places)})"
+        return f"{name}: {judged.verdict} by {amount} {_unit(judged.column)}{share}; {levels}."
+    hide = judged.could_hide
+    assert hide is not None
+    limit = f"{number(hide, decimals(hide, half))} {_unit(judged.column)}"
+    if judged.verdict == PLAUSIBLE:
+        if judged.low > 0 or judged.high < 0:
+            side = "more" if judged.difference > 0 else "fewer"
+            off = f"{number(abs(judged.difference), places)} {side}, less than what matters"
+            return f"{name}: plausible, {off}; {levels}."
+        return f"{name}: plausible, off by at most {limit}; {levels}."
+    return f"{name}: can't tell, up to {limit} off would not show; {levels}."
+
+
+def _scatter(figures: Sequence[Judged]) -> Iterator[str]:
+    steady = [_called(j.column) for j in figures if j.scatter == STEADY]
+    wild = [_called(j.column) for j in figures if j.scatter == WILD]
+    if steady:
+        yield (
+            f"Single shifts of the line are too steady in {listed(steady)}: the plant scatters more. "
+            "Something that varies from day to day is missing, such as people, mix, parts or long breakdowns."
+        )
+    if wild:
+        yield (
+            f"Single shifts of the line scatter more in {listed(wild)} than the plant's: spreads or failures "
+            "are too large, or the plant evens them out in a way that the scenario lacks."
+        )
+
+
+def _where_to_look(scenario: Scenario, figures: Sequence[Judged], result: Result) -> Iterator[str]:
+    """Yield what the figures, taken together, say of where the scenario is wrong."""
+    jobs = next((j for j in figures if j.column.kind == JOBS), None)
+    stops = [j for j in figures if j.column.kind == STOPS]
+    off_stops = [j for j in stops if j.is_off]
+    if jobs is not None and jobs.verdict == PLAUSIBLE and off_stops:
+        yield (
+            "The output agrees although the stops do not: two errors may be hiding each other, and a changed "
+            "line would show it. Do not build on the output alone."
+        )
+    if jobs is not None and jobs.is_off:
+        same = [j for j in off_stops if j.verdict == jobs.verdict]
+        for j in same:
+            section = scenario.section[j.column.section]
+            takt_min = (section.takt or scenario.takt).seconds / 60
+            yield (
+                f"Its stop minutes in {j.column.section} are {j.verdict} as well: "
+                f"{number(abs(j.difference), 0)} min are {number(abs(j.difference) / takt_min, 1)} jobs at "
+                f"its takt, and {number(abs(jobs.difference), 1)} are off."
+            )
+        if stops and not off_stops and all(j.verdict == PLAUSIBLE for j in stops):
+            yield (
+                "Its stops agree, so look elsewhere first: takt, breaks and length of the shift, jobs that "
+                "are lost or taken out, what counts as finished."
+            )
+        if not stops:
+            yield "Record the stop minutes too: they say whether it is stops or pace that is off."
+    if any(j.verdict == TOO_GOOD for j in off_stops):
+        names = listed([j.column.section for j in off_stops if j.verdict == TOO_GOOD])
+        yield f"Too few stops in {names}: look for failures, short stops and parts that the scenario lacks."
+    for j in off_stops:
+        if j.verdict == TOO_BAD:
+            yield from _largest(scenario, j, result)
+    for j in figures:
+        if j.column.kind == REWORKED and j.is_off:
+            few = "too few" if j.verdict == TOO_GOOD else "too many"
+            yield f"Rework: {few} jobs come to a bay; look at the chances of faults and of finding them."
+
+
+def _largest(scenario: Scenario, judged: Judged, result: Result) -> Iterator[str]:
+    """Yield what stops a section most in the simulation, where it stops too much."""
+    section = judged.column.section
+    inside = {section, *scenario.section[section].stations}
+    rows = [row for row in stops_by_size(result) if row.where in inside]
+    if rows:
+        worst = rows[0]
+        yield (
+            f"Too many stops in {section}: the largest are at {worst.where} "
+            f"({cause_in_words(worst.cause, of_section=worst.where == section)}, "
+            f"{number(worst.mean or 0.0, 0)} min a shift); check those times and people first."
+        )
+
+
+def cautions(records: Actuals, result: Result) -> tuple[str, ...]:
+    """Return what to know about the records and about the comparison."""
+    said = []
+    n = len(result.run.numbers)
+    if n < FEW:
+        said.append(
+            f"{count_of(n, 'replication')} are few; take at least {FEW} before judging a line by them."
+        )
+    shifts = max(len(column.values) for column in records.columns)
+    if shifts < FEW:
+        said.append(
+            f"{count_of(shifts, 'shift')} of the plant are few: take a month or more, good and bad days."
+        )
+    for column in records.columns:
+        if odd := _odd(column):
+            more = f" and {len(odd) - _MOST_ODD} more" if len(odd) > _MOST_ODD else ""
+            said.append(
+                f"{_called(column)}: {listed(odd[:_MOST_ODD])}{more} lie far from the others; leave out only "
+                "what was no ordinary shift, such as a half one."
+            )
+        if len(column.values) >= FEW:
+            r = neighbour_correlation(column.values)
+            if r is not None and r > max(_ALIKE, 2 / np.sqrt(len(column.values))):
+                said.append(
+                    f"{_called(column)}: shifts that follow each other are alike (correlation {r:.2f}), so "
+                    "the records say less than their number, and the intervals are too narrow."
+                )
+    if records.ignored:
+        said.append(f"Columns that say nothing here were left alone: {listed(list(records.ignored))}.")
+    return tuple(said)
+
+
+def _odd(column: RecordColumn) -> list[str]:
+    """Return the shifts that lie far from the middle of the others, by a rule that they cannot bend."""
+    values = np.asarray(column.values)
+    middle = float(np.median(values))
+    spread = 1.4826 * float(np.median(np.abs(values - middle)))  # as a normal sd; Hampel's rule
+    if len(values) < 5 or spread == 0:
+        return []
+    far = np.abs(values - middle) > _FAR * spread
+    return [f"{column.shifts[i]} ({short(values[i])})" for i in np.flatnonzero(far).tolist()]
+
+
+def _called(column: RecordColumn) -> str:
+    if column.kind == JOBS:
+        return "jobs a shift"
+    return "reworked jobs" if column.kind == REWORKED else f"stop minutes in {column.section}"
+
+
+def _unit(column: RecordColumn) -> str:
+    return {JOBS: "jobs", REWORKED: "jobs", STOPS: "min"}[column.kind]
+
+
+def short(value: float) -> str:
+    """Return a figure of one shift, with one decimal at most."""
+    return number(value, 0 if float(value).is_integer() or abs(value) >= 10 else 1)

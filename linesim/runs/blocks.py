@@ -1,0 +1,80 @@
+"""A block: some replications of one plan, the piece of work that travels to a worker."""
+
+from __future__ import annotations
+
+import pickle
+import time
+from dataclasses import dataclass
+from functools import lru_cache
+
+from linesim.errors import LinesimError
+from linesim.plan.plan import Plan
+from linesim.runs.replication import FIGURES, Label, Recorder, Replication
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Replications to run.
+
+    Attributes:
+        plan: The plan, pickled once however many blocks it is sent with.
+        seed: Seed of the run.
+        numbers: Which replications, counted from 1.
+        notes: What is noted down of each.
+    """
+
+    plan: bytes
+    seed: int
+    numbers: tuple[int, ...]
+    notes: Recorder = FIGURES
+
+
+@dataclass(frozen=True, slots=True)
+class BlockResult:
+    """What came of a block.
+
+    Attributes:
+        labels: Names of the figures; empty if no replication was finished.
+        replications: The finished ones, in the order of the block.
+        error: What stopped the replication after them; None if all are finished.
+        seconds: Time the block took [s]; decides the size of later blocks, never a number.
+    """
+
+    labels: tuple[Label, ...]
+    replications: tuple[Replication, ...]
+    error: LinesimError | None
+    seconds: float
+
+
+def run_block(block: Block) -> BlockResult:
+    """Run the replications of a block one after the other, up to the first that cannot go on."""
+    began = time.perf_counter()
+    plan = _unpacked(block.plan)
+    labels: tuple[Label, ...] = ()
+    done: list[Replication] = []
+    error: LinesimError | None = None
+    for number in block.numbers:
+        try:
+            labels, replication = block.notes.run(plan, block.seed, number)
+        except LinesimError as problem:
+            error = problem
+            break
+        done.append(replication)
+    return BlockResult(labels, tuple(done), error, time.perf_counter() - began)
+
+
+def told_of(error: LinesimError, seed: int, number: int) -> LinesimError:
+    """Return ``error`` with a note that says in which replication it came up.
+
+    Added after its way from a worker, on which notes are lost.
+    """
+    error.add_note(f"in replication {number} of seed {seed}")
+    return error
+
+
+@lru_cache(maxsize=4)
+def _unpacked(plan: bytes) -> Plan:
+    """Return the plan of a block; blocks of one plan that follow each other unpack it once."""
+    found = pickle.loads(plan)
+    assert isinstance(found, Plan)
+    return found

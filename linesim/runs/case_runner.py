@@ -1,0 +1,216 @@
+"""Cases run when asked, over common draws, and what they say of a measure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from linesim.answers.measure import Measure
+from linesim.answers.values import Change, Estimate
+from linesim.errors import LineStuck, WrongQuestionError
+from linesim.plan.arrays import FloatArray
+from linesim.runs.cases import Case, CaseRuns, run_cases
+from linesim.runs.pairing import fair_difference
+from linesim.runs.replicate import Replications
+from linesim.stats import joint_confidence, mean_interval
+
+
+class Runner:
+    """Runs cases when they are asked for; one that comes to a stand for good is set aside with the reason.
+
+    Attributes:
+        runs: Everything that was run so far, the line as it is first.
+        stuck: Cases that came to a stand for good, and why.
+    """
+
+    def __init__(self, base: Case, numbers: Iterable[int], *, seed: int | None = None, **how: Any) -> None:
+        """Run some replications of the line as it is.
+
+        Args:
+            base: The line as it is.
+            numbers: Which replications, counted from 1.
+            seed: Seed of all draws; None takes what the base says.
+            how: How replications are run, see `linesim.runs.run_options.How`.
+
+        Raises:
+            LineStuck: If the line as it is comes to a stand for good.
+        """
+        self.runs: CaseRuns = run_cases([base], numbers=numbers, seed=seed, **how)
+        self.stuck: dict[str, str] = {}
+
+    @property
+    def base(self) -> str:
+        """Name of the line as it is."""
+        return self.runs.names[0]
+
+    def ask(self, cases: Sequence[Case], numbers: Iterable[int]) -> list[Case]:
+        """Run replications of cases; what was run before is not run again.
+
+        Args:
+            cases: Which; those that are stuck already are left out.
+            numbers: Which replications, counted from 1.
+
+        Returns:
+            The cases that have all of them: those whose line does not come to a stand.
+
+        Raises:
+            LineStuck: If the line as it is comes to a stand for good.
+        """
+        wanted = tuple(numbers)
+        fresh = [case for case in cases if case.name not in self.stuck]
+        if not fresh:
+            return []
+        try:
+            self.runs = self.runs.add(fresh, wanted)
+        except LineStuck:
+            return [case for case in fresh if self._moves(case, wanted)]  # the others are worth having
+        return fresh
+
+    def _moves(self, case: Case, numbers: tuple[int, ...]) -> bool:
+        try:
+            self.runs = self.runs.add([case], numbers)
+        except LineStuck as error:
+            if case.name == self.base:
+                raise
+            self.stuck[case.name] = str(error)
+            return False
+        return True
+
+    def estimate(self, name: str, measure: Measure, confidence: float) -> Estimate:
+        """Return what a case makes, over all its replications."""
+        return estimate_of(self.runs, name, measure, confidence)
+
+    def change(self, name: str, measure: Measure, confidence: float, comparisons: int = 1) -> Change:
+        """Return what a case makes more than the line as it is, see `change_of`."""
+        return change_of(self.runs, self.base, name, measure, confidence, comparisons)
+
+
+def estimate_of(runs: CaseRuns, name: str, measure: Measure, confidence: float) -> Estimate:
+    """Return a measure of a case over all its replications.
+
+    Raises:
+        KeyError: If there is no such case or measure.
+    """
+    row = runs.row(name, *measure, confidence=confidence)
+    return Estimate(
+        row.mean, row.low, row.high, row.half_width, row.sd, row.replications, row.method, row.unit,
+        confidence,
+    )  # fmt: skip
+
+
+def change_of(
+    runs: CaseRuns, base: str, name: str, measure: Measure, confidence: float, comparisons: int = 1
+) -> Change:
+    """Return how much more of a measure a case has than the base, paired over common draws.
+
+    Args:
+        runs: The replications.
+        base: Name of the case to compare with.
+        name: Name of the case whose gain is asked for.
+        measure: The measure.
+        confidence: Of all comparisons together, between 0 and 1.
+        comparisons: How many intervals have to hold together (Bonferroni), >= 1.
+
+    Raises:
+        KeyError: If there is no such case or measure.
+        WrongQuestionError: If no replication gives the measure in both.
+    """
+    after, before = pairs_of(runs, base, name, measure)
+    if not len(after):
+        raise WrongQuestionError(f"no replication gives {measure} in both {base!r} and {name!r}.")
+    found = fair_difference(after, before, joint_confidence(confidence, comparisons))
+    unit = next(label.unit for label in runs.found[name].labels if label[:3] == tuple(measure))
+    return Change.between(
+        found,
+        unit,
+        before=mean_interval(before).mean,
+        after=mean_interval(after).mean,
+        comparisons=comparisons,
+    )
+
+
+def pairs_of(runs: CaseRuns, base: str, name: str, measure: Measure) -> tuple[FloatArray, FloatArray]:
+    """Return a measure of a case and of the base in the replications that give it in both."""
+    numbers = runs.common((base, name))
+    after = runs.values(name, *measure, numbers=numbers)
+    before = runs.values(base, *measure, numbers=numbers)
+    both = ~(np.isnan(after) | np.isnan(before))
+    return after[both], before[both]
+
+
+@dataclass(frozen=True, slots=True)
+class CaseChange:
+    """One measure of one case against the base.
+
+    Attributes:
+        case: The case.
+        measure: The measure.
+        difference: Case minus base.
+    """
+
+    case: str
+    measure: Measure
+    difference: Change
+
+    @property
+    def unit(self) -> str:
+        """Unit of the measure."""
+        return self.difference.unit
+
+
+def changes_of(
+    runs: CaseRuns, base: str, case: str, measures: Iterable[Measure], *, confidence: float, comparisons: int
+) -> tuple[CaseChange, ...]:
+    """Return the differences of measures that both cases give in some replication; others are left out.
+
+    Args:
+        runs: The replications.
+        base: Name of the case to compare with.
+        case: Name of the case whose gain is asked for.
+        measures: Which measures.
+        confidence: Of all comparisons together, between 0 and 1.
+        comparisons: How many intervals have to hold together (Bonferroni), >= 1.
+    """
+    numbers = runs.common((base, case))
+    ours, theirs = _columns(runs.found[case], numbers), _columns(runs.found[base], numbers)
+    alone = joint_confidence(confidence, comparisons)
+    changes = []
+    for measure in measures:
+        if measure not in ours or measure not in theirs:
+            continue
+        (unit, after), (_, before) = ours[measure], theirs[measure]
+        both = ~(np.isnan(after) | np.isnan(before))
+        if both.any():
+            found = fair_difference(after[both], before[both], alone)
+            means = mean_interval(before[both]).mean, mean_interval(after[both]).mean
+            change = Change.between(found, unit, before=means[0], after=means[1], comparisons=comparisons)
+            changes.append(CaseChange(case, measure, change))
+    return tuple(changes)
+
+
+def shared_measures(runs: CaseRuns, names: Sequence[str]) -> tuple[Measure, ...]:
+    """Return the measures that all the named cases have rows for, in the order of the first."""
+    others = [{label[:3] for label in runs.found[name].labels} for name in names[1:]]
+    return tuple(
+        Measure(*label[:3])
+        for label in runs.found[names[0]].labels
+        if all(label[:3] in other for other in others)
+    )
+
+
+def headline(runs: CaseRuns, measure: Measure) -> tuple[Measure, ...]:
+    """Return what a planner looks at next to the measure that decides."""
+    first = map(Measure, ("jobs_per_shift", "throughput", "plan_met"))
+    stops = (one for one in shared_measures(runs, runs.names) if one.measure == "line_stop" and not one.cause)
+    last = map(Measure, ("lead_time", "in_progress", "first_time_through"))
+    return tuple(one for one in (*first, *stops, *last) if one != measure)
+
+
+def _columns(runs: Replications, numbers: Sequence[int]) -> dict[Measure, tuple[str, FloatArray]]:
+    """Return unit and values of every measure, in the order of the numbers."""
+    given = {replication.number: replication.values for replication in runs.finished}
+    table = np.array([given[number] for number in numbers], dtype=np.float64).reshape(len(numbers), -1)
+    return {Measure(*label[:3]): (label.unit, table[:, column]) for column, label in enumerate(runs.labels)}

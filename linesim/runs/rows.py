@@ -1,0 +1,163 @@
+"""From many replications to one row a figure: mean, interval, spread."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import NamedTuple
+
+import numpy as np
+
+from linesim.measures import SEGMENT
+from linesim.plan.arrays import FloatArray, IntArray
+from linesim.runs.replication import Label, Replication
+from linesim.stats import Interval, bootstrap_interval, mean_interval, share_interval
+
+NO_INTERVAL = "none: one replication"  #: ``method`` of a figure that one replication alone gives
+FEWEST_TO_DRAW_FROM = 8  #: With fewer replications the bootstrap says too little.
+NO_FIGURE = "none: no replication gives it"
+
+
+class Row(NamedTuple):
+    """One row of the table of measures.
+
+    Attributes:
+        measure, where, cause, unit: What it is; see `linesim.measures.DEFINITIONS`.
+        mean: Estimate over replications; None if no replication gives the figure.
+        low, high: Bounds of its interval; None where there is none.
+        half_width: Half the width of a symmetric interval.
+        sd: Standard deviation between replications.
+        replications: Number of replications that give the figure.
+        method: How the interval was found, or why there is none.
+    """
+
+    measure: str
+    where: str
+    cause: str
+    unit: str
+    mean: float | None
+    low: float | None
+    high: float | None
+    half_width: float | None
+    sd: float | None
+    replications: int
+    method: str
+
+
+def rows_of(
+    labels: Sequence[Label],
+    finished: Sequence[Replication],
+    confidence: float,
+    *,
+    target: float | None = None,
+) -> tuple[Row, ...]:
+    """Return the table of measures.
+
+    Args:
+        labels: Names of the figures.
+        finished: Replications, at least one.
+        confidence: Chance that an interval covers the true value, between 0 and 1.
+        target: Jobs per shift that the plan asks for.
+    """
+    rows = []
+    for column, label in enumerate(labels):
+        given = [r.values[column] for r in finished]
+        if label.measure == "plan_met" and target is not None:
+            rows.append(plan_met_row(label, target, finished, confidence))
+            continue
+        rows.append(row_of(label, [value for value in given if value is not None], confidence))
+        if label[:2] == ("jobs_per_shift", SEGMENT):
+            rows += [percentile_row(percent, finished, confidence) for percent in (10, 90)]
+    return tuple(rows)
+
+
+def row_of(label: Label, values: Sequence[float], confidence: float) -> Row:
+    """Return the row of a figure from its values, one a replication that gives it.
+
+    Student's t; but where its interval would reach below 0, or above 1 for a share, and there are
+    replications enough to draw from, the bootstrap over replications.
+    """
+    if not values:
+        return _row(label, None)
+    found = mean_interval(values, confidence)
+    if found.low is None or found.high is None:
+        return _row(label, found, NO_INTERVAL)
+    is_outside = found.low < 0 or (label.unit == "share" and found.high > 1)
+    if is_outside and min(values) >= 0 and len(values) >= FEWEST_TO_DRAW_FROM:
+        data = np.asarray(values)
+        drawn = bootstrap_interval(lambda chosen: data[chosen].mean(axis=1), len(data), confidence=confidence)
+        return _row(label, replace(drawn, mean=found.mean, sd=found.sd))
+    return _row(label, found)
+
+
+def plan_met_row(label: Label, target: float, finished: Sequence[Replication], confidence: float) -> Row:
+    """Return the row of the share of shifts that make ``target`` jobs."""
+    cases = [len(replication.shifts) for replication in finished]
+    if not sum(cases):
+        return _row(label, None)
+    hits = [sum(shift.jobs >= target for shift in replication.shifts) for replication in finished]
+    found = share_interval(hits, cases, confidence=confidence)
+    return _row(label, found, "" if len(finished) > 1 else NO_INTERVAL)
+
+
+def percentile_row(percent: int, finished: Sequence[Replication], confidence: float) -> Row:
+    """Return the row of a percentile of jobs per shift, over the shifts of all replications together."""
+    label = Label(f"jobs_per_shift_p{percent}", SEGMENT, "", "jobs")
+    groups = [np.array([shift.jobs for shift in r.shifts], dtype=np.int64) for r in finished if r.shifts]
+    if not groups:
+        return _row(label, None)
+    assert len({len(group) for group in groups}) == 1, "replications of a plan have the same shifts"
+    table = np.stack(groups)
+
+    def pooled(chosen: IntArray) -> FloatArray:
+        return nearest_rank(table[chosen].reshape(len(chosen), -1), percent)
+
+    found = bootstrap_interval(pooled, len(groups), confidence=confidence)
+    return _row(label, found, "" if len(groups) > 1 else NO_INTERVAL)
+
+
+def nearest_rank(values: IntArray, percent: int) -> FloatArray:
+    """Return, row by row, the smallest value that at least ``percent`` % of the row do not exceed.
+
+    A whole number of jobs that a shift really made, not a value between two of them.
+
+    Examples:
+        >>> nearest_rank(np.array([[5, 6, 7, 8, 9, 10, 11, 12, 13, 14]]), 90)
+        array([13.])
+    """
+    rank = max(0, -(-percent * values.shape[1] // 100) - 1)
+    return np.asarray(np.partition(values, rank, axis=1)[:, rank], dtype=np.float64)
+
+
+def _row(label: Label, found: Interval | None, method: str = "") -> Row:
+    if found is None:
+        return Row(*label, None, None, None, None, None, 0, NO_FIGURE)
+    return Row(
+        *label, found.mean, found.low, found.high, found.half_width, found.sd, found.n, method or found.method
+    )
+
+
+def column_of(labels: Sequence[Label], measure: str, where: str, cause: str) -> int:
+    """Return the place of a figure among ``labels``.
+
+    Raises:
+        KeyError: If there is no such figure; the message lists what there is.
+    """
+    for column, label in enumerate(labels):
+        if label[:3] == (measure, where, cause):
+            return column
+    alike = [label for label in labels if label.measure == measure]
+    raise KeyError(unknown((measure, where, cause), labels, alike))
+
+
+def unknown(
+    asked: tuple[str, str, str],
+    known: Sequence[Row] | Sequence[Label],
+    alike: Sequence[Row] | Sequence[Label],
+) -> str:
+    """Return what is there instead of a row that was asked for."""
+    if not alike:
+        names = ", ".join(dict.fromkeys(item.measure for item in known))
+        return f"no measure {asked[0]!r}; there are {names}"
+    places = [f"{item.where}, {item.cause}" if item.cause else item.where for item in alike]
+    return f"{asked[0]!r} has no row for {asked[1:]}; it has {'; '.join(places[:40])}"

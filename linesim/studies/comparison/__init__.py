@@ -1,1 +1,0 @@
-"""The interval of a difference."""

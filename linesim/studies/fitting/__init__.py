@@ -1,5 +1,0 @@
-"""`fit`: which shape measured times have, how well it fits, and the line of TOML to paste."""
-
-from linesim.studies.fitting.study import Fit, fit
-
-__all__ = ["Fit", "fit"]

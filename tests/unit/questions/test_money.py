@@ -1,0 +1,31 @@
+"""Money in words: rounded to what its interval supports."""
+
+import pytest
+
+from linesim.questions.money import money, money_with_span, rounding_step
+from linesim.stats import mean_interval
+
+
+@pytest.mark.parametrize(
+    ("half_width", "step"),
+    [(0.0, 1), (0.4, 1), (9.9, 1), (13, 1), (36, 10), (120, 10), (360, 100), (5e4, 10_000)],
+)
+def test_amounts_are_rounded_to_what_is_known(half_width: float, step: int) -> None:
+    """One digit of the uncertainty is kept, two if it begins with 10 to 35, and whole units at most."""
+    assert rounding_step(half_width) == step
+
+
+def test_signs_and_currencies_stand_where_people_put_them() -> None:
+    """A sign of money stands close to the figure, a word apart; minus and plus stand before both."""
+    assert money(1234.4, 40, "€") == "€1,230"
+    assert money(-1234.4, 40, "EUR") == "-EUR 1,230"
+    assert money(3.2, 40, "EUR", signed=True) == "EUR 0"
+    assert money(12.5, None, "$", signed=True) == "+$12.50"
+
+
+def test_money_comes_with_its_interval() -> None:
+    """Estimate and bounds are rounded alike; an exact amount has no bounds."""
+    found = mean_interval([1480.0, 1520.0, 1390.0, 1610.0])
+    assert found.half_width == pytest.approx(145.258, abs=1e-3)
+    assert money_with_span(found, "EUR") == "+EUR 1,500 (+EUR 1,350 to +EUR 1,650)"
+    assert money_with_span(mean_interval([70.0, 70.0]), "EUR") == "+EUR 70"
