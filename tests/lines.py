@@ -155,7 +155,9 @@ def run_scenario(
     """Return the line of ``scenario`` after one replication."""
     plan = build(scenario)
     events: list[Event] = []
-    ledger = run_line(plan, Draws(plan, seed, replication), events if with_events else None, environment)
+    ledger = run_line(
+        plan, Draws(plan, seed, replication), events if with_events else None, environment, checked=True
+    )
     return Ran(plan, ledger, tuple(events))
 
 

@@ -121,6 +121,27 @@ class Draws:
             blocks[job >> self._shift] = numbers
         return numbers[job & self._mask]
 
+    @property
+    def block_bits(self) -> int:
+        """Rows of a block, as a power of two."""
+        return self._shift
+
+    def constant(self, shape: int) -> int:
+        """Return the ticks of a shape that never varies, -1 for the others."""
+        return self._constant[shape]
+
+    def times(self, kind: str, name: str, attempt: int, shape: int, block: int) -> list[int]:
+        """Return a block of a stream through a shape, in ticks."""
+        numbers = self._sheet(kind, name, attempt).block(block)
+        ticks: list[int] = to_ticks(self._laws[shape].quantile(numbers)).tolist()
+        return ticks
+
+    def odds(self, kind: str, name: str, attempt: int, block: int) -> list[int]:
+        """Return a block of the numbers that `chance` gives, in units of 2**-53."""
+        numbers = self._sheet("chance:" + kind, name, attempt).block(block)
+        whole: list[int] = (numbers * 2.0**53).astype("int64").tolist()
+        return whole
+
     def _ticks(self, kind: str, name: str, shape: int, row: int, attempt: int) -> int:
         """Return row ``row`` of a stream through a shape."""
         if shape < 0:

@@ -1,260 +1,339 @@
-"""Rework bays: faulty and unfinished jobs are put right off the line."""
+"""Rework bays, and where a job goes from the end of its section."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-from typing_extensions import override
-
-from linesim.engine import faults, traffic
-from linesim.engine.jobs import NOWHERE, Job
-from linesim.engine.order import BAY
-from linesim.engine.sections import Element
+from linesim.engine.faults import settle_in_bay, unflag
+from linesim.engine.lists import (
+    LEVELS,
+    chance,
+    has_items,
+    make_room,
+    note_job,
+    take_items,
+    timer,
+    touch_people,
+    wake,
+    wake_inlets,
+    wake_sections,
+)
+from linesim.engine.order import BAY as BAY_ENDS
+from linesim.engine.people import give_back, take_first
+from linesim.engine.rule import rule
+from linesim.engine.tables import State
+from linesim.engine.traffic import passes_cell, release_carrier, scrap
+from linesim.engine.visits import set_done
+from linesim.ledger.events import E_BAY_IN, E_BAY_OUT
 from linesim.plan.tables import NONE
 
-if TYPE_CHECKING:
-    from linesim.engine.crews import Operator
-    from linesim.engine.jobs import OpenWork
-    from linesim.engine.line import Line
+
+@rule
+def n_in_bay(s: State, b: int) -> int:
+    """Return how many jobs are in a bay."""
+    bay = s.bays[b]
+    return bay.n_waiting + bay.n_working + bay.n_done
 
 
-class BayJob:
-    """One job in a bay."""
-
-    __slots__ = ("bay", "blocks", "end", "items", "job", "people", "remaining", "runs", "serial")
-
-    def __init__(self, bay: Bay, job: Job, items: list[OpenWork]) -> None:
-        self.bay = bay
-        self.job = job
-        self.items = items
-        self.remaining = sum(item.remaining for item in items)
-        self.people: list[Operator] = []
-        self.runs = False
-        self.blocks = 0
-        self.end = 0
-        self.serial = 0
+@rule
+def settle_bay(s: State, b: int) -> None:
+    """Count the job-ticks in a bay up to now, before jobs come or go."""
+    bay, now = s.bays[b], s.w[0].now
+    bay.waiting += bay.n_waiting * (now - bay.since)
+    bay.working += bay.n_working * (now - bay.since)
+    bay.since = now
 
 
-class Bay(Element):
-    """Waiting and work places at a section's end, with people of its own or shared with stations.
+@rule
+def note_level(s: State, b: int) -> None:
+    """Note down how many jobs are in a bay from now on."""
+    w = s.w[0]
+    i = w.n_steps
+    w.n_steps += 1
+    make_room(s, LEVELS, i)
+    row = s.levels[i]
+    row.bay = b
+    row.time = w.now
+    row.level = n_in_bay(s, b)
 
-    Where jobs rejoin further down, past stations, the work of these counts as done here, as that of all
-    stations further down does for a job that leaves as finished.
-    """
 
-    __slots__ = (
-        "crews",
-        "done",
-        "holds",
-        "index",
-        "max_passes",
-        "people",
-        "places",
-        "section",
-        "skipped",
-        "success",
-        "waiting",
-        "waiting_places",
-        "working",
-    )
+@rule
+def is_spent(s: State, b: int, j: int) -> bool:
+    """Return whether a job has been in a bay as often as it may."""
+    most = s.bays[b].max_passes
+    return most != NONE and s.cells[passes_cell(s, j, b)] >= most
 
-    def __init__(self, line: Line, index: int) -> None:
-        super().__init__(line)
-        bays = line.plan.bays
-        self.index = index
-        self.section = int(bays.section[index])
-        self.waiting_places = int(bays.waiting[index])
-        self.places = int(bays.places[index])
-        self.people = int(bays.people[index])
-        self.crews: list[int] = bays.crews[index].tolist()
-        self.max_passes = int(bays.max_passes[index])
-        self.holds = bool(bays.holds[index])
-        self.success = float(bays.success[index])
-        self.skipped: list[int] = []  #: stations between here and where jobs rejoin, further down
-        self.waiting: list[BayJob] = []
-        self.working: list[BayJob] = []
-        self.done: list[Job] = []  #: put right, waiting to go on
 
-    def _count(self) -> None:
-        now, books = self.line.clock.now, self.line.books
-        books.bay_waiting.switch(self.index, len(self.waiting), now)
-        books.bay_working.switch(self.index, len(self.working), now)
-        books.bay_inside.switch(self.index, self._n_inside(), now)
+@rule
+def bay_has_room(s: State, b: int) -> bool:
+    """Return whether a bay takes one more job."""
+    bay = s.bays[b]
+    return n_in_bay(s, b) < bay.waiting_places + bay.places
 
-    def _n_inside(self) -> int:
-        return len(self.waiting) + len(self.working) + len(self.done)
 
-    def is_holding(self) -> bool:
-        """Return whether a job at the section's end waits for room in here."""
-        return self.line.sections[self.section].is_held_by(self) and not self._has_room()
+@rule
+def bay_wants(s: State, b: int, j: int) -> bool:
+    """Return whether a job goes into a bay from the end of its section."""
+    if not has_items(s, j, s.w[0].n_stations + b):
+        return False
+    return s.bays[b].holds == 1 or is_spent(s, b, j) or bay_has_room(s, b)
 
-    def _is_spent(self, job: Job) -> bool:
-        return self.max_passes != NONE and job.bay_passes.get(self.index, 0) >= self.max_passes
 
-    def _has_room(self) -> bool:
-        return self._n_inside() < self.waiting_places + self.places
+@rule
+def pass_by(s: State, b: int, j: int) -> None:
+    """Let a job carry its faults and open work on, for want of room."""
+    unflag(s, j, take_items(s, j, s.w[0].n_stations + b), NONE)
+    s.bays[b].carried_on += 1
 
-    def wants(self, job: Job) -> bool:
-        """Return whether ``job`` goes in here from the end of its section."""
-        if self.index not in job.for_bay:
-            return False
-        return self.holds or self._is_spent(job) or self._has_room()
 
-    def pass_by(self, job: Job) -> None:
-        """Let ``job`` carry its faults and open work on, for want of room."""
-        items = job.for_bay.pop(self.index)
-        faults.unflag(items)
-        job.open_tasks.update({item.task: NOWHERE for item in items if item.fault is None})
-        self.line.books.counts.bay_carried_on[self.index] += 1
+# From the end of a section
 
-    @override
-    def accepts(self, job: Job) -> bool:
-        return self._is_spent(job) or self._has_room()
 
-    @override
-    def take(self, job: Job, origin: Element) -> None:
-        line = self.line
-        items = job.for_bay.pop(self.index)
-        # A section further down that waits for a job may have waited for this one, and for no other.
-        for section in line.sections:
-            section.wake()
-        if self._is_spent(job):
-            traffic.scrap(line, job)
+@rule
+def outlet(s: State, x: int, j: int) -> int:
+    """Return the element to which a job goes from the end of a section."""
+    job, section = s.jobs[j], s.sections[x]
+    if job.is_scrap:
+        return s.w[0].scrap
+    if job.first_item != NONE:
+        for i in range(section.bays, section.bays + section.n_bays):
+            if bay_wants(s, s.ints[i], j):
+                return s.bays[s.ints[i]].element
+    return s.elements[section.exit].below
+
+
+@rule
+def part(s: State, x: int, j: int) -> None:
+    """Take the carriers off a job that leaves a section, and its hopes of a bay that is full."""
+    job, section = s.jobs[j], s.sections[x]
+    for i in range(section.leaves, section.leaves + section.n_leaves):
+        release_carrier(s, s.ints[i], j)
+    if job.first_item == NONE or job.is_scrap:
+        return
+    for i in range(section.bays, section.bays + section.n_bays):
+        b = s.ints[i]
+        if has_items(s, j, s.w[0].n_stations + b) and not bay_wants(s, b, j):
+            pass_by(s, b, j)
+
+
+# In the bay
+
+
+@rule
+def bay_accepts(s: State, b: int, j: int) -> bool:
+    """Return whether a job could be pushed into a bay now."""
+    return is_spent(s, b, j) or bay_has_room(s, b)
+
+
+@rule
+def take_into_bay(s: State, b: int, j: int) -> None:
+    """Take a job, or scrap it where it has been here as often as it may."""
+    bay, job = s.bays[b], s.jobs[j]
+    items = take_items(s, j, s.w[0].n_stations + b)
+    wake_sections(s)
+    job.bay_items = items
+    if is_spent(s, b, j):
+        scrap(s, j)
+        return
+    job.bay_visits += 1
+    at = passes_cell(s, j, b)
+    s.cells[at] += 1
+    if s.cells[at] == 1:
+        bay.seen += 1
+    job.bay_left = job.bay_blocks = job.bay_runs = 0
+    i = items
+    while i != NONE:
+        job.bay_left += s.items[i].remaining
+        i = s.items[i].next
+    settle_bay(s, b)
+    job.next = NONE
+    if bay.last_waiting == NONE:
+        bay.first_waiting = j
+    else:
+        s.jobs[bay.last_waiting].next = j
+    bay.last_waiting = j
+    bay.n_waiting += 1
+    note_level(s, b)
+    note_job(s, E_BAY_IN, j, NONE, b)
+
+
+@rule
+def after_bay(s: State, b: int, j: int) -> int:
+    """Return where a job goes next: a later bay of this section that it needs, where it rejoins, or NONE."""
+    bay = s.bays[b]
+    section = s.sections[bay.section]
+    for i in range(section.bays + bay.place + 1, section.bays + section.n_bays):
+        if bay_wants(s, s.ints[i], j):
+            return s.bays[s.ints[i]].element
+    return s.elements[bay.element].below
+
+
+@rule
+def bay_offers(s: State, b: int, to: int) -> int:
+    """Return the job that could be pulled out of a bay by element ``to``, or NONE."""
+    j = s.bays[b].first_done
+    if j != NONE and after_bay(s, b, j) == to:
+        return j
+    return NONE
+
+
+@rule
+def give_from_bay(s: State, b: int, to_bay: bool) -> int:
+    """Let out of a bay the job that was put right first, past full bays and stations on the way."""
+    bay = s.bays[b]
+    j = bay.first_done
+    settle_bay(s, b)
+    bay.first_done = s.jobs[j].next
+    if bay.first_done == NONE:
+        bay.last_done = NONE
+    bay.n_done -= 1
+    note_level(s, b)
+    if not to_bay:
+        section = s.sections[bay.section]
+        for i in range(section.bays + bay.place + 1, section.bays + section.n_bays):
+            if has_items(s, j, s.w[0].n_stations + s.ints[i]):
+                pass_by(s, s.ints[i], j)
+        for i in range(bay.skipped, bay.skipped + bay.n_skipped):
+            count_as_done(s, j, s.ints[i])
+    wake_inlets(s, bay.element)
+    return j
+
+
+@rule
+def count_as_done(s: State, j: int, k: int) -> None:
+    """Count the work on a job at a station as done."""
+    work = s.works[s.jobs[j].variant * s.w[0].n_stations + k]
+    for i in range(work.tasks, work.tasks + work.n_tasks):
+        set_done(s, j, s.ints[i], 1)
+
+
+@rule
+def start_bay_work(s: State, b: int) -> None:
+    """Begin on waiting jobs while a work place and the people are free."""
+    bay = s.bays[b]
+    while bay.first_waiting != NONE and bay.n_working + bay.n_done < bay.places:
+        o = take_first(s, bay.crews, bay.n_crews, bay.people)
+        if o == NONE:
             return
-        job.bay_visits += 1
-        passes = job.bay_passes[self.index] = job.bay_passes.get(self.index, 0) + 1
-        counts = line.books.counts
-        counts.bay_seen[self.index] += passes == 1
-        self.waiting.append(BayJob(self, job, items))
-        self._count()
-        line.note("bay in", job=job.number, where=self.index)
-
-    def _after(self, job: Job) -> Element | None:
-        """Return where ``job`` goes next: a later bay of this section that it needs, or where it rejoins."""
-        bays = self.line.sections[self.section].bays
-        later = bays[bays.index(self) + 1 :]
-        return next((bay for bay in later if bay.wants(job)), self.below)
-
-    @override
-    def offers(self, to: Element) -> Job | None:
-        return self.done[0] if self.done and self._after(self.done[0]) is to else None
-
-    @override
-    def give(self, to: Element) -> Job:
-        job = self.done.pop(0)
-        self._count()
-        if not isinstance(to, Bay):
-            self._part(job)
-        self.wake_inlets()
-        return job
-
-    def _part(self, job: Job) -> None:
-        """Let ``job`` go from this section's bays, past those that are full and past stations on the way."""
-        bays = self.line.sections[self.section].bays
-        for bay in bays[bays.index(self) + 1 :]:
-            if bay.index in job.for_bay:
-                bay.pass_by(job)
-        for station in self.skipped:
-            job.done.update(job.variant.work[station].tasks)
-
-    @override
-    def move(self) -> None:
-        while self.done:
-            job = self.done[0]
-            to = self._after(job)
-            if to is None:
-                self.done.pop(0)
-                self._count()
-                self._part(job)
-                self.wake_inlets()
-                traffic.finish(self.line, job)
-                continue
-            if not to.accepts(job):
-                return
-            to.take(self.give(to), self)
-
-    @override
-    def is_dry(self) -> bool:
-        return not (self.waiting or self.working or self.done)
-
-    def start_work(self) -> None:
-        """Begin on waiting jobs while a work place and the people are free."""
-        line = self.line
-        while self.waiting and len(self.working) + len(self.done) < self.places:
-            people = self._people()
-            if people is None:
-                return
-            bay_job = self.waiting.pop(0)
-            bay_job.people = people
-            self.working.append(bay_job)
-            self._count()
-            for operator in people:
-                operator.last_job = bay_job.job
-                operator.section = NONE
-                line.dirty_crews.add(operator.crew.index)
-                line.bay_people[operator.index] = bay_job
-            self._run(bay_job)
-
-    def _people(self) -> list[Operator] | None:
-        idle = [
-            operator for c in self.crews if self.line.crews[c].is_on for operator in self.line.crews[c].free
-        ]
-        if len(idle) < self.people:
-            return None
-        for operator in idle[: self.people]:
-            operator.crew.free.remove(operator)
-        return idle[: self.people]
-
-    def _run(self, bay_job: BayJob) -> None:
-        clock = self.line.clock
-        bay_job.runs = True
-        bay_job.end = clock.now + bay_job.remaining
-        bay_job.serial = clock.serial()
-        clock.at(bay_job.end, (BAY, self.index, bay_job.job.number, bay_job.serial, bay_job))
-
-    def block(self, bay_job: BayJob) -> None:
-        """Pause ``bay_job``: one more of its people goes off."""
-        bay_job.blocks += 1
-        if bay_job.runs:
-            bay_job.runs, bay_job.serial = False, 0
-            bay_job.remaining = bay_job.end - self.line.clock.now
-            self._note_people(bay_job)
-
-    def unblock(self, bay_job: BayJob) -> None:
-        """Let ``bay_job`` go on when the last of its people is back."""
-        bay_job.blocks -= 1
-        if bay_job.blocks == 0:
-            self._run(bay_job)
-            self._note_people(bay_job)
-
-    def _note_people(self, bay_job: BayJob) -> None:
-        self.line.dirty_crews.update(operator.crew.index for operator in bay_job.people)
-
-    def finish(self, bay_job: BayJob, serial: int) -> None:
-        """End the work on ``bay_job``; it goes on to another bay, rejoins the line or leaves as finished."""
-        if serial != bay_job.serial:
-            return
-        line, job = self.line, bay_job.job
-        self.working.remove(bay_job)
-        for operator in bay_job.people:
-            del line.bay_people[operator.index]
-            operator.crew.give_back(operator, line.clock.now)
-            line.dirty_crews.add(operator.crew.index)
-            line.to_dispatch.update(line.crew_stations[operator.crew.index])
-        good = self.success >= 1 or (
-            line.draws.chance("bay", line.plan.names.bay[self.index], job.number, job.bay_passes[self.index])
-            < self.success
-        )
-        if good:
-            faults.settle_in_bay(line, job, bay_job.items)
+        j = bay.first_waiting
+        job = s.jobs[j]
+        settle_bay(s, b)
+        bay.first_waiting = job.next
+        if bay.first_waiting == NONE:
+            bay.last_waiting = NONE
+        bay.n_waiting -= 1
+        job.bay_people = o
+        job.next = NONE
+        if bay.last_working == NONE:
+            bay.first_working = j
         else:
-            faults.unflag(bay_job.items)
-            faults.keep_open(job, self.index, bay_job.items)
-        counts = line.books.counts
-        counts.bay_jobs[self.index] += 1
-        counts.bay_good[self.index] += good
-        counts.bay_put_right += good
-        self.done.append(job)
-        self._count()
-        line.note("bay out", job=job.number, where=self.index)
-        self.wake()
+            s.jobs[bay.last_working].next = j
+        bay.last_working = j
+        bay.n_working += 1
+        note_level(s, b)
+        while o != NONE:
+            operator = s.operators[o]
+            operator.last_job = job.serial
+            operator.section = NONE
+            operator.bay_job = j
+            o = operator.next
+        run_in_bay(s, b, j)
+
+
+@rule
+def run_in_bay(s: State, b: int, j: int) -> None:
+    """Let the work on a job in a bay go on."""
+    job = s.jobs[j]
+    job.bay_runs = 1
+    job.bay_end = s.w[0].now + job.bay_left
+    job.bay_serial = timer(s, job.bay_end, BAY_ENDS, b, job.number, j)
+
+
+@rule
+def block_in_bay(s: State, j: int) -> None:
+    """Pause the work on a job in a bay: one more of its people goes off."""
+    job = s.jobs[j]
+    job.bay_blocks += 1
+    if job.bay_runs:
+        job.bay_runs = job.bay_serial = 0
+        job.bay_left = job.bay_end - s.w[0].now
+        touch_people(s, job.bay_people)
+
+
+@rule
+def unblock_in_bay(s: State, b: int, j: int) -> None:
+    """Let the work on a job in a bay go on when the last of its people is back."""
+    job = s.jobs[j]
+    job.bay_blocks -= 1
+    if job.bay_blocks == 0:
+        run_in_bay(s, b, j)
+        touch_people(s, job.bay_people)
+
+
+@rule
+def bay_of(s: State, j: int) -> int:
+    """Return the bay in which a job is worked on."""
+    for b in range(s.w[0].n_bays):
+        i = s.bays[b].first_working
+        while i != NONE:
+            if i == j:
+                return b
+            i = s.jobs[i].next
+    return NONE
+
+
+@rule
+def unlist_working(s: State, b: int, j: int) -> None:
+    """Take a job off those that a bay works on."""
+    bay = s.bays[b]
+    before = NONE
+    i = bay.first_working
+    while i != j:
+        before = i
+        i = s.jobs[i].next
+    if before == NONE:
+        bay.first_working = s.jobs[j].next
+    else:
+        s.jobs[before].next = s.jobs[j].next
+    if bay.last_working == j:
+        bay.last_working = before
+    bay.n_working -= 1
+
+
+@rule
+def end_in_bay(s: State, b: int, j: int, serial: int) -> None:
+    """End the work on a job in a bay; it goes on to another bay, rejoins the line or leaves as finished."""
+    bay, job = s.bays[b], s.jobs[j]
+    if serial != job.bay_serial:
+        return
+    settle_bay(s, b)
+    unlist_working(s, b, j)
+    job.bay_serial = 0
+    o = job.bay_people
+    job.bay_people = NONE
+    while o != NONE:
+        operator = s.operators[o]
+        following = operator.next
+        operator.bay_job = NONE
+        give_back(s, o)
+        o = following
+    good = 1
+    if bay.success < 1 and chance(s, bay.column, s.cells[passes_cell(s, j, b)], job.number) >= bay.success:
+        good = 0
+    items = job.bay_items
+    job.bay_items = NONE
+    if good:
+        settle_in_bay(s, j, items)
+    else:
+        unflag(s, j, items, s.w[0].n_stations + b)
+    bay.jobs += 1
+    bay.good += good
+    s.w[0].bay_put_right += good
+    job.next = NONE
+    if bay.last_done == NONE:
+        bay.first_done = j
+    else:
+        s.jobs[bay.last_done].next = j
+    bay.last_done = j
+    bay.n_done += 1
+    note_level(s, b)
+    note_job(s, E_BAY_OUT, j, NONE, b)
+    wake(s, bay.element)

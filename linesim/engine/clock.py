@@ -7,7 +7,6 @@ later; then the whole instant is handed over at once, in an order of our own.
 from __future__ import annotations
 
 from collections.abc import Callable
-from itertools import count
 from typing import Any
 
 import simpy
@@ -15,51 +14,44 @@ from simpy.events import Timeout
 
 Environment = simpy.Environment  #: what a run may be given as its clock
 
-#: (rank, first index, second index, serial, whatever the handler needs). The first four decide the
-#: order within an instant; serials never repeat, so the last is never compared.
-Entry = tuple[int, int, int, int, Any]
+#: (rank, first index, second index, serial, what): the first four decide the order within an instant;
+#: serials never repeat, so the last is never compared.
+Due = tuple[int, int, int, int, int]
 
 
 class Clock:
-    """Time in whole ticks, and the entries due at each instant.
+    """Time in whole ticks, and what is due at each instant.
 
-    Attributes:
-        now: The present tick.
-        serial: Call it for a number that was never given out before.
+    Args:
+        instant: Is handed each instant: its tick, and what is due in order.
+        environment: SimPy environment to use; a fresh one if None.
     """
 
-    __slots__ = ("_callbacks", "_due", "_environment", "_settle", "now", "serial")
+    __slots__ = ("_callbacks", "_due", "_environment", "_instant")
 
     def __init__(
-        self,
-        settle: Callable[[list[Entry]], None],
-        environment: simpy.Environment | None = None,
+        self, instant: Callable[[int, list[Due]], None], environment: simpy.Environment | None = None
     ) -> None:
         self._environment = environment if environment is not None else simpy.Environment()
-        self._settle = settle
-        self._due: list[Entry] = []
+        self._instant = instant
+        self._due: list[Due] = []
         self._callbacks: list[Any] = [self._ring]  #: one list for all timeouts; SimPy only reads it
-        self.now = 0
-        self.serial: Callable[[], int] = count(1).__next__
 
-    def at(self, tick: int, entry: Entry) -> None:
-        """Have ``entry`` handed over at ``tick``, which must not lie in the past."""
-        timeout = Timeout(self._environment, tick - self.now, entry)
-        timeout.callbacks = self._callbacks
+    def set_timer(self, at: int, due: Due) -> None:
+        """Have ``due`` handed over at tick ``at``, which must not lie in the past."""
+        environment = self._environment
+        Timeout(environment, at - environment.now, due).callbacks = self._callbacks
 
     def run(self, until: int) -> None:
         """Let instants pass up to, and without, the tick ``until``."""
-        self._environment.run(until=until)
-        self.now = until
+        if until > self._environment.now:
+            self._environment.run(until=until)
 
     def _ring(self, timeout: simpy.Event) -> None:
-        entry: Entry = timeout.value  # type: ignore[assignment]
         due, environment = self._due, self._environment
-        due.append(entry)
-        now = environment.now
-        if environment.peek() > now:
-            self.now = int(now)
+        due.append(timeout.value)  # type: ignore[arg-type]
+        if environment.peek() > environment.now:
             self._due = []
             if len(due) > 1:
                 due.sort()
-            self._settle(due)
+            self._instant(int(environment.now), due)

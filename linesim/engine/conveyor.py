@@ -2,123 +2,207 @@
 
 from __future__ import annotations
 
-from heapq import heappop
-from typing import TYPE_CHECKING
-
-from typing_extensions import override
-
-from linesim.engine import limits
+from linesim.engine.bays import outlet
+from linesim.engine.limits import consider_call, meet_limit, name_causes
+from linesim.engine.lists import drop_item, new_item, note, timer, touch_section, touch_stations, wake
+from linesim.engine.marks import open_on_conveyor
+from linesim.engine.modes import drop_hold, hold, switch_modes
+from linesim.engine.offers import accepts, is_dry, job_waits, pulls
 from linesim.engine.order import CALL, CONVEYOR, REACH
-from linesim.engine.sections import Section
+from linesim.engine.people import conveyor_clock, is_moving
+from linesim.engine.queue import pop
+from linesim.engine.rule import rule
+from linesim.engine.states import section_state
+from linesim.engine.tables import State
+from linesim.ledger.events import E_RESTART, E_STOP
 from linesim.plan.tables import NONE
-
-if TYPE_CHECKING:
-    from linesim.engine.jobs import Job
-    from linesim.engine.line import Line
-    from linesim.engine.stations import Station
+from linesim.plan.words import BLOCKED, STARVED
 
 
-class Conveyor(Section):
-    """A section whose clock counts running time.
+@rule
+def reach_next(s: State, x: int, serial: int) -> None:
+    """Meet what the conveyor has reached: reaches, calls, limits, the move, the mark."""
+    section = s.sections[x]
+    if serial != section.serial:
+        return
+    clock = section.timed
+    section.clock_at = clock
+    section.since = s.w[0].now
+    section.timed = NONE
+    over = NONE  # jobs at the limits of late stations, the furthest down first
+    while section.n_agenda and s.agenda[section.agenda].at <= clock:
+        entry = s.agenda[section.agenda]
+        kind, position, j, of = entry.rank, entry.first, entry.what, entry.serial
+        pop(s.agenda, section.agenda, section.n_agenda)
+        section.n_agenda -= 1
+        k = s.ints[section.stations + position]
+        if s.jobs[j].serial != of:
+            continue
+        if kind == REACH:
+            open_on_conveyor(s, j, k)
+        elif kind == CALL:
+            consider_call(s, j, k)
+        else:
+            over = list_over(s, over, position, j)
+    section.move_due = 0
+    if section.transfer > 0 and clock == section.next_move:
+        section.move_due = 1
+    section.mark_due = 0
+    if clock == section.next_mark:
+        section.mark_due = 1
+    for position in range(section.n_stations - 1, -1, -1):
+        k = s.ints[section.stations + position]
+        while over != NONE and s.items[over].task == position:
+            following, j = s.items[over].next, s.items[over].remaining
+            drop_item(s, over)
+            meet_limit(s, j, k)
+            over = following
+        # The limits of late stations stand on the agenda, the others lie at the move or mark.
+        if s.stations[k].late == 0 and (section.move_due or section.mark_due):
+            v = s.stations[k].first_visit
+            while v != NONE:
+                following = s.visits[v].next
+                if s.visits[v].limit == clock:
+                    meet_limit(s, s.visits[v].job, k)
+                v = following
+    touch_section(s, x)
+    wake(s, section.entrance)
 
-    On that clock lie its marks, the moves before them, and the agenda of its stations: reaches, calls
-    and limits. One timer stands for the nearest of them; when the section halts it is void, and when
-    it runs again it is set anew.
-    """
 
-    __slots__ = (
-        "agenda",
-        "clock_at",
-        "mark_due",
-        "move_due",
-        "next_mark",
-        "next_move",
-        "runs",
-        "serial",
-        "since",
-        "timed",
-        "transfer",
+@rule
+def list_over(s: State, over: int, position: int, j: int) -> int:
+    """Put a job at the limit of a station before those further up, and behind those of the same station."""
+    i = new_item(s, position, j, 0, NONE)
+    if over == NONE or s.items[over].task != position:
+        s.items[i].next = over
+        return i
+    at = over
+    while s.items[at].next != NONE and s.items[s.items[at].next].task == position:
+        at = s.items[at].next
+    s.items[i].next = s.items[at].next
+    s.items[at].next = i
+    return over
+
+
+@rule
+def note_ends(s: State, x: int) -> None:
+    """Note whether the end is blocked and whether a job is missing, at a mark or move that is due."""
+    section = s.sections[x]
+    last = s.stations[section.last].job
+    is_blocked = is_starved = False
+    if last != NONE:
+        to = outlet(s, x, last)
+        if pulls(s, to):
+            is_blocked = section.mark_due == 1
+        else:
+            is_blocked = not accepts(s, to, last)
+    if section.mark_due and section.lets_gaps_pass == 0:
+        is_starved = not job_waits(s, x) and not is_dry(s, s.elements[section.entrance].above)
+    if is_blocked:
+        hold(s, x, section.last, BLOCKED)
+    else:
+        drop_hold(s, x, section.last, BLOCKED)
+    if is_starved:
+        hold(s, x, section.first, STARVED)
+    else:
+        drop_hold(s, x, section.first, STARVED)
+
+
+@rule
+def conveyor_changed(s: State, x: int) -> None:
+    """Note that a section starts, halts, comes on or goes off; stations and failure modes follow."""
+    section = s.sections[x]
+    touch_stations(s, x)
+    switch_modes(s, section.modes, section.n_modes, is_moving(s, x))
+
+
+@rule
+def regulate(s: State, x: int) -> None:
+    """Start or halt the conveyor as what has happened demands."""
+    section, now = s.sections[x], s.w[0].now
+    if section.is_paced == 0:
+        conveyor_changed(s, x)
+        return
+    if section.mark_due or section.move_due:
+        note_ends(s, x)
+    if section.is_on and section.first_unnamed != NONE:
+        name_causes(s, x)
+    should_run = (
+        section.is_on == 1 and section.first_hold == NONE and section.mark_due == 0 and section.move_due == 0
     )
+    if section.runs and not should_run:
+        section.clock_at = conveyor_clock(s, x)
+        section.runs = 0
+        section.since = now
+        section.serial = 0
+        section.timed = NONE
+        conveyor_changed(s, x)
+    elif should_run and not section.runs:
+        section.runs = 1
+        section.since = now
+        conveyor_changed(s, x)
+    if not should_run:
+        return
+    target = section.next_mark
+    if section.next_move > section.clock_at:
+        target = min(target, section.next_move)
+    if section.n_agenda and s.agenda[section.agenda].at < target:
+        target = s.agenda[section.agenda].at
+    if target != section.timed:
+        section.timed = target
+        section.serial = timer(s, now + target - conveyor_clock(s, x), CONVEYOR, x, 0, x)
 
-    def __init__(self, index: int, line: Line) -> None:
-        super().__init__(index, line)
-        self.transfer = int(line.plan.sections.transfer[index])
-        self.runs = False
-        self.clock_at = 0  #: conveyor clock at ``since``
-        self.since = 0
-        self.next_mark = 0
-        self.next_move = NONE  #: before the first mark there is no move
-        self.mark_due = False
-        self.move_due = False
-        self.agenda: list[tuple[int, int, int, int, Job]] = []  #: (clock, kind, position, job number, job)
-        self.serial = 0
-        self.timed = NONE  #: conveyor clock for which the timer is set
 
-    def reach(self, job: Job, station: Station) -> None:
-        """Open work on ``job``, which has come within reach of ``station`` ahead of its border."""
-        raise NotImplementedError
+@rule
+def book_stop(s: State, x: int) -> None:
+    """Book the time from now on to the station and cause for which a section stands, or to none."""
+    section, w = s.sections[x], s.w[0]
+    place = station = cause = NONE
+    if section.is_on and section.first_hold != NONE:
+        first = s.items[section.first_hold]
+        station, cause = first.place, first.cause
+        row = station
+        if station == NONE:
+            row = w.n_stations
+        place = row * w.n_causes + cause
+    if place == section.booked:
+        return
+    settle_stop(s, x)
+    section.booked = place
+    if place != NONE:
+        s.ticks[section.stops + place] += 1
+        note(s, E_STOP, NONE, x, station, NONE, NONE, NONE, cause)
+    else:
+        note(s, E_RESTART, NONE, x, NONE, NONE, NONE, NONE, NONE)
+    touch_stations(s, x)
 
-    def note_ends(self) -> None:
-        """Note whether the end is blocked and whether a job is missing, at a mark or move that is due."""
-        raise NotImplementedError
 
-    @override
-    def conveyor_clock(self, now: int) -> int:
-        return self.clock_at + (now - self.since if self.runs else 0)
+@rule
+def settle_stop(s: State, x: int) -> None:
+    """Book the time of a stop up to now."""
+    section, now = s.sections[x], s.w[0].now
+    if section.booked != NONE:
+        lasted = now - section.booked_since
+        s.ticks[section.stop + section.booked] += lasted
+        section.stopped += lasted
+    section.booked_since = now
 
-    @override
-    def is_moving(self, now: int) -> bool:
-        return self.runs and self.is_on and not (self.holds or self.mark_due or self.move_due)
 
-    def ring(self, serial: int) -> None:
-        """Meet what the conveyor has reached: reaches, calls, limits, the move, the mark."""
-        if serial != self.serial:
-            return
-        self.clock_at, self.since, self.timed = self.timed, self.line.clock.now, NONE
-        clock, agenda = self.clock_at, self.agenda
-        over: list[tuple[int, Job]] = []
-        while agenda and agenda[0][0] <= clock:
-            _, kind, position, _, job = heappop(agenda)
-            if kind == REACH:
-                self.reach(job, self.stations[position])
-            elif kind == CALL:
-                limits.consider_call(self.line, job, self.stations[position])
-            else:
-                over.append((position, job))
-        self.move_due = self.transfer > 0 and clock == self.next_move
-        self.mark_due = clock == self.next_mark
-        if self.move_due or self.mark_due:
-            # The limits of late stations stand on the agenda, the others lie at the move or mark.
-            for station in self.stations:
-                if not station.late:
-                    over += [(station.position, v.job) for v in station.visits if v.limit == clock]
-        for position, job in sorted(over, key=lambda item: -item[0]):
-            limits.meet_limit(self.line, job, self.stations[position])
-        self.line.touched_sections.add(self.index)
-        self.wake()
-
-    @override
-    def regulate(self) -> None:
-        now = self.line.clock.now
-        if self.mark_due or self.move_due:
-            self.note_ends()
-        if self.is_on and self.unnamed:
-            limits.name_causes(self.line, self)
-        should_run = self.is_on and not self.holds and not self.mark_due and not self.move_due
-        if self.runs and not should_run:
-            self.clock_at = self.conveyor_clock(now)
-            self.runs, self.since = False, now
-            self.serial, self.timed = 0, NONE
-            self.line.conveyor_changed(self)
-        elif should_run and not self.runs:
-            self.runs, self.since = True, now
-            self.line.conveyor_changed(self)
-        if should_run:
-            target = min(self.next_mark, self.next_move) if self.next_move > self.clock_at else self.next_mark
-            if self.agenda and self.agenda[0][0] < target:
-                target = self.agenda[0][0]
-            if target != self.timed:
-                self.timed = target
-                self.serial = self.line.clock.serial()
-                tick = now + target - self.conveyor_clock(now)
-                self.line.clock.at(tick, (CONVEYOR, self.index, 0, self.serial, self))
+@rule
+def regulate_sections(s: State) -> None:
+    """Regulate the sections that this instant has touched, and book what they are."""
+    w = s.w[0]
+    if w.n_changed_sections == 0:
+        return
+    for x in range(w.n_sections):
+        section = s.sections[x]
+        if section.is_changed:
+            regulate(s, x)
+            state = section_state(s, x)
+            s.ticks[section.ticks + section.state] += w.now - section.state_since
+            section.state = state
+            section.state_since = w.now
+            book_stop(s, x)
+    for x in range(w.n_sections):
+        s.sections[x].is_changed = 0
+    w.n_changed_sections = 0

@@ -2,129 +2,176 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-from linesim.engine import open_work, visits
-from linesim.engine.jobs import CarriedFault, Job, OpenWork, Piece
-from linesim.engine.variants import holds
+from linesim.engine.lists import add_item, chance, draw, drop_item, new_item, note, note_job, note_piece
+from linesim.engine.open_work import give
+from linesim.engine.rule import rule
+from linesim.engine.tables import State
+from linesim.engine.visits import add_open_work, set_done, set_open, visit_at, work_done_elsewhere
+from linesim.ledger.events import E_FAULT, E_FOUND, E_PUT_RIGHT
 from linesim.plan.tables import AT_ONCE, AT_STATION, IN_BAY, IN_STATION, NONE, SCRAP
 
-if TYPE_CHECKING:
-    from linesim.engine.line import Line
+
+@rule
+def carry_fault(s: State, j: int, f: int) -> int:
+    """Let a job carry a fault; return the item that stands for it."""
+    i = new_item(s, NONE, 0, 0, f)
+    job = s.jobs[j]
+    if job.last_fault == NONE:
+        job.first_fault = i
+    else:
+        s.items[job.last_fault].next = i
+    job.last_fault = i
+    return i
 
 
-def leaves_to_redo(line: Line, piece: Piece) -> bool:
+@rule
+def drop_fault(s: State, j: int, carried: int) -> None:
+    """Take a fault off a job: it is put right."""
+    job = s.jobs[j]
+    before = NONE
+    i = job.first_fault
+    while i != carried:
+        before = i
+        i = s.items[i].next
+    if before == NONE:
+        job.first_fault = s.items[i].next
+    else:
+        s.items[before].next = s.items[i].next
+    if job.last_fault == carried:
+        job.last_fault = before
+    drop_item(s, carried)
+
+
+@rule
+def leaves_to_redo(s: State, p: int) -> bool:
     """Draw the faults of the task just ended; return whether it is to be redone at once.
 
     A fault found at once is redone until the task succeeds or has been redone ``tries`` times; what is
     still wrong then is put right where the fault says, like one found later.
     """
-    job, table = piece.visit.job, line.plan.faults
+    piece = s.pieces[p]
+    visit = s.visits[piece.visit]
+    j, k = visit.job, visit.station
+    job, task = s.jobs[j], s.tasks[piece.task]
     to_redo = False
-    for f in line.task_faults[piece.task]:
-        chance = chance_of(line, f, job)
-        if (
-            chance <= 0
-            or line.draws.chance("fault", line.fault_names[f], job.number, piece.attempt) >= chance
-        ):
+    for i in range(task.faults, task.faults + task.n_faults):
+        f = s.ints[i]
+        odds = s.chances[job.variant * len(s.faults) + f]
+        fault = s.faults[f]
+        if odds <= 0 or chance(s, fault.made, piece.attempt, job.number) >= odds:
             continue
-        line.books.counts.faults_made[f] += 1
-        line.note("fault", job=job.number, station=piece.visit.station.index, task=piece.task, where=f)
-        if table.found[f] != AT_ONCE:
-            job.faults.append(CarriedFault(f))
+        fault.n_made += 1
+        note(s, E_FAULT, job.number, NONE, k, piece.task, f, NONE, NONE)
+        if fault.found != AT_ONCE:
+            carry_fault(s, j, f)
             continue
-        line.note_found(job, f, piece.visit.station.index)
-        if piece.tries < table.tries[f]:
+        fault.n_found += 1
+        note_job(s, E_FOUND, j, k, f)
+        if piece.tries < fault.tries:
             to_redo = True
         else:
-            carried = CarriedFault(f)
-            job.faults.append(carried)
-            send(line, job, carried, piece.visit.station.index)
+            send(s, j, carry_fault(s, j, f), k)
     return to_redo
 
 
-def chance_of(line: Line, f: int, job: Job) -> float:
-    """Return the chance of fault ``f`` on ``job``; the first condition met in file order holds."""
-    variant = job.variant
-    for model, option, chance in line.plan.faults.chances[f]:
-        if holds(model, option, variant.model, variant.options):
-            return chance
-    raise AssertionError(f"fault {f} has no chance that fits every job")
+@rule
+def look_for(s: State, j: int, k: int, task: int) -> None:
+    """Look for the faults of a job that are found at a station (``task`` NONE) or by a task."""
+    job = s.jobs[j]
+    i = job.first_fault
+    while i != NONE:
+        carried = s.items[i]
+        following = carried.next
+        fault = s.faults[carried.fault]
+        is_here = fault.found_at == k
+        if fault.found != AT_STATION:
+            is_here = fault.found_at == task and task != NONE
+        elif task != NONE:
+            is_here = False
+        is_due = carried.is_flagged == 0 and fault.found != AT_ONCE and is_here
+        if is_due and chance(s, fault.seen, job.bay_visits, job.number) < fault.detect:
+            fault.n_found += 1
+            note_job(s, E_FOUND, j, k, carried.fault)
+            send(s, j, i, k)
+        i = following
 
 
-def look_for(line: Line, job: Job, station: int, task: int) -> None:
-    """Look for the faults of ``job`` that are found at ``station`` (``task`` NONE) or by ``task``."""
-    table = line.plan.faults
-    for carried in job.faults.copy():
-        f = carried.fault
-        if carried.flagged or table.found[f] == AT_ONCE:
-            continue
-        place = station if table.found[f] == AT_STATION else task
-        if place == NONE or table.found_at[f] != place or (table.found[f] == AT_STATION) != (task == NONE):
-            continue
-        look = job.bay_visits
-        if line.draws.chance("detect", line.fault_names[f], job.number, look) < table.detect[f]:
-            line.note_found(job, f, station)
-            send(line, job, carried, station)
-
-
-def send(line: Line, job: Job, carried: CarriedFault, station: int) -> None:
+@rule
+def send(s: State, j: int, carried: int, k: int) -> None:
     """Have a found fault put right: here, at a named station, or in a bay; or have its job scrapped."""
-    table, f = line.plan.faults, carried.fault
-    carried.flagged = carried.known = True
-    job.unclean = True
-    if table.right[f] == SCRAP:
-        job.is_scrap = True
+    job = s.jobs[j]
+    s.items[carried].is_flagged = s.items[carried].is_known = 1
+    fault = s.faults[s.items[carried].fault]
+    job.is_unclean = 1
+    if fault.right == SCRAP:
+        job.is_scrap = 1
         return
     ticks = 0
-    if table.repair[f] != NONE:
-        ticks = line.draws.repair_ticks(line.fault_names[f], int(table.repair[f]), job.number, job.bay_visits)
-    item = OpenWork(int(table.task[f]), ticks, None, carried)
-    if table.right[f] == IN_BAY:
-        job.for_bay.setdefault(int(table.right_at[f]), []).append(item)
-    elif table.right[f] == IN_STATION and table.right_at[f] != station:
-        open_work.give(line, job, line.stations[table.right_at[f]], item)
+    if fault.repair != NONE:
+        ticks = draw(s, fault.repair, job.bay_visits, job.number)
+    i = new_item(s, fault.task, ticks, 0, carried)
+    if fault.right == IN_BAY:
+        add_item(s, j, i, s.w[0].n_stations + fault.right_at)
+    elif fault.right == IN_STATION and fault.right_at != k:
+        give(s, j, fault.right_at, i)
     else:
-        visit = job.visits.get(station)
-        if visit is None:
-            job.for_station.setdefault(station, []).append(item)
+        v = visit_at(s, j, k)
+        if v == NONE:
+            add_item(s, j, i, k)
         else:
-            visits.add_open_work(line, visit, item)
+            add_open_work(s, v, i)
 
 
-def settle_open_work(line: Line, job: Job, piece: Piece) -> None:
-    """Note that work which ``job`` carried on is done."""
-    if piece.fault is not None:
-        job.faults.remove(piece.fault)
-        job.reworked = True
-        line.note_piece("put right", piece)
+@rule
+def settle_task(s: State, j: int, t: int) -> None:
+    """Note that a task that was left open is done."""
+    set_done(s, j, t, 1)
+    set_open(s, j, t, NONE)
+    work_done_elsewhere(s, j, t)
+
+
+@rule
+def settle_open_work(s: State, j: int, p: int) -> None:
+    """Note that work which a job carried on is done."""
+    piece = s.pieces[p]
+    if piece.fault != NONE:
+        note_piece(s, E_PUT_RIGHT, p)
+        drop_fault(s, j, piece.fault)
+        s.jobs[j].is_reworked = 1
     else:
-        job.done.add(piece.task)
-        job.open_tasks.pop(piece.task, None)
-        visits.work_done_elsewhere(line, job, piece.task)
+        settle_task(s, j, piece.task)
 
 
-def settle_in_bay(line: Line, job: Job, items: list[OpenWork]) -> None:
-    """Note that a bay has done ``items``."""
-    for item in items:
-        if item.fault is not None:
-            job.faults.remove(item.fault)
+@rule
+def settle_in_bay(s: State, j: int, i: int) -> None:
+    """Note that a bay has done the items from ``i`` on."""
+    while i != NONE:
+        following = s.items[i].next
+        fault, t = s.items[i].fault, s.items[i].task
+        drop_item(s, i)
+        if fault != NONE:
+            drop_fault(s, j, fault)
         else:
-            job.done.add(item.task)
-            job.open_tasks.pop(item.task, None)
-            visits.work_done_elsewhere(line, job, item.task)
-    job.reworked = True
+            settle_task(s, j, t)
+        i = following
+    s.jobs[j].is_reworked = 1
 
 
-def keep_open(job: Job, bay: int, items: list[OpenWork]) -> None:
-    """Leave the work of ``items`` that is no fault open: the bay did not manage it."""
-    rest = [item for item in items if item.fault is None]
-    if rest:
-        job.for_bay[bay] = rest
+@rule
+def unflag(s: State, j: int, i: int, place: int) -> None:
+    """Let faults whose repair failed, or which a full bay sent on, travel as if they had not been found.
 
-
-def unflag(items: list[OpenWork]) -> None:
-    """Let faults whose repair failed, or which a full bay sent on, travel as if they had not been found."""
-    for item in items:
-        if item.fault is not None:
-            item.fault.flagged = False
+    Other work of the items from ``i`` on stays open for ``place``, or nowhere where that is NONE.
+    """
+    while i != NONE:
+        item = s.items[i]
+        following = item.next
+        if item.fault != NONE:
+            s.items[item.fault].is_flagged = 0
+            drop_item(s, i)
+        elif place != NONE:
+            add_item(s, j, i, place)
+        else:
+            set_open(s, j, item.task, s.w[0].n_stations + s.w[0].n_bays)
+            drop_item(s, i)
+        i = following

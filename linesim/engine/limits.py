@@ -2,147 +2,267 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-from linesim.engine import open_work, visits, work
-from linesim.engine.jobs import COMING, OPEN_WORK, PAUSED, READY, RUNNING, Job, OpenWork, Piece, Visit
+from linesim.engine.calls import call, call_becomes_stop, to_limit
+from linesim.engine.closing import close_visit
+from linesim.engine.lists import drop_item, new_item, note_job, note_piece
+from linesim.engine.modes import find_hold, hold
+from linesim.engine.open_work import carry, drawn_ticks
+from linesim.engine.rule import rule
+from linesim.engine.states import why_waiting
+from linesim.engine.tables import COMING, OPEN_WORK, PAUSED, READY, RUNNING, WAITS, State
+from linesim.engine.visits import drop_piece, step_of, unlist_waiting, visit_at
+from linesim.engine.work import halt, let_go
+from linesim.ledger.events import E_OPEN_WORK, E_TASK_LEFT
 from linesim.plan.tables import NONE
 from linesim.plan.words import BREAKDOWN, OVERRUN, REPEAT, S_DOWN, WAITING
 
-if TYPE_CHECKING:
-    from linesim.engine.line import Line
-    from linesim.engine.sections import Section
-    from linesim.engine.stations import Station
 
-
-def meet_limit(line: Line, job: Job, station: Station) -> None:
-    """Deal with work on ``job`` that is still open when ``station`` reaches its limit for it."""
-    visit = job.visits.get(station.index)
-    if visit is None:
+@rule
+def meet_limit(s: State, j: int, k: int) -> None:
+    """Deal with work on a job that is still open when a station reaches its limit for it."""
+    v = visit_at(s, j, k)
+    if v == NONE:
         return
-    counts = line.books.counts
-    counts.overruns[station.index] += 1
-    counts.overload[station.index] += work_left(line, visit)
-    if station.stops_at_limit:
-        visit.stopped = True
-        line.calls.become_stop(visit)
-        station.section.hold(station.index, OVERRUN)
-        station.section.unnamed.append(visit)
+    st, visit = s.stations[k], s.visits[v]
+    st.overruns += 1
+    st.overload += work_left(s, v)
+    if st.stops_at_limit == 0:
+        s.jobs[j].is_unclean = 1
+        break_off(s, v)
+        return
+    visit.is_stopped = 1
+    call_becomes_stop(s, v)
+    hold(s, st.section, k, OVERRUN)
+    section = s.sections[st.section]
+    visit.next_unnamed = NONE
+    if section.last_unnamed == NONE:
+        section.first_unnamed = v
     else:
-        job.unclean = True
-        break_off(line, visit)
+        s.visits[section.last_unnamed].next_unnamed = v
+    section.last_unnamed = v
 
 
-def name_causes(line: Line, section: Section) -> None:
+@rule
+def name_causes(s: State, x: int) -> None:
     """Give the stops that begin at this instant their causes, now that all that can begin has begun.
 
     A task that begins as another ends at the limit makes an overrun: the station works on. A limit met as
     working time ends stops the section only when that begins again, and gets its cause then.
     """
-    for visit in section.unnamed:
-        here = visit.station.index
-        if (here, OVERRUN) not in section.holds:  # the work was over in the break
-            continue
-        named = (here, cause_of(visit))
-        section.holds = {named if hold == (here, OVERRUN) else hold: None for hold in section.holds}
-    section.unnamed.clear()
+    section = s.sections[x]
+    v = section.first_unnamed
+    section.first_unnamed = section.last_unnamed = NONE
+    while v != NONE:
+        k = s.visits[v].station
+        i = find_hold(s, x, k, OVERRUN)
+        if i != NONE:  # else the work was over in the break
+            cause = cause_of(s, v)
+            s.items[i].cause = cause
+            drop_second_hold(s, x, k, cause)
+        v = s.visits[v].next_unnamed
 
 
-def work_left(line: Line, visit: Visit) -> int:
-    """Return the work left on ``visit`` [ticks], summed over its tasks whoever does them."""
-    now, job = line.clock.now, visit.job
-    left = 0
-    for piece in visit.pieces:
-        left += left_of(line, piece, now)
-    left += sum(item.remaining for item in visit.later)
-    for local, task in enumerate(visit.work.tasks):
-        if visit.status[local] == 0:
-            attempt = job.attempts.get(task, 0)
-            left += line.draws.task_ticks(task, job.number, attempt, visit.work.shapes[local])
+@rule
+def drop_second_hold(s: State, x: int, k: int, cause: int) -> None:
+    """Drop the later of two holds that have become alike."""
+    before = find_hold(s, x, k, cause)
+    i = s.items[before].next
+    while i != NONE:
+        item = s.items[i]
+        if item.place == k and item.cause == cause:
+            s.items[before].next = item.next
+            if item.next == NONE:
+                s.sections[x].last_hold = before
+            drop_item(s, i)
+            return
+        before = i
+        i = item.next
+
+
+@rule
+def waiting_ticks(s: State, v: int) -> int:
+    """Return the drawn ticks of the tasks of a visit that wait for earlier work."""
+    visit, w = s.visits[v], s.w[0]
+    work = s.works[s.jobs[visit.job].variant * w.n_stations + visit.station]
+    first, left = s.stations[visit.station].first_task, 0
+    for i in range(work.tasks, work.tasks + work.n_tasks):
+        t = s.ints[i]
+        if s.cells[visit.cells + 2 * (t - first) + 1] == WAITS:
+            left += drawn_ticks(s, visit.job, t)
     return left
 
 
-def left_of(line: Line, piece: Piece, now: int) -> int:
+@rule
+def work_left(s: State, v: int) -> int:
+    """Return the work left on a visit [ticks], summed over its tasks whoever does them."""
+    visit = s.visits[v]
+    left = waiting_ticks(s, v)
+    p = visit.first_piece
+    while p != NONE:
+        left += left_of(s, p)
+        p = s.pieces[p].next
+    i = visit.first_later
+    while i != NONE:
+        left += s.items[i].remaining
+        i = s.items[i].next
+    return left
+
+
+@rule
+def left_of(s: State, p: int) -> int:
     """Return the work left of one piece [ticks]."""
+    piece = s.pieces[p]
     if piece.state == RUNNING:
-        return piece.end - now
+        return piece.end - s.w[0].now
     if piece.remaining != NONE:
         return piece.remaining
-    job = piece.visit.job
-    attempt = job.attempts.get(piece.task, 0)
-    return line.draws.task_ticks(piece.task, job.number, attempt, piece.visit.work.shapes[piece.local])
+    return drawn_ticks(s, s.visits[piece.visit].job, piece.task)
 
 
-def cause_of(visit: Visit) -> int:
-    """Return the cause of a stop that ``visit`` begins."""
-    if any(piece.state == RUNNING for piece in visit.pieces):
-        return REPEAT if visit.redone else OVERRUN
-    station = visit.station
-    if station.disturbed:
-        return station.disturbed[0]
-    return BREAKDOWN if station.why_waiting() == S_DOWN else WAITING
+@rule
+def cause_of(s: State, v: int) -> int:
+    """Return the cause of a stop that a visit begins."""
+    visit = s.visits[v]
+    p = visit.first_piece
+    while p != NONE:
+        if s.pieces[p].state == RUNNING:
+            if visit.is_redone:
+                return REPEAT
+            return OVERRUN
+        p = s.pieces[p].next
+    disturbed = s.stations[visit.station].first_disturbed
+    if disturbed != NONE:
+        return s.modes[disturbed].cause
+    if why_waiting(s, visit.station) == S_DOWN:
+        return BREAKDOWN
+    return WAITING
 
 
-def break_off(line: Line, visit: Visit) -> None:
-    """Let the job of ``visit`` go: what is left of its work becomes open work."""
-    station, job = visit.station, visit.job
-    now = line.clock.now
-    rest: list[OpenWork] = []
-    for piece in visit.pieces.copy():
-        left = left_of(line, piece, now)
-        need = piece.need if piece.fault is None else None
-        rest.append(OpenWork(piece.task, left, need, piece.fault))
-        drop(line, piece)
-    rest += visit.later
-    for local, task in enumerate(visit.work.tasks):
-        if visit.status[local] == 0:
-            attempt = job.attempts.get(task, 0)
-            left = line.draws.task_ticks(task, job.number, attempt, visit.work.shapes[local])
-            rest.append(OpenWork(task, left, line.task_need[task], None))
-    line.books.counts.unfinished[station.index] += 1
-    line.note("open work", job=job.number, station=station.index)
-    visit.left = 0
-    visits.close_visit(line, visit)
-    open_work.carry(line, job, rest, (station.open_station, station.open_bay))
-
-
-def drop(line: Line, piece: Piece) -> None:
-    """Take ``piece`` out of its station, whatever it is doing."""
-    visit = piece.visit
-    if piece.state == READY:
-        visit.station.waiting.remove(piece)
-    elif piece.state == RUNNING:
-        work.halt(line, piece)
-    if piece.state in (COMING, RUNNING, PAUSED):
-        piece.serial = 0
-        line.note_piece("task left", piece)
-        work.let_go(line, piece)
-    visit.pieces.remove(piece)
-
-
-def consider_call(line: Line, job: Job, station: Station) -> None:
-    """Call for help if the work left on ``job`` is not expected to fit before the limit."""
-    visit = job.visits.get(station.index)
-    if visit is None or visit.is_called:
-        return
-    if expected_work(line, visit) > station.to_limit(visit) * station.present_people(visit):
-        line.calls.call(visit)
-
-
-def expected_work(line: Line, visit: Visit) -> float:
-    """Return the person-ticks of work expected on ``visit``: mean times, less what was worked already."""
-    now = line.clock.now
-    expected = 0.0
-    for piece in visit.pieces:
-        people = max(1, piece.need.people)
-        if piece.kind == OPEN_WORK:
-            expected += people * left_of(line, piece, now)
+@rule
+def break_off(s: State, v: int) -> None:
+    """Let the job of a visit go: what is left of its work becomes open work."""
+    visit, w = s.visits[v], s.w[0]
+    j, k = visit.job, visit.station
+    st = s.stations[k]
+    first = last = NONE
+    p = visit.first_piece
+    while p != NONE:
+        piece = s.pieces[p]
+        following = piece.next
+        people = piece.people
+        if piece.fault != NONE:
+            people = 0
+        i = new_item(s, piece.task, left_of(s, p), people, piece.fault)
+        if last == NONE:
+            first = i
         else:
-            mean = line.shape_mean[visit.work.shapes[piece.local]]
-            worked = now - piece.since if piece.state == RUNNING else 0
-            expected += people * max(0.0, mean - worked)
-    expected += sum(max(1, i.need.people) * i.remaining for i in visit.later if i.need is not None)
-    for local, task in enumerate(visit.work.tasks):
-        if visit.status[local] == 0:
-            expected += max(1, line.task_need[task].people) * line.shape_mean[visit.work.shapes[local]]
+            s.items[last].next = i
+        last = i
+        drop(s, p)
+        p = following
+    if visit.first_later != NONE:
+        if last == NONE:
+            first = visit.first_later
+        else:
+            s.items[last].next = visit.first_later
+        last = visit.last_later
+        visit.first_later = visit.last_later = NONE
+    work = s.works[s.jobs[j].variant * w.n_stations + k]
+    for a in range(work.tasks, work.tasks + work.n_tasks):
+        t = s.ints[a]
+        if s.cells[visit.cells + 2 * (t - st.first_task) + 1] == WAITS:
+            i = new_item(s, t, drawn_ticks(s, j, t), s.tasks[t].people, NONE)
+            if last == NONE:
+                first = i
+            else:
+                s.items[last].next = i
+            last = i
+    st.unfinished += 1
+    note_job(s, E_OPEN_WORK, j, k, NONE)
+    visit.left = 0
+    close_visit(s, v)
+    carry(s, j, first, st.open_to)
+
+
+@rule
+def drop(s: State, p: int) -> None:
+    """Take a piece out of its station, whatever it is doing."""
+    piece = s.pieces[p]
+    state = piece.state
+    if state == READY:
+        unlist_waiting(s, p)
+    elif state == RUNNING:
+        halt(s, p)
+    if state in (COMING, RUNNING, PAUSED):
+        piece.serial = 0
+        note_piece(s, E_TASK_LEFT, p)
+        let_go(s, p)
+    drop_piece(s, p)
+
+
+# Calls
+
+
+@rule
+def consider_call(s: State, j: int, k: int) -> None:
+    """Call for help if the work left on a job is not expected to fit before the limit."""
+    v = visit_at(s, j, k)
+    if v == NONE or s.visits[v].is_called:
+        return
+    if expected_work(s, v) > to_limit(s, v) * present_people(s, v):
+        call(s, v)
+
+
+@rule
+def present_people(s: State, v: int) -> int:
+    """Return how many people work on a visit or could: the present staffing, at least 1."""
+    visit = s.visits[v]
+    n = 0
+    p = visit.first_piece
+    while p != NONE:
+        piece = s.pieces[p]
+        if piece.state == COMING or piece.state == RUNNING:
+            o = piece.first_person
+            while o != NONE:
+                n += 1
+                o = s.operators[o].next
+        p = piece.next
+    st = s.stations[visit.station]
+    for i in range(st.crews, st.crews + st.n_crews):
+        crew = s.crews[s.ints[i]]
+        if crew.is_on:
+            n += crew.n_free
+    return max(1, n)
+
+
+@rule
+def expected_work(s: State, v: int) -> float:
+    """Return the person-ticks of work expected on a visit: mean times, less what was worked already."""
+    visit, w = s.visits[v], s.w[0]
+    j = visit.job
+    expected = 0.0
+    p = visit.first_piece
+    while p != NONE:
+        piece = s.pieces[p]
+        people = max(1, piece.people)
+        if piece.kind == OPEN_WORK:
+            expected += people * left_of(s, p)
+        else:
+            left = s.steps[step_of(s, j, piece.task)].mean
+            if piece.state == RUNNING:
+                left -= w.now - piece.since
+            expected += people * max(0.0, left)
+        p = piece.next
+    later = 0
+    i = visit.first_later
+    while i != NONE:
+        later += max(1, s.items[i].people) * s.items[i].remaining
+        i = s.items[i].next
+    expected += later
+    work = s.works[s.jobs[j].variant * w.n_stations + visit.station]
+    first = s.stations[visit.station].first_task
+    for a in range(work.tasks, work.tasks + work.n_tasks):
+        t = s.ints[a]
+        if s.cells[visit.cells + 2 * (t - first) + 1] == WAITS:
+            expected += max(1, s.tasks[t].people) * s.steps[step_of(s, j, t)].mean
     return expected

@@ -3,135 +3,280 @@
 Work that comes after open work cannot be done before it. Where open work is to be done further down
 than the station of what follows, that goes along and becomes open work of the same place; where it is
 to be done nowhere any more, neither is what follows.
+
+A place is a number: station ``k`` is ``k``, bay ``b`` is ``n_stations + b``, and nowhere comes last.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from typing import TYPE_CHECKING
-
-from linesim.engine import visits
-from linesim.engine.jobs import NOWHERE, Job, OpenWork, Place, Visit
-from linesim.engine.variants import StationWork, only
+from linesim.engine.closing import close_visit
+from linesim.engine.lists import add_item, draw, drop_item, new_item, note_job
+from linesim.engine.rule import rule
+from linesim.engine.tables import OVER, WAITS, State
+from linesim.engine.visits import (
+    add_open_work,
+    attempts,
+    is_past,
+    leave_out,
+    let_wait,
+    open_again,
+    open_place,
+    set_open,
+    step_of,
+    visit_at,
+)
+from linesim.ledger.events import E_OPEN_WORK
 from linesim.plan.tables import NONE
 
-if TYPE_CHECKING:
-    from linesim.engine.line import Line
-    from linesim.engine.stations import Station
+
+@rule
+def nowhere(s: State) -> int:
+    """Return the place that stands for: no place is left that could do it."""
+    return s.w[0].n_stations + s.w[0].n_bays
 
 
-def carry(line: Line, job: Job, items: list[OpenWork], place: Place) -> None:
-    """Send the ``items`` left of a visit to ``place``, or further down with work that they come after."""
-    tasks = [item.task for item in items if item.fault is None]
-    places = _places(line, job, tasks, place)
-    for item in items:
-        _put(line, job, item, place if item.fault is not None else places[item.task])
-    for visit in list(job.visits.values()):
-        _take_from(line, visit)
+@rule
+def how_far(s: State, place: int) -> int:
+    """Return how far off a place is: stations down the line, then bays, then nowhere."""
+    w = s.w[0]
+    if place < w.n_stations:
+        return s.stations[place].depth
+    if place < w.n_stations + w.n_bays:
+        return (1 << 40) + s.bays[place - w.n_stations].element
+    return 1 << 50
 
 
-def give(line: Line, job: Job, station: Station, item: OpenWork) -> bool:
-    """Add ``item`` to the work on ``job`` at ``station``: now if it reaches the job, else when it comes.
+@rule
+def drawn_ticks(s: State, j: int, t: int) -> int:
+    """Return the ticks that a task which is not yet begun takes on a job."""
+    return draw(s, s.steps[step_of(s, j, t)].column, attempts(s, j, t), s.jobs[j].number)
+
+
+# The tasks that go along are listed in the first cells: where each goes (plus 1), then which they are.
+
+
+@rule
+def go_along(s: State, n: int, t: int, place: int) -> int:
+    """Put a task behind ``n`` that are listed, to be done at ``place``; return how many they are now."""
+    s.cells[t] = place + 1
+    s.cells[s.w[0].n_tasks + n] = t
+    return n + 1
+
+
+@rule
+def find_places(s: State, j: int, n: int) -> None:
+    """Send each task that is listed as far as the furthest open work that it comes after."""
+    w = s.w[0]
+    is_changed = True
+    while is_changed:
+        is_changed = False
+        for a in range(w.n_tasks, w.n_tasks + n):
+            t = s.cells[a]
+            far = s.cells[t] - 1
+            step = s.steps[step_of(s, j, t)]
+            for i in range(step.before, step.before + step.n_before):
+                p = s.ints[i]
+                place = s.cells[p] - 1
+                if place == NONE:
+                    place = open_place(s, j, p)
+                if place != NONE and how_far(s, place) > how_far(s, far):
+                    far = place
+            if far != s.cells[t] - 1:
+                is_changed = True
+                s.cells[t] = far + 1
+
+
+@rule
+def forget_places(s: State, n: int) -> None:
+    """Empty the list."""
+    first = s.w[0].n_tasks
+    for a in range(first, first + n):
+        s.cells[s.cells[a]] = 0
+
+
+@rule
+def keep_beyond(s: State, n: int, k: int) -> int:
+    """Keep of the tasks that are listed those that go further down than station ``k``; return how many."""
+    first, here, kept = s.w[0].n_tasks, how_far(s, k), 0
+    for a in range(first, first + n):
+        t = s.cells[a]
+        if how_far(s, s.cells[t] - 1) > here:
+            s.cells[first + kept] = t
+            kept += 1
+        else:
+            s.cells[t] = 0
+    return kept
+
+
+@rule
+def give(s: State, j: int, k: int, i: int) -> bool:
+    """Add an item to the work on a job at a station: now if it reaches the job, else when it comes.
 
     Return False if the job is past that station's limit already, so that nobody will do it.
     """
-    visit = job.visits.get(station.index) or station.section.open_again(job, station)
-    if visit is not None:
-        visits.add_open_work(line, visit, item)
-    elif station.section.is_past(job, station):
+    v = visit_at(s, j, k)
+    if v == NONE:
+        v = open_again(s, j, k)
+    if v != NONE:
+        add_open_work(s, v, i)
+    elif is_past(s, j, k):
+        drop_item(s, i)
         return False
     else:
-        job.for_station.setdefault(station.index, []).append(item)
+        add_item(s, j, i, k)
     return True
 
 
-def take_along(line: Line, job: Job, station: Station, work: StationWork) -> StationWork:
-    """Return what of ``work`` can be done at ``station``; the rest comes after open work further down."""
-    places = _beyond(line, job, station, work.tasks)
-    if not places:
-        return work
-    _send_on(line, job, station, places, dict(zip(work.tasks, work.shapes, strict=True)))
-    return only(work, [task not in places for task in work.tasks])
+@rule
+def put(s: State, j: int, i: int, place: int) -> None:
+    """Send an item to a place."""
+    item = s.items[i]
+    is_task, t = item.fault == NONE, item.task
+    if is_task:
+        set_open(s, j, t, place)
+    if place < s.w[0].n_stations:
+        if not give(s, j, place, i) and is_task:
+            set_open(s, j, t, nowhere(s))
+    elif place != nowhere(s):
+        add_item(s, j, i, place)
+    else:
+        drop_item(s, i)
 
 
-def withdraw(job: Job, task: int) -> None:
-    """Take ``task`` out of the open work of ``job``, which is back at the station where it belongs."""
-    job.open_tasks.pop(task, None)
-    for table in (job.for_station, job.for_bay):
-        for at, items in list(table.items()):
-            table[at] = [item for item in items if item.fault is not None or item.task != task]
-            if not table[at]:
-                del table[at]
+@rule
+def send_on(s: State, j: int, k: int, n: int) -> None:
+    """Send on the tasks that are listed, which belong to station ``k`` and were not begun."""
+    s.jobs[j].is_unclean = 1
+    s.stations[k].unfinished += 1
+    note_job(s, E_OPEN_WORK, j, k, NONE)
+    first = s.w[0].n_tasks
+    for a in range(first, first + n):
+        t = s.cells[a]
+        if s.cells[t]:
+            i = new_item(s, t, drawn_ticks(s, j, t), s.tasks[t].people, NONE)
+            put(s, j, i, s.cells[t] - 1)
+    forget_places(s, n)
 
 
-def _take_from(line: Line, visit: Visit) -> None:
-    """Send on what of an open visit comes after open work further down."""
-    job, station, work = visit.job, visit.station, visit.work
-    held = [item.task for item in visit.later]
-    waiting = [task for i, task in enumerate(work.tasks) if visit.status[i] == 0]
-    places = _beyond(line, job, station, [*waiting, *held])
-    if not places:
+@rule
+def take_along(s: State, v: int) -> None:
+    """Leave out of a new visit what comes after open work further down, and send it there."""
+    visit = s.visits[v]
+    k = visit.station
+    n = list_waiting(s, v)
+    find_places(s, visit.job, n)
+    n = keep_beyond(s, n, k)
+    if n == 0:
         return
-    later = [item for item in visit.later if item.task in places]
-    visit.later = [item for item in visit.later if item.task not in places]
-    for i, task in enumerate(work.tasks):
-        if task in places:
-            visit.status[i] = 2
-    visit.left -= len(places)
-    for item in later:
-        _put(line, job, item, places.pop(item.task))
-    _send_on(line, job, station, places, dict(zip(work.tasks, work.shapes, strict=True)))
+    first = s.w[0].n_tasks
+    for a in range(first, first + n):
+        leave_out(s, v, s.cells[a])
+    send_on(s, visit.job, k, n)
+
+
+@rule
+def list_waiting(s: State, v: int) -> int:
+    """List the tasks of a visit that wait for earlier work, to be done where they are."""
+    visit, w = s.visits[v], s.w[0]
+    work = s.works[s.jobs[visit.job].variant * w.n_stations + visit.station]
+    first, n = s.stations[visit.station].first_task, 0
+    for i in range(work.tasks, work.tasks + work.n_tasks):
+        t = s.ints[i]
+        if s.cells[visit.cells + 2 * (t - first) + 1] == WAITS:
+            n = go_along(s, n, t, visit.station)
+    return n
+
+
+@rule
+def carry(s: State, j: int, i: int, place: int) -> None:
+    """Send the items from ``i`` on to ``place``, or further down with what they come after."""
+    n, first = 0, i
+    while i != NONE:
+        if s.items[i].fault == NONE:
+            n = go_along(s, n, s.items[i].task, place)
+        i = s.items[i].next
+    find_places(s, j, n)
+    i = first
+    while i != NONE:
+        following = s.items[i].next
+        if s.items[i].fault == NONE:
+            put(s, j, i, s.cells[s.items[i].task] - 1)
+        else:
+            put(s, j, i, place)
+        i = following
+    forget_places(s, n)
+    v = s.jobs[j].first_visit
+    while v != NONE:
+        following = s.visits[v].next_of_job
+        take_from(s, v)
+        v = following
+
+
+@rule
+def take_from(s: State, v: int) -> None:
+    """Send on what of an open visit comes after open work further down."""
+    visit, w = s.visits[v], s.w[0]
+    j, k = visit.job, visit.station
+    n = list_waiting(s, v)
+    i = visit.first_later
+    while i != NONE:
+        n = go_along(s, n, s.items[i].task, k)
+        i = s.items[i].next
+    find_places(s, j, n)
+    n = keep_beyond(s, n, k)
+    if n == 0:
+        return
+    first = s.stations[k].first_task
+    for a in range(w.n_tasks, w.n_tasks + n):
+        t = s.cells[a]
+        at = visit.cells + 2 * (t - first) + 1
+        if s.tasks[t].station == k and s.cells[at] == WAITS:
+            s.cells[at] = OVER
+    visit.left -= n
+    i = visit.first_later
+    visit.first_later = visit.last_later = NONE
+    going = last = NONE
+    while i != NONE:
+        following = s.items[i].next
+        s.items[i].next = NONE
+        if s.cells[s.items[i].task]:
+            if last == NONE:
+                going = i
+            else:
+                s.items[last].next = i
+            last = i
+        else:
+            let_wait(s, v, i)
+        i = following
+    while going != NONE:
+        following = s.items[going].next
+        t = s.items[going].task
+        place = s.cells[t] - 1
+        s.cells[t] = 0
+        put(s, j, going, place)
+        going = following
+    send_on(s, j, k, n)
     if visit.left == 0:
-        visits.close_visit(line, visit)
+        close_visit(s, v)
 
 
-def _send_on(
-    line: Line, job: Job, station: Station, places: dict[int, Place], shapes: dict[int, int]
-) -> None:
-    job.unclean = True
-    line.books.counts.unfinished[station.index] += 1
-    line.note("open work", job=job.number, station=station.index)
-    for task, place in places.items():
-        ticks = line.draws.task_ticks(task, job.number, job.attempts.get(task, 0), shapes[task])
-        _put(line, job, OpenWork(task, ticks, line.task_need[task], None), place)
-
-
-def _put(line: Line, job: Job, item: OpenWork, place: Place) -> None:
-    station, bay = place
-    if item.fault is None:
-        job.open_tasks[item.task] = place
-    if station != NONE:
-        is_done_there = give(line, job, line.stations[station], item)
-        if item.fault is None and not is_done_there:
-            job.open_tasks[item.task] = NOWHERE
-    elif bay != NONE:
-        job.for_bay.setdefault(bay, []).append(item)
-
-
-def _places(line: Line, job: Job, tasks: Iterable[int], place: Place) -> dict[int, Place]:
-    """Return where each of ``tasks`` is to be done: at ``place``, or where earlier work has gone."""
-    places = dict.fromkeys(tasks, place)
-    changed = True
-    while changed:
-        changed = False
-        for task in places:
-            known = [places.get(p, job.open_tasks.get(p)) for p in job.variant.before[task]]
-            far = max((k for k in [places[task], *known] if k is not None), key=lambda k: _rank(line, k))
-            changed = changed or far != places[task]
-            places[task] = far
-    return places
-
-
-def _beyond(line: Line, job: Job, station: Station, tasks: Iterable[int]) -> dict[int, Place]:
-    """Return which of ``tasks`` come after open work further down than ``station``, and where that is."""
-    here = _rank(line, (station.index, NONE))
-    found = _places(line, job, tasks, (station.index, NONE))
-    return {task: place for task, place in found.items() if _rank(line, place) > here}
-
-
-def _rank(line: Line, place: Place) -> tuple[int, int]:
-    """Return how far off ``place`` is: stations down the line, then bays, then nowhere."""
-    station, bay = place
-    if station != NONE:
-        return 0, line.stations[station].depth
-    return (1, line.bays[bay].order) if place != NOWHERE else (2, 0)
+@rule
+def withdraw(s: State, j: int, t: int) -> None:
+    """Take a task out of the open work of a job, which is back at the station where it belongs."""
+    set_open(s, j, t, NONE)
+    job = s.jobs[j]
+    last = NONE
+    i = job.first_item
+    while i != NONE:
+        item = s.items[i]
+        following = item.next
+        if item.fault == NONE and item.task == t:
+            if last == NONE:
+                job.first_item = following
+            else:
+                s.items[last].next = following
+            drop_item(s, i)
+        else:
+            last = i
+        i = following
+    job.last_item = last

@@ -29,6 +29,22 @@ A failure after the end of the task that it might have met, a limit after the wo
 5. work in bays, by bay and then by arrival.
 
 **Last, the accounts** are written: what a thing is now, it is until some later instant says otherwise.
+
+**Nothing rests on how a table happens to be filled.** Where several could be first:
+
+| of | the order is |
+| --- | --- |
+| one person for a task | the first crew named that has one idle: who was last at the job, or by number |
+| several people | who was last at the job, then others; in each by crew and number, then helpers |
+| people for a repair or a bay | by crew, then number |
+| floaters | crews in file order, then number |
+| holds of a section | the oldest first; one that gets its cause later keeps its place |
+| faults of a job | as they were made; a unit's behind those of the job that it joins |
+| open work of a job | as it was sent on |
+| visits of a job, and of a station | as they were opened |
+| jobs of a buffer, of a bay, finished ones of a free station | first come, first served |
+| disturbances of a station | the oldest first |
+| inlets of a buffer | bays that rejoin here, the last in the file first, then the line |
 """
 
 from __future__ import annotations

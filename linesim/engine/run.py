@@ -2,31 +2,33 @@
 
 from __future__ import annotations
 
-from functools import partial
 from typing import Any
 
 from linesim.draws.draws import Draws
-from linesim.engine import work
+from linesim.engine.books import Books
 from linesim.engine.build import set_up
-from linesim.engine.clock import Entry, Environment
-from linesim.engine.line import Line
-from linesim.engine.order import SHIFT
+from linesim.engine.checks import check_settled
+from linesim.engine.clock import Clock, Due, Environment
+from linesim.engine.instant import ends, settle
 from linesim.engine.start import start
-from linesim.engine.stuck import check_moves
-from linesim.engine.switch import switch_calendar
-from linesim.ledger.events import Event
+from linesim.engine.stuck import check_moves, without_end
+from linesim.engine.tables import ENDLESS, State
+from linesim.ledger.events import WHAT, Event
 from linesim.ledger.ledger import Ledger
 from linesim.plan.plan import Plan
+from linesim.plan.tables import NONE
 
 #: What happens to the accounts at one tick, in this order.
-_END_SHIFT, _OPEN, _BEGIN_SHIFT, _START = range(4)
+_END_SHIFT, _OPEN, _BEGIN_SHIFT, _START, _STOP = range(5)
 
 
 def run_line(
     plan: Plan,
     draws: Draws,
-    events: list[Event] | None = None,
+    events: Any = None,
     environment: Environment | None = None,
+    *,
+    checked: bool = False,
 ) -> Ledger:
     """Run the line of ``plan`` once, with the luck of ``draws``.
 
@@ -35,6 +37,7 @@ def run_line(
         draws: Every random quantity of this replication.
         events: List that takes one row per thing that happens, from tick 0; nothing else changes by it.
         environment: SimPy environment to use as the clock; a fresh one if None.
+        checked: Whether everything is worked out anew after each instant and compared; for tests.
 
     Returns:
         The ledger from the end of the warm-up to the end of the run.
@@ -42,69 +45,67 @@ def run_line(
     Raises:
         LineStuck: If jobs are on the line and nothing can ever move again.
     """
-    line = Line(plan, draws, events, environment)
-    set_up(line)
-    line.ends = _handlers(line)
+    s = set_up(plan, draws)
+    w = s.w[0]
+    w.watch = int(events is not None)
+
+    def instant(now: int, due: list[Due]) -> None:
+        w.now = now
+        for rank, first, _, serial, what in due:
+            ends(s, rank, first, serial, what)
+        settle(s)
+        if events is not None:
+            hand_over(s, events)
+        if w.status == ENDLESS:
+            raise without_end(s)
+        if checked:
+            check_settled(s)
+
+    clock = Clock(instant, environment)
+    s.outside.set_timer = clock.set_timer
+    books = Books(s, plan)
+    for tick, what in moments(plan, books):
+        clock.run(tick)
+        w.now = tick
+        if what == _START:
+            start(s, plan)
+            instant(tick, [])
+        elif what == _OPEN:
+            books.open()
+        elif what == _BEGIN_SHIFT:
+            books.begin_shift()
+        elif what == _END_SHIFT:
+            books.end_shift()
+        if what in (_END_SHIFT, _STOP):
+            check_moves(s, plan)
+    return books.close()
+
+
+def moments(plan: Plan, books: Books) -> list[tuple[int, int]]:
+    """Return when accounts are opened, shifts begin and end, and the run ends."""
     stop = plan.run.warm_up + plan.run.length
-    _set_shifts(line, stop)
-    line.clock.run(stop)
-    if line.books.windows and line.books.windows[-1][1] == stop:
-        line.books.end_shift(stop)
-    check_moves(line)
-    return line.books.close(stop)
+    found = [(0, _START), (plan.run.warm_up, _OPEN), (stop, _STOP)]
+    for first, last in books.windows:
+        found += [(first, _BEGIN_SHIFT), (last, _END_SHIFT)]
+    return sorted(found)
 
 
-def _set_shifts(line: Line, stop: int) -> None:
-    """Set the moments at which accounts are opened and shifts begin and end."""
-    moments = [(0, _START), (line.plan.run.warm_up, _OPEN)]
-    for first, last in line.books.windows:
-        moments += [(first, _BEGIN_SHIFT), (last, _END_SHIFT)]
-    for tick, what in moments:
-        if tick < stop:
-            line.clock.at(tick, (SHIFT, what, 0, line.clock.serial(), None))
-
-
-def _handlers(line: Line) -> list[Any]:
-    """Return what to do with an entry, by its rank in `linesim.engine.order`."""
-
-    def shift(entry: Entry) -> None:
-        now = line.clock.now
-        if entry[1] == _START:
-            start(line)
-        elif entry[1] == _OPEN:
-            line.books.open(now)
-        elif entry[1] == _BEGIN_SHIFT:
-            line.books.begin_shift(now)
-        else:
-            line.books.end_shift(now)
-            check_moves(line)
-
-    def repair(entry: Entry) -> None:
-        entry[4].repaired()
-
-    def help_comes(entry: Entry) -> None:
-        line.calls.arrive(entry[4], entry[3])
-
-    def bay(entry: Entry) -> None:
-        entry[4].bay.finish(entry[4], entry[3])
-
-    def travel(entry: Entry) -> None:
-        entry[4].wake()
-
-    def carrier(entry: Entry) -> None:
-        entry[4].come_back()
-
-    def gate(entry: Entry) -> None:
-        entry[4].open()
-
-    def calendar(entry: Entry) -> None:
-        switch_calendar(line, entry[1])
-
-    def failure(entry: Entry) -> None:
-        entry[4].strike(entry[3])
-
-    def conveyor(entry: Entry) -> None:
-        entry[4].ring(entry[3])
-
-    task, walk = partial(work.end, line), partial(work.arrive, line)
-    return [shift, task, walk, repair, help_comes, bay, travel, carrier, gate, calendar, failure, conveyor]
+def hand_over(s: State, events: Any) -> None:
+    """Hand over the rows of the event log written since the last time."""
+    w = s.w[0]
+    n, i = w.n_events, 0
+    rows = s.events
+    while i < n:
+        row = rows[i]
+        i += 1
+        who: tuple[int, ...] = () if row.who == NONE else (row.who,)
+        while i < n and rows[i].what == NONE:
+            who += (rows[i].who,)
+            i += 1
+        events.append(
+            Event(
+                row.time, WHAT[row.what], row.job, row.section, row.station, row.task, row.where, who,
+                row.cause,
+            )
+        )  # fmt: skip
+    w.n_events = 0

@@ -2,123 +2,123 @@
 
 from __future__ import annotations
 
-from itertools import takewhile
-
-from linesim.engine.buffers import Buffer
-from linesim.engine.free import Stalls
-from linesim.engine.gates import SupplyEnd
-from linesim.engine.jobs import Job
-from linesim.engine.line import Line
-from linesim.engine.paced import PacedSection
-from linesim.engine.sections import Element, Section
-from linesim.engine.switch import switch_calendar
+from linesim.engine.bays import count_as_done
+from linesim.engine.flow import fill_stall, put_in_buffer
+from linesim.engine.instant import follow_calendar
+from linesim.engine.line_records import Gate, Section
+from linesim.engine.lists import touch, touch_crew, touch_robot, touch_section, wake
+from linesim.engine.marks import enter
+from linesim.engine.modes import next_failure
+from linesim.engine.tables import BUFFER, JOIN, PACED, SCRAP, STALLS, State
+from linesim.engine.traffic import bring, next_opening, take_carrier, unit_cell
+from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE
 
 
-def start(line: Line) -> None:
+def start(s: State, plan: Plan) -> None:
     """Open the line at tick 0."""
-    for c in range(len(line.calendars)):
-        switch_calendar(line, c)
-    for mode in line.modes:
-        mode.start()
-    if line.plan.run.starts_full:
-        _fill(line)
-    line.supply.start()
-    line.removal.start()
-    for element in line.elements:
-        element.wake()
-    line.touched_sections.update(range(len(line.sections)))
-    line.dirty_stations.update(range(len(line.stations)))
-    line.dirty_crews.update(range(len(line.crews)))
-    line.dirty_robots.update(range(len(line.robots)))
+    w = s.w[0]
+    for c in range(len(s.calendars)):
+        follow_calendar(s, c)
+    for m in range(w.n_modes):
+        next_failure(s, m)
+    if plan.run.starts_full:
+        for gate in s.gates[: w.n_feeders + 1]:
+            for e in reversed(_below(s, gate)):
+                _fill(s, plan, gate, e)
+    for g in (w.supply, w.removal):
+        if s.gates[g].is_rated:
+            next_opening(s, g)
+    for e, el in enumerate(s.elements):
+        if el.kind not in (JOIN, SCRAP):
+            wake(s, e)
+    for n, note in (
+        (w.n_sections, touch_section),
+        (w.n_stations, touch),
+        (w.n_crews, touch_crew),
+        (w.n_robots, touch_robot),
+    ):
+        for i in range(n):
+            note(s, i)
 
 
-def _fill(line: Line) -> None:
-    """Put a job in every place and the stated number in every buffer, the oldest furthest down."""
-    for supply in line.supplies:
-        for element in reversed(_elements_below(supply)):
-            _fill_element(line, supply, element)
-
-
-def _elements_below(supply: SupplyEnd) -> list[Element]:
-    found: list[Element] = []
-    element = supply.below
-    while isinstance(element, PacedSection | Stalls | Buffer):
-        found.append(element)
-        element = element.below
+def _below(s: State, gate: Gate) -> list[int]:
+    """Return the elements down from a supply, as far as places of jobs go."""
+    found = []
+    e = s.elements[gate.element].below
+    while s.elements[e].kind in (PACED, STALLS, BUFFER):
+        found.append(e)
+        e = s.elements[e].below
     return found
 
 
-def _fill_element(line: Line, supply: SupplyEnd, element: Element) -> None:
-    if isinstance(element, Buffer):
-        for _ in range(min(element.capacity, int(line.plan.buffers.level[element.index]))):
-            _put(line, supply, element, NONE)
-    elif isinstance(element, PacedSection):
-        for position in range(len(element.places) - 1, -1, -1):
-            _put(line, supply, element, position)
-    elif isinstance(element, Stalls):
-        for _ in range(element.places):
-            _put(line, supply, element, element.station.position)
+def _stations(s: State, section: Section) -> list[int]:
+    return s.ints[section.stations : section.stations + section.n_stations]
 
 
-def _put(line: Line, supply: SupplyEnd, element: Element, position: int) -> None:
-    """Take the next job from ``supply`` and put it where it would be had it come down the line."""
-    if not _has_carriers(line, supply, element):
-        return
-    job = supply.bring()
-    if job is None:
-        return
-    for earlier in takewhile(lambda other: other is not element, _elements_below(supply)):
-        _count_as_done(line, job, earlier, NONE)
-        _count_as_joined(job, earlier)
-    _count_as_joined(job, element)
-    _load_carriers(line, job, supply, element)
-    _count_as_done(line, job, element, position)
-    if isinstance(element, Buffer):
-        element.put(job, 0)
-    elif isinstance(element, PacedSection):
-        element.fill(job, position)
-    elif isinstance(element, Stalls):
-        element.fill(job)
-
-
-def _count_as_done(line: Line, job: Job, element: Element, before: int) -> None:
-    """Count the work of ``element`` as done: all of it, or that ahead of position ``before``."""
-    if isinstance(element, PacedSection):
-        stations = element.stations if before == NONE else element.stations[:before]
-    elif isinstance(element, Stalls) and before == NONE:
-        stations = [element.station]
+def _fill(s: State, plan: Plan, gate: Gate, e: int) -> None:
+    """Put a job in every place and the stated number in every buffer, the oldest furthest down."""
+    el = s.elements[e]
+    if el.kind == BUFFER:
+        level = min(s.buffers[el.index].capacity, int(plan.buffers.level[el.index]))
+        positions = [NONE] * level
+    elif el.kind == PACED:
+        positions = list(range(s.sections[el.index].n_stations - 1, -1, -1))
     else:
-        stations = []
-    for station in stations:
-        job.done.update(job.variant.work[station.index].tasks)
+        positions = [s.stations[el.index].position] * s.stations[el.index].places
+    for position in positions:
+        _put(s, gate, e, position)
 
 
-def _count_as_joined(job: Job, element: Element) -> None:
-    """Count the units of the feeders that join at ``element`` as taken."""
-    section = element.section if isinstance(element, Stalls) else element
-    if isinstance(section, Section):
-        job.units += [feeder.index for feeder in section.feeders if feeder.index not in job.units]
-
-
-def _carriers_at(line: Line, supply: SupplyEnd, element: Element) -> list[int]:
-    """Return the carriers on which a job at ``element`` travels."""
-    on: list[int] = []
-    for passed in _elements_below(supply):
-        section = passed.section if isinstance(passed, Stalls) else passed
-        if isinstance(section, Section):
-            on += [k for k in section.carriers_in if k not in on]
-        if passed is element:
+def _put(s: State, gate: Gate, e: int, position: int) -> None:
+    """Take the next job from a supply and put it where it would be had it come down the line."""
+    carriers = _carriers_at(s, gate, e)
+    if not all(s.carriers[k].free for k in carriers):
+        return
+    j = bring(s, s.gates.index(gate))
+    if j == NONE:
+        return
+    el = s.elements[e]
+    for passed in _below(s, gate):
+        other = s.elements[passed]
+        if other.section != NONE:
+            section = s.sections[other.section]
+            for join in s.ints[section.feeders : section.feeders + section.n_feeders]:
+                s.cells[unit_cell(s, j, s.elements[join].index)] = 1
+        if passed == e:
             break
-        if isinstance(section, Section) and not (isinstance(passed, Stalls) and not passed.is_last):
-            on = [k for k in on if k not in section.carriers_out]
+        for k in _stations(s, s.sections[other.section]) if other.kind == PACED else []:
+            count_as_done(s, j, k)
+        if other.kind == STALLS:
+            count_as_done(s, j, other.index)
+    for k in carriers:
+        take_carrier(s, k, j)
+    if el.kind == BUFFER:
+        put_in_buffer(s, el.index, j, 0)
+    elif el.kind == STALLS:
+        fill_stall(s, e, j)
+    else:
+        section = s.sections[el.index]
+        for k in _stations(s, section)[:position]:
+            count_as_done(s, j, k)
+        s.stations[_stations(s, section)[position]].job = j
+        s.jobs[j].boarded = -position * section.takt
+        section.next_mark, section.next_move = section.takt, section.takt - section.transfer
+        enter(s, el.index, j, position, 0, 1)
+
+
+def _carriers_at(s: State, gate: Gate, e: int) -> list[int]:
+    """Return the carriers on which a job at an element travels."""
+    on: list[int] = []
+    for passed in _below(s, gate):
+        el = s.elements[passed]
+        if el.section != NONE:
+            section = s.sections[el.section]
+            boards = s.ints[section.boards : section.boards + section.n_boards]
+            on += [k for k in boards if k not in on]
+        if passed == e:
+            break
+        if el.section != NONE and el.is_last:
+            leaves = s.ints[section.leaves : section.leaves + section.n_leaves]
+            on = [k for k in on if k not in leaves]
     return on
-
-
-def _has_carriers(line: Line, supply: SupplyEnd, element: Element) -> bool:
-    return all(line.carriers[k].free for k in _carriers_at(line, supply, element))
-
-
-def _load_carriers(line: Line, job: Job, supply: SupplyEnd, element: Element) -> None:
-    for k in _carriers_at(line, supply, element):
-        line.carriers[k].take(job)

@@ -1,113 +1,377 @@
-"""What everything is at the end of an instant, written into the books."""
+"""What everything is at the end of an instant, written into the accounts."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-from linesim.engine.crews import Crew, Operator, idle_state
-from linesim.engine.jobs import COMING, RUNNING
+from linesim.engine.lists import note, touch_crew
+from linesim.engine.order import NO_LIMIT
+from linesim.engine.people import conveyor_clock, n_free_people
+from linesim.engine.rule import rule
+from linesim.engine.tables import COMING, READY, RUNNING, State
+from linesim.engine.work import has_room, robots_ready, tools_free
+from linesim.ledger.events import E_OPERATOR_IS, E_STATION_IS
 from linesim.plan.tables import NONE
 from linesim.plan.words import (
+    BLOCKED,
     C_OFF,
     C_RUNNING,
     C_STOPPED,
     O_HELPING,
     O_OFF,
     O_REPAIRING,
+    O_WAIT_EARLIER,
     O_WAIT_JOB,
+    O_WAIT_STOP,
     O_WAIT_TOOL,
+    O_WAIT_ZONE,
     O_WALKING,
     O_WORKING,
     R_DOWN,
     R_OFF,
     R_WAITING,
     R_WORKING,
+    S_BLOCKED,
+    S_DOWN,
+    S_OFF,
+    S_SPARE,
+    S_STARVED,
+    S_STOPPED,
+    S_WAIT_CREW,
+    S_WAIT_EARLIER,
+    S_WAIT_ROBOT,
+    S_WAIT_TOOL,
+    S_WAIT_ZONE,
     S_WORKING,
+    STARVED,
+    STATION_STATES,
+    STOP_CAUSES,
 )
 
-if TYPE_CHECKING:
-    from linesim.engine.line import Line
-    from linesim.engine.robots import Robot
-    from linesim.engine.sections import Section
+N_MORE_STATES = len(STATION_STATES) - len(STOP_CAUSES)  #: from a disturbance's cause to its state
+
+# The queue for people and equipment
 
 
-def write(line: Line) -> None:
-    """Book the states of everything that this instant has touched."""
-    now, books = line.clock.now, line.books
-    if line.dirty_stations:
-        stations, account = line.stations, books.stations
-        for s in sorted(line.dirty_stations) if line.events is not None else line.dirty_stations:
-            station = stations[s]
-            state = S_WORKING if station.n_running else station.state()
-            if account.state[s] != state:
-                account.switch(s, state, now)
-                if line.events is not None:
-                    line.note("station is", station=s, where=state)
-            for crew in station.crews:
-                if crew.free:
-                    line.dirty_crews.add(crew.index)
-        line.dirty_stations.clear()
-    if line.dirty_crews:
-        for c in sorted(line.dirty_crews) if line.events is not None else line.dirty_crews:
-            write_crew(line, line.crews[c])
-        line.dirty_crews.clear()
-    if line.dirty_robots:
-        for r in line.dirty_robots:
-            books.robots.switch(r, robot_state(line.robots[r]), now)
-        line.dirty_robots.clear()
-    for carrier in line.carriers:
-        books.carrier_short.switch(carrier.index, int(carrier.boards.is_kept_empty_by(carrier.index)), now)
-    for bay in line.bays:
-        books.bay_holding.switch(bay.index, int(bay.is_holding()), now)
+@rule
+def set_urgency(s: State, p: int) -> None:
+    """Note how much conveyor running time a piece has until its limit."""
+    piece = s.pieces[p]
+    visit = s.visits[piece.visit]
+    piece.to_limit = NO_LIMIT
+    if visit.limit != NO_LIMIT:
+        piece.to_limit = visit.limit - conveyor_clock(s, s.stations[visit.station].section)
 
 
-def write_crew(line: Line, crew: Crew) -> None:
-    """Book the states of the people of ``crew``."""
-    now, account, idle = line.clock.now, line.books.operators, crew.free
-    waits_for = idle_state(crew) if idle else NONE
-    for operator in crew.operators:
-        piece = operator.piece
-        if piece is not None and piece.state == RUNNING:
-            state = O_WORKING if operator.helps is None else O_HELPING
-        elif operator in idle:
-            state = waits_for
-        else:
-            state = busy_state(line, operator)
-        if account.state[operator.index] != state:
-            account.switch(operator.index, state, now)
-            if line.events is not None:
-                line.note("operator is", who=(operator.index,), where=state)
+@rule
+def is_before(s: State, a: int, b: int) -> bool:
+    """Return whether piece ``a`` is served before ``b``, as `linesim.engine.order` says."""
+    one, other = s.pieces[a], s.pieces[b]
+    if one.to_limit != other.to_limit:
+        return one.to_limit < other.to_limit
+    first, second = s.visits[one.visit], s.visits[other.visit]
+    if first.station != second.station:
+        return s.stations[first.station].depth > s.stations[second.station].depth
+    if one.task != other.task:
+        return one.task < other.task
+    return s.jobs[first.job].number < s.jobs[second.job].number
 
 
-def busy_state(line: Line, operator: Operator) -> int:
-    """Return the state of an operator who is not idle, at something that does not run at the moment."""
+# What a station waits for
+
+
+@rule
+def any_robot_down(s: State, p: int) -> bool:
+    """Return whether a robot that a piece needs or has is down."""
+    piece = s.pieces[p]
+    for i in range(piece.robots, piece.robots + piece.n_robots):
+        if s.robots[s.ints[i]].down:
+            return True
+    return False
+
+
+@rule
+def lacks(s: State, p: int) -> int:
+    """Return what a piece, which is not in progress, waits for."""
+    piece = s.pieces[p]
+    if piece.state != READY:
+        if any_robot_down(s, p):
+            return S_DOWN
+        return S_WAIT_CREW
+    disturbed = s.stations[s.visits[piece.visit].station].first_disturbed
+    if disturbed != NONE:
+        return s.modes[disturbed].cause + N_MORE_STATES
+    if any_robot_down(s, p):
+        return S_DOWN
+    if piece.people > n_free_people(s, p):
+        return S_WAIT_CREW
+    if not robots_ready(s, p):
+        return S_WAIT_ROBOT
+    if not tools_free(s, p):
+        return S_WAIT_TOOL
+    if piece.zone != NONE and not has_room(s, p):
+        return S_WAIT_ZONE
+    return S_WAIT_CREW
+
+
+@rule
+def why_waiting(s: State, k: int) -> int:
+    """Return the state of a station with open work of which none is in progress.
+
+    The work looked at is what would be served first.
+    """
+    best = NONE
+    v = s.stations[k].first_visit
+    while v != NONE:
+        p = s.visits[v].first_piece
+        while p != NONE:
+            set_urgency(s, p)
+            if best == NONE or is_before(s, p, best):
+                best = p
+            p = s.pieces[p].next
+        v = s.visits[v].next
+    if best == NONE:
+        return S_WAIT_EARLIER
+    return lacks(s, best)
+
+
+@rule
+def held_state(s: State, x: int) -> int:
+    """Return the state of a station that is ready while the section stands; what began the stop says."""
+    hold = s.items[s.sections[x].first_hold]
+    if hold.cause == BLOCKED:
+        return S_BLOCKED
+    if hold.cause == STARVED:
+        return S_STARVED
+    if hold.place == NONE:
+        return S_DOWN
+    return S_STOPPED
+
+
+@rule
+def station_state(s: State, k: int) -> int:
+    """Return what a station is, as in `STATION_STATES` and the disturbance words behind them."""
+    st = s.stations[k]
+    if st.n_running:
+        return S_WORKING
+    return idle_station_state(s, k)
+
+
+@rule
+def idle_station_state(s: State, k: int) -> int:
+    """Return what a station is while nothing is in progress."""
+    st = s.stations[k]
+    section = s.sections[st.section]
+    if section.is_on == 0:
+        return S_OFF
+    if st.first_visit != NONE:
+        return why_waiting(s, k)
+    if section.first_hold != NONE:
+        return held_state(s, st.section)
+    if section.is_paced:
+        if st.job == NONE:
+            return S_STARVED
+        return S_SPARE
+    if st.n_jobs:
+        return S_BLOCKED
+    return S_STARVED
+
+
+# What people wait for
+
+
+@rule
+def may_do(s: State, p: int, c: int) -> bool:
+    """Return whether a crew may do a piece."""
+    piece = s.pieces[p]
+    for i in range(piece.crews, piece.crews + piece.n_crews):
+        if s.ints[i] == c:
+            return True
+    return False
+
+
+@rule
+def idle_reason(s: State, k: int, c: int) -> int:
+    """Return what keeps an idle operator of a crew from working at a station, as in `OPERATOR_STATES`."""
+    st = s.stations[k]
+    reason = O_WAIT_JOB
+    p = st.first_waiting
+    while p != NONE:
+        if may_do(s, p, c):
+            lack = lacks(s, p)
+            if lack in (S_WAIT_TOOL, S_WAIT_ROBOT, S_DOWN):
+                return O_WAIT_TOOL
+            if lack == S_WAIT_ZONE:
+                reason = O_WAIT_ZONE
+        p = s.pieces[p].next_waiting
+    if reason == O_WAIT_ZONE:
+        return reason
+    v = st.first_visit
+    while v != NONE:
+        if s.visits[v].left:
+            return O_WAIT_EARLIER
+        v = s.visits[v].next
+    section = s.sections[st.section]
+    if section.is_on and section.first_hold != NONE:
+        return O_WAIT_STOP
+    return O_WAIT_JOB
+
+
+@rule
+def idle_state(s: State, c: int) -> int:
+    """Return what an idle operator of a crew is waiting for.
+
+    Where its stations differ, the first that holds of: a tool, room in a zone, earlier work, a line stop.
+    """
+    crew = s.crews[c]
+    if crew.is_on == 0:
+        return O_OFF
+    least = O_OFF
+    for i in range(crew.stations, crew.stations + crew.n_stations):
+        reason = idle_reason(s, s.ints[i], c)
+        if reason != O_WAIT_JOB and reason < least:
+            least = reason
+    if least == O_OFF:
+        return O_WAIT_JOB
+    return least
+
+
+@rule
+def busy_state(s: State, o: int) -> int:
+    """Return the state of an operator who is not idle."""
+    operator = s.operators[o]
     if operator.mode != NONE:
         return O_REPAIRING
-    piece = operator.piece
-    if piece is not None:
-        if piece.state == COMING:
+    rests = O_OFF
+    if s.crews[operator.crew].is_on:
+        rests = O_WAIT_JOB
+    if operator.piece != NONE:
+        state = s.pieces[operator.piece].state
+        if state == RUNNING:
+            if operator.helps == NONE:
+                return O_WORKING
+            return O_HELPING
+        if state == COMING:
             return O_WALKING
-        return O_WAIT_TOOL if operator.crew.is_on else O_OFF
+        if s.crews[operator.crew].is_on:
+            return O_WAIT_TOOL
+        return O_OFF
     if operator.is_coming:
         return O_WALKING
-    if operator.helps is not None:
-        return O_WAIT_JOB if operator.crew.is_on else O_OFF
-    if line.bay_people[operator.index].runs:
+    if operator.helps == NONE and s.jobs[operator.bay_job].bay_runs:
         return O_WORKING
-    return O_WAIT_JOB if operator.crew.is_on else O_OFF
+    return rests
 
 
-def robot_state(robot: Robot) -> int:
-    """Return what ``robot`` is now, as an index of `ROBOT_STATES`."""
+# Writing
+
+
+@rule
+def write_station(s: State, k: int) -> None:
+    """Book what a station is; what its idle people wait for may have changed with it."""
+    st, w = s.stations[k], s.w[0]
+    st.is_changed = 0
+    state = station_state(s, k)
+    if st.state != state:
+        s.ticks[st.ticks + st.state] += w.now - st.state_since
+        st.state = state
+        st.state_since = w.now
+        note(s, E_STATION_IS, NONE, NONE, k, NONE, state, NONE, NONE)
+    for i in range(st.crews, st.crews + st.n_crews):
+        if s.crews[s.ints[i]].n_free:
+            touch_crew(s, s.ints[i])
+
+
+@rule
+def write_crew(s: State, c: int) -> None:
+    """Book what the people of a crew are."""
+    crew, w = s.crews[c], s.w[0]
+    crew.is_changed = 0
+    waits_for = NONE
+    if crew.n_free:
+        waits_for = idle_state(s, c)
+    for o in range(crew.first, crew.first + crew.people):
+        operator = s.operators[o]
+        state = waits_for
+        if operator.is_free == 0:
+            state = busy_state(s, o)
+        if operator.state != state:
+            s.ticks[operator.ticks + operator.state] += w.now - operator.state_since
+            operator.state = state
+            operator.state_since = w.now
+            note(s, E_OPERATOR_IS, NONE, NONE, NONE, NONE, state, o, NONE)
+
+
+@rule
+def robot_state(s: State, r: int) -> int:
+    """Return what a robot is now, as an index of `ROBOT_STATES`."""
+    robot = s.robots[r]
     if robot.down:
         return R_DOWN
-    if robot.piece is not None:
-        return R_WORKING if robot.piece.state == RUNNING else R_WAITING
-    return R_WAITING if robot.is_on else R_OFF
+    if robot.piece != NONE:
+        if s.pieces[robot.piece].state == RUNNING:
+            return R_WORKING
+        return R_WAITING
+    if robot.is_on:
+        return R_WAITING
+    return R_OFF
 
 
-def section_state(section: Section) -> int:
-    """Return what ``section`` is now, as an index of `SECTION_STATES`."""
-    if not section.is_on:
+@rule
+def section_state(s: State, x: int) -> int:
+    """Return what a section is now, as an index of `SECTION_STATES`."""
+    section = s.sections[x]
+    if section.is_on == 0:
         return C_OFF
-    return C_STOPPED if section.holds else C_RUNNING
+    if section.first_hold != NONE:
+        return C_STOPPED
+    return C_RUNNING
+
+
+@rule
+def write_stations(s: State) -> None:
+    """Book the stations that this instant has touched; in order of number where somebody reads it."""
+    w = s.w[0]
+    if w.watch:
+        if w.changed_station != NONE:
+            for k in range(w.n_stations):
+                if s.stations[k].is_changed:
+                    write_station(s, k)
+    else:
+        k = w.changed_station
+        while k != NONE:
+            write_station(s, k)
+            k = s.stations[k].next_changed
+    w.changed_station = NONE
+
+
+@rule
+def write_people(s: State) -> None:
+    """Book the people that this instant has touched; in order of number where somebody reads it."""
+    w = s.w[0]
+    if w.watch:
+        if w.changed_crew != NONE:
+            for c in range(w.n_crews):
+                if s.crews[c].is_changed:
+                    write_crew(s, c)
+    else:
+        c = w.changed_crew
+        while c != NONE:
+            write_crew(s, c)
+            c = s.crews[c].next_changed
+    w.changed_crew = NONE
+
+
+@rule
+def write_robots(s: State) -> None:
+    """Book the robots that this instant has touched."""
+    w = s.w[0]
+    r = w.changed_robot
+    w.changed_robot = NONE
+    while r != NONE:
+        robot = s.robots[r]
+        robot.is_changed = 0
+        state = robot_state(s, r)
+        if state != robot.state:
+            s.ticks[robot.ticks + robot.state] += w.now - robot.state_since
+            robot.state = state
+            robot.state_since = w.now
+        r = robot.next_changed

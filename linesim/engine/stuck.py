@@ -2,118 +2,166 @@
 
 from __future__ import annotations
 
-from linesim.engine.jobs import COMING, RUNNING, Piece, Visit
-from linesim.engine.line import Line
-from linesim.engine.paced import PacedSection
+from collections.abc import Iterator
+
+from linesim.engine.job_records import Piece
+from linesim.engine.line_records import Section
+from linesim.engine.offers import has_jobs, offer
+from linesim.engine.states import idle_station_state
+from linesim.engine.tables import COMING, RUNNING, State
+from linesim.engine.traffic import MOST_AT_ONCE, has_more
 from linesim.errors import LineStuck
+from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE
 from linesim.plan.words import STATION_STATES, STOP_CAUSES
 
 
-def check_moves(line: Line) -> None:
+def check_moves(s: State, plan: Plan) -> None:
     """Raise `LineStuck` if jobs are inside and nothing under way could ever move them."""
-    if line.books.n_inside and not _is_anything_under_way(line):
-        raise LineStuck(line.clock.now, _who_holds_whom(line))
+    if s.w[0].n_inside and not _is_anything_under_way(s):
+        raise LineStuck(s.w[0].now, _who_holds_whom(s, plan))
 
 
-def _is_anything_under_way(line: Line) -> bool:
+def without_end(s: State) -> LineStuck:
+    """Return the error for jobs that come and go without end in one instant."""
+    held = (
+        f"{MOST_AT_ONCE} jobs came and went in one instant: no work takes any time, and neither supply "
+        "nor removal holds them back",
+        "give each model at least one task that takes time, or [supply] a rate",
+    )
+    return LineStuck(s.w[0].now, held)
+
+
+def _visits(s: State, k: int) -> Iterator[int]:
+    v = s.stations[k].first_visit
+    while v != NONE:
+        yield v
+        v = s.visits[v].next
+
+
+def _pieces(s: State, v: int) -> Iterator[Piece]:
+    p = s.visits[v].first_piece
+    while p != NONE:
+        yield s.pieces[p]
+        p = s.pieces[p].next
+
+
+def _all_pieces(s: State) -> Iterator[Piece]:
+    for k in range(s.w[0].n_stations):
+        for v in _visits(s, k):
+            yield from _pieces(s, v)
+
+
+def _is_anything_under_way(s: State) -> bool:
     """Return whether some work, way, repair, conveyor, gate or calendar will still change something.
 
     Looked at is the moment just before this instant: in it everything may be about to end.
     """
+    w = s.w[0]
     return (
-        any(_goes_on(piece) for station in line.stations for v in station.visits for piece in v.pieces)
-        or any(bay_job.runs for bay in line.bays for bay_job in bay.working)
-        or any(mode.failed and not mode.waits for mode in line.modes)
-        or any(buffer.jobs and buffer.jobs[-1][0] >= line.clock.now for buffer in line.buffers)
-        or any(carrier.returning for carrier in line.carriers)
-        or any(operator.is_coming for crew in line.crews for operator in crew.operators)
-        or any(gate.is_rated and gate.has_more and not gate.due for gate in (line.supply, line.removal))
-        or any(isinstance(section, PacedSection) and _runs_on(section) for section in line.sections)
-        or _waits_for_hours(line)
+        any(piece.state in (COMING, RUNNING) for piece in _all_pieces(s))
+        or any(s.jobs[j].bay_runs for j in _in_bays(s))
+        or any(mode.failed and not mode.waits for mode in s.modes)
+        or any(buffer.n and s.jobs[buffer.last].arrives >= w.now for buffer in s.buffers)
+        or any(carrier.returning for carrier in s.carriers)
+        or any(operator.is_coming for operator in s.operators)
+        or any(s.gates[g].is_rated and has_more(s, g) and not s.gates[g].due for g in (w.supply, w.removal))
+        or any(_runs_on(s, x, section) for x, section in enumerate(s.sections))
+        or _waits_for_hours(s)
     )
 
 
-def _goes_on(piece: Piece) -> bool:
-    """Return whether ``piece`` is in progress, or will be once its people are there."""
-    return piece.state in (COMING, RUNNING)
+def _in_bays(s: State) -> Iterator[int]:
+    for bay in s.bays:
+        j = bay.first_working
+        while j != NONE:
+            yield j
+            j = s.jobs[j].next
 
 
-def _runs_on(section: PacedSection) -> bool:
-    """Return whether the conveyor of ``section`` runs and carries something, or soon will."""
-    if section.timed == NONE:
+def _runs_on(s: State, x: int, section: Section) -> bool:
+    """Return whether the conveyor of a section runs and carries something, or soon will."""
+    if not section.is_paced or section.timed == NONE:
         return False
-    return section.has_jobs() or any(inlet.offers(section) is not None for inlet in section.inlets)
+    return has_jobs(s, x) or offer(s, section.entrance) != NONE
 
 
-def _waits_for_hours(line: Line) -> bool:
+def _waits_for_hours(s: State) -> bool:
     """Return whether something waits for the working time of a section, a crew or a robot to begin."""
-    off = {crew.index for crew in line.crews if not crew.is_on}
-    if any(not section.is_on for section in line.sections):
+    off = {c for c, crew in enumerate(s.crews) if not crew.is_on}
+    if any(not section.is_on for section in s.sections):
         return True
-    if any(mode.waits and mode.crew in off for mode in line.modes):
+    if any(mode.waits and mode.crew in off for mode in s.modes):
         return True
-    if any(off.intersection(bay.crews) and (bay.waiting or bay.working) for bay in line.bays):
-        return True
-    pieces = [piece for station in line.stations for visit in station.visits for piece in visit.pieces]
+    for bay in s.bays:
+        crews = s.ints[bay.crews : bay.crews + bay.n_crews]
+        if off.intersection(crews) and (bay.n_waiting or bay.n_working):
+            return True
     return any(
-        off.intersection(piece.need.crews)
-        or any(operator.crew.index in off for operator in piece.people)
-        or any(not line.robots[r].is_on for r in piece.need.robots)
-        for piece in pieces
+        off.intersection(s.ints[piece.crews : piece.crews + piece.n_crews])
+        or any(s.operators[o].crew in off for o in _people(s, piece))
+        or any(not s.robots[r].is_on for r in s.ints[piece.robots : piece.robots + piece.n_robots])
+        for piece in _all_pieces(s)
     )
 
 
-def _who_holds_whom(line: Line) -> list[str]:
+def _people(s: State, piece: Piece) -> Iterator[int]:
+    o = piece.first_person
+    while o != NONE:
+        yield o
+        o = s.operators[o].next
+
+
+def _who_holds_whom(s: State, plan: Plan) -> list[str]:
     """Return a sentence for every job that waits, in line order."""
-    sentences = [
-        _visit_sentence(line, visit)
-        for station in sorted(line.stations, key=lambda s: s.depth)
-        for visit in station.visits
-    ]
-    names = line.plan.names
-    for section in line.sections:
-        for station, cause in section.holds:
-            where = names.station[station] if station >= 0 else "its conveyor"
-            sentences.append(
-                f"section {names.section[section.index]} stands for {where}: {names.cause[cause]}"
-            )
-    for buffer in line.buffers:
-        if buffer.jobs:
-            sentences.append(
-                f"buffer {names.buffer[buffer.index]} holds {len(buffer.jobs)} of {buffer.capacity}"
-            )
+    names = plan.names
+    order = sorted(range(len(s.stations)), key=lambda k: s.stations[k].depth)
+    sentences = [_visit_sentence(s, plan, k, v) for k in order for v in _visits(s, k)]
+    for x, section in enumerate(s.sections):
+        i = section.first_hold
+        while i != NONE:
+            hold = s.items[i]
+            where = names.station[hold.place] if hold.place >= 0 else "its conveyor"
+            sentences.append(f"section {names.section[x]} stands for {where}: {names.cause[hold.cause]}")
+            i = hold.next
+    for b, buffer in enumerate(s.buffers):
+        if buffer.n:
+            sentences.append(f"buffer {names.buffer[b]} holds {buffer.n} of {buffer.capacity}")
     sentences += [
-        f"every carrier {names.carrier[carrier.index]} is with a job or on its way back"
-        for carrier in line.carriers
+        f"every carrier {names.carrier[k]} is with a job or on its way back"
+        for k, carrier in enumerate(s.carriers)
         if carrier.free == 0
     ]
     return sentences or ["jobs are inside, and no station, buffer or bay will hand them on"]
 
 
-def _visit_sentence(line: Line, visit: Visit) -> str:
-    names = line.plan.names
+def _visit_sentence(s: State, plan: Plan, k: int, v: int) -> str:
+    names = plan.names
     words = [*STATION_STATES, *(f"waiting: {word}" for word in names.cause[len(STOP_CAUSES) :])]
-    state = words[visit.station.state()]
-    tasks = [names.task[piece.task] for piece in visit.pieces]
-    holders = _holders(line, visit)
+    state = words[idle_station_state(s, k)]
+    tasks = [names.task[piece.task] for piece in _pieces(s, v)]
+    holders = _holders(s, plan, v)
     held = f", held by {', '.join(holders)}" if holders else ""
     work = ", ".join(tasks) if tasks else "work that waits for earlier work"
-    return f"job {visit.job.number + 1} at {names.station[visit.station.index]}: {state} ({work}{held})"
+    return f"job {s.jobs[s.visits[v].job].number + 1} at {names.station[k]}: {state} ({work}{held})"
 
 
-def _holders(line: Line, visit: Visit) -> list[str]:
-    """Return who has the people, robots and tools that ``visit`` lacks."""
-    names, found = line.plan.names, []
-    for piece in visit.pieces:
-        for c in piece.need.crews:
-            for operator in line.crews[c].operators:
-                if operator.piece is not None and operator.piece is not piece:
-                    found.append(
-                        f"{names.operator[operator.index]} on job {operator.piece.visit.job.number + 1}"
-                    )
-        for r in piece.need.robots:
-            other = line.robots[r].piece
-            if other is not None and other is not piece:
-                found.append(f"{names.robot[r]} on job {other.visit.job.number + 1}")
+def _holders(s: State, plan: Plan, v: int) -> list[str]:
+    """Return who has the people, robots and tools that a visit lacks."""
+    names, found = plan.names, []
+
+    def job_of(p: int) -> int:
+        return s.jobs[s.visits[s.pieces[p].visit].job].number + 1
+
+    for piece in _pieces(s, v):
+        for c in s.ints[piece.crews : piece.crews + piece.n_crews]:
+            crew = s.crews[c]
+            for o in range(crew.first, crew.first + crew.people):
+                other = s.operators[o].piece
+                if other != NONE and s.pieces[other] is not piece:
+                    found.append(f"{names.operator[o]} on job {job_of(other)}")
+        for r in s.ints[piece.robots : piece.robots + piece.n_robots]:
+            other = s.robots[r].piece
+            if other != NONE and s.pieces[other] is not piece:
+                found.append(f"{names.robot[r]} on job {job_of(other)}")
     return list(dict.fromkeys(found))

@@ -2,289 +2,356 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-from linesim.engine import faults, visits
-from linesim.engine.clock import Entry
-from linesim.engine.crews import walk_ticks
-from linesim.engine.jobs import (
-    COMING,
-    DONE,
-    PAUSED,
-    RUNNING,
-    TASK,
-    Piece,
+from linesim.engine.closing import close_visit, count_jobs
+from linesim.engine.faults import leaves_to_redo, look_for, settle_open_work
+from linesim.engine.lists import (
+    draw,
+    look,
+    look_at,
+    note_piece,
+    timer,
+    touch,
+    touch_crew,
+    touch_people,
+    touch_robot,
 )
+from linesim.engine.modes import rest_mode, run_mode, switch_modes
 from linesim.engine.order import TASK as TASK_ENDS
 from linesim.engine.order import WALK
+from linesim.engine.people import choose_people, conveyor_clock, give_back, walk_ticks
+from linesim.engine.rule import rule
+from linesim.engine.tables import COMING, DONE, OVER, PAUSED, RUNNING, TASK, State
+from linesim.engine.visits import (
+    drop_piece,
+    new_piece,
+    one_less_before,
+    set_done,
+    step_of,
+    unlist_waiting,
+    work_done_elsewhere,
+)
+from linesim.ledger.events import (
+    E_REDO,
+    E_TASK_END,
+    E_TASK_PAUSE,
+    E_TASK_RESUME,
+    E_TASK_START,
+    E_WALK,
+)
 from linesim.plan.tables import NONE
 
-if TYPE_CHECKING:
-    from linesim.engine.crews import Operator
-    from linesim.engine.line import Line
+# Opening a visit
 
 
 # Starting
 
 
-def try_start(line: Line, piece: Piece) -> None:
-    """Start ``piece`` if everything it needs is free together.
+@rule
+def has_room(s: State, p: int) -> bool:
+    """Return whether the zone of a piece has room for its people on its job."""
+    piece = s.pieces[p]
+    return s.cells[zone_cell(s, p)] + piece.people <= s.ints[piece.zone]
+
+
+@rule
+def zone_cell(s: State, p: int) -> int:
+    """Return the cell that counts the people in the zone of a piece, on its job."""
+    piece = s.pieces[p]
+    return s.jobs[s.visits[piece.visit].job].cells + 2 * s.w[0].n_tasks + piece.zone
+
+
+@rule
+def tools_free(s: State, p: int) -> bool:
+    """Return whether every tool that a piece needs is free."""
+    piece = s.pieces[p]
+    for i in range(piece.tools, piece.tools + piece.n_tools):
+        if s.tools[s.ints[i]].free == 0:
+            return False
+    return True
+
+
+@rule
+def robots_ready(s: State, p: int) -> bool:
+    """Return whether every robot that a piece needs can take work."""
+    piece = s.pieces[p]
+    for i in range(piece.robots, piece.robots + piece.n_robots):
+        robot = s.robots[s.ints[i]]
+        if robot.piece != NONE or robot.down or robot.is_on == 0:
+            return False
+    return True
+
+
+@rule
+def try_start(s: State, p: int) -> None:
+    """Start a piece if everything it needs is free together.
 
     Nothing is kept for work that waits, so pieces that need less may pass it by again and again.
     """
-    need, visit = piece.need, piece.visit
-    station = visit.station
-    if station.disturbed:
+    piece = s.pieces[p]
+    k = s.visits[piece.visit].station
+    st = s.stations[k]
+    if st.first_disturbed != NONE:
         return
-    if need.people == 0 and not station.section.is_on:
+    if piece.people == 0 and s.sections[st.section].is_on == 0:
         return
-    if need.robots and not all(line.robots[r].is_ready for r in need.robots):
+    if piece.n_robots and not robots_ready(s, p):
         return
-    if need.tools and not all(line.tools[k].free for k in need.tools):
+    if piece.n_tools and not tools_free(s, p):
         return
-    if need.zone != NONE and not line.has_room(piece):
+    if piece.zone != NONE and not has_room(s, p):
         return
-    if need.people:
-        people = choose_people(line, piece, need.people)
-        if people is None:
-            return
-        piece.people = people
-    begin(line, piece)
+    if piece.people and not choose_people(s, p):
+        return
+    begin(s, p)
 
 
-def choose_people(line: Line, piece: Piece, n: int) -> list[Operator] | None:
-    """Take ``n`` people for ``piece`` from its crews, in the order named, or none at all.
-
-    People already at the job come first, then helpers, then the first idle by number.
-    """
-    job = piece.visit.job
-    if n == 1 and not piece.visit.helpers:
-        for c in piece.need.crews:
-            crew = line.crews[c]
-            if crew.free and crew.is_on:
-                operator = crew.pick(job)
-                crew.free.remove(operator)
-                return [operator]
-        return None
-    idle = [h for h in piece.visit.helpers if h.piece is None and h.crew.is_on]
-    for c in piece.need.crews:
-        if line.crews[c].is_on:
-            idle += line.crews[c].free
-    if len(idle) < n:
-        return None
-    idle.sort(key=lambda operator: (operator.last_job is not job, operator.helps is not None))
-    chosen = idle[:n]
-    for operator in chosen:
-        if operator.helps is None:
-            operator.crew.free.remove(operator)
-    return chosen
+@rule
+def change_tool(s: State, tool: int, by: int) -> None:
+    """Count pieces of a tool as free."""
+    row, now = s.tools[tool], s.w[0].now
+    row.busy += (row.count - row.free) * (now - row.since)
+    row.since = now
+    row.free += by
 
 
-def begin(line: Line, piece: Piece) -> None:
-    """Let ``piece`` take all it needs, and start once its people are there."""
-    need, visit, now = piece.need, piece.visit, line.clock.now
-    station = visit.station
-    station.waiting.remove(piece)
-    for r in need.robots:
-        robot = line.robots[r]
-        robot.piece = piece
-        piece.robots.append(robot)
-    for k in need.tools:
-        line.tools[k].free -= 1
-        line.books.tools.change(k, 1, now)
-    if need.zone != NONE:
-        visit.job.zones[need.zone] = visit.job.zones.get(need.zone, 0) + need.people
-    walk, job = 0, visit.job
-    for operator in piece.people:
-        operator.piece = piece
-        if operator.last_job is not job:
-            walk = max(walk, walk_ticks(operator, visit, now))
-            operator.last_job = job
-        line.dirty_crews.add(operator.crew.index)
-    line.dirty_stations.add(station.index)
+@rule
+def begin(s: State, p: int) -> None:
+    """Let a piece take all it needs, and start once its people are there."""
+    piece, now = s.pieces[p], s.w[0].now
+    v = piece.visit
+    visit = s.visits[v]
+    job = s.jobs[visit.job]
+    unlist_waiting(s, p)
+    for i in range(piece.robots, piece.robots + piece.n_robots):
+        s.robots[s.ints[i]].piece = p
+    for i in range(piece.tools, piece.tools + piece.n_tools):
+        change_tool(s, s.ints[i], -1)
+    if piece.zone != NONE:
+        s.cells[zone_cell(s, p)] += piece.people
+    walk = 0
+    o = piece.first_person
+    while o != NONE:
+        operator = s.operators[o]
+        operator.piece = p
+        if operator.last_job != job.serial:
+            walk = max(walk, walk_ticks(s, o, v))
+            operator.last_job = job.serial
+        o = operator.next
+    touch(s, visit.station)
     if walk:
         piece.state = COMING
-        piece.serial = line.clock.serial()
-        line.clock.at(now + walk, (WALK, piece.task, job.number, piece.serial, piece))
-        line.note_piece("walk", piece)
+        piece.serial = timer(s, now + walk, WALK, piece.task, job.number, p)
+        note_piece(s, E_WALK, p)
     else:
-        start(line, piece)
+        start(s, p)
 
 
-def arrive(line: Line, entry: Entry) -> None:
-    """Start the piece of ``entry``: its people are there."""
-    serial, piece = entry[3], entry[4]
+@rule
+def arrive(s: State, p: int, serial: int) -> None:
+    """Start a piece: its people are there."""
+    piece = s.pieces[p]
     if serial == piece.serial and piece.state == COMING:
-        line.dirty_crews.update(operator.crew.index for operator in piece.people)
-        start(line, piece)
+        touch_people(s, piece.first_person)
+        start(s, p)
 
 
-def start(line: Line, piece: Piece) -> None:
+@rule
+def start(s: State, p: int) -> None:
     """Begin the work itself: draw its time if it is fresh, and run unless something keeps it paused."""
-    visit = piece.visit
+    piece = s.pieces[p]
     if piece.remaining == NONE:
-        job, task = visit.job, piece.task
-        attempt = job.attempts.get(task, 0)
-        job.attempts[task] = attempt + 1
-        piece.attempt = attempt
-        piece.remaining = line.draws.task_ticks(task, job.number, attempt, visit.work.shapes[piece.local])
-    if line.events is not None:
-        line.note_piece("task start", piece)
+        j = s.visits[piece.visit].job
+        job = s.jobs[j]
+        at = job.cells + 2 * piece.task
+        piece.attempt = s.cells[at] // 2
+        s.cells[at] += 2
+        column = s.steps[step_of(s, j, piece.task)].column
+        piece.remaining = draw(s, column, piece.attempt, job.number)
+    note_piece(s, E_TASK_START, p)
     blocks = 0
-    for operator in piece.people:
-        if not operator.crew.is_on:
+    o = piece.first_person
+    while o != NONE:
+        operator = s.operators[o]
+        if s.crews[operator.crew].is_on == 0:
             blocks += 1
-    for robot in piece.robots:
-        if robot.down:
+        o = operator.next
+    for i in range(piece.robots, piece.robots + piece.n_robots):
+        if s.robots[s.ints[i]].down:
             blocks += 1
     piece.blocks = blocks
     piece.state = PAUSED
     if blocks == 0:
-        run(line, piece)
-    elif line.events is not None:
-        line.note_piece("task pause", piece)
+        run(s, p)
+    else:
+        note_piece(s, E_TASK_PAUSE, p)
 
 
-def run(line: Line, piece: Piece) -> None:
-    """Let the work of ``piece`` go on from where it stands."""
-    now, clock, visit = line.clock.now, line.clock, piece.visit
+@rule
+def run(s: State, p: int) -> None:
+    """Let the work of a piece go on from where it stands."""
+    piece, now = s.pieces[p], s.w[0].now
+    visit = s.visits[piece.visit]
+    k = visit.station
     piece.state = RUNNING
     piece.since = now
     piece.end = now + piece.remaining
-    piece.serial = clock.serial()
-    clock.at(piece.end, (TASK_ENDS, piece.task, visit.job.number, piece.serial, piece))
-    station = visit.station
-    station.n_running += 1
-    line.dirty_stations.add(station.index)
-    for robot in piece.robots:
-        line.dirty_robots.add(robot.index)
-        for mode in robot.modes:
-            mode.run()
-    if station.modes and station.n_running == 1:
-        for mode in station.modes:
-            mode.run()
+    piece.serial = timer(s, piece.end, TASK_ENDS, piece.task, s.jobs[visit.job].number, p)
+    st = s.stations[k]
+    st.n_running += 1
+    touch(s, k)
+    for i in range(piece.robots, piece.robots + piece.n_robots):
+        robot = s.robots[s.ints[i]]
+        touch_robot(s, s.ints[i])
+        switch_modes(s, robot.modes, robot.n_modes, True)
+    if st.n_running == 1:
+        for i in range(st.modes, st.modes + st.n_modes):
+            run_mode(s, s.ints[i])
 
 
-def halt(line: Line, piece: Piece) -> None:
-    """Stop the work of ``piece`` where it stands, done or not."""
-    piece.remaining = piece.end - line.clock.now
+@rule
+def halt(s: State, p: int) -> None:
+    """Stop the work of a piece where it stands, done or not."""
+    piece = s.pieces[p]
+    k = s.visits[piece.visit].station
+    piece.remaining = piece.end - s.w[0].now
     piece.serial = 0
-    station = piece.visit.station
-    station.n_running -= 1
-    line.dirty_stations.add(station.index)
-    for robot in piece.robots:
-        line.dirty_robots.add(robot.index)
-        for mode in robot.modes:
-            mode.rest()
-    if station.modes and station.n_running == 0:
-        for mode in station.modes:
-            mode.rest()
+    st = s.stations[k]
+    st.n_running -= 1
+    touch(s, k)
+    for i in range(piece.robots, piece.robots + piece.n_robots):
+        robot = s.robots[s.ints[i]]
+        touch_robot(s, s.ints[i])
+        switch_modes(s, robot.modes, robot.n_modes, False)
+    if st.n_running == 0:
+        for i in range(st.modes, st.modes + st.n_modes):
+            rest_mode(s, s.ints[i])
 
 
-def block(line: Line, piece: Piece) -> None:
-    """Pause ``piece`` for one more reason: its people go off, or its robot fails."""
-    if piece.state not in (RUNNING, PAUSED):
+@rule
+def block(s: State, p: int) -> None:
+    """Pause a piece for one more reason: its people go off, or its robot fails."""
+    piece = s.pieces[p]
+    if piece.state != RUNNING and piece.state != PAUSED:
         return
     piece.blocks += 1
     if piece.state == RUNNING:
-        halt(line, piece)
+        halt(s, p)
         piece.state = PAUSED
-        line.note_piece("task pause", piece)
-        line.dirty_crews.update(operator.crew.index for operator in piece.people)
+        note_piece(s, E_TASK_PAUSE, p)
+        touch_people(s, piece.first_person)
 
 
-def unblock(line: Line, piece: Piece) -> None:
-    """Drop one reason for the pause of ``piece``, and let it go on if it was the last."""
+@rule
+def unblock(s: State, p: int) -> None:
+    """Drop one reason for the pause of a piece, and let it go on if it was the last."""
+    piece = s.pieces[p]
     if piece.state != PAUSED:
         return
     piece.blocks -= 1
     if piece.blocks == 0:
-        run(line, piece)
-        line.note_piece("task resume", piece)
-        line.dirty_crews.update(operator.crew.index for operator in piece.people)
+        run(s, p)
+        note_piece(s, E_TASK_RESUME, p)
+        touch_people(s, piece.first_person)
 
 
 # Ending
 
 
-def let_go(line: Line, piece: Piece) -> None:
-    """Free everything that ``piece`` holds."""
-    need, visit, now = piece.need, piece.visit, line.clock.now
-    to_dispatch = line.to_dispatch
-    if piece.people:
-        section = visit.station.section
-        place = section.conveyor_clock(now) - visit.job.boarded
-        for operator in piece.people:
-            operator.piece = None
-            operator.section, operator.position = section.index, place
-            crew = operator.crew
-            line.dirty_crews.add(crew.index)
-            if operator.helps is None:
-                crew.give_back(operator, now)
-                to_dispatch.update(line.crew_stations[crew.index])
+@rule
+def let_go(s: State, p: int) -> None:
+    """Free everything that a piece holds."""
+    piece = s.pieces[p]
+    visit = s.visits[piece.visit]
+    job = s.jobs[visit.job]
+    o = piece.first_person
+    if o != NONE:
+        x = s.stations[visit.station].section
+        place = conveyor_clock(s, x) - job.boarded
+        while o != NONE:
+            operator = s.operators[o]
+            following = operator.next
+            operator.piece = NONE
+            operator.section = x
+            operator.position = place
+            if operator.helps == NONE:
+                give_back(s, o)
             else:
-                to_dispatch.add(visit.station.index)
-        piece.people = []
-    for robot in piece.robots:
-        robot.piece = None
-        line.dirty_robots.add(robot.index)
-        to_dispatch.update(line.robot_stations[robot.index])
-    piece.robots = []
-    for k in need.tools:
-        line.tools[k].free += 1
-        line.books.tools.change(k, -1, now)
-        to_dispatch.update(line.tool_stations[k])
-    if need.zone != NONE:
-        visit.job.zones[need.zone] -= need.people
-        to_dispatch.update(visit.job.visits)
+                touch_crew(s, operator.crew)
+                look(s, visit.station)
+            o = following
+        piece.first_person = NONE
+    for i in range(piece.robots, piece.robots + piece.n_robots):
+        robot = s.robots[s.ints[i]]
+        robot.piece = NONE
+        touch_robot(s, s.ints[i])
+        look_at(s, robot.stations, robot.n_stations)
+    for i in range(piece.tools, piece.tools + piece.n_tools):
+        tool = s.tools[s.ints[i]]
+        change_tool(s, s.ints[i], 1)
+        look_at(s, tool.stations, tool.n_stations)
+    if piece.zone != NONE:
+        s.cells[zone_cell(s, p)] -= piece.people
+        v = job.first_visit
+        while v != NONE:
+            look(s, s.visits[v].station)
+            v = s.visits[v].next_of_job
 
 
-def end(line: Line, entry: Entry) -> None:
-    """End the piece of ``entry``, whose time is over."""
-    piece: Piece = entry[4]
-    if entry[3] != piece.serial:
+@rule
+def end(s: State, p: int, serial: int) -> None:
+    """End a piece whose time is over."""
+    piece = s.pieces[p]
+    if serial != piece.serial:
         return
-    halt(line, piece)
+    halt(s, p)
     piece.state = DONE
-    if line.events is not None:
-        line.note_piece("task end", piece)
-    robots = piece.robots
-    let_go(line, piece)
-    visit = piece.visit
-    visit.pieces.remove(piece)
-    for robot in robots:
-        for mode in robot.modes:
-            mode.count_job()
+    note_piece(s, E_TASK_END, p)
+    let_go(s, p)
+    v = piece.visit
+    visit = s.visits[v]
+    for i in range(piece.robots, piece.robots + piece.n_robots):
+        robot = s.robots[s.ints[i]]
+        count_jobs(s, robot.modes, robot.n_modes)
     if piece.kind == TASK:
-        if line.task_faults[piece.task] and faults.leaves_to_redo(line, piece):
-            redo(line, piece)
+        if s.tasks[piece.task].n_faults and leaves_to_redo(s, p):
+            redo(s, p)
             return
-        job = visit.job
-        job.done.add(piece.task)
-        visit.status[piece.local] = 2
-        for follower in visit.work.then[piece.local]:
-            visit.pred_left[follower] -= 1
-            if visit.pred_left[follower] == 0:
-                visits.make_ready(line, visit, follower)
-        if visit.work.then_elsewhere[piece.local] or job.open_tasks:
-            visits.work_done_elsewhere(line, job, piece.task)
-        if line.inspects[piece.task]:
-            faults.look_for(line, job, visit.station.index, piece.task)
+        end_task(s, v, piece.task)
     else:
-        faults.settle_open_work(line, visit.job, piece)
+        settle_open_work(s, visit.job, p)
+    drop_piece(s, p)
     visit.left -= 1
     if visit.left == 0:
-        visits.close_visit(line, visit)
+        close_visit(s, v)
 
 
-def redo(line: Line, piece: Piece) -> None:
+@rule
+def end_task(s: State, v: int, t: int) -> None:
+    """Let what waits for a task be ready: it is done."""
+    visit = s.visits[v]
+    j, k = visit.job, visit.station
+    set_done(s, j, t, 1)
+    s.cells[visit.cells + 2 * (t - s.stations[k].first_task) + 1] = OVER
+    step = s.steps[step_of(s, j, t)]
+    for i in range(step.then, step.then + step.n_then):
+        one_less_before(s, v, s.ints[i])
+    if step.elsewhere or s.jobs[j].n_open:
+        work_done_elsewhere(s, j, t)
+    if s.tasks[t].inspects:
+        look_for(s, j, k, t)
+
+
+@rule
+def redo(s: State, p: int) -> None:
     """Put a task that went wrong back among those that may start."""
-    visit = piece.visit
-    visit.redone = True
-    visit.job.unclean = True
-    again = Piece(visit, piece.local, piece.task, piece.need)
-    again.tries = piece.tries + 1
-    visit.pieces.append(again)
-    visit.station.waiting.append(again)
-    line.to_dispatch.add(visit.station.index)
-    line.note_piece("redo", again)
+    piece = s.pieces[p]
+    v, t, tries = piece.visit, piece.task, piece.tries
+    drop_piece(s, p)
+    s.visits[v].is_redone = 1
+    s.jobs[s.visits[v].job].is_unclean = 1
+    again = new_piece(s, v, t, TASK)
+    s.pieces[again].tries = tries + 1
+    note_piece(s, E_REDO, again)
+
+
+# Robots fail and come back

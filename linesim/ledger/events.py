@@ -14,6 +14,13 @@ WHAT = (
     "fault", "found", "bay in", "bay out", "call", "help", "fail", "repaired", "stop", "restart",
     "on", "off", "station is", "operator is",
 )  # fmt: skip
+(
+    E_LINE_ON, E_MERGE, E_ENTER, E_LEAVE, E_MARK, E_BUFFER_IN, E_BUFFER_OUT, E_LINE_OFF, E_SCRAP,
+    E_WALK, E_TASK_START, E_TASK_PAUSE, E_TASK_RESUME, E_TASK_LEFT, E_TASK_END, E_REDO, E_OPEN_WORK,
+    E_PUT_RIGHT,
+    E_FAULT, E_FOUND, E_BAY_IN, E_BAY_OUT, E_CALL, E_HELP, E_FAIL, E_REPAIRED, E_STOP, E_RESTART,
+    E_ON, E_OFF, E_STATION_IS, E_OPERATOR_IS,
+) = range(32)  # fmt: skip
 
 
 class Event(NamedTuple):

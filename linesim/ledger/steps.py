@@ -10,8 +10,7 @@ from linesim.plan.arrays import IntArray
 class StepAccount:
     """Every level that ``n`` quantities have been at, and from when on.
 
-    It grows with each change, where a `linesim.ledger.accounts.LevelAccount` does not: for things that change
-    a few times an hour.
+    It grows with each change: for things that change a few times an hour.
     """
 
     __slots__ = ("_steps",)

@@ -67,14 +67,15 @@ def test_a_redo_draws_anew(monkeypatch: pytest.MonkeyPatch) -> None:
     """
     luck, times = (0.1, 0.1, 0.9), (2000, 3000, 4000)
 
-    def chance(self: Draws, kind: str, name: str, job: int, attempt: int) -> float:
-        return luck[attempt]
+    def odds(self: Draws, kind: str, name: str, attempt: int, block: int) -> list[int]:
+        return [int(luck[attempt] * 2**53)] * (1 << self.block_bits)
 
-    def task_ticks(self: Draws, t: int, job: int, attempt: int, shape: int) -> int:
-        return times[attempt]
+    def ticks(self: Draws, kind: str, name: str, attempt: int, shape: int, block: int) -> list[int]:
+        return [times[attempt]] * (1 << self.block_bits)
 
-    monkeypatch.setattr(Draws, "chance", chance)
-    monkeypatch.setattr(Draws, "task_ticks", task_ticks)
+    monkeypatch.setattr(Draws, "odds", odds)
+    monkeypatch.setattr(Draws, "times", ticks)
+    monkeypatch.setattr(Draws, "constant", lambda self, shape: -1)
     ran = run(
         """
         [section.line]

@@ -9,7 +9,6 @@ import simpy
 from hypothesis import given, reject, settings
 
 from linesim.draws.draws import Draws
-from linesim.engine import line as line_module
 from linesim.engine import run as run_module
 from linesim.engine.clock import Clock
 from linesim.engine.run import run_line
@@ -38,9 +37,8 @@ class Unsorted(Clock):
     def _ring(self, timeout: simpy.Event) -> None:
         self._due.append(timeout.value)
         if self._environment.peek() > self._environment.now:
-            self.now = int(self._environment.now)
             due, self._due = self._due, []
-            self._settle(due)
+            self._instant(int(self._environment.now), due)
 
 
 def moving(raw: Tables, **how: Any) -> Ran:
@@ -132,7 +130,7 @@ def test_a_clock_that_does_not_sort_is_caught(monkeypatch: pytest.MonkeyPatch) -
     straight = run_tables(raw)
     for seed in range(5):
         assert run_tables(raw, environment=ShuffledTies(seed)).events == straight.events
-    monkeypatch.setattr(line_module, "Clock", Unsorted)
+    monkeypatch.setattr(run_module, "Clock", Unsorted)
     wrong = {run_tables(raw, environment=ShuffledTies(seed)).events for seed in range(5)}
     assert len(wrong) > 1
 
@@ -195,7 +193,7 @@ def test_the_check_sees_a_line_that_stands_in_silence(monkeypatch: pytest.Monkey
     )
     with pytest.raises(LineStuck):
         run_tables(raw)
-    monkeypatch.setattr(run_module, "check_moves", lambda line: None)
+    monkeypatch.setattr(run_module, "check_moves", lambda s, plan: None)
     ran = run_tables(raw)
     assert ran.ledger.inside_end
     assert not goes_on(raw, ran.ledger.end, "300 s")

@@ -1,0 +1,215 @@
+"""The books of a run: accounts are opened after the warm-up, shifts counted, and the ledger closed."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from linesim.engine.bays import settle_bay
+from linesim.engine.conveyor import settle_stop
+from linesim.engine.tables import State
+from linesim.engine.traffic import count_carrier, count_inside
+from linesim.engine.work import change_tool
+from linesim.ledger.ledger import Ledger
+from linesim.ledger.shifts import shift_hours, shift_windows, working_time
+from linesim.ledger.steps import StepAccount
+from linesim.plan.arrays import IntArray
+from linesim.plan.plan import Plan
+from linesim.plan.words import (
+    OPERATOR_STATES,
+    RESPONSE_STEPS_S,
+    ROBOT_STATES,
+    SECTION_STATES,
+    STATION_STATES,
+    STOP_CAUSES,
+)
+
+#: Counts that begin at nothing when the accounts are opened, by table.
+_COUNTS = (
+    ("w", ("job_time", "jobs_in", "jobs_out", "jobs_scrapped", "first_time", "reworked", "escaped",
+           "out_of_sequence", "lead_time", "bay_put_right")),
+    ("stations", ("jobs", "overruns", "overload", "unfinished", "calls", "calls_answered", "call_response",
+                  "calls_stopped")),
+    ("bays", ("waiting", "working", "holding", "jobs", "seen", "good", "carried_on")),
+    ("faults", ("n_made", "n_found", "n_escaped", "n_not_put_right")),
+    ("gates", ("units_in", "units_merged")),
+    ("tools", ("busy",)),
+    ("carriers", ("busy", "short")),
+)  # fmt: skip
+#: Since when something is as it is.
+_SINCE = (
+    ("w", ("inside_since",)),
+    ("stations", ("state_since",)),
+    ("operators", ("state_since",)),
+    ("robots", ("state_since",)),
+    ("sections", ("state_since", "booked_since")),
+    ("buffers", ("since",)),
+    ("tools", ("since",)),
+    ("carriers", ("since", "short_since")),
+    ("bays", ("since", "holding_since")),
+)
+
+
+class Books:
+    """What is counted over a run and not by the rules themselves."""
+
+    def __init__(self, s: State, plan: Plan) -> None:
+        self._s = s
+        self._plan = plan
+        self.windows = shift_windows(plan)
+        self.start = 0
+        self._inside_start = 0
+        self._counted = (0, 0)
+        self._window_counts: list[tuple[int, int]] = []
+        self._window_stop: list[list[int]] = []
+        self._inside = StepAccount(len(s.bays))
+
+    def open(self) -> None:
+        """Begin the accounts now: what was before is warm-up and forgotten."""
+        s, w = self._s, self._s.w[0]
+        self.fetch()
+        self._inside.restart(w.now)
+        for tables, value in ((_COUNTS, 0), (_SINCE, w.now)):
+            for name, fields in tables:
+                for row in getattr(s, name):
+                    for field in fields:
+                        setattr(row, field, value)
+        s.ticks[:] = [0] * len(s.ticks)
+        for buffer in s.buffers:
+            buffer.highest = buffer.n
+        self.start = w.now
+        self._inside_start = w.n_inside
+        w.epoch += 1
+
+    def fetch(self) -> None:
+        """Fetch the levels of bays that were noted down."""
+        s, w = self._s, self._s.w[0]
+        for i in range(w.n_steps):
+            row = s.levels[i]
+            self._inside.switch(int(row.bay), int(row.level), int(row.time))
+        w.n_steps = 0
+
+    def begin_shift(self) -> None:
+        """Begin the next shift's window now."""
+        s, w = self._s, self._s.w[0]
+        self._counted = (w.jobs_out, w.bay_put_right)
+        for x, section in enumerate(s.sections):
+            settle_stop(s, x)
+            section.stopped_before = section.stopped
+
+    def end_shift(self) -> None:
+        """End the shift's window now."""
+        s, w = self._s, self._s.w[0]
+        jobs, reworked = self._counted
+        for x in range(w.n_sections):
+            settle_stop(s, x)
+        self._window_counts.append((w.jobs_out - jobs, w.bay_put_right - reworked))
+        self._window_stop.append([section.stopped - section.stopped_before for section in s.sections])
+
+    # The ledger
+
+    def _settle(self) -> None:
+        """Book everything up to now."""
+        s, w = self._s, self._s.w[0]
+        self.fetch()
+        for table in (s.stations, s.operators, s.robots, s.sections):
+            for thing in table:
+                s.ticks[thing.ticks + thing.state] += w.now - thing.state_since
+                thing.state_since = w.now
+        for x in range(w.n_sections):
+            settle_stop(s, x)
+        for buffer in s.buffers:
+            s.ticks[buffer.levels + buffer.n] += w.now - buffer.since
+            buffer.since = w.now
+        for i in range(len(s.tools)):
+            change_tool(s, i, 0)
+        for k, carrier in enumerate(s.carriers):
+            count_carrier(s, k, 0)
+            carrier.short += carrier.is_short * (w.now - carrier.short_since)
+            carrier.short_since = w.now
+        for b, bay in enumerate(s.bays):
+            settle_bay(s, b)
+            bay.holding += bay.is_holding * (w.now - bay.holding_since)
+            bay.holding_since = w.now
+        count_inside(s, 0)
+
+    def _states(self, things: Any, words: int) -> IntArray:
+        rows = [self._s.ticks[thing.ticks : thing.ticks + words] for thing in things]
+        return np.array(rows, dtype=np.int64).reshape(len(rows), words)
+
+    def _stops(self, field: str) -> IntArray:
+        names = self._plan.names
+        shape = (len(names.section), len(names.station) + 1, len(names.cause))
+        n = shape[1] * shape[2]
+        rows = [self._s.ticks[getattr(x, field) : getattr(x, field) + n] for x in self._s.sections]
+        return np.array(rows, dtype=np.int64).reshape(shape)
+
+    def close(self) -> Ledger:
+        """Return the ledger of everything from the opening of the accounts to now."""
+        self._settle()
+        s, w, plan = self._s, self._s.w[0], self._plan
+        n_windows = len(self._window_counts)
+        windows = np.array(self.windows[:n_windows], dtype=np.int64).reshape(-1, 2)
+
+        def counts(things: Any, field: str) -> IntArray:
+            return np.array([getattr(thing, field) for thing in things], dtype=np.int64)
+
+        n_within = len(RESPONSE_STEPS_S)
+        within = [s.ticks[st.call_within : st.call_within + n_within] for st in s.stations]
+        n_states = len(STATION_STATES) + len(plan.names.cause) - len(STOP_CAUSES)
+        feeders = s.gates[: w.n_feeders]
+        levels = (s.ticks[b.levels : b.levels + b.highest + 1] for b in s.buffers)
+        return Ledger(
+            start=self.start,
+            end=w.now,
+            working_time=working_time(plan),
+            windows=windows,
+            window_jobs=np.array([jobs for jobs, _ in self._window_counts], dtype=np.int64),
+            window_stop=np.array(self._window_stop, dtype=np.int64).reshape(n_windows, w.n_sections),
+            window_reworked=np.array([n for _, n in self._window_counts], dtype=np.int64),
+            window_bay=self._inside.sums(*shift_hours(windows)).swapaxes(0, 1),
+            section_state=self._states(s.sections, len(SECTION_STATES)),
+            stop=self._stops("stop"),
+            stops=self._stops("stops"),
+            station_state=self._states(s.stations, n_states),
+            operator_state=self._states(s.operators, len(OPERATOR_STATES)),
+            robot_state=self._states(s.robots, len(ROBOT_STATES)),
+            tool_busy=counts(s.tools, "busy"),
+            carrier_busy=counts(s.carriers, "busy"),
+            carrier_short=counts(s.carriers, "short"),
+            buffer_level=tuple(np.array(row, dtype=np.int64) for row in levels),
+            bay_waiting=counts(s.bays, "waiting"),
+            bay_working=counts(s.bays, "working"),
+            bay_hold=counts(s.bays, "holding"),
+            bay_jobs=counts(s.bays, "jobs"),
+            bay_seen=counts(s.bays, "seen"),
+            bay_good=counts(s.bays, "good"),
+            bay_carried_on=counts(s.bays, "carried_on"),
+            inside_start=self._inside_start,
+            inside_end=w.n_inside,
+            job_time=w.job_time,
+            station_jobs=counts(s.stations, "jobs"),
+            overruns=counts(s.stations, "overruns"),
+            overload=counts(s.stations, "overload"),
+            unfinished=counts(s.stations, "unfinished"),
+            calls=counts(s.stations, "calls"),
+            calls_answered=counts(s.stations, "calls_answered"),
+            call_response=counts(s.stations, "call_response"),
+            calls_stopped=counts(s.stations, "calls_stopped"),
+            call_within=np.array(within, dtype=np.int64),
+            jobs_in=w.jobs_in,
+            jobs_out=w.jobs_out,
+            jobs_scrapped=w.jobs_scrapped,
+            first_time=w.first_time,
+            reworked=w.reworked,
+            escaped=w.escaped,
+            out_of_sequence=w.out_of_sequence,
+            lead_time=w.lead_time,
+            faults_made=counts(s.faults, "n_made"),
+            faults_found=counts(s.faults, "n_found"),
+            faults_escaped=counts(s.faults, "n_escaped"),
+            faults_not_put_right=counts(s.faults, "n_not_put_right"),
+            units_in=counts(feeders, "units_in"),
+            units_merged=counts(feeders, "units_merged"),
+        )

@@ -1,0 +1,171 @@
+"""The tables of a line while it runs: one record a thing, whole numbers in every field.
+
+A table is a list of the records below where Python runs the rules, and an array of the same fields where they
+are compiled; ``s.stations[k].n_running`` reads the same in both. References are indices, NONE for nothing.
+Lists are linked through ``next`` fields, from the first to the last in the order that each list says.
+Records of what comes and goes (jobs, visits, pieces, items) lie in pools: a slot given back is used again.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from linesim.engine.job_records import (
+    Column,
+    Entry,
+    Fault,
+    Item,
+    Job,
+    Level,
+    Piece,
+    Row,
+    Step,
+    Task,
+    Visit,
+    Work,
+)
+from linesim.engine.line_records import (
+    Bay,
+    Buffer,
+    Calendar,
+    Carrier,
+    Crew,
+    Element,
+    Gate,
+    Mode,
+    Operator,
+    Robot,
+    Section,
+    Station,
+    Tool,
+)
+
+# What an element of the line is.
+SUPPLY, REMOVAL, SCRAP, BUFFER, PACED, STALLS, BAY, JOIN = range(8)
+
+# What a piece of work is for, and how far it has come.
+TASK, OPEN_WORK = range(2)
+READY, COMING, RUNNING, PAUSED, DONE = range(5)
+
+# How far a task of a visit is: waits for earlier work, ready or begun, done (or not to be done here).
+WAITS, BEGUN, OVER = range(3)
+
+# Why the loop comes back: the next moment is reached, a pool fills up, jobs pass without end, a fill failed.
+GOES_ON, GROW, ENDLESS, FAILED = range(4)
+
+
+@dataclass(slots=True)
+class World:
+    """What there is once."""
+
+    now: int = 0
+    serial: int = 0  #: last number given out to a timer, a job or a call; never repeats
+    watch: int = 0  #: 1 if events are written
+    status: int = 0
+    n_events: int = 0
+    n_timers: int = 0
+    n_due: int = 0
+    callback: int = 0  #: address that fills columns, where compiled
+    # sizes
+    n_sections: int = 0
+    n_stations: int = 0
+    n_elements: int = 0
+    n_bays: int = 0
+    n_crews: int = 0
+    n_robots: int = 0
+    n_modes: int = 0
+    n_carriers: int = 0
+    n_feeders: int = 0
+    n_tasks: int = 0
+    n_causes: int = 0
+    n_zones: int = 0
+    most_tasks: int = 0  #: of one station
+    job_cells: int = 0  #: cells of one job
+    scrap: int = 0  #: its element
+    supply: int = 0  #: gates
+    removal: int = 0
+    gap_supply: int = 0  #: columns
+    gap_removal: int = 0
+    # pools: first free slot, and slots ever used
+    free_job: int = -1
+    used_jobs: int = 0
+    free_visit: int = -1
+    used_visits: int = 0
+    free_piece: int = -1
+    used_pieces: int = 0
+    free_item: int = -1
+    used_items: int = 0
+    # touched in this instant: first of each list
+    woken: int = -1
+    look: int = -1
+    changed_station: int = -1
+    changed_crew: int = -1
+    changed_robot: int = -1
+    n_changed_sections: int = 0
+    n_repairs: int = 0  #: modes that wait for people
+    first_call: int = -1
+    last_call: int = -1
+    epoch: int = 0  #: 0 in the warm-up, then 1: in which accounts a call counts
+    # counts
+    last_out: int = -1
+    n_at_once: int = 0  #: jobs in a row that passed the whole line in one instant
+    n_inside: int = 0
+    inside_since: int = 0
+    job_time: int = 0
+    jobs_in: int = 0
+    jobs_out: int = 0
+    jobs_scrapped: int = 0
+    first_time: int = 0
+    reworked: int = 0
+    escaped: int = 0
+    out_of_sequence: int = 0
+    lead_time: int = 0
+    bay_put_right: int = 0
+    n_steps: int = 0  #: levels of bays noted down and not yet fetched
+
+
+class State:
+    """All tables of a line."""
+
+    __slots__ = (
+        "agenda", "bays", "buffers", "calendars", "carriers", "cells", "chances", "columns", "crews", "drawn",
+        "due", "elements", "events", "faults", "gates", "ints", "items", "jobs", "levels", "modes",
+        "operators", "outside", "pieces", "robots", "sections", "stations", "steps", "tasks", "ticks",
+        "timers", "tools", "visits", "w", "works",
+    )  # fmt: skip
+
+    w: list[World]
+    sections: list[Section]
+    stations: list[Station]
+    elements: list[Element]
+    buffers: list[Buffer]
+    bays: list[Bay]
+    gates: list[Gate]
+    crews: list[Crew]
+    operators: list[Operator]
+    robots: list[Robot]
+    tools: list[Tool]
+    modes: list[Mode]
+    calendars: list[Calendar]
+    carriers: list[Carrier]
+    jobs: list[Job]
+    visits: list[Visit]
+    pieces: list[Piece]
+    items: list[Item]
+    tasks: list[Task]
+    faults: list[Fault]
+    steps: list[Step]
+    works: list[Work]
+    columns: list[Column]
+    agenda: list[Entry]
+    timers: list[Entry]
+    due: list[Entry]
+    events: list[Row]
+    levels: list[Level]
+    chances: list[float]  #: of each fault by variant: row ``variant * n_faults + fault``
+    ints: list[int]  #: rows of indices, as the records say
+    cells: list[int]  #: small tables of jobs and visits
+    ticks: list[int]  #: time accounts
+    drawn: list[int]  #: blocks of draws
+    outside: Any  #: where Python runs the rules: what sets timers, makes room and draws
