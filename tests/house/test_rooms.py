@@ -71,6 +71,8 @@ LODGERS = MappingProxyType(
     {
         "pydantic": frozenset({"scenario"}),
         "simpy": frozenset({"engine"}),
+        "numba": frozenset({"engine"}),
+        "llvmlite": frozenset({"engine"}),
         "matplotlib": frozenset({"report"}),
         "jinja2": frozenset({"report"}),
         "argparse": frozenset({"commands"}),
@@ -91,7 +93,10 @@ LODGERS = MappingProxyType(
 )
 #: Slow to load: only inside the function that needs them, so that asking for help is instant.
 SLOW = frozenset(
-    {"pandas", "matplotlib", "jinja2", "openpyxl", "python_calamine", "rich", "shtab", "dask", "distributed"}
+    {
+        *("pandas", "matplotlib", "jinja2", "openpyxl", "python_calamine", "rich", "shtab"),
+        *("dask", "distributed", "numba", "llvmlite"),
+    }
 )
 #: Nobody's: luck comes from keyed streams, and nothing in a file is ever executed.
 NOBODY = frozenset({"random", "secrets", "uuid", "shelve", "marshal", "yaml", "scipy.stats"})
