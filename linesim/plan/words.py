@@ -67,7 +67,7 @@ OPERATOR_STATES = (
     O_OFF,
 ) = range(10)
 
-#: What a robot is at any moment ("held": it has the task but people or the conveyor keep it waiting).
+#: What a robot is at any moment; it is waiting too where it has a task that people or the conveyor hold up.
 ROBOT_STATES = ("working", "waiting", "down", "off")
 R_WORKING, R_WAITING, R_DOWN, R_OFF = range(4)
 

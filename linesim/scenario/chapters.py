@@ -78,7 +78,10 @@ TABLES: tuple[tuple[str, type[Record], str], ...] = (
         "Work. It starts when its predecessors are done, the job is in reach, and its people, robots, "
         "tools and room in its zone are free together. Nothing is kept for it before that: a task of two "
         "people waits for a moment at which two are free, and until then other work may take them one by "
-        "one, however long.",
+        "one, however long. Of the work that is ready at one moment, that nearest its station's limit starts "
+        "first, then that furthest down the line, then by place in the file. A person alone comes from "
+        "the first crew named that has anybody free; of the people free, who is already at the job is taken "
+        "first, then the first by number.",
     ),
     (
         "`[station.NAME.task.NAME.fault]`",

@@ -52,7 +52,12 @@ class Bay(Record):
     waiting: Count = Field(0, description="Places in which jobs wait.")
     places: Count1 = Field(1, description="Jobs that can be worked on at once.")
     people: Count1 = Field(1, description="People that one job needs, from the crews that cover the bay.")
-    rejoin: Name = Field(description="Buffer where a job rejoins the line, or `out`: it leaves as finished.")
+    rejoin: Name = Field(
+        description="Buffer where a job rejoins the line, or `out`: it leaves as finished. The buffer has at "
+        "least one place: a section takes jobs at its own moments, and until then one that comes back needs "
+        "room beside those of the line. A ring in which the bay hands straight to a section cannot be said; "
+        "a buffer of one place comes nearest."
+    )
     max_passes: Count1 | None = Field(
         None, description="A job that would come here more often than this is scrapped; default: never."
     )

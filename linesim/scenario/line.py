@@ -87,8 +87,9 @@ class Station(Record):
     call_at: Share | None = Field(
         None,
         description="Share of the station's window, 0 to 1, at which it calls for help if the expected "
-        "remaining "
-        "work does not fit; default: it never calls.",
+        "remaining work does not fit; default: it never calls. The window is the time from the job's entry "
+        "to the limit, with `late` and without `transfer`; work begun `early`, before the entry, is no part "
+        "of it.",
     )
     disturbance: Table[Breakdown] = Field(
         default_factory=default_table,

@@ -13,7 +13,11 @@ class Crew(Record):
 
     people: Count = Field(description="How many people.")
     covers: Names = Field((), description="Stations and bays where they work; technicians may cover none.")
-    walk: Dur = Field(NO_TIME, description="Time to turn to another job or station; or give `walk_speed`.")
+    walk: Dur = Field(
+        NO_TIME,
+        description="Time to turn to another job; or give `walk_speed`. Nobody walks between stations of the "
+        "same job, nor to their first one.",
+    )
     walk_speed: float | None = Field(
         None,
         description="Walking speed as a multiple of the conveyor's speed, more than 1; only where every "

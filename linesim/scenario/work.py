@@ -34,9 +34,8 @@ class Fault(Weighed):
     )
     tries: Count1 = Field(
         1,
-        description='With `found = "at once"`: the task is redone up to this many times; a fault left '
-        "after that goes "
-        "to `right`.",
+        description='With `found = "at once"`: the task is redone up to this many times, the first time not '
+        "counted (with 2 it is done three times at most); a fault left after that goes to `right`.",
     )
     right: Name = Field(
         "there",
@@ -79,7 +78,10 @@ class Task(Record):
     tool: Names = Field((), description="Shared tool, or tools, held while it lasts.")
     zone: Name | None = Field(None, description="Zone of the job in which its people work; default: none.")
     after: Texts = Field(
-        (), description="Tasks that must be done before: of this station, or of another as `station.task`."
+        (),
+        description="Tasks that must be done before: of this station, or of another as `station.task`. The "
+        "order carries through a task that the job does not have: with A before B before C, a job without "
+        "B has A before C.",
     )
     options: Names = Field((), description="Options that all must be present for the task to be done.")
     unless: Names = Field((), description="Options none of which may be present.")

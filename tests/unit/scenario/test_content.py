@@ -161,3 +161,20 @@ def test_every_field_is_described() -> None:
         if not field.get("description")
     ]
     assert missing == []
+
+
+@pytest.mark.parametrize(
+    "rule",
+    [
+        "Nobody walks between stations of the same job",
+        "who is already at the job is taken first",
+        "The order carries through a task that the job does not have",
+        "work begun `early`, before the entry, is no part of it",
+        "the first time not counted",
+        "Nothing is kept for it before that",
+        "A ring in which the bay hands straight to a section cannot be said",
+    ],
+)
+def test_rules_that_decide_figures_stand_in_the_reference(rule: str) -> None:
+    """What the line does where a user could expect something else is said where the field is described."""
+    assert rule in " ".join(reference().split())
