@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import Literal, Self
 
@@ -9,6 +10,30 @@ from linesim.stats import Difference, Interval
 
 NO_INTERVAL = "none: one replication"  #: `Estimate.method` of what one replication alone gives.
 Verdict = Literal["higher", "lower", "can't tell", "the same", "no interval"]
+
+
+def possible(
+    found: Interval, unit: str, *, is_change: bool = False, may_be_negative: bool = False
+) -> Interval:
+    """Return an interval without what lies beyond the least and the greatest possible value.
+
+    No figure of a line is below 0 but money, no share above 1, and no two shares lie further apart than 1.
+    The true value is no further out either, so what is left covers it as often.
+
+    Args:
+        found: The interval of a figure, or of a difference.
+        unit: Its unit, as in the table of measures.
+        is_change: Whether it is a difference of two figures.
+        may_be_negative: Whether the figure itself may be below 0.
+
+    Examples:
+        >>> found = Interval(0.1, -0.02, 0.22, 0.12, 0.1, 6)
+        >>> possible(found, "share").low, possible(found, "share", is_change=True).low
+        (0.0, -0.02)
+    """
+    greatest = 1.0 if unit == "share" else math.inf
+    least = -greatest if is_change else -math.inf if may_be_negative else 0.0
+    return found.within(least, greatest)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,13 +121,10 @@ class Change(Estimate):
         cls, found: Difference, unit: str = "", *, before: float | None = None, after: float | None = None,
         comparisons: int = 1,
     ) -> Self:  # fmt: skip
-        """Return what a difference says; no two shares lie further apart than 1."""
-        change = cls.of(found.interval, unit)
-        low, high, saving = change.low, change.high, found.variance_ratio
-        if unit == "share" and low is not None and high is not None:
-            low, high = max(low, -1.0), min(high, 1.0)
+        """Return what a difference says."""
+        saving = found.variance_ratio
         return replace(
-            change, low=low, high=high, method=found.method if low is not None else NO_INTERVAL,
+            cls.of(possible(found.interval, unit, is_change=True), unit),
             before=before, after=after, correlation=found.correlation,
             saving=None if saving is None or saving == float("inf") else saving, comparisons=comparisons,
         )  # fmt: skip

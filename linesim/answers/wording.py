@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from linesim.answers.measure import Measure
 from linesim.answers.values import Change, Estimate
 
+_MOST_DECIMALS = 6  #: An end so close to 0 reads 0.
 NOTHING = "–"  #: What is not known.
 EACH_TIME = "each time"  #: Instead of an interval, where every replication says the same.
 Value = str | int | float | bool | None | Measure | Estimate  #: What a cell of an answer holds.
@@ -33,6 +34,33 @@ def decimals(mean: float, half_width: float | None) -> int:
     if mean == 0 or float(mean).is_integer():
         return 0
     return max(0, min(4, 2 - math.floor(math.log10(abs(mean)))))
+
+
+def digits(mean: float, low: float | None, high: float | None, half_width: float | None = None) -> int:
+    """Return how many decimals an estimate and the ends of its interval are shown with.
+
+    As many as `decimals` says; more where an end would read 0 and is not, so that a reader always sees on
+    which side of 0 it lies.
+
+    Args:
+        mean: The estimate.
+        low: Lower end; None without an interval.
+        high: Upper end, likewise.
+        half_width: Half the width where there is one without ends.
+
+    Examples:
+        >>> digits(6.1, 0.3, 11.9), digits(6.1, 0.9, 11.3), digits(6.1, 0.03, 12.2)
+        (1, 0, 2)
+    """
+    if low is None or high is None:
+        return decimals(mean, half_width)
+    found = decimals(mean, (high - low) / 2)
+    if high - low <= 1e-9 * max(abs(low), abs(high)):
+        return found  # the same each time
+    for end in (low, high):
+        while abs(end) > 1e-9 * abs(mean) and found < _MOST_DECIMALS and float(f"{end:.{found}f}") == 0:
+            found += 1
+    return found
 
 
 def number(value: float, places: int) -> str:
@@ -134,7 +162,7 @@ def change_in_words(found: Change, measure: Measure) -> str:
         >>> change_in_words(Change(6.2, -1.2, 13.6), jobs)
         "can't tell, between 1 fewer and 14 more jobs a shift"
         >>> change_in_words(Change(6.2, -0.2, 13.6), jobs)
-        "can't tell, between 0 and 14 more jobs a shift"
+        "can't tell, between 0.2 fewer and 13.6 more jobs a shift"
     """
     more, less, rest = measure.words()
     if found.mean is None:
@@ -210,16 +238,10 @@ class _Rounded:
         self.scale = 100.0 if found.unit == "share" else 1.0
         self.is_change = isinstance(found, Change)
         assert found.mean is not None
-        half = None if found.half is None else found.half * self.scale
-        self.places = decimals(found.mean * self.scale, half)
-        if self.is_change and not found.is_constant:
-            ends = [end * self.scale for end in (found.low, found.high) if end]
-            for _ in range(2):
-                # An end that is not 0 is not read as 0 where the sign of all of them is sure.
-                if len({end > 0 for end in ends}) == 1 and any(
-                    float(number(e, self.places)) == 0 for e in ends
-                ):
-                    self.places += 1
+        low, high, half = (
+            None if value is None else value * self.scale for value in (found.low, found.high, found.half)
+        )
+        self.places = digits(found.mean * self.scale, low, high, half)
 
     def text(self, value: float) -> str:
         if self.found.currency:

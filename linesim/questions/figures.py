@@ -3,45 +3,26 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
+from linesim.answers.wording import decimals, digits, number
 from linesim.runs.rows import Row
 
 
-def decimals(mean: float, half_width: float | None) -> int:
-    """Return how many decimals a figure deserves: one digit of its uncertainty, two if it begins low.
-
-    Two digits from 10 to 35, one from 36 to 99, as in physics tables. Without an interval, or with
-    one of no width, three digits of the figure itself.
-
-    Examples:
-        >>> decimals(412.31, 2.9), decimals(412.31, 0.082), decimals(412.31, 31), decimals(0.75, 0.0)
-        (1, 2, 0, 3)
-    """
-    if half_width:
-        order = math.floor(math.log10(half_width))
-        return max(0, min(4, (1 if half_width / 10.0**order <= 3.5 else 0) - order))
-    if mean == 0 or float(mean).is_integer():
+def places(row: Row, *, scale: float = 1.0) -> int:
+    """Return how many decimals estimate and interval of a row are shown with; see `linesim.answers`."""
+    if row.mean is None:
         return 0
-    return max(0, min(4, 2 - math.floor(math.log10(abs(mean)))))
-
-
-def number(value: float, places: int) -> str:
-    """Return ``value`` with ``places`` decimals, and never as minus zero.
-
-    Examples:
-        >>> number(3.14159, 2), number(-0.0001, 1)
-        ('3.14', '0.0')
-    """
-    text = f"{value:.{places}f}"
-    return text.removeprefix("-") if float(text) == 0 else text
+    low, high, half = (
+        None if value is None else value * scale for value in (row.low, row.high, row.half_width)
+    )
+    return digits(row.mean * scale, low, high, half)
 
 
 def estimate(row: Row, *, scale: float = 1.0) -> str:
     """Return the estimate of a row alone, rounded to what its interval supports; a dash if there is none."""
     if row.mean is None:
         return "–"
-    return number(row.mean * scale, decimals(row.mean * scale, _half(row, scale)))
+    return number(row.mean * scale, places(row, scale=scale))
 
 
 def span(row: Row, *, scale: float = 1.0) -> str:
@@ -53,8 +34,8 @@ def span(row: Row, *, scale: float = 1.0) -> str:
         return ""
     if row.low == row.high:
         return "each time"
-    places = decimals(row.mean * scale, _half(row, scale))
-    return f"{number(row.low * scale, places)} to {number(row.high * scale, places)}"
+    shown = places(row, scale=scale)
+    return f"{number(row.low * scale, shown)} to {number(row.high * scale, shown)}"
 
 
 def with_span(row: Row, *, scale: float = 1.0) -> str:
@@ -82,11 +63,11 @@ def give_or_take(row: Row, *, scale: float = 1.0) -> str:
     half, mean = _half(row, scale), row.mean * scale
     if mean == 0 and not half:
         return "·"
-    places = 1 if max(abs(mean), half or 0.0) < 10 else 0
+    digits = 1 if max(abs(mean), half or 0.0) < 10 else 0
     if not half:
-        return number(mean, places)
-    up = math.ceil(half * 10**places - 1e-9) / 10**places
-    return f"{number(mean, places)}±{number(up, places)}"
+        return number(mean, digits)
+    up = math.ceil(half * 10**digits - 1e-9) / 10**digits
+    return f"{number(mean, digits)}±{number(up, digits)}"
 
 
 def _half(row: Row, scale: float) -> float | None:
@@ -95,25 +76,3 @@ def _half(row: Row, scale: float) -> float | None:
     if row.low is not None and row.high is not None:
         return (row.high - row.low) / 2 * scale
     return None
-
-
-def count_of(n: int, one: str, many: str | None = None) -> str:
-    """Return a number with its noun.
-
-    Examples:
-        >>> count_of(1, "shift"), count_of(20, "replication"), count_of(2, "crew of one", "crews of one")
-        ('1 shift', '20 replications', '2 crews of one')
-    """
-    return f"{n} {one if n == 1 else many or one + 's'}"
-
-
-def listed(words: Sequence[str], last: str = "and") -> str:
-    """Return words as a list in a sentence.
-
-    Examples:
-        >>> listed(["T7", "K1", "K2"])
-        'T7, K1 and K2'
-    """
-    if len(words) < 2:
-        return "".join(words)
-    return f"{', '.join(words[:-1])} {last} {words[-1]}"

@@ -35,7 +35,7 @@ def precision_in_words(result: Result) -> str:
             "One replication has no interval: it says what can happen, not what to expect. Run at least 10."
         )
     row = result.row("jobs_per_shift" if result.row("jobs_per_shift").mean else "throughput")
-    said = f"Ranges in brackets hold the true mean with {run.confidence * 100:g} % confidence (Student's t)"
+    said = f"Ranges in brackets hold the true mean with {run.confidence * 100:g} % confidence"
     if row.half_width == 0:
         said += "; output is the same in every replication"
     elif row.mean and row.half_width is not None:

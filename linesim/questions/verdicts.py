@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from linesim.answers.wording import decimals, number
+import math
+
+from linesim.answers.wording import number
+from linesim.questions.figures import places
 from linesim.runs.main_measure import Measure
 from linesim.runs.rows import Row
+from linesim.stats import Difference
 
 
 def sign_of(row: Row) -> int:
@@ -33,17 +37,16 @@ def in_words(row: Row, figure: Measure) -> str:
         >>> in_words(rise._replace(low=-1.2, high=13.6, half_width=7.4), Measure("jobs_per_shift"))
         "can't tell, between 1 fewer and 14 more jobs a shift"
         >>> in_words(rise._replace(low=-0.2, high=13.6, half_width=7.4), Measure("jobs_per_shift"))
-        "can't tell, between 0 and 14 more jobs a shift"
+        "can't tell, between 0.2 fewer and 13.6 more jobs a shift"
     """
     more, less, rest = figure.words()
     if row.mean is None:
         return "no figure"
     scale = figure.scale
-    half = None if row.low is None or row.high is None else (row.high - row.low) / 2 * scale
-    places = decimals(row.mean * scale, half)
+    shown = places(row, scale=scale)
 
     def amount(value: float) -> str:
-        return number(abs(value) * scale, places)
+        return number(abs(value) * scale, shown)
 
     if row.low is None or row.high is None:
         return f"{amount(row.mean)} {more if row.mean > 0 else less} {rest} (one replication, no interval)"
@@ -63,7 +66,7 @@ def signed(row: Row, *, scale: float = 1.0) -> str:
     """Return a difference with its sign, such as ``+6.2``; a dash if there is none."""
     if row.mean is None:
         return "–"
-    text = number(row.mean * scale, _places(row, scale))
+    text = number(row.mean * scale, places(row, scale=scale))
     return text if float(text) <= 0 else f"+{text}"
 
 
@@ -73,8 +76,8 @@ def signed_span(row: Row, *, scale: float = 1.0) -> str:
         return ""
     if _is_constant(row):
         return "each time"
-    places = _places(row, scale)
-    ends = [number(value * scale, places) for value in (row.low, row.high)]
+    shown = places(row, scale=scale)
+    ends = [number(value * scale, shown) for value in (row.low, row.high)]
     return " to ".join(end if float(end) <= 0 else f"+{end}" for end in ends)
 
 
@@ -84,7 +87,23 @@ def _is_constant(row: Row) -> bool:
     return row.high - row.low <= 1e-9 * max(abs(row.low), abs(row.high))
 
 
-def _places(row: Row, scale: float) -> int:
-    assert row.mean is not None
-    half = None if row.low is None or row.high is None else (row.high - row.low) / 2 * scale
-    return decimals(row.mean * scale, half)
+def saving_in_words(found: Difference) -> str:
+    """Return what common draws were worth, as a sentence; empty where nothing varies."""
+    ratio, r = found.variance_ratio, found.correlation
+    if ratio is None or found.interval.n < 2:
+        return ""
+    if math.isinf(ratio):
+        same = "Common draws: the difference is the same in every replication."
+        return same if found.interval.mean else ""
+    if r is None:
+        return ""
+    if ratio <= 1:
+        why = "the interval is Welch's" if found.method == "Welch t" else "the interval stays paired"
+        return f"Common draws do not help here (correlation {r:.2f}); {why}."
+    return (
+        f"Common draws: correlation {r:.2f}; independent draws would need {ratio:.2g} times as many "
+        "replications."
+        if ratio < 10
+        else f"Common draws: correlation {r:.3f}; independent draws would need {ratio:.0f} times as many "
+        "replications."
+    )

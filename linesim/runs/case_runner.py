@@ -13,9 +13,8 @@ from linesim.answers.values import Change, Estimate
 from linesim.errors import LineStuck, WrongQuestionError
 from linesim.plan.arrays import FloatArray
 from linesim.runs.cases import Case, CaseRuns, run_cases
-from linesim.runs.pairing import fair_difference
 from linesim.runs.replicate import Replications
-from linesim.stats import joint_confidence, mean_interval
+from linesim.stats import fair_difference, joint_confidence, student_interval
 
 
 class Runner:
@@ -126,8 +125,8 @@ def change_of(
     return Change.between(
         found,
         unit,
-        before=mean_interval(before).mean,
-        after=mean_interval(after).mean,
+        before=student_interval(before).mean,
+        after=student_interval(after).mean,
         comparisons=comparisons,
     )
 
@@ -185,7 +184,7 @@ def changes_of(
         both = ~(np.isnan(after) | np.isnan(before))
         if both.any():
             found = fair_difference(after[both], before[both], alone)
-            means = mean_interval(before[both]).mean, mean_interval(after[both]).mean
+            means = student_interval(before[both]).mean, student_interval(after[both]).mean
             change = Change.between(found, unit, before=means[0], after=means[1], comparisons=comparisons)
             changes.append(CaseChange(case, measure, change))
     return tuple(changes)

@@ -16,7 +16,7 @@ from linesim.runs.provenance import versions, warnings_on
 from linesim.runs.replicate import Replications
 from linesim.runs.replication import FIGURES, Label, Recorder, Replication
 from linesim.runs.result import Result, ScenarioCard
-from linesim.runs.rows import Row, row_of
+from linesim.runs.rows import Row, figure_row
 from linesim.runs.runner import CaseNeed, Means, run_needs
 from linesim.scenario.replace import NOTHING, Changes, lines_of
 
@@ -152,11 +152,10 @@ class CaseRuns:
         self, name: str, measure: str, where: str = SEGMENT, cause: str = "", *, confidence: float = 0.95
     ) -> Row:
         """Return the row of a figure of a case over all its replications, without the whole table."""
-        self.case(name)
         runs = self.found[name]
         column = runs.column(measure, where, cause)
-        given = [replication.values[column] for replication in runs.finished]
-        return row_of(runs.labels[column], [value for value in given if value is not None], confidence)
+        target = self.case(name).scenario.target.jobs_per_shift
+        return figure_row(runs.labels[column], column, runs.finished, confidence, target)
 
     def result(self, name: str, confidence: float = 0.95, *, file: str = "") -> Result:
         """Return the whole table of measures of a case, over all its replications."""

@@ -14,9 +14,9 @@ from linesim.measures import SEGMENT
 from linesim.runs.case_runs import Case, CaseRuns, FloatArray
 from linesim.runs.cost import CostOnly
 from linesim.runs.replicate import Progress
-from linesim.runs.rows import NO_INTERVAL, Row
+from linesim.runs.rows import Row, row_from
 from linesim.runs.runner import Means
-from linesim.stats import Difference, joint_confidence, paired_difference
+from linesim.stats import Difference, fair_difference, joint_confidence
 
 if TYPE_CHECKING:
     from linesim.runs.store import Store
@@ -104,10 +104,7 @@ def difference(
     confidence: float = 0.95,
     comparisons: int = 1,
 ) -> Difference:
-    """Return how much higher a figure is in one case than in another, paired over common draws.
-
-    The paired interval is right whether or not pairing helps: `Difference.variance_ratio` says what it
-    was worth, 1 or less where it did not.
+    """Return how much higher a figure is in one case than in another, over common draws.
 
     Args:
         runs: The replications.
@@ -129,7 +126,7 @@ def difference(
     both = ~(np.isnan(ours) | np.isnan(theirs))
     if not both.any():
         raise LinesimError(f"no replication gives {measure} of {where} in both {base!r} and {other!r}")
-    return paired_difference(ours[both], theirs[both], joint_confidence(confidence, comparisons))
+    return fair_difference(ours[both], theirs[both], joint_confidence(confidence, comparisons))
 
 
 def difference_row(
@@ -147,16 +144,5 @@ def difference_row(
     found = difference(
         runs, base, other, measure, where, cause, confidence=confidence, comparisons=comparisons
     )
-    interval = found.interval
     runs_of = runs.found[other]
-    label = runs_of.labels[runs_of.column(measure, where, cause)]
-    return Row(
-        *label,
-        interval.mean,
-        interval.low,
-        interval.high,
-        interval.half_width,
-        interval.sd,
-        interval.n,
-        found.method if interval.low is not None else NO_INTERVAL,
-    )
+    return row_from(runs_of.labels[runs_of.column(measure, where, cause)], found.interval, is_change=True)

@@ -3,19 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
 
+from linesim.answers.values import possible
 from linesim.measures import SEGMENT
 from linesim.plan.arrays import FloatArray, IntArray
 from linesim.runs.replication import Label, Replication
-from linesim.stats import Interval, bootstrap_interval, mean_interval, share_interval
+from linesim.stats import (
+    Interval,
+    bootstrap_interval,
+    fair_difference,
+    joint_confidence,
+    mean_interval,
+    share_interval,
+)
 
 NO_INTERVAL = "none: one replication"  #: ``method`` of a figure that one replication alone gives
-FEWEST_TO_DRAW_FROM = 8  #: With fewer replications the bootstrap says too little.
 NO_FIGURE = "none: no replication gives it"
+_MAY_BE_NEGATIVE = frozenset({"net_money"})
 
 
 class Row(NamedTuple):
@@ -61,33 +68,47 @@ def rows_of(
     """
     rows = []
     for column, label in enumerate(labels):
-        given = [r.values[column] for r in finished]
-        if label.measure == "plan_met" and target is not None:
-            rows.append(plan_met_row(label, target, finished, confidence))
-            continue
-        rows.append(row_of(label, [value for value in given if value is not None], confidence))
+        rows.append(figure_row(label, column, finished, confidence, target))
         if label[:2] == ("jobs_per_shift", SEGMENT):
             rows += [percentile_row(percent, finished, confidence) for percent in (10, 90)]
     return tuple(rows)
 
 
-def row_of(label: Label, values: Sequence[float], confidence: float) -> Row:
-    """Return the row of a figure from its values, one a replication that gives it.
+def figure_row(
+    label: Label, column: int, finished: Sequence[Replication], confidence: float, target: float | None
+) -> Row:
+    """Return the row of the figure in a column of the replications' figures."""
+    if label.measure == "plan_met" and target is not None:
+        return plan_met_row(label, target, finished, confidence)
+    given = (replication.values[column] for replication in finished)
+    return row_of(label, [value for value in given if value is not None], confidence)
 
-    Student's t; but where its interval would reach below 0, or above 1 for a share, and there are
-    replications enough to draw from, the bootstrap over replications.
+
+def row_of(label: Label, values: Sequence[float], confidence: float) -> Row:
+    """Return the row of a figure of the line from its values, one a replication that gives it."""
+    return row_from(label, mean_interval(values, confidence)) if len(values) else _row(label, None)
+
+
+def change_row(
+    label: Label, values: FloatArray, base: FloatArray, confidence: float, comparisons: int = 1
+) -> Row:
+    """Return the difference of a figure between two cases as a row.
+
+    Args:
+        label: What it is called.
+        values: The figure in the case, one a replication.
+        base: The figure in the case that it is compared with, paired.
+        confidence: Of all comparisons together.
+        comparisons: How many there are (Bonferroni).
     """
-    if not values:
-        return _row(label, None)
-    found = mean_interval(values, confidence)
-    if found.low is None or found.high is None:
-        return _row(label, found, NO_INTERVAL)
-    is_outside = found.low < 0 or (label.unit == "share" and found.high > 1)
-    if is_outside and min(values) >= 0 and len(values) >= FEWEST_TO_DRAW_FROM:
-        data = np.asarray(values)
-        drawn = bootstrap_interval(lambda chosen: data[chosen].mean(axis=1), len(data), confidence=confidence)
-        return _row(label, replace(drawn, mean=found.mean, sd=found.sd))
-    return _row(label, found)
+    found = fair_difference(values, base, joint_confidence(confidence, comparisons))
+    return row_from(label, found.interval, is_change=True)
+
+
+def row_from(label: Label, found: Interval, *, is_change: bool = False) -> Row:
+    """Return an interval as a row, without what is not possible."""
+    may_be_negative = label.measure in _MAY_BE_NEGATIVE
+    return _row(label, possible(found, label.unit, is_change=is_change, may_be_negative=may_be_negative))
 
 
 def plan_met_row(label: Label, target: float, finished: Sequence[Replication], confidence: float) -> Row:
@@ -97,7 +118,7 @@ def plan_met_row(label: Label, target: float, finished: Sequence[Replication], c
         return _row(label, None)
     hits = [sum(shift.jobs >= target for shift in replication.shifts) for replication in finished]
     found = share_interval(hits, cases, confidence=confidence)
-    return _row(label, found, "" if len(finished) > 1 else NO_INTERVAL)
+    return _row(label, found)
 
 
 def percentile_row(percent: int, finished: Sequence[Replication], confidence: float) -> Row:
@@ -113,7 +134,7 @@ def percentile_row(percent: int, finished: Sequence[Replication], confidence: fl
         return nearest_rank(table[chosen].reshape(len(chosen), -1), percent)
 
     found = bootstrap_interval(pooled, len(groups), confidence=confidence)
-    return _row(label, found, "" if len(groups) > 1 else NO_INTERVAL)
+    return _row(label, found)
 
 
 def nearest_rank(values: IntArray, percent: int) -> FloatArray:
@@ -129,12 +150,11 @@ def nearest_rank(values: IntArray, percent: int) -> FloatArray:
     return np.asarray(np.partition(values, rank, axis=1)[:, rank], dtype=np.float64)
 
 
-def _row(label: Label, found: Interval | None, method: str = "") -> Row:
+def _row(label: Label, found: Interval | None) -> Row:
     if found is None:
         return Row(*label, None, None, None, None, None, 0, NO_FIGURE)
-    return Row(
-        *label, found.mean, found.low, found.high, found.half_width, found.sd, found.n, method or found.method
-    )
+    method = NO_INTERVAL if found.low is None else found.method
+    return Row(*label, found.mean, found.low, found.high, found.half_width, found.sd, found.n, method)
 
 
 def column_of(labels: Sequence[Label], measure: str, where: str, cause: str) -> int:

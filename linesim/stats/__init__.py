@@ -4,8 +4,6 @@ Everything here takes plain numbers and gives plain numbers; nothing knows what 
 nothing depends on the order in which figures were found.
 """
 
-from linesim.stats.batches import batch_interval, batch_means, neighbour_correlation
-from linesim.stats.bootstrap import bootstrap_interval, pooled_quantile_interval, share_interval
 from linesim.stats.bottlenecks import (
     ActivePeriods,
     Arrows,
@@ -16,69 +14,59 @@ from linesim.stats.bottlenecks import (
     surely_worst,
     turning_point,
 )
-from linesim.stats.budget import round_budget, spread_budget
-from linesim.stats.differences import Difference, paired_difference, welch_degrees, welch_difference
-from linesim.stats.elimination import Elimination, eliminate, elimination_boundary, last_look
-from linesim.stats.factorial import (
+from linesim.stats.comparisons import (
+    Difference,
+    between_ranks,
+    could_be_highest,
+    fair_difference,
+    joint_confidence,
+    paired_difference,
+    welch_degrees,
+    welch_difference,
+)
+from linesim.stats.designs import (
+    between,
     confused_pairs,
     fold_over,
     fractional_factorial,
     full_factorial,
     interaction,
+    latin_hypercube,
     main_effects,
     resolution_of,
 )
-from linesim.stats.intervals import Interval, mean_interval
-from linesim.stats.latin import between, latin_hypercube
-from linesim.stats.leaders import could_be_highest
-from linesim.stats.precision import (
-    Enough,
-    enough_replications,
-    first_precise,
-    look_ahead,
-    replications_by_ratio,
-    replications_for,
+from linesim.stats.intervals import (
+    Interval,
+    bootstrap_interval,
+    mean_interval,
+    normal_quantile,
+    share_interval,
+    student_interval,
+    student_quantile,
 )
-from linesim.stats.prediction import between_ranks
-from linesim.stats.quantiles import normal_ranks, quantile, quantile_interval, quantile_ranks
-from linesim.stats.selection import (
-    bechhofer_constant,
-    dudewicz_dalal_constant,
-    replications_to_select,
-    rinott_constant,
-    weighted_sizes,
-)
-from linesim.stats.several import differences_from_base, joint_confidence
-from linesim.stats.shares import clopper_pearson_interval, wilson_interval
-from linesim.stats.student import normal_quantile, student_quantile
-from linesim.stats.warm_up import Cut, mser_cut, welch_average
+from linesim.stats.precision import Enough, enough_replications, look_ahead, replications_for
+from linesim.stats.selection import bechhofer_constant, elimination_boundary, last_look, rinott_constant
+from linesim.stats.series import Cut, mser_cut, neighbour_correlation, welch_average
 
 __all__ = [
     "ActivePeriods",
     "Arrows",
     "Cut",
     "Difference",
-    "Elimination",
     "Enough",
     "Interval",
     "Pointed",
     "active_periods",
     "arrow_rule",
-    "batch_interval",
-    "batch_means",
     "bechhofer_constant",
     "between",
     "between_ranks",
     "bootstrap_interval",
-    "clopper_pearson_interval",
     "confused_pairs",
     "could_be_highest",
-    "differences_from_base",
-    "dudewicz_dalal_constant",
-    "eliminate",
     "elimination_boundary",
     "enough_replications",
-    "first_precise",
+    "fair_difference",
     "fold_over",
     "fractional_factorial",
     "full_factorial",
@@ -92,27 +80,17 @@ __all__ = [
     "mser_cut",
     "neighbour_correlation",
     "normal_quantile",
-    "normal_ranks",
     "paired_difference",
-    "pooled_quantile_interval",
-    "quantile",
-    "quantile_interval",
-    "quantile_ranks",
-    "replications_by_ratio",
     "replications_for",
-    "replications_to_select",
     "resolution_of",
     "rinott_constant",
-    "round_budget",
     "share_interval",
-    "spread_budget",
+    "student_interval",
     "student_quantile",
     "surely_turning",
     "surely_worst",
     "turning_point",
-    "weighted_sizes",
     "welch_average",
     "welch_degrees",
     "welch_difference",
-    "wilson_interval",
 ]

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from linesim.stats.comparisons import joint_confidence
 from linesim.stats.intervals import mean_interval
-from linesim.stats.several import joint_confidence
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +114,7 @@ def surely_worst(blocked: ArrayLike, starved: ArrayLike, confidence: float = 0.9
 
     Examples:
         >>> surely_worst([[0.2, 0.0], [0.3, 0.0]], [[0.0, 0.1], [0.0, 0.2]]).could_be
-        (0, 1)
+        (1,)
     """
     b, s = _tables(blocked, starved)
     n = b.shape[1]

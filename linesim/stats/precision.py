@@ -7,8 +7,7 @@ from dataclasses import dataclass
 
 from numpy.typing import ArrayLike
 
-from linesim.stats.intervals import finite_values, mean_interval
-from linesim.stats.student import normal_quantile, student_quantile
+from linesim.stats.intervals import finite_values, mean_interval, normal_quantile, student_quantile
 
 
 def replications_for(values: ArrayLike, half_width: float, confidence: float = 0.95) -> int:
@@ -29,48 +28,6 @@ def replications_for(values: ArrayLike, half_width: float, confidence: float = 0
     while student_quantile((1 + confidence) / 2, r - 1) * sd / math.sqrt(r) > half_width:
         r += 1
     return r
-
-
-def replications_by_ratio(values: ArrayLike, half_width: float, confidence: float = 0.95) -> int:
-    """Return the replications of the simple rule ``n * (h / half_width)**2``, which errs on the many side."""
-    found = mean_interval(values, confidence)
-    if found.half_width is None or not half_width > 0:
-        raise ValueError(f"need at least two values and half_width > 0, got half_width {half_width}")
-    return max(found.n, math.ceil(found.n * (found.half_width / half_width) ** 2))
-
-
-def first_precise(
-    values: ArrayLike,
-    precision: float,
-    *,
-    confidence: float = 0.95,
-    at_least: int = 5,
-    adjusted: bool = True,
-) -> int | None:
-    """Return the first count of replications whose half width is a small enough share of the mean.
-
-    Args:
-        values: Replications in order; only a prefix is used.
-        precision: Relative error wanted, > 0, for instance 0.05.
-        confidence: Confidence of the interval, between 0 and 1.
-        at_least: Replications before the first look, >= 2.
-        adjusted: Compare with ``precision / (1 + precision)``, which bounds the error relative to
-            the true mean; without it the error is relative to the mean found and is often exceeded.
-
-    Returns:
-        The count, or ``None`` if the values given are not enough.
-
-    Notes:
-        A. M. Law, Simulation Modeling and Analysis, chapter on output analysis.
-    """
-    if not precision > 0 or at_least < 2:
-        raise ValueError(f"need precision > 0 and at_least >= 2, got {precision} and {at_least}")
-    limit = precision / (1 + precision) if adjusted else precision
-    data = finite_values(values)
-    for n in range(at_least, len(data) + 1):
-        if _relative(data[:n], confidence) <= limit:
-            return n
-    return None
 
 
 @dataclass(frozen=True, slots=True)

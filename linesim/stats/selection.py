@@ -1,20 +1,55 @@
-"""Sample sizes that find the best of several alternatives with a promised chance.
+"""Finding the best of several alternatives with a promised chance.
 
-Promised whenever the best is better than the next by at least the difference that matters. The
-constants are solved by quadrature; printed tables mix them up: a much used table of h for P = 0.95 and
+Promised whenever the best is better than the next by at least the difference that matters. The constants
+of sample sizes are solved by quadrature; printed tables mix them up: a much used table of h for P = 0.95 and
 20 first replications is that of Dudewicz and Dalal, not of Rinott; they agree for two alternatives only.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy import special
 
-from linesim.stats.student import require_share
+from linesim.stats.intervals import require_share
+
+
+@dataclass(frozen=True, slots=True)
+class Boundary:
+    """Constants of the elimination: ``eta`` and ``h2 = 2 * eta * (first - 1)``."""
+
+    eta: float
+    h2: float
+
+
+def elimination_boundary(alternatives: int, first: int, error: float) -> Boundary:
+    """Return the constants for so many alternatives, first replications and chance of error.
+
+    Notes:
+        S.-H. Kim and B. L. Nelson, ACM TOMACS 11 (2001) 251-273, with c = 1.
+    """
+    require_share("error", error)
+    if alternatives < 2 or first < 2:
+        raise ValueError(
+            f"need at least 2 alternatives and 2 first replications, got {alternatives}, {first}"
+        )
+    eta = ((2 * error / (alternatives - 1)) ** (-2 / (first - 1)) - 1) / 2
+    return Boundary(eta, 2 * eta * (first - 1))
+
+
+def last_look(variance: float, difference: float, boundary: Boundary) -> int:
+    """Return after how many replications two alternatives are no longer kept apart by the boundary.
+
+    Args:
+        variance: Variance of their paired differences over the first replications.
+        difference: The smallest difference that matters, > 0.
+        boundary: Constants of the elimination.
+    """
+    return math.floor(boundary.h2 * variance / difference**2)
 
 
 def _rule(low: float, high: float, panels: int = 24) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
@@ -62,29 +97,6 @@ def bechhofer_constant(alternatives: int, promised: float) -> float:
     return _root(lambda h: float(weight @ special.ndtr(z + h) ** (alternatives - 1)), promised)
 
 
-def dudewicz_dalal_constant(alternatives: int, promised: float, first: int) -> float:
-    """Return h of Dudewicz and Dalal for unknown, unequal variances and weighted means.
-
-    Args:
-        alternatives: How many, >= 2.
-        promised: Chance of choosing the best, above ``1 / alternatives``.
-        first: First replications of each alternative, >= 2.
-
-    Notes:
-        E. J. Dudewicz and S. R. Dalal, Sankhya B 37 (1975) 28-78: the integral of ``T(t + h)**(k-1)``
-        over Student's t with ``first - 1`` degrees of freedom.
-    """
-    _check(alternatives, promised, first)
-    df = first - 1
-    angle, weight = _rule(-math.pi / 2, math.pi / 2, 60)
-    t = np.tan(angle)  # the whole line, long tails included
-    log_density = (special.gammaln((df + 1) / 2) - special.gammaln(df / 2) - math.log(df * math.pi) / 2) - (
-        df + 1
-    ) / 2 * np.log1p(t**2 / df)
-    weight = weight * np.exp(log_density) * (1 + t**2)
-    return _root(lambda h: float(weight @ special.stdtr(df, t + h) ** (alternatives - 1)), promised)
-
-
 def rinott_constant(alternatives: int, promised: float, first: int) -> float:
     """Return h of Rinott for unknown, unequal variances and plain means.
 
@@ -107,26 +119,3 @@ def rinott_constant(alternatives: int, promised: float, first: int) -> float:
     return _root(
         lambda h: float(weight @ (special.ndtr(h / spread) @ weight) ** (alternatives - 1)), promised
     )
-
-
-def replications_to_select(
-    variances: Sequence[float], difference: float, constant: float, first: int
-) -> tuple[int, ...]:
-    """Return the replications each alternative needs in all: ``max(first, ceil(h**2 s**2 / d**2))``.
-
-    Args:
-        variances: Variance of the first replications of each alternative, >= 0.
-        difference: The smallest difference that matters, > 0.
-        constant: ``rinott_constant``; or ``bechhofer_constant`` with the known variance.
-        first: First replications, already run.
-    """
-    if not difference > 0 or min(variances) < 0:
-        raise ValueError(f"difference must be > 0 and variances >= 0, got {difference}, {list(variances)}")
-    return tuple(max(first, math.ceil((constant / difference) ** 2 * s2)) for s2 in variances)
-
-
-def weighted_sizes(
-    variances: Sequence[float], difference: float, constant: float, first: int
-) -> tuple[int, ...]:
-    """Return the replications of Dudewicz and Dalal: at least one more than the first."""
-    return tuple(max(first + 1, n) for n in replications_to_select(variances, difference, constant, first))

@@ -19,14 +19,25 @@ from math import ceil, sqrt
 
 import numpy as np
 import pytest
-from scipy import stats
+from scipy import integrate, optimize, stats
 
 from linesim.draws.goals import Goals
 from linesim.draws.goals import goal_chasing as drawn_sequence
-from linesim.stats import welch_difference
-from linesim.stats.differences import welch_degrees
-from linesim.stats.selection import bechhofer_constant, dudewicz_dalal_constant, rinott_constant
+from linesim.stats import bechhofer_constant, rinott_constant, welch_degrees, welch_difference
 from linesim.theory.sequences import goal_chasing
+
+
+def dudewicz_dalal_constant(alternatives: int, promised: float, first: int) -> float:
+    """Return h of E. J. Dudewicz and S. R. Dalal, Sankhya B 37 (1975) 28-78, for weighted means."""
+    law = stats.t(first - 1)
+
+    def short(h: float) -> float:
+        chance, _ = integrate.quad(
+            lambda t: law.cdf(t + h) ** (alternatives - 1) * law.pdf(t), -np.inf, np.inf
+        )
+        return float(chance) - promised
+
+    return float(optimize.brentq(short, 0.0, 20.0))
 
 
 def test_constants_for_the_best_agree_for_two_alternatives_only() -> None:

@@ -33,9 +33,9 @@ from linesim.questions.bottleneck.tables import links_table, methods_table, stat
 from linesim.questions.scaled import scaled_task
 from linesim.runs.cases import Case, CaseRuns, FloatArray, run_cases
 from linesim.runs.main_measure import RATE, Measure, asked, main_figure
-from linesim.runs.pairing import fair_difference
 from linesim.runs.replicate import Replications
-from linesim.runs.rows import NO_INTERVAL, Row
+from linesim.runs.replication import Label
+from linesim.runs.rows import Row, change_row
 from linesim.runs.run_options import How
 from linesim.stats import joint_confidence
 
@@ -232,10 +232,7 @@ def _gains(runs: CaseRuns, figure: Measure, stations: Sequence[str], confidence:
     found = {}
     others = [name for name in runs.names if name != BASE]
     for station, name in zip(stations, others, strict=True):
-        gain = fair_difference(runs.values(name, *figure), base, alone)
-        i = gain.interval
-        method = gain.method if i.low is not None else NO_INTERVAL
-        found[station] = Row(*figure, unit, i.mean, i.low, i.high, i.half_width, i.sd, i.n, method)
+        found[station] = change_row(Label(*figure, unit), runs.values(name, *figure), base, alone)
     return found
 
 

@@ -14,9 +14,9 @@ from linesim.questions.buffers.gaps import ENDLESS, BufferGap, Promise, capacity
 from linesim.questions.buffers.splits import Split
 from linesim.runs.cases import Case, CaseRuns, run_cases
 from linesim.runs.main_measure import Measure, main_figure
-from linesim.runs.pairing import fair_difference
-from linesim.runs.rows import Row
-from linesim.stats import Difference, Interval, mean_interval
+from linesim.runs.replication import Label
+from linesim.runs.rows import Row, row_from
+from linesim.stats import Difference, Interval, fair_difference, mean_interval
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario
@@ -115,17 +115,18 @@ class SplitBench:
             raise LinesimError(f"not every replication gives {self.figure}; measure a longer run")
         return values
 
-    def row(self, found: Interval) -> Row:
+    @property
+    def label(self) -> Label:
+        """What the figure is called."""
+        return Label(*self.figure, DEFINITIONS[self.figure.measure].unit)
+
+    def row(self, found: Interval, *, is_change: bool) -> Row:
         """Return a level of the figure or a difference of two splits as a row of a table of measures."""
-        method = found.method if found.low is not None else "none: one replication"
-        return Row(
-            *self.figure, DEFINITIONS[self.figure.measure].unit, found.mean, found.low, found.high,
-            found.half_width, found.sd, found.n, method,
-        )  # fmt: skip
+        return row_from(self.label, found, is_change=is_change)
 
     def level(self, split: Split, numbers: Sequence[int], confidence: float) -> Row:
         """Return what a split makes, with its interval."""
-        return self.row(mean_interval(self.value(split, numbers), confidence))
+        return self.row(mean_interval(self.value(split, numbers), confidence), is_change=False)
 
     def gain(self, start: Split, end: Split, numbers: Sequence[int], confidence: float) -> Difference:
         """Return how much better one split is than another, over common draws."""

@@ -183,7 +183,7 @@ def _steps(
     names = [gap.buffer for gap in bench.gaps]
     for buffer, start, end, places in wanted:
         found = bench.gain(start, end, numbers, confidence)
-        gain = bench.row(found.interval)
+        gain = bench.row(found.interval, is_change=True)
         per_place = None if places is None else _share(gain, places)
         if buffer:
             b = names.index(buffer)

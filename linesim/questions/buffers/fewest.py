@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -136,7 +137,7 @@ def reached(
     """Return which share of the ceiling a split reaches, replication by replication."""
     ceiling: Split = tuple(ENDLESS for _ in bench.gaps)
     values = bench.table([split, ceiling], numbers)
-    found = mean_interval(values[:, 0] / values[:, 1], confidence)
+    found = mean_interval(values[:, 0] / values[:, 1], confidence).within(0.0, math.inf)
     verdict = "can't tell"
     if found.low is not None and found.low >= share:
         verdict = "reaches it"

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from linesim.answers.wording import count_of, decimals, listed, number
+from linesim.answers.wording import count_of, listed
 from linesim.questions.buffers.curve import NO, Curves, PlaceStep, first_not_surely
 from linesim.questions.buffers.fewest import Fewest, Reached
 from linesim.questions.buffers.gaps import BufferGap
 from linesim.questions.buffers.search import BestSplit
 from linesim.questions.buffers.splits import Split
 from linesim.questions.figures import with_span
-from linesim.questions.verdicts import in_words, sign_of
+from linesim.questions.verdicts import in_words, sign_of, signed_span
 from linesim.runs.main_measure import Measure
 from linesim.runs.rows import Row
 
@@ -205,18 +205,13 @@ def _figures(split: Split) -> str:
 def _percent(found: Reached) -> str:
     share = found.share
     row = Row("", "", "", "share", share.mean, share.low, share.high, share.half_width, share.sd, share.n, "")
-    half = None if share.half_width is None else 100 * share.half_width
-    if share.low is None:
-        return f"{number(100 * share.mean, decimals(100 * share.mean, half))} %"
     return f"{with_span(row, scale=100)} %"
 
 
 def _bounds(row: Row, figure: Measure) -> str:
     if row.low is None or row.high is None or row.mean is None:
         return "no interval"
-    places = decimals(row.mean, (row.high - row.low) / 2)
-    low, high = (f"{'+' if value > 0 else ''}{number(value, places)}" for value in (row.low, row.high))
-    return f"{low} to {high} {figure.words()[2]}"
+    return f"{signed_span(row)} {figure.words()[2]}"
 
 
 def _mean(step: PlaceStep | None) -> float | None:

@@ -155,7 +155,8 @@ class _Found:
         level = bench.level(best.split, numbers, self.confidence)
         gain = None
         if best.split != bench.present:
-            gain = bench.row(bench.gain(bench.present, best.split, numbers, self.confidence).interval)
+            found = bench.gain(bench.present, best.split, numbers, self.confidence)
+            gain = bench.row(found.interval, is_change=True)
         self.sentences += split_sentences(
             bench.gaps, best, level, gain, bench.present, bench.figure, self.confidence
         )

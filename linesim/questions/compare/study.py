@@ -22,8 +22,7 @@ from linesim.questions.compare.question import Compare
 from linesim.runs.case_runner import CaseChange, changes_of, headline, pairs_of, shared_measures
 from linesim.runs.cases import Case, CaseRuns, run_cases
 from linesim.runs.main_measure import main_figure
-from linesim.runs.pairing import fair_difference
-from linesim.stats import joint_confidence, replications_for
+from linesim.stats import fair_difference, joint_confidence, replications_for
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario

@@ -9,9 +9,9 @@ from linesim.errors import LinesimError, LineStuck
 from linesim.questions.crew.hands import MORE, Barred, Hand
 from linesim.runs.cases import CaseRuns
 from linesim.runs.main_measure import Measure
-from linesim.runs.pairing import fair_difference
-from linesim.runs.rows import Row
-from linesim.stats import Difference, joint_confidence
+from linesim.runs.replication import Label
+from linesim.runs.rows import Row, row_from
+from linesim.stats import Difference, fair_difference, joint_confidence
 
 FIRST = 6  #: Replications of every change before any answer is looked at.
 
@@ -49,9 +49,7 @@ class Gain:
 
     def as_row(self, figure: Measure, unit: str) -> Row:
         """Return it as a row of a table of measures."""
-        i = self.found.interval
-        method = self.found.method if i.low is not None else "none: one replication"
-        return Row(*figure, unit, i.mean, i.low, i.high, i.half_width, i.sd, i.n, method)
+        return row_from(Label(*figure, unit), self.found.interval, is_change=True)
 
     def is_settled(self, matters: float) -> bool:
         """Whether more replications would change no answer: surely nothing that matters, or surely some."""

@@ -11,9 +11,8 @@ from linesim.questions.crew.pay import Pay, Prices
 from linesim.questions.crew.stops import StopChange
 from linesim.questions.money import money, money_with_span
 from linesim.questions.run_sentences import cause_in_words
-from linesim.questions.verdicts import in_words, sign_of
+from linesim.questions.verdicts import in_words, saving_in_words, sign_of
 from linesim.runs.main_measure import Measure
-from linesim.runs.pairing import saving_in_words
 from linesim.runs.rows import Row
 
 MOST_STOPS = 3  #: Stops taken away, and brought, that are told of the best change.

@@ -6,9 +6,8 @@ from typing import NamedTuple
 
 from linesim.plan.words import HANDED_ON
 from linesim.runs.cases import CaseRuns
-from linesim.runs.pairing import fair_difference
-from linesim.runs.rows import Row
-from linesim.stats import joint_confidence, mean_interval
+from linesim.runs.rows import Row, change_row
+from linesim.stats import joint_confidence
 
 
 class StopChange(NamedTuple):
@@ -53,7 +52,6 @@ def stops_changed(runs: CaseRuns, base: str, case: str, confidence: float) -> tu
     alone = joint_confidence(confidence, max(1, len(pairs)))
     found = []
     for label, before, after in pairs:
-        i = fair_difference(after, before, alone).interval
-        row = Row(*label, i.mean, i.low, i.high, i.half_width, i.sd, i.n, i.method)
-        found.append(StopChange(case, label.where, label.cause, mean_interval(before, alone).mean, row))
+        row = change_row(label, after, before, alone)
+        found.append(StopChange(case, label.where, label.cause, float(before.mean()), row))
     return tuple(sorted(found, key=lambda stop: (stop.change.mean or 0.0, stop.where, stop.cause)))

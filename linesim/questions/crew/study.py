@@ -29,8 +29,7 @@ from linesim.questions.crew.stops import StopChange, stops_changed
 from linesim.questions.crew.tables import barred_table, gains_table, money_table, stops_table
 from linesim.runs.cases import Case, CaseRuns, run_cases
 from linesim.runs.main_measure import Measure, main_figure
-from linesim.runs.pairing import fair_difference
-from linesim.stats import joint_confidence
+from linesim.stats import fair_difference, joint_confidence
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario

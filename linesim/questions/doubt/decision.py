@@ -6,9 +6,8 @@ from dataclasses import dataclass
 
 from linesim.runs.cases import CaseRuns
 from linesim.runs.main_measure import OUTPUT, Measure
-from linesim.runs.pairing import fair_difference
 from linesim.runs.replication import Label
-from linesim.runs.rows import Row, row_of
+from linesim.runs.rows import Row, change_row, row_of
 from linesim.stats import joint_confidence
 
 #: What becomes of a decision.
@@ -53,9 +52,7 @@ class Decision:
             row = row_of(Label(*self.figure, unit), values.tolist(), self.confidence)
             return _side(row, self.target, counts=True), row
         theirs = runs.values(with_alternative(case), *self.figure)
-        found = fair_difference(theirs, values, self.confidence)
-        i = found.interval
-        row = Row(*self.figure, unit, i.mean, i.low, i.high, i.half_width, i.sd, i.n, found.method)
+        row = change_row(Label(*self.figure, unit), theirs, values, self.confidence)
         side = _side(row, 0.0, counts=False)
         return side if self.figure.more_is_better else -side, row
 

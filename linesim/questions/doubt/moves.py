@@ -10,8 +10,8 @@ from linesim.questions.doubt.inputs import Doubtful
 from linesim.questions.verdicts import sign_of
 from linesim.runs.cases import Case, CaseRuns
 from linesim.runs.main_measure import Measure
-from linesim.runs.pairing import fair_difference
-from linesim.runs.rows import NO_INTERVAL, Row
+from linesim.runs.replication import Label
+from linesim.runs.rows import Row, change_row
 from linesim.scenario.replace import NOTHING, Changes
 from linesim.stats import joint_confidence
 
@@ -141,10 +141,7 @@ def ends_of(
     unit = next(label.unit for label in runs.found[BASE].labels if label[:3] == tuple(figure))
     before = None if decision is None else decision.look(runs, BASE)[0]
     for name, factor in cases:
-        found = fair_difference(runs.values(name, *figure), base, alone)
-        i = found.interval
-        method = found.method if i.low is not None else NO_INTERVAL
-        change = Row(*figure, unit, i.mean, i.low, i.high, i.half_width, i.sd, i.n, method)
+        change = change_row(Label(*figure, unit), runs.values(name, *figure), base, alone)
         if decision is None or before is None:
             yield RangeEnd(name, factor, change, None, None, "")
             continue

@@ -20,9 +20,10 @@ from linesim.questions.fit.sentences import cautions, sentences
 from linesim.questions.fit.tables import data_table, shapes_table, tail_table
 from linesim.questions.fit.times import column_of, given_times
 from linesim.runs.provenance import versions
-from linesim.runs.rows import NO_INTERVAL, Row
+from linesim.runs.replication import Label
+from linesim.runs.rows import Row, row_of
 from linesim.scenario.shapes import Constant, Lognormal
-from linesim.stats import bootstrap_interval, mean_interval
+from linesim.stats import bootstrap_interval
 from linesim.ticks import of_seconds
 
 FEWEST = 10  #: Fewer times say nothing of a shape.
@@ -157,9 +158,7 @@ def _proposed(values: FloatArray, found: Sequence[Candidate], file: str, column:
 
 
 def _row(name: str, unit: str, values: FloatArray, confidence: float) -> Row:
-    i = mean_interval(values, confidence)
-    method = i.method if i.low is not None else NO_INTERVAL
-    return Row(name, "times", "", unit, i.mean, i.low, i.high, i.half_width, i.sd, i.n, method)
+    return row_of(Label(name, "times", "", unit), values.tolist(), confidence)
 
 
 def _cv(values: FloatArray, confidence: float) -> Row | None:

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, NamedTuple
 from linesim.errors import WrongQuestionError
 from linesim.plan.plan import Plan
 from linesim.questions.mix.books import shares, without
-from linesim.questions.mix.figures import change_row, labels, output, overload, own_stops
+from linesim.questions.mix.figures import labels, output, overload, own_stops
 from linesim.questions.verdicts import sign_of
 from linesim.runs.cases import Case, CaseRuns
 from linesim.runs.replication import Label
-from linesim.runs.rows import Row
+from linesim.runs.rows import Row, change_row
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario

@@ -9,10 +9,7 @@ import numpy as np
 from linesim.plan.arrays import FloatArray
 from linesim.runs.cases import CaseRuns
 from linesim.runs.main_measure import OUTPUT, RATE, Measure
-from linesim.runs.pairing import fair_difference
 from linesim.runs.replication import Label
-from linesim.runs.rows import NO_INTERVAL, Row
-from linesim.stats import joint_confidence, mean_interval
 
 STOPS = "own_stop"  #: Minutes of stops that begin on the line itself, over all sections.
 OVERLOAD = "overload"  #: Seconds of work left at the limits, over all stations.
@@ -36,31 +33,6 @@ def overload(runs: CaseRuns, name: str) -> FloatArray:
 def output(runs: CaseRuns, name: str) -> FloatArray:
     """Return jobs per shift, or per hour where no shift is whole, one a replication."""
     return runs.values(name, *output_of(runs))
-
-
-def level_row(label: Label, values: FloatArray, confidence: float) -> Row:
-    """Return a figure of one case as a row."""
-    found = mean_interval(values, confidence)
-    method = found.method if found.low is not None else NO_INTERVAL
-    return Row(*label, found.mean, found.low, found.high, found.half_width, found.sd, found.n, method)
-
-
-def change_row(
-    label: Label, values: FloatArray, base: FloatArray, confidence: float, comparisons: int = 1
-) -> Row:
-    """Return the difference of a figure between two cases as a row.
-
-    Args:
-        label: What it is called.
-        values: The figure in the case, one a replication.
-        base: The figure in the case that it is compared with, paired.
-        confidence: Of all comparisons together.
-        comparisons: How many there are (Bonferroni).
-    """
-    found = fair_difference(values, base, joint_confidence(confidence, comparisons))
-    i = found.interval
-    method = found.method if i.low is not None else NO_INTERVAL
-    return Row(*label, i.mean, i.low, i.high, i.half_width, i.sd, i.n, method)
 
 
 def labels(runs: CaseRuns) -> dict[str, Label]:

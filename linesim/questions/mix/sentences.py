@@ -5,20 +5,20 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from linesim.answers.wording import decimals, listed, number
+from linesim.answers.wording import listed, number
 from linesim.plan.plan import Plan
-from linesim.questions.figures import estimate, with_span
+from linesim.questions.figures import estimate, places, with_span
 from linesim.questions.mix.books import kept_rules, usual_rule
 from linesim.questions.mix.curve import PlanLimit
 from linesim.questions.mix.drivers import Driver, by_output
 from linesim.questions.mix.figures import output, output_of
 from linesim.questions.mix.tables import Gain, MixLevel
 from linesim.questions.varying import Factor
-from linesim.questions.verdicts import in_words, sign_of
+from linesim.questions.verdicts import in_words, saving_in_words, sign_of
 from linesim.runs.cases import CaseRuns
 from linesim.runs.main_measure import Measure
-from linesim.runs.pairing import fair_difference, saving_in_words
 from linesim.runs.rows import Row
+from linesim.stats import fair_difference
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,18 +80,17 @@ def _built(case: str, found: MixFindings) -> str:
 def _minutes(row: Row) -> str:
     if row.mean is None:
         return "– min"
-    half = None if row.low is None or row.high is None else (row.high - row.low) / 2
-    places = decimals(row.mean, half)
+    shown = places(row)
     if row.low is None or row.high is None:
-        return f"{number(abs(row.mean), places)} min {'more' if row.mean > 0 else 'less'}"
+        return f"{number(abs(row.mean), shown)} min {'more' if row.mean > 0 else 'less'}"
     if sign := sign_of(row):
         near, far = sorted((abs(row.low), abs(row.high)))
         word = "more" if sign > 0 else "less"
-        return f"{number(abs(row.mean), places)} min {word} ({number(near, places)} to {number(far, places)})"
+        return f"{number(abs(row.mean), shown)} min {word} ({number(near, shown)} to {number(far, shown)})"
     if row.low == row.high == 0:
         return "as many min"
     return (
-        f"can't tell, between {number(abs(row.low), places)} min less and {number(row.high, places)} min more"
+        f"can't tell, between {number(abs(row.low), shown)} min less and {number(row.high, shown)} min more"
     )
 
 

@@ -16,7 +16,7 @@ from linesim.questions.changes import changes_between, changes_table
 from linesim.questions.mix.books import Rule, apart, kept_rules, shares, usual_rule
 from linesim.questions.mix.curve import PlanLimit, plan_limit
 from linesim.questions.mix.drivers import MOST_WORST, Driver, drivers, removals, worst
-from linesim.questions.mix.figures import labels, level_row, output
+from linesim.questions.mix.figures import labels, output
 from linesim.questions.mix.sentences import MixFindings, sentences
 from linesim.questions.mix.tables import (
     MixLevel,
@@ -33,7 +33,7 @@ from linesim.questions.varying import Factor, Point, cases_of, factors_of
 from linesim.questions.varying.points import BASE
 from linesim.runs.cases import Case, CaseRuns, run_cases
 from linesim.runs.cost import CostOnly
-from linesim.runs.rows import Row
+from linesim.runs.rows import Row, row_of
 from linesim.runs.run_options import How
 from linesim.scenario.replace import NOTHING, Changes
 from linesim.scenario.toml import shown_value
@@ -235,7 +235,7 @@ def _limit(
     if runs.row(BASE, "jobs_per_shift").mean is None:
         return None
     alone, label = joint_confidence(confidence, len(points)), labels(runs)["output"]
-    rows = [level_row(label, output(runs, point.name), alone) for point in points]
+    rows = [row_of(label, output(runs, point.name).tolist(), alone) for point in points]
     rates = [float(point.levels[0][1]) for point in points]
     means = [row.mean for row in rows if row.mean is not None]
     return plan_limit(rates, means, [row.low for row in rows], [row.high for row in rows], target)

@@ -12,11 +12,11 @@ from linesim.questions.answer_table import AnswerTable
 from linesim.questions.csv_tables import Cell
 from linesim.questions.mix.books import Rule
 from linesim.questions.mix.drivers import Driver
-from linesim.questions.mix.figures import change_row, labels, level_row, output, overload, own_stops
+from linesim.questions.mix.figures import labels, output, overload, own_stops
 from linesim.questions.varying import Factor
 from linesim.questions.verdicts import verdict
 from linesim.runs.cases import Case, CaseRuns
-from linesim.runs.rows import Row
+from linesim.runs.rows import Row, change_row, row_of
 from linesim.stats import joint_confidence
 
 Gain = tuple[Rule, Row, Row]  #: A rule, the jobs it gives back, and the overload it takes away.
@@ -61,7 +61,7 @@ def levels_of(
     found = []
     for name, value in values.items():
         kinds = (("output", output), ("stops", own_stops), ("overload", overload))
-        made, stops, left = (level_row(named[kind], of(runs, name), alone) for kind, of in kinds)
+        made, stops, left = (row_of(named[kind], of(runs, name).tolist(), alone) for kind, of in kinds)
         more: list[Row | None] = [None, None, None]
         if name != base:
             more = [

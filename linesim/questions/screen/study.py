@@ -27,7 +27,7 @@ from linesim.runs.cases import run_cases
 from linesim.runs.main_measure import main_figure
 from linesim.scenario.toml import shown_value
 from linesim.stats import confused_pairs, interaction, joint_confidence, main_effects
-from linesim.stats.factorial import Runs
+from linesim.stats.designs import Runs
 
 if TYPE_CHECKING:
     from linesim.plan.arrays import FloatArray

@@ -78,7 +78,7 @@ def steps(
         unit: Unit of the measure.
     """
     count = sum(len(factor.values) - 1 for factor in factors)
-    how = "paired t" if len(factors) == 1 else "paired t, mean over the other factors"
+    over = "" if len(factors) == 1 else ", mean over the other factors"
     found = []
     for factor in factors:
         levels = [shown_value(value) for value in factor.values]
@@ -88,6 +88,7 @@ def steps(
         ]
         for k in range(1, len(means)):
             gain = mean_interval(means[k] - means[k - 1], joint_confidence(confidence, count))
+            how = f"paired {gain.method.removeprefix('Student ')}{over}"
             found.append(Effect.of(factor.name, levels[k - 1 : k + 1], gain, unit, count, how))
     return tuple(found)
 

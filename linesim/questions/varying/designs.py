@@ -9,7 +9,7 @@ from linesim.errors import WrongQuestionError
 from linesim.questions.varying.factors import Factor
 from linesim.questions.varying.points import Point
 from linesim.stats import fold_over, fractional_factorial, full_factorial, latin_hypercube
-from linesim.stats.factorial import Runs
+from linesim.stats.designs import Runs
 
 MOST_POINTS = 10_000  #: More combinations than these are taken for a slip of the pen.
 FULL_UP_TO = 3  #: With so few factors all combinations cost no more than a folded fraction.

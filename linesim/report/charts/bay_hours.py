@@ -142,7 +142,7 @@ def _one(pen: Pen, bay: Hours, scale: Scale, x: float, wide: float, *, with_axis
         middle, jobs = x + (hour - 0.5) * pitch, row.mean or 0.0
         pen.box(middle - 0.36 * pitch, scale.at(jobs), 0.72 * pitch, foot - scale.at(jobs), MAIN)
         if row.low is not None and row.high is not None and row.high > row.low:
-            pen.whisker(scale.at(row.high), scale.at(max(0.0, row.low)), middle, upright=True)
+            pen.whisker(scale.at(row.high), scale.at(row.low), middle, upright=True)
         if hour % every == 0 or every == 1:
             pen.words(middle, foot + 11, str(hour), side="center", size=SMALL, colour=SOFT)
     pen.words(x + wide / 2, foot + 27, "hour of the shift", side="center", size=SMALL, colour=SOFT)

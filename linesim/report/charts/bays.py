@@ -113,7 +113,7 @@ def _draw(width: int, found: tuple[BayLoad, ...]) -> Drawing:
         paint = _IN_WORK if bay.what == "in work" else TIMES["waiting"]
         pen.box(scale.start, middle - 4.5, scale.at(mean) - scale.start, 9, paint)
         if bay.jobs.low is not None and bay.jobs.high is not None and bay.jobs.high > bay.jobs.low:
-            pen.whisker(scale.at(max(0.0, bay.jobs.low)), scale.at(bay.jobs.high), middle)
+            pen.whisker(scale.at(bay.jobs.low), scale.at(bay.jobs.high), middle)
         end = max(scale.at(bay.room), scale.at(bay.jobs.high or mean))
         pen.words(end + 6, middle, estimate(bay.jobs), size=SMALL)
     return pen.figure

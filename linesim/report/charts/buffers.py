@@ -132,7 +132,7 @@ def _one(
         paint = _END if k in (0, levels.places) else MAIN
         pen.box(middle - 0.36 * pitch, scale.at(share), 0.72 * pitch, scale.at(0) - scale.at(share), paint)
         if row.low is not None and row.high is not None and row.high > row.low:
-            pen.whisker(scale.at(row.high), scale.at(max(0.0, row.low)), middle, upright=True)
+            pen.whisker(scale.at(row.high), scale.at(row.low), middle, upright=True)
         if k % every == 0 or k == levels.places:
             pen.words(middle, top + tall + 11, str(k), side="center", size=SMALL, colour=SOFT)
     pen.words(x, top + tall + 25, "empty", size=SMALL - 1, colour=SOFT)

@@ -180,7 +180,7 @@ def _bar(pen: Pen, scale: Scale, one: OperatorPile, takt_s: float, y: float, lef
     pen.line((takt, takt), (y, y + _PITCH), width=2.2, colour=INK)
     busy = one.busy
     if busy.low is not None and busy.high is not None and busy.high > busy.low:
-        pen.whisker(scale.at(max(0.0, busy.low)), scale.at(busy.high), middle)
+        pen.whisker(scale.at(busy.low), scale.at(busy.high), middle)
         end = max(end, scale.at(busy.high))
     share = number(100 * (busy.mean or 0.0) / takt_s, 0)
     pen.words(max(end, takt) + 6, middle, f"{share} %", size=SMALL, bold=(busy.mean or 0.0) > takt_s)

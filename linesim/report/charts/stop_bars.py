@@ -61,7 +61,7 @@ def bars(result: Result) -> tuple[Bar, ...]:
 def stop_bars(result: Result) -> Figure | None:
     """Return the figure; None if nothing stopped.
 
-    Sorted bars with Student-t intervals: Juran's ordering by size, with the rest last.
+    Sorted bars with intervals: Juran's ordering by size, with the rest last.
     """
     found = bars(result)
     if not found:
@@ -125,7 +125,7 @@ def _draw(width: int, shown: tuple[Bar, ...], n_rest: int, rest_min: float) -> D
         pen.box(scale.start, middle - 7, scale.at(mean) - scale.start, 14, paint)
         end = scale.at(mean)
         if row.low is not None and row.high is not None:
-            pen.whisker(scale.at(max(0.0, row.low)), scale.at(row.high), middle)
+            pen.whisker(scale.at(row.low), scale.at(row.high), middle)
             end = scale.at(row.high)
         pen.words(end + 6, middle, estimate(row), size=SMALL, bold=i == 0)
     if n_rest:

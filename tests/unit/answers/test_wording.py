@@ -38,10 +38,12 @@ def test_a_figure_is_read_as_its_interval_allows(
 
 
 def test_no_end_hides_a_verdict() -> None:
-    """An end just above or below 0 gets another digit; where the sign is open, 0 may be read as 0."""
+    """An end just above or below 0 gets another digit, so that one sees whether the interval holds 0."""
     assert interval_text(Change(6.0, 0.4, 11.6)) == "+0.4 to +11.6"
     assert interval_text(Change(-6.0, -11.96, -0.04)) == "-11.96 to -0.04"
-    assert interval_text(Change(4.0, -0.2, 8.2)) == "0 to +8"
+    assert interval_text(Change(4.0, -0.2, 8.2)) == "-0.2 to +8.2"
+    assert interval_text(Change(4.0, 0.0, 8.0)) == "0 to +8"
+    assert interval_text(Estimate(1.3, 0.0, 2.6)) == "0.0 to 2.6"
     jobs = Measure("jobs_per_shift")
     assert change_in_words(Change(6.0, 0.4, 11.6), jobs) == "6.0 more jobs a shift (0.4 to 11.6)"
 

@@ -8,7 +8,8 @@ import pytest
 
 from linesim.runs.replication import Label, Replication, Shift
 from linesim.runs.result import Result, RunCard, ScenarioCard
-from linesim.runs.rows import NO_FIGURE, NO_INTERVAL, Row, nearest_rank, row_of, rows_of
+from linesim.runs.rows import NO_FIGURE, NO_INTERVAL, Row, change_row, nearest_rank, row_of, rows_of
+from linesim.stats import mean_interval
 
 LABELS = (
     Label("jobs_per_shift", "segment", "", "jobs"),
@@ -98,36 +99,47 @@ def test_nearest_rank(percent: int, expected: int) -> None:
     assert nearest_rank(rows, percent).tolist() == [expected] * 3
 
 
-def test_an_interval_of_what_cannot_be_negative_stays_above_zero() -> None:
-    """Where Student's t would reach below 0, the bootstrap over replications is used and named."""
-    seldom = [0.0] * 9 + [1.0]  # mean 0.1; Student's t gives 0.1 ± 0.226
+@pytest.mark.parametrize("seldom", [[0.0] * 9 + [1.0], [0.0, 0.0, 1.0]])
+def test_an_interval_of_what_cannot_be_negative_stays_above_zero(seldom: list[float]) -> None:
+    """An interval of a figure of the line that would reach below 0 ends there; its other end stays."""
     row = row_of(Label("line_stop", "T1", "breakdown", "min/shift"), seldom, 0.95)
-    assert row.mean == 0.1 and row.method == "bootstrap (BCa)"
-    assert row.low is not None and row.high is not None and row.half_width is None
-    assert 0 <= row.low < 0.1 < row.high
+    found = mean_interval(seldom)
+    assert found.low is not None and found.low < 0
+    assert (row.mean, row.low, row.high) == (found.mean, 0.0, found.high)
+    share = row_of(Label("buffer_full", "B", "", "share"), [1 - value for value in seldom], 0.95)
+    assert share.high == 1.0 and share.low is not None and share.low > -1e-12
 
 
-def test_few_replications_keep_students_t() -> None:
-    """Of three values nothing can be drawn that deserves the name; the interval may then reach below 0."""
-    row = row_of(Label("line_stop", "T1", "breakdown", "min/shift"), [0.0, 0.0, 1.0], 0.95)
-    assert row.method == "Student t" and row.low is not None and row.low < 0
+def test_money_may_be_lost() -> None:
+    """Net money below 0 keeps its whole interval."""
+    row = row_of(Label("net_money", "segment", "", "EUR/shift"), [-9.0, -2.0, 3.0, -4.0], 0.95)
+    assert row.low == mean_interval([-9.0, -2.0, 3.0, -4.0]).low
+
+
+def test_differences_of_shares_stay_possible() -> None:
+    """A change of a share is never told as more than 1 or less than -1, that of a time is left alone."""
+    base, after = np.array([0.0, 0.0, 0.9]), np.array([1.0, 0.95, 0.0])
+    share = change_row(Label("plan_met", "segment", "", "share"), after, base, 0.95)
+    assert (share.low, share.high) == (-1.0, 1.0)
+    time = change_row(Label("lead_time", "segment", "", "min"), after, base, 0.95)
+    assert time.low is not None and time.low < -1
 
 
 def test_plan_met_is_the_share_of_all_shifts() -> None:
-    """Of the shifts 10 12 11 13 12 14 four make the plan of 12; the interval is drawn over replications."""
+    """Of the shifts 10 12 11 13 12 14 four make the plan of 12; the interval is Wilson's."""
     labels = (Label("plan_met", "segment", "", "share"),)
     finished = tuple(Replication(r.number, (0.0,), r.shifts) for r in THREE)
     row = rows_of(labels, finished, 0.95, target=12.0)[0]
-    assert row.mean == pytest.approx(4 / 6) and row.method.startswith("bootstrap")
+    assert row.mean == pytest.approx(4 / 6) and row.method == "Wilson over replications"
 
 
-def test_a_plan_that_is_always_met_has_an_exact_bound() -> None:
-    """Six of six shifts make 10: the exact lower bound at 95 % is 0.025 ** (1/6), not 1."""
+def test_a_plan_that_is_always_met_says_what_is_known() -> None:
+    """All shifts of three replications make 10: at 95 % the share is 3 / (3 + 1.96**2) or more."""
     labels = (Label("plan_met", "segment", "", "share"),)
     finished = tuple(Replication(r.number, (0.0,), r.shifts) for r in THREE)
     row = rows_of(labels, finished, 0.95, target=10.0)[0]
     assert (row.mean, row.high) == (1.0, 1.0)
-    assert row.low == pytest.approx(0.025 ** (1 / 6))  # Clopper and Pearson, all of n
+    assert row.low == pytest.approx(3 / (3 + 1.959964**2), abs=1e-6)
 
 
 def test_json_is_one_object_and_repeats_byte_for_byte() -> None:

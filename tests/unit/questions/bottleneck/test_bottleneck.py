@@ -28,7 +28,7 @@ takt = "60 s"
 flow = ["line"]
 [run]
 length       = "6 h"
-replications = 6
+replications = 10
 shift        = "2 h"
 [section.line]
 pacing   = "moving"

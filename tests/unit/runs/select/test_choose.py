@@ -8,7 +8,7 @@ from scipy import stats as scipy_stats
 
 from linesim.plan.arrays import FloatArray
 from linesim.runs.select import Choice, Look, choose
-from linesim.stats import eliminate
+from tests.unit.runs.select.elimination import eliminate
 
 Asked = list[tuple[tuple[int, ...], tuple[int, ...]]]
 

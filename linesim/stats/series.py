@@ -1,4 +1,4 @@
-"""Where the start of a run stops mattering: Welch's moving average, MSER and MSER-5."""
+"""Values in order of time: where the start stops mattering (Welch, MSER), and whether they depend."""
 
 from __future__ import annotations
 
@@ -91,3 +91,14 @@ def mser_cut(values: ArrayLike, batch: int = 5) -> Cut:
         statistic,
         batch,
     )
+
+
+def neighbour_correlation(values: ArrayLike) -> float | None:
+    """Return the correlation of each value with the next, ``None`` if nothing varies.
+
+    Well above 0, it says that the values depend on each other and an interval over them is too narrow.
+    """
+    data = np.asarray(finite_values(values, at_least=3))
+    centred = data - data.mean()
+    total = float(np.sum(centred**2))
+    return float(np.sum(centred[:-1] * centred[1:])) / total if total > 0 else None

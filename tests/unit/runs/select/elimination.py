@@ -1,48 +1,13 @@
-"""Dropping alternatives one by one on paired replications, as soon as they are surely not the best."""
+"""The elimination on a full table, as published: what choosing step by step is held against."""
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from linesim.stats.student import require_share
-
-
-@dataclass(frozen=True, slots=True)
-class Boundary:
-    """Constants of the elimination: ``eta`` and ``h2 = 2 * eta * (first - 1)``."""
-
-    eta: float
-    h2: float
-
-
-def elimination_boundary(alternatives: int, first: int, error: float) -> Boundary:
-    """Return the constants for so many alternatives, first replications and chance of error.
-
-    Notes:
-        S.-H. Kim and B. L. Nelson, ACM TOMACS 11 (2001) 251-273, with c = 1.
-    """
-    require_share("error", error)
-    if alternatives < 2 or first < 2:
-        raise ValueError(
-            f"need at least 2 alternatives and 2 first replications, got {alternatives}, {first}"
-        )
-    eta = ((2 * error / (alternatives - 1)) ** (-2 / (first - 1)) - 1) / 2
-    return Boundary(eta, 2 * eta * (first - 1))
-
-
-def last_look(variance: float, difference: float, boundary: Boundary) -> int:
-    """Return after how many replications two alternatives are no longer kept apart by the boundary.
-
-    Args:
-        variance: Variance of their paired differences over the first replications.
-        difference: The smallest difference that matters, > 0.
-        boundary: Constants of the elimination.
-    """
-    return math.floor(boundary.h2 * variance / difference**2)
+from linesim.stats import elimination_boundary, last_look
 
 
 @dataclass(frozen=True, slots=True)

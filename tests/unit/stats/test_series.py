@@ -1,4 +1,4 @@
-"""One run in order: warm-up and batches."""
+"""One run in order: warm-up, and what neighbours have in common."""
 
 from __future__ import annotations
 
@@ -6,8 +6,6 @@ import numpy as np
 import pytest
 
 from linesim.stats import (
-    batch_interval,
-    batch_means,
     latin_hypercube,
     mser_cut,
     neighbour_correlation,
@@ -73,20 +71,6 @@ def test_welch_average() -> None:
         welch_average((), 0)
 
 
-def test_batch_means() -> None:
-    """24 values in six batches must give the means and the interval worked by hand."""
-    values = (8, 10, 9, 12, 11, 10, 9, 11, 12, 8, 10, 10, 9, 11, 13, 9, 10, 11, 8, 12, 10, 9, 11, 10)
-    assert batch_means(values, 6) == (9.75, 10.25, 10, 10.5, 10.25, 10)
-    made = batch_interval(values, 6)
-    assert made.mean == 10.125
-    assert made.sd is not None
-    assert made.sd**2 == pytest.approx(0.06875)
-    assert made.half_width == pytest.approx(0.275164, abs=6e-7)  # recomputed
-    assert batch_means((99, *values), 6) == batch_means(values, 6)  # what is over is left out at the start
-    with pytest.raises(ValueError, match="batches must be >= 2"):
-        batch_means(values, 1)
-
-
 def test_neighbours_of_batch_means_are_correlated_as_computed() -> None:
     """Batch means of a correlated series must show the correlation of the closed form."""
     luck = np.random.default_rng(4)
@@ -97,7 +81,7 @@ def test_neighbours_of_batch_means_are_correlated_as_computed() -> None:
         series[0] = luck.normal()
         for i in range(1, noise.size):
             series[i] = 0.9 * series[i - 1] + noise[i]
-        correlation = neighbour_correlation(batch_means(series, 4000))
+        correlation = neighbour_correlation(series.reshape(4000, 5).mean(axis=1))
         assert correlation is not None
         found.append(correlation)
     assert_mean_agrees(found, serial_batch_correlation(0.9, 5), must_see=0.02)
