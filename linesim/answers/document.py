@@ -116,6 +116,7 @@ class Document:
         card: What was simulated and how, to get the same answer again.
         asked: What was asked, by the names of the options; only what differs from their defaults.
         is_refusal: Whether the answer is that something is not as it should be, for the exit status.
+        shown_: Tables that parts show and no file holds.
     """
 
     study: str
@@ -126,6 +127,7 @@ class Document:
     card: StudyCard
     asked: Mapping[str, Any] = field(default_factory=dict)
     is_refusal: bool = False
+    shown_: tuple[Table, ...] = ()
 
     @property
     def tables(self) -> Mapping[str, Table]:
@@ -208,7 +210,8 @@ class Document:
 
     def rows(self, view: View) -> list[Row]:
         """Return the rows that a view shows."""
-        rows = list(self.table(view.table))
+        shown = {table.name: table for table in self.shown_}
+        rows = list(shown[view.table] if view.table in shown else self.table(view.table))
         return rows if view.rows is None else [rows[place] for place in view.rows]
 
     def __repr__(self) -> str:

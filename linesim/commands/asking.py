@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from linesim.commands.options import add_output_options, add_scenario
@@ -62,6 +63,7 @@ def main(args: argparse.Namespace, question: type[Question]) -> int:
     Returns:
         The exit status.
     """
+    from linesim.commands.files import require_free, write_file
     from linesim.commands.running import dry_run, running
     from linesim.commands.studying import warn, warn_of_cases
     from linesim.scenario import read
@@ -75,13 +77,18 @@ def main(args: argparse.Namespace, question: type[Question]) -> int:
 
     given |= {"sets": tuple(args.sets), "add": tuple(args.add)}
     question(**{**given, "workers": 1})  # what is wrong with it is told before any folder is made
+    written = {one.flag: (one.name, Path(given[one.name])) for one in fields_of(question)
+               if one.name in question.writes and given[one.name]}  # fmt: skip
+    require_free({flag: path for flag, (_, path) in written.items()}, force=args.force)
     if args.dry_run:
         return dry_run(args, ask, in_steps=question.in_steps)
-    files = (*(f"{name}.csv" for name in question.tables), f"{question.name}.json")
+    files = (*(f"{name}.csv" for name in question.tables), f"{question.object_name or question.name}.json")
     with running(args, files) as (how, write):
         answer = ask(how)
         warn_of_cases(args, reading, answer.card)
         write(answer.files(), partial(_workbook, answer))
+    for flag, (name, path) in written.items():
+        write_file(flag, path, question(**given).text_of(name, answer))
     if args.json:
         sys.stdout.write(answer.to_json())
     else:

@@ -54,7 +54,8 @@ def found_in_words(card: StudyCard) -> str:
     counts = sorted({case.replications for case in card.cases})
     each = " to ".join(str(count) for count in dict.fromkeys([counts[0], counts[-1]])) if counts else "0"
     if len(card.cases) == 1:
-        made = f"{count_of(counts[0], 'replication')} with seed {card.seed}."
+        which = f"{card.file or 'scenario'} {card.cases[0].fingerprint[:12]}"
+        made = f"{count_of(counts[0], 'replication')} of {which} with seed {card.seed}."
     else:
         made = (
             f"{count_of(len(card.cases), 'case')}, {each} replications of each with seed {card.seed}: every "

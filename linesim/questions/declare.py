@@ -168,6 +168,10 @@ class Question:
     asks: ClassVar[str]
     #: Names of the tables of the answer, in their order: what ``--out`` writes.
     tables: ClassVar[tuple[str, ...]]
+    #: Name of the JSON object that ``--out`` writes; empty takes that of the question.
+    object_name: ClassVar[str] = ""
+    #: Fields that name a file of their own, whose text `text_of` gives.
+    writes: ClassVar[tuple[str, ...]] = ()
     #: Whether figures decide what is run next.
     in_steps: ClassVar[bool] = False
 
@@ -249,6 +253,10 @@ class Question:
             if one.option.decides and given[one.name] != one.default
         }
 
+    def text_of(self, field: str, answer: Document) -> str:
+        """Return what the file holds that a field names, see `writes`."""
+        raise NotImplementedError(field)
+
     def answer(self, scenario: Scenario) -> Document:
         """Ask the question of a line.
 
@@ -306,7 +314,7 @@ class MeasuredQuestion(Question):
                     "--max-replications caps --precision: say how sharp, such as --precision 1%."
                 )
             return None
-        if self.replications is not None:
+        if self.replications is not None or getattr(self, "only_replication", None) is not None:
             raise WrongQuestionError(
                 "--precision finds the number of replications; leave --replications out, or cap it with "
                 "--max-replications."

@@ -16,6 +16,7 @@ from linesim.plan.plan import Plan
 from linesim.questions.answer import Answer
 from linesim.questions.csv_tables import Cell, plain
 from linesim.questions.precision_text import CAUTION
+from linesim.questions.run.study import RunAnswer
 from linesim.report.charts.waits import STATES, state_of
 from linesim.report.page_input import Told
 from linesim.runs.result import Result
@@ -87,6 +88,8 @@ def answer_workbook(answer: Answer | Document) -> bytes:
         ("confidence of intervals", f"{100 * card.confidence:g} %"),
         ("made with", ", ".join(f"{name} {version}" for name, version in card.versions)),
     )
+    if isinstance(answer, RunAnswer):
+        return run_workbook(answer.plan, answer.result)
     if isinstance(answer, Document):
         sheets = [WorkbookSheet(t.name, t.says, t.flat_columns, tuple(t.flat_rows)) for t in answer.tables_]
     else:

@@ -14,10 +14,9 @@ SHAPES = (
     (
         "run",
         "--only-replication",
-        "--on",
         "--measure",
         "--precision",
-        "--most",
+        "--max-replications",
         "--seed",
         "--confidence",
         "--replications",
@@ -176,7 +175,7 @@ def test_a_figure_that_is_not_there_is_told_before_more_is_run(
 ) -> None:
     """A place that has no such measure is refused with what there is."""
     said = call(
-        capsys, "run", small, "--on", "throughput:F4", "--precision", "1%", "--workers", "1", "--quiet"
+        capsys, "run", small, "--measure", "throughput:F4", "--precision", "1%", "--workers", "1", "--quiet"
     )
     assert said.status == 2 and "throughput" in said.err and "segment" in said.err
 

@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from linesim.commands.run import NAMES
 from tests.commands.calls import STUCK, call
+
+NAMES = ("measures.csv", "replications.csv", "shifts.csv", "result.json")  #: What `--out` writes.
 
 
 def test_the_page_answers_the_questions_in_order(line: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -14,21 +14,20 @@ ALONE = ("--workers", "1", "--quiet")
 def test_a_precision_is_reached_and_told(line: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The run takes as many replications as the figure needs, the page says how sharp it became."""
     found = json.loads(
-        call(capsys, "run", line, *ALONE, "--precision", "2%", "--on", "throughput", "--json").out
+        call(capsys, "run", line, *ALONE, "--precision", "2%", "--measure", "throughput", "--json").out
     )
     row = next(row for row in found["measures"] if row["measure"] == "throughput")
     assert row["half_width"] / row["mean"] <= 0.02
     assert found["convergence"]["measure"] == "throughput"
     assert found["convergence"]["enough"] + 5 == found["run"]["replications"]
-    page = call(capsys, "run", line, *ALONE, "--precision", "0.02", "--on", "throughput").out
+    page = call(capsys, "run", line, *ALONE, "--precision", "0.02", "--measure", "throughput").out
     assert "Throughput is known to ±2 % of its mean after" in " ".join(page.split())
 
 
 def test_a_precision_out_of_reach_fails_and_says_so(line: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Where the cap comes first the answer is given, says what was reached, and the exit status is 1."""
     for words in (("run", line), ("compare", line, "--try", "buffer.lane.capacity = 3")):
-        cap = "--most" if words[0] == "run" else "--max-replications"
-        said = call(capsys, *words, *ALONE, "--precision", "0.01%", cap, "4")
+        said = call(capsys, *words, *ALONE, "--precision", "0.01%", "--max-replications", "4")
         assert said.status == 1
         assert "the cap of 4 replications was reached" in " ".join(said.out.split())
 
@@ -46,11 +45,14 @@ def test_every_case_of_a_study_is_sharp(line: Path, capsys: pytest.CaptureFixtur
     [
         (("--precision", "1%", "--replications", "5"), "leave --replications out"),
         (("--precision", "1%", "--only-replication", "5"), "leave --replications out"),
-        (("--most", "5"), "say how sharp, such as --precision 1%"),
-        (("--precision", "1%", "--most", "2"), "--most 2 is too few; write 3 or more"),
-        (("--precision", "1%", "--on", "lukc"), "names no measure"),
-        (("--precision", "100%"), "write a share of the mean such as 1%"),
-        (("--precision", "sharp"), "write a share of the mean such as 1%"),
+        (("--max-replications", "5"), "say how sharp, such as --precision 1%"),
+        (
+            ("--precision", "1%", "--max-replications", "2"),
+            "--max-replications 2 is too few; write 3 or more",
+        ),
+        (("--precision", "1%", "--measure", "lukc"), "names no measure"),
+        (("--precision", "100%"), "write a share such as 1%"),
+        (("--precision", "sharp"), "write a share such as 1%"),
     ],
 )
 def test_options_that_do_not_fit_are_told(

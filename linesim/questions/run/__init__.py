@@ -1,0 +1,1 @@
+"""`run`: what the line makes, what stops it, where it waits, how sure that is."""

@@ -1,0 +1,60 @@
+"""What `run` can be asked."""
+
+from __future__ import annotations
+
+from dataclasses import KW_ONLY, dataclass
+from typing import TYPE_CHECKING, Annotated, ClassVar
+
+from linesim.questions.declare import MeasuredQuestion, Parameter
+
+if TYPE_CHECKING:
+    from linesim.answers.document import Document
+
+
+@dataclass(frozen=True)
+class Run(MeasuredQuestion):
+    """Simulate a line: what it makes, what stops it, how sure that is.
+
+    The same file and seed give the same figures, whatever the number of workers.
+    """
+
+    name: ClassVar[str] = "run"
+    object_name: ClassVar[str] = "result"
+    asks: ClassVar[str] = "What does the line make, and what stops it?"
+    tables: ClassVar[tuple[str, ...]] = ("measures", "replications", "shifts")
+    writes: ClassVar[tuple[str, ...]] = ("events",)
+    examples: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("linesim run scenarios/tractor/line.toml", "the page for people: output, stops, waits, intervals"),
+        (
+            "linesim run line.toml --set 'buffer.lane.capacity = 5' --replications 50",
+            "one thing changed, and more replications for narrower intervals",
+        ),
+        (
+            "linesim run line.toml --out results/may.xlsx",
+            "an Excel workbook; a name without .xlsx makes a folder of CSV files, and keeps the run",
+        ),
+    )
+
+    _: KW_ONLY
+    only_replication: Annotated[
+        int | None, Parameter("run replication K alone: the same as the K-th of many", "K")
+    ] = None
+    events: Annotated[
+        str | None,
+        Parameter(
+            "write everything that happens in the first replication that is run, one line an event (CSV)",
+            "FILE",
+            decides=False,
+        ),
+    ] = None
+
+    def text_of(self, field: str, answer: Document) -> str:
+        """Return the log of the first replication, run once more with its eyes open."""
+        from linesim.questions.events import events_csv
+        from linesim.questions.run.study import RunAnswer
+
+        assert field == "events" and isinstance(answer, RunAnswer)
+        return events_csv(answer.plan, answer.result.run.seed, answer.result.run.numbers[0])
+
+
+QUESTION = Run

@@ -1,0 +1,100 @@
+"""`run`: the measures of one line, and what a planner reads of them first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from linesim.answers.document import Document
+from linesim.answers.measure import Measure
+from linesim.answers.table import Column, Table
+from linesim.plan.build import build
+from linesim.questions.precision_text import CAUTION
+from linesim.questions.run.parts import estimate_from, run_parts
+from linesim.questions.run.question import Run
+from linesim.questions.run_sentences import answer as sentences
+from linesim.runs.cases import Case, run_cases
+from linesim.runs.result import Result
+
+if TYPE_CHECKING:
+    from linesim.plan.plan import Plan
+    from linesim.scenario import Scenario
+
+
+@dataclass(frozen=True, slots=True, repr=False, kw_only=True)
+class RunAnswer(Document):
+    """The answer of a run; its JSON object is that of the result.
+
+    Attributes:
+        plan: The line.
+        result: The measures, and the replications behind them.
+    """
+
+    plan: Plan
+    result: Result
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the result as plain dictionaries, lists, texts and numbers."""
+        return self.result.as_dict()
+
+    def files(self) -> dict[str, str]:
+        """Return what a folder of results holds: each table as CSV, and the JSON object."""
+        texts = {f"{table.name}.csv": table.to_csv() for table in self.tables_}
+        return {**texts, "result.json": self.to_json()}
+
+
+def study(asked: Run, scenario: Scenario) -> RunAnswer:
+    """Return what the line makes, what stops it, where it waits, and how sure that is."""
+    case = Case(scenario.title or "the scenario", scenario, (*asked.add, *asked.sets))
+    runs = run_cases(
+        [case],
+        replications=asked.replications,
+        numbers=None if asked.only_replication is None else [asked.only_replication],
+        seed=asked.seed,
+        **asked.how,
+    )
+    result = runs.result(case.name, asked.confidence, file=asked.file)
+    plan = build(scenario)
+    shown, parts = run_parts(plan, result)
+    return RunAnswer(
+        study="run",
+        sentences=sentences(result),
+        tables_=tuple(data_tables(result)),
+        parts=parts,
+        cautions=(CAUTION,),
+        card=runs.card(asked.confidence, file=asked.file),
+        asked=asked.echo(),
+        shown_=shown,
+        plan=plan,
+        result=result,
+    )
+
+
+def data_tables(result: Result) -> Iterator[Table]:
+    """Yield every figure with its interval, every figure of each replication, and every whole shift."""
+    measure, unit = Column("measure", "measure"), Column("unit")
+    rows: Iterator[dict[str, Any]] = (
+        {"measure": Measure(*row[:3]), "unit": row.unit, "mean": estimate_from(row, result)}
+        for row in result.measures
+    )
+    columns: tuple[Column, ...] = (measure, unit, Column("mean", "estimate"))
+    yield Table.of("measures", columns, rows, "Every figure with its interval.", keys=("measure",))
+    rows = (
+        {"replication": one.number, "measure": Measure(*label[:3]), "unit": label.unit, "value": value}
+        for one in result.replications
+        for label, value in zip(result.labels, one.values, strict=True)
+    )
+    columns = (Column("replication", "count"), measure, unit, Column("value", "number"))
+    says = "Every figure of every replication."
+    yield Table.of("replications", columns, rows, says, keys=("replication", "measure"))
+    stops = [Column(f"stop_min_{name}", "number") for name in result.run.sections]
+    rows = (
+        {"replication": one.number, "shift": number, "jobs": shift.jobs, "reworked": shift.reworked,
+         **{column.name: minutes for column, minutes in zip(stops, shift.stop_min, strict=True)}}
+        for one in result.replications
+        for number, shift in enumerate(one.shifts, start=1)
+    )  # fmt: skip
+    columns = (*(Column(name, "count") for name in ("replication", "shift", "jobs", "reworked")), *stops)
+    says = "Every whole shift of every replication."
+    yield Table.of("shifts", columns, rows, says, keys=("replication", "shift"))
