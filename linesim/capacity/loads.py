@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from linesim.capacity.variants import variant_name, variant_shares
-from linesim.engine.variants import StationWork, Variants
 from linesim.plan.orders import Order
 from linesim.plan.plan import Plan
 from linesim.plan.tables import AT_ONCE, NONE
+from linesim.plan.variants import StationWork, holds
 from linesim.ticks import seconds
 
 
@@ -81,11 +81,7 @@ class Loads:
         self.plan = plan
         self.shares: tuple[tuple[Order, float], ...] = variant_shares(plan)
         tasks = plan.tasks
-        by_station: list[list[int]] = [[] for _ in plan.names.station]
-        for t, station in enumerate(tasks.station.tolist()):
-            by_station[station].append(t)
-        variants = Variants(plan, by_station)
-        self._works = [variants.get(order.model, order.options).work for order, _ in self.shares]
+        self._works = [plan.variants.get(order.model, order.options).work for order, _ in self.shares]
         self._shape_s = [shape.mean_s for shape in plan.shapes]
         self._tools = tasks.tools.tolists()
         self._robots = tasks.robots.tolists()
@@ -268,6 +264,6 @@ def longest_chain(work: StationWork, times: list[float]) -> float:
 def _chance(chances: tuple[tuple[int, int, float], ...], order: Order) -> float:
     """Return the chance of a fault on a variant: the first condition that it meets holds."""
     for model, option, chance in chances:
-        if model in (NONE, order.model) and (option == NONE or order.options >> option & 1):
+        if holds(model, option, order.model, order.options):
             return chance
     return 0.0

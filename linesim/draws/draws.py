@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from linesim.draws.orders import JobSequence
 from linesim.draws.spacing import SpacingCheck
 from linesim.draws.streams import BLOCK, Sheet, Streams, to_ticks
+from linesim.plan.arrays import IntArray
+from linesim.plan.columns import name_key
 from linesim.plan.orders import Order
 from linesim.plan.plan import Plan
 
@@ -40,7 +44,7 @@ class Draws:
 
     __slots__ = (
         "_cells", "_chances", "_constant", "_gates", "_held", "_laws", "_mask", "_mode_every", "_mode_lasts",
-        "_modes", "_sequence", "_sheets", "_shift", "_streams", "_tasks",
+        "_modes", "_plan", "_sequence", "_sheets", "_shift", "_streams", "_tasks",
     )  # fmt: skip
 
     def __init__(self, plan: Plan, seed: int, replication: int, *, block: int | None = None) -> None:
@@ -52,14 +56,14 @@ class Draws:
             raise ValueError(f"replication must be >= 1, got {replication}")
         self._streams = Streams(seed, replication, block=block)
         self._shift, self._mask = block.bit_length() - 1, block - 1
-        self._laws = plan.shapes
+        self._plan, self._laws = plan, plan.shapes
         #: Ticks of each shape that never varies, -1 for the others.
         self._constant = [int(to_ticks(law.least_s)) if law.is_flat else -1 for law in self._laws]
         self._tasks, self._modes = plan.names.task, plan.names.mode
         self._mode_every, self._mode_lasts = plan.modes.every.tolist(), plan.modes.lasts.tolist()
         self._gates = {"supply": plan.supply.every, "removal": plan.removal.every}
         self._sequence = JobSequence(plan.orders, self._streams)
-        self._sheets: dict[tuple[str, str, int], Sheet] = {}
+        self._sheets: dict[tuple[bytes, int], Sheet] = {}
         self._cells: dict[tuple[int | str, int, int, int], list[int]] = {}
         self._held: dict[_Column, list[int]] = {}
         self._chances: dict[tuple[str, str, int], dict[int, list[float]]] = {}
@@ -130,17 +134,13 @@ class Draws:
         """Return the ticks of a shape that never varies, -1 for the others."""
         return self._constant[shape]
 
-    def times(self, kind: str, name: str, attempt: int, shape: int, block: int) -> list[int]:
-        """Return a block of a stream through a shape, in ticks."""
-        numbers = self._sheet(kind, name, attempt).block(block)
-        ticks: list[int] = to_ticks(self._laws[shape].quantile(numbers)).tolist()
-        return ticks
-
-    def odds(self, kind: str, name: str, attempt: int, block: int) -> list[int]:
-        """Return a block of the numbers that `chance` gives, in units of 2**-53."""
-        numbers = self._sheet("chance:" + kind, name, attempt).block(block)
-        whole: list[int] = (numbers * 2.0**53).astype("int64").tolist()
-        return whole
+    def block(self, column: int, attempt: int, b: int) -> IntArray:
+        """Return block ``b`` of a column: ticks, or what `chance` gives in units of 2**-53."""
+        column_of = self._plan.columns.all[column]
+        numbers = self._sheet_of(column_of.key, attempt).block(b)
+        if column_of.shape < 0:
+            return (numbers * 2.0**53).astype(np.int64)
+        return to_ticks(self._laws[column_of.shape].quantile(numbers))
 
     def _ticks(self, kind: str, name: str, shape: int, row: int, attempt: int) -> int:
         """Return row ``row`` of a stream through a shape."""
@@ -170,7 +170,10 @@ class Draws:
 
     def _sheet(self, kind: str, name: str, attempt: int) -> Sheet:
         """Return the sheet of a stream, made when it is first asked for."""
-        key = (kind, name, attempt)
-        if key not in self._sheets:
-            self._sheets[key] = self._streams.sheet(*key)
-        return self._sheets[key]
+        return self._sheet_of(name_key(kind, name), attempt)
+
+    def _sheet_of(self, key: bytes, attempt: int) -> Sheet:
+        sheet = self._sheets.get((key, attempt))
+        if sheet is None:
+            sheet = self._sheets[key, attempt] = self._streams.sheet_of(key, attempt)
+        return sheet

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from linesim.plan.arrays import FloatArray, IntArray
+from linesim.plan.columns import name_key
 from linesim.ticks import LONGEST_S, TICKS_PER_SECOND, ticks
 
 BLOCK = 256  #: Rows drawn at a time; changes speed, never a number.
@@ -34,12 +35,15 @@ def stream_key(seed: int, replication: int, kind: str, name: str, attempt: int =
     Raises:
         ValueError: If a number is outside its limits.
     """
+    return _joined(seed, replication, name_key(kind, name), attempt)
+
+
+def _joined(seed: int, replication: int, key: bytes, attempt: int) -> int:
     for word, number in (("seed", seed), ("replication", replication), ("attempt", attempt)):
         if not 0 <= number < 2**64:
             raise ValueError(f"{word} must be >= 0 and < 2**64, got {number}")
     parts = [int(number).to_bytes(8, "big") for number in (seed, replication, attempt)]
-    parts += [hashlib.sha256(text.encode()).digest() for text in (kind, name)]
-    return int.from_bytes(hashlib.sha256(b"".join(parts)).digest()[:16], "big")
+    return int.from_bytes(hashlib.sha256(b"".join([*parts, key])).digest()[:16], "big")
 
 
 def to_ticks(seconds: ArrayLike) -> IntArray:
@@ -123,4 +127,8 @@ class Streams:
 
     def sheet(self, kind: str, name: str, attempt: int = 0) -> Sheet:
         """Return the sheet of ``(kind, name, attempt)``; see `stream_key`."""
-        return Sheet(stream_key(self.seed, self.replication, kind, name, attempt), block=self.block)
+        return self.sheet_of(name_key(kind, name), attempt)
+
+    def sheet_of(self, key: bytes, attempt: int) -> Sheet:
+        """Return the sheet of what ``key`` stands for: `linesim.plan.columns.name_key`."""
+        return Sheet(_joined(self.seed, self.replication, key, attempt), block=self.block)

@@ -23,7 +23,7 @@ from linesim.engine.line_records import (
     Station,
     Tool,
 )
-from linesim.engine.source import Outside, Streams
+from linesim.engine.source import Outside
 from linesim.engine.tables import BAY, BUFFER, JOIN, PACED, REMOVAL, SCRAP, STALLS, SUPPLY, State, World
 from linesim.plan.plan import Plan
 from linesim.plan.tables import AT_TASK, CONVEYOR, FREE, NONE, ROBOT, STATION, Flow
@@ -65,8 +65,8 @@ class _Builder:
         s.works, s.steps, s.chances, s.events, s.levels, s.timers, s.due = [], [], [], [], [], [], []
         s.cells, s.ticks, s.drawn = [0] * (2 * n_tasks), [], [0]
         s.ints = [*plan.equipment.zone_people.tolist(), *range(w.n_crews)]
-        self.streams = Streams(plan)
-        s.outside = self.outside = Outside(s, plan, draws, self.streams)
+        self.columns = plan.columns
+        s.outside = self.outside = Outside(s, plan, draws)
         self._tasks()
         self._stations()
         self._sections()
@@ -109,8 +109,8 @@ class _Builder:
                 task=int(faults.task[f]), found=int(faults.found[f]), found_at=int(faults.found_at[f]),
                 detect=float(faults.detect[f]), tries=int(faults.tries[f]), right=int(faults.right[f]),
                 right_at=int(faults.right_at[f]),
-                repair=NONE if faults.repair[f] == NONE else self.streams.repair + f,
-                made=self.streams.made + f, seen=self.streams.seen + f,
+                repair=NONE if faults.repair[f] == NONE else self.columns.repair + f,
+                made=self.columns.made + f, seen=self.columns.seen + f,
             )
             for f in range(len(self.plan.names.fault))
         ]  # fmt: skip
@@ -209,11 +209,11 @@ class _Builder:
             s.tools.append(tool)
 
     def _modes(self) -> None:
-        s, table, streams = self.state, self.plan.modes, self.streams
+        s, table, columns = self.state, self.plan.modes, self.columns
         s.modes = [
             Mode(
                 owner_kind=int(table.owner_kind[m]), owner=int(table.owner[m]), per=int(table.per[m]),
-                every=streams.every + m, every_jobs=int(table.every_jobs[m]), lasts=streams.lasts + m,
+                every=columns.every + m, every_jobs=int(table.every_jobs[m]), lasts=columns.lasts + m,
                 crew=int(table.crew[m]), crews=len(self.plan.names.zone) + int(table.crew[m]),
                 people=int(table.people[m]), cause=int(table.cause[m]),
             )
@@ -254,7 +254,7 @@ class _Builder:
         w.supply, w.removal = w.n_feeders, w.n_feeders + 1
         gates = ((SUPPLY, plan.supply), (REMOVAL, plan.removal))
         for i, (kind, ends) in enumerate(gates):
-            gate = Gate(is_removal=i, column=NONE if ends.every == NONE else self.streams.gap + i)
+            gate = Gate(is_removal=i, column=NONE if ends.every == NONE else self.columns.gap + i)
             gate.schedule, gate.n_schedule = self._row(ends.schedule.tolist())
             gate.is_rated = int(gate.column != NONE or gate.n_schedule > 0)
             if kind == SUPPLY:
@@ -294,7 +294,7 @@ class _Builder:
                 section=x, place=sum(other.section == x for other in s.bays),
                 waiting_places=int(bays.waiting[b]), places=int(bays.places[b]), people=int(bays.people[b]),
                 max_passes=int(bays.max_passes[b]), holds=int(bays.holds[b]), success=float(bays.success[b]),
-                column=self.streams.bay + b,
+                column=self.columns.bay + b,
             )  # fmt: skip
             bay.crews, bay.n_crews = self._row(bays.crews[b].tolist())
             s.bays.append(bay)

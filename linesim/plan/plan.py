@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
+from linesim.plan.columns import Columns, columns_of
 from linesim.plan.orders import Orders
 from linesim.plan.tables import (
     Bays,
@@ -23,6 +25,7 @@ from linesim.plan.tables import (
     Stations,
     Tasks,
 )
+from linesim.plan.variants import Variants
 from linesim.scenario.shapes import Shape
 
 
@@ -74,3 +77,13 @@ class Plan:
     shapes: tuple[Shape, ...]
     orders: Orders
     prices: Prices | None = None  #: None if the scenario speaks of no money
+
+    @cached_property
+    def variants(self) -> Variants:
+        """What each model with its options means in work, worked out when it is first met."""
+        return Variants(self.tasks, len(self.names.station))
+
+    @cached_property
+    def columns(self) -> Columns:
+        """Everything that is drawn, numbered."""
+        return columns_of(self)

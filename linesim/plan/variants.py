@@ -2,21 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
-from linesim.plan.plan import Plan
-from linesim.plan.tables import NONE
-
-
-@dataclass(frozen=True, slots=True)
-class Need:
-    """What a piece of work needs together to start."""
-
-    people: int
-    crews: tuple[int, ...]
-    robots: tuple[int, ...]
-    tools: tuple[int, ...]
-    zone: int
+from linesim.plan.tables import NONE, Tasks
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,15 +17,16 @@ class StationWork:
         n_pred: Earlier tasks of the same station that each waits for.
         pred: Earlier tasks of other stations that each waits for.
         then: Tasks of the same station that wait for each, by place.
-        then_elsewhere: (station, place) of tasks of other stations that wait for each.
+        elsewhere: Whether tasks of other stations wait for each.
+        has_outer_pred: Whether any waits for other stations.
     """
 
     tasks: tuple[int, ...]
     shapes: tuple[int, ...]
-    n_pred: list[int]
+    n_pred: tuple[int, ...]
     pred: tuple[tuple[int, ...], ...]
     then: tuple[tuple[int, ...], ...]
-    then_elsewhere: tuple[tuple[tuple[int, int], ...], ...]
+    elsewhere: tuple[bool, ...]
     has_outer_pred: bool
 
 
@@ -51,13 +40,20 @@ class Variant:
     before: dict[int, tuple[int, ...]]  #: what each task waits for, at whatever station
 
 
-@dataclass(slots=True)
 class Variants:
-    """The variants met so far, and how a condition on model and option is read."""
+    """The variants of a plan that were met so far, each worked out once for all replications.
 
-    plan: Plan
-    station_tasks: list[list[int]]
-    _known: dict[tuple[int, int], Variant] = field(default_factory=dict)
+    Args:
+        tasks: The tasks of the plan.
+        n_stations: How many stations it has.
+    """
+
+    def __init__(self, tasks: Tasks, n_stations: int) -> None:
+        self._tasks = tasks
+        self._station_tasks: list[list[int]] = [[] for _ in range(n_stations)]
+        for t, s in enumerate(tasks.station.tolist()):
+            self._station_tasks[s].append(t)
+        self._known: dict[tuple[int, int], Variant] = {}
 
     def get(self, model: int, options: int) -> Variant:
         """Return the variant of ``model`` with the set of ``options`` (bits)."""
@@ -68,7 +64,7 @@ class Variants:
         return variant
 
     def _build(self, model: int, options: int) -> Variant:
-        tasks = self.plan.tasks
+        tasks = self._tasks
         applies = [
             bool(int(tasks.models[t]) >> model & 1)
             and int(tasks.needs[t]) & ~options == 0
@@ -78,19 +74,19 @@ class Variants:
         after = bridged(tasks.after.tolists(), applies)
         station = tasks.station.tolist()
         shapes = [self._shape(t, model, options) for t in range(len(station))]
-        place = {t: i for row in self.station_tasks for i, t in enumerate(t for t in row if applies[t])}
+        place = {t: i for row in self._station_tasks for i, t in enumerate(t for t in row if applies[t])}
         followers: dict[int, list[int]] = {t: [] for t in place}
         for t in place:
             for p in after[t]:
                 followers[p].append(t)
         work = []
-        for row in self.station_tasks:
+        for row in self._station_tasks:
             here = tuple(t for t in row if applies[t])
             work.append(station_work(here, after, followers, station, shapes, place))
         return Variant(model, options, tuple(work), {t: tuple(after[t]) for t in place})
 
     def _shape(self, t: int, model: int, options: int) -> int:
-        tasks = self.plan.tasks
+        tasks = self._tasks
         for shape, m, o in zip(tasks.time_shape[t], tasks.time_model[t], tasks.time_option[t], strict=True):
             if holds(int(m), int(o), model, options):
                 return int(shape)
@@ -130,38 +126,14 @@ def station_work(
     place: dict[int, int],
 ) -> StationWork:
     """Return the work of the tasks ``here`` (all of one station)."""
-    then_elsewhere: list[tuple[tuple[int, int], ...]] = []
-    then: list[tuple[int, ...]] = []
-    for t in here:
-        then.append(tuple(place[f] for f in followers[t] if station[f] == station[t]))
-        then_elsewhere.append(tuple((station[f], place[f]) for f in followers[t] if station[f] != station[t]))
+    then = [tuple(place[f] for f in followers[t] if station[f] == station[t]) for t in here]
     outer = tuple(tuple(p for p in after[t] if station[p] != station[t]) for t in here)
     return StationWork(
         tasks=here,
         shapes=tuple(shapes[t] for t in here),
-        n_pred=[sum(station[p] == station[t] for p in after[t]) for t in here],
+        n_pred=tuple(sum(station[p] == station[t] for p in after[t]) for t in here),
         pred=outer,
         then=tuple(then),
-        then_elsewhere=tuple(then_elsewhere),
+        elsewhere=tuple(any(station[f] != station[t] for f in followers[t]) for t in here),
         has_outer_pred=any(outer),
-    )
-
-
-def only(work: StationWork, keep: list[bool]) -> StationWork:
-    """Return ``work`` with the tasks that ``keep`` marks; what is left out counts as done."""
-    new = {old: i for i, old in enumerate(i for i, k in enumerate(keep) if k)}
-    kept = list(new)
-    n_pred = [0] * len(kept)
-    for old in kept:
-        for follower in work.then[old]:
-            if follower in new:
-                n_pred[new[follower]] += 1
-    return StationWork(
-        tasks=tuple(work.tasks[i] for i in kept),
-        shapes=tuple(work.shapes[i] for i in kept),
-        n_pred=n_pred,
-        pred=tuple(work.pred[i] for i in kept),
-        then=tuple(tuple(new[f] for f in work.then[i] if f in new) for i in kept),
-        then_elsewhere=tuple(work.then_elsewhere[i] for i in kept),
-        has_outer_pred=work.has_outer_pred,
     )

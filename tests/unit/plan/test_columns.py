@@ -1,0 +1,122 @@
+"""Columns: everything that is drawn has a number, and a block of it is what is asked one by one."""
+
+import numpy as np
+import pytest
+
+from linesim.draws.draws import Draws
+from linesim.plan.build import build
+from linesim.plan.columns import name_key
+from linesim.scenario import from_dict
+from tests.lines import tables
+
+SHAPES = {
+    "constant": '"31 s"',
+    "lognormal": '{ mean = "30 s", cv = 0.2 }',
+    "normal": '{ shape = "normal", mean = "30 s", sd = "4 s" }',
+    "triangular": '{ shape = "triangular", low = "20 s", mode = "30 s", high = "50 s" }',
+    "pert": '{ shape = "pert", low = "20 s", mode = "30 s", high = "50 s" }',
+    "uniform": '{ shape = "uniform", low = "20 s", high = "50 s" }',
+    "exponential": '{ shape = "exponential", mean = "30 s" }',
+    "erlang": '{ shape = "erlang", mean = "30 s", stages = 3 }',
+    "gamma": '{ shape = "gamma", mean = "30 s", cv = 0.5 }',
+    "weibull": '{ shape = "weibull", mean = "30 s", cv = 0.5 }',
+    "empirical": '{ shape = "empirical", values_s = [20, 31, 47] }',
+}
+TASKS = "".join(
+    f"[station.S.task.{name}]\npeople = 0\ntime = {time}\ntime_for = {{ roof = '41.0004 s', cab = {time} }}\n"
+    for name, time in SHAPES.items()
+)
+LINE = build(
+    from_dict(
+        tables(
+            f"""
+            [section.free]
+            pacing = "free"
+            stations = ["S"]
+            [model.cab]
+            [model.base]
+            [option.roof]
+            take = 0.4
+            [robot.R]
+            [robot.R.failure.jam]
+            every = {SHAPES["exponential"]}
+            lasts = {SHAPES["gamma"]}
+            [supply]
+            every = {SHAPES["erlang"]}
+            [bay.yard]
+            section = "free"
+            rejoin = "out"
+            success = 0.8
+            [crew.yard]
+            people = 1
+            covers = ["yard"]
+            {TASKS}
+            [station.S.task.gamma.fault.leak]
+            chance = 0.1
+            found = "S"
+            detect = 0.5
+            right = "yard"
+            repair = {SHAPES["weibull"]}
+            """,
+            length="1 h",
+        )
+    )
+)
+ROWS = 300  #: more than a block
+
+
+def column(draws: Draws, number: int, attempt: int) -> list[int]:
+    """Return the first rows of a column, block by block."""
+    size = 1 << draws.block_bits
+    blocks = [draws.block(number, attempt, b) for b in range(-(-ROWS // size))]
+    rows: list[int] = np.concatenate(blocks)[:ROWS].tolist()
+    return rows
+
+
+@pytest.mark.parametrize("attempt", [0, 2])
+def test_a_block_of_a_task_is_what_is_asked_one_by_one(attempt: int) -> None:
+    """For every shape of time, task by task and time by time, blocks and single rows are equal."""
+    blocks, single = Draws(LINE, 7, 3), Draws(LINE, 7, 3)
+    for t, shapes in enumerate(LINE.tasks.time_shape.tolists()):
+        for shape in shapes:
+            asked = [single.task_ticks(t, job, attempt, shape) for job in range(ROWS)]
+            assert column(blocks, LINE.columns.of_task[t][shape], attempt) == asked, LINE.names.task[t]
+
+
+def test_blocks_of_all_else_are_what_is_asked_one_by_one() -> None:
+    """Repairs, failures, gaps and chances, in the order in which the columns number them."""
+    draws, columns, single = Draws(LINE, 7, 3), LINE.columns, Draws(LINE, 7, 3)
+    (leak,), (yard,), repair = LINE.names.fault, LINE.names.bay, int(LINE.faults.repair[0])
+    asked = {
+        columns.repair: [single.repair_ticks(leak, repair, k, 1) for k in range(ROWS)],
+        columns.every: [single.mode_every(0, k) for k in range(ROWS)],
+        columns.lasts: [single.mode_lasts(0, k) for k in range(ROWS)],
+        columns.gap: [single.gate_every("supply", k) for k in range(ROWS)],
+    }
+    for number, rows in asked.items():
+        assert column(draws, number, 1 if number == columns.repair else 0) == rows
+    for number, kind, name in (
+        (columns.made, "fault", leak),
+        (columns.seen, "detect", leak),
+        (columns.bay, "bay", yard),
+    ):
+        whole = [single.chance(kind, name, k, 0) * 2**53 for k in range(ROWS)]
+        assert column(draws, number, 0) == whole
+
+
+def test_columns_number_everything_once() -> None:
+    """Orders first, then kind by kind without a gap; a key has 64 bytes, whatever the texts are."""
+    columns, n_times = LINE.columns, len(LINE.tasks.time_shape.values)
+    firsts = [columns.task, columns.made, columns.seen, columns.repair, columns.bay]
+    firsts += [columns.every, columns.lasts, columns.gap]
+    assert firsts == [1, 1 + n_times, *(n_times + k for k in (2, 3, 4, 5, 6, 7))]
+    assert len(columns.all) == columns.gap + 2
+    assert {len(found.key) for found in columns.all} == {64}
+    assert columns is LINE.columns and name_key("ab", "c") != name_key("a", "bc")
+
+
+def test_variants_are_worked_out_once_for_all_replications() -> None:
+    """A plan keeps the work of each model with its options."""
+    assert LINE.variants.get(0, 1) is LINE.variants.get(0, 1)
+    shapes = [LINE.variants.get(model, options).work[0].shapes for model, options in ((0, 0), (0, 1), (1, 1))]
+    assert shapes[0] != shapes[1] == shapes[2]
