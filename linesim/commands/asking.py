@@ -25,14 +25,16 @@ def add(commands: Commands, question: type[Question]) -> None:
     add_scenario(parser)
     for one in fields_of(question):
         if one.option.flag != "-":
-            _add_option(parser, one)
+            add_option(parser, one)
     parser.add_argument(
         "--dry-run", action="store_true", help="say how many replications it takes and how long, and stop"
     )
     add_output_options(parser)
+    parser.set_defaults(tells_goal=True)
 
 
-def _add_option(parser: argparse.ArgumentParser, one: Field) -> None:
+def add_option(parser: argparse.ArgumentParser, one: Field) -> None:
+    """Add the option of a field of a question."""
     says = one.help.replace("%", "%%")
     if one.form == "yes":
         parser.add_argument(one.flag, dest=one.name, action="store_true", help=says)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import argparse
+from functools import partial
 from typing import TYPE_CHECKING
 
-from linesim.commands.options import add_figure, add_scenario, amount
+from linesim.commands.options import add_measure, add_scenario, share
 from linesim.commands.parser import add_command
 from linesim.commands.studying import add_study_options, ask
 
@@ -31,7 +32,7 @@ def add(commands: Commands) -> None:
                 "every station 5 % faster, one at a time, beside what the records say",
             ),
             (
-                "linesim bottleneck line.toml --only T7 --only F5 --faster 10",
+                "linesim bottleneck line.toml --only T7 --only F5 --faster 10%",
                 "what a tenth more speed at two stations would bring",
             ),
             (
@@ -47,10 +48,10 @@ def add(commands: Commands) -> None:
     add_scenario(parser)
     parser.add_argument(
         "--faster",
-        metavar="PERCENT",
-        type=_percent,
-        default=5.0,
-        help="by how much each station is made faster, in %% (default: 5)",
+        metavar="SHARE",
+        type=partial(share, says="a share such as 5% or 0.05"),
+        default=0.05,
+        help="by how much each station is made faster (default: 5%%)",
     )
     parser.add_argument(
         "--only",
@@ -59,7 +60,7 @@ def add(commands: Commands) -> None:
         default=[],
         help="a station whose gain is asked for; may be repeated (default: all)",
     )
-    add_figure(parser, rises=True)
+    add_measure(parser, rises=True)
     add_study_options(parser)
 
 
@@ -77,7 +78,7 @@ def main(args: argparse.Namespace) -> int:
             reading.scenario,
             faster=args.faster,
             only=args.only,
-            on=args.on,
+            on=args.measure,
             confidence=args.confidence,
             **how,
         ),
@@ -137,13 +138,11 @@ def _links(page: Page, answer: Bottleneck) -> None:
     for row in answer.table("links"):
         blocked, starved = row["blocked_share"], row["starved_share"]
         assert isinstance(blocked, float) and isinstance(starved, float)
-        signs = ("no arrow leads away", row["is_bottleneck"]), ("turning point", row["is_turning_point"])
-        said = ", ".join(sign for sign, is_so in signs if is_so)
+        signs = ("no arrow leads away", row["arrow_rule"]), ("turning point", row["turning_point"])
+        said = ", ".join(
+            sign if is_so == "yes" else f"{sign}: can't tell" for sign, is_so in signs if is_so != "no"
+        )
         arrow = str(row["arrow_to_next"] or "")
         rows.append((str(row["link"]), f"{100 * blocked:.1f}", f"{100 * starved:.1f}", arrow, said))
     page.table(("place", "blocked", "starved", "arrow", ""), rows)
     page.say("A moving or indexed section counts as one place: its stations stop together.", indent=2)
-
-
-def _percent(text: str) -> float:
-    return amount(text.removesuffix("%"), says="a percentage above 0, at most 100, such as 5", most=100)

@@ -6,7 +6,7 @@ import argparse
 from functools import partial
 from typing import TYPE_CHECKING
 
-from linesim.commands.options import add_figure, add_scenario, amount, count, share
+from linesim.commands.options import add_measure, add_scenario, amount, count, share
 from linesim.commands.parser import add_command
 from linesim.commands.studying import add_study_options, ask
 
@@ -42,7 +42,7 @@ def add(commands: Commands) -> None:
         more=(
             "Every variant sees the same jobs and the same luck, so few replications tell them\n"
             "apart. Splits are tried where blocking and starvation meet; the last choice is made\n"
-            "with the promised confidence, as far as --matters goes."
+            "with the promised confidence, as far as --min-effect goes."
         ),
     )
     add_scenario(parser)
@@ -60,23 +60,23 @@ def add(commands: Commands) -> None:
         default=[],
         help="a buffer to ask about; may be repeated (default: all)",
     )
-    add_figure(parser, rises=True)
+    add_measure(parser, rises=True)
     parser.add_argument(
-        "--matters",
+        "--min-effect",
         metavar="X",
         type=partial(amount, says="a number such as 0.5", may_be_0=True),
-        help="smallest difference that matters, in the unit of the figure (default: 0.5 %% of it)",
+        help="smallest difference that matters, in the unit of the measure (default: 0.5 %% of it)",
     )
     parser.add_argument(
         "--worth",
         metavar="X",
         type=partial(amount, says="a number such as 0.5", may_be_0=True),
         default=0.0,
-        help="what a place must add to pay, in the unit of the figure (default: anything)",
+        help="what a place must add to pay, in the unit of the measure (default: anything)",
     )
     parser.add_argument("--every", action="store_true", help="compare every split, however many there are")
     parser.add_argument(
-        "--most", metavar="N", type=count, help="most replications of one split (default: 60)"
+        "--max-replications", metavar="N", type=count, help="most replications of a case (default: 60)"
     )
     add_study_options(parser, precision=False)
 
@@ -96,11 +96,11 @@ def main(args: argparse.Namespace) -> int:
             places=args.places,
             share=args.share,
             only=args.only,
-            on=args.on,
-            matters=args.matters,
+            measure=args.measure,
+            min_effect=args.min_effect,
             worth=args.worth,
             every=args.every,
-            most=args.most,
+            max_replications=args.max_replications,
             confidence=args.confidence,
             **how,
         ),

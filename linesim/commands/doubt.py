@@ -6,7 +6,7 @@ import argparse
 from typing import TYPE_CHECKING
 
 from linesim.commands.alternatives import add_tries, the_alternative
-from linesim.commands.options import add_figure, add_scenario
+from linesim.commands.options import add_measure, add_scenario
 from linesim.commands.parser import add_command
 from linesim.commands.studying import add_study_options, ask
 
@@ -62,7 +62,7 @@ def add(commands: Commands) -> None:
     parser.add_argument(
         "--by-station", action="store_true", help="move estimated times of a station together"
     )
-    add_figure(parser)
+    add_measure(parser)
     add_study_options(parser)
 
 
@@ -87,7 +87,7 @@ def main(args: argparse.Namespace) -> int:
             only=args.only,
             guesses_only=args.guesses,
             group="none" if args.each else "station" if args.by_station else "auto",
-            on=args.on,
+            on=args.measure,
             confidence=args.confidence,
             **how,
         ),

@@ -88,7 +88,7 @@ def add(commands: Commands) -> None:
         help="work out the part of this option only; may be repeated (default: all)",
     )
     which.add_argument("--no-options", action="store_true", help="do not work out what each option costs")
-    add_study_options(parser, on=True)
+    add_study_options(parser, measure=True)
 
 
 def main(args: argparse.Namespace) -> int:

@@ -51,7 +51,7 @@ def add_run_options(parser: argparse.ArgumentParser, *, intervals: bool = True) 
         "--workers",
         metavar="N",
         type=count,
-        help="processes to share the work (default: one a processor); changes no figure",
+        help="processes to share the work; changes no figure (default: one a processor)",
     )
 
 
@@ -66,17 +66,16 @@ def add_confidence(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def add_figure(parser: argparse.ArgumentParser, *, rises: bool = False, says: str = "that decides") -> None:
-    """Add the figure that a study goes by.
+def add_measure(parser: argparse.ArgumentParser, *, rises: bool = False) -> None:
+    """Add the measure that a study goes by.
 
     Args:
         parser: The command.
         rises: Whether it must be one of which more is better.
-        says: What the figure does.
     """
     such = "throughput" if rises else "throughput or line_stop:trim"
     parser.add_argument(
-        "--on", metavar="MEASURE", help=f"figure {says}, such as {such} (default: jobs_per_shift)"
+        "--measure", metavar="MEASURE", help=f"measure that decides, such as {such} (default: jobs_per_shift)"
     )
 
 

@@ -52,7 +52,7 @@ def add(commands: Commands) -> None:
     )
     add_scenario(parser)
     add_run_options(parser)
-    add_precision_options(parser, on=True)
+    add_precision_options(parser, measure=True)
     parser.add_argument("-o", "--out", metavar="PAGE", default=OUT, help=f"the page (default: {OUT})")
     parser.add_argument("--pictures", metavar="DIR", help="write the page's drawings as SVG files into DIR")
     parser.add_argument(

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import argparse
 import sys
-from functools import partial
 from typing import TYPE_CHECKING
 
-from linesim.commands.options import add_figure, count, share
+from linesim.commands.asking import add_option
+from linesim.questions.declare import MeasuredQuestion, fields_of
 
 if TYPE_CHECKING:
     from linesim.answers.card import Goal
@@ -26,55 +26,34 @@ def add_machine_options(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def add_precision_options(parser: argparse.ArgumentParser, *, on: bool) -> None:
+def add_precision_options(parser: argparse.ArgumentParser, *, measure: bool) -> None:
     """Add how sharp a figure has to be.
 
     Args:
         parser: The command.
-        on: Add ``--on`` too, for commands that have no figure of their own to decide by.
+        measure: Add ``--measure`` too, for commands that have no measure of their own to decide by.
     """
-    parser.add_argument(
-        "--precision",
-        metavar="P",
-        type=partial(share, says="a share of the mean such as 1%"),
-        help="as many replications as --on needs: 1%% means known to 1 %% of its mean, in every case",
-    )
-    parser.add_argument(
-        "--most",
-        metavar="N",
-        type=count,
-        help="most replications of a case with --precision (default: 200)",
-    )
-    if on:
-        add_figure(parser, says="of --precision")
+    for one in fields_of(MeasuredQuestion):
+        if one.name in ("precision", "max_replications") or (measure and one.name == "measure"):
+            add_option(parser, one)
 
 
 def goal_of(args: argparse.Namespace) -> Goal | None:
-    """Return how sharp the options want which figure; None if they do not.
+    """Return how sharp the options want which measure; None if they do not, or a question tells it itself.
 
     Raises:
         WrongQuestionError: If the options do not fit together, or name no measure.
     """
-    from linesim.answers.card import AT_LEAST, CAP, Goal
-    from linesim.errors import WrongQuestionError
-    from linesim.runs.main_measure import Measure, asked
-
-    if not (hasattr(args, "precision") and hasattr(args, "most")):  # a declared question has its own goal
+    if getattr(args, "tells_goal", False) or not hasattr(args, "precision"):
         return None
-    most = args.most
-    if args.precision is None:
-        if most is not None:
-            raise WrongQuestionError("--most caps --precision: say how sharp, such as --precision 1%.")
-        return None
-    if args.replications is not None or getattr(args, "only_replication", None) is not None:
-        raise WrongQuestionError(
-            "--precision finds the number of replications; leave --replications out, or cap it with --most."
-        )
-    cap = most or CAP
-    if cap < AT_LEAST:
-        raise WrongQuestionError(f"--most {cap} is too few; write {AT_LEAST} or more.")
-    figure = Measure("") if args.on is None else asked(args.on)
-    return Goal(args.precision, *figure, cap=cap, confidence=args.confidence)
+    alone = getattr(args, "only_replication", None)
+    return MeasuredQuestion(
+        measure=args.measure,
+        precision=args.precision,
+        max_replications=args.max_replications,
+        replications=args.replications if alone is None else 1,
+        confidence=args.confidence,
+    ).goal
 
 
 def say_cost(cost: RunCost | None, *, in_steps: bool, as_json: bool) -> None:

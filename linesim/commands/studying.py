@@ -23,19 +23,19 @@ if TYPE_CHECKING:
 
 
 def add_study_options(
-    parser: argparse.ArgumentParser, *, precision: bool = True, on: bool = False, intervals: bool = True
+    parser: argparse.ArgumentParser, *, precision: bool = True, measure: bool = False, intervals: bool = True
 ) -> None:
     """Add how often to simulate, with which luck, on which machines, and where the answer goes.
 
     Args:
         parser: The command.
         precision: Add ``--precision``, for studies that run one number of replications of every case.
-        on: Add ``--on`` for it, for studies that do not add their own.
+        measure: Add ``--measure`` for it, for studies that do not add their own.
         intervals: Add ``--confidence``, for studies whose answer holds intervals.
     """
     add_run_options(parser, intervals=intervals)
     if precision:
-        add_precision_options(parser, on=on)
+        add_precision_options(parser, measure=measure)
     add_machine_options(parser)
     add_output_options(parser)
 

@@ -61,7 +61,7 @@ def add(commands: Commands) -> None:
     parser.add_argument(
         "--assert", dest="must_hold", action="store_true", help="exit status 1 unless the line is plausible"
     )
-    add_study_options(parser, on=True)
+    add_study_options(parser, measure=True)
 
 
 def main(args: argparse.Namespace) -> int:

@@ -41,8 +41,9 @@ def test_json_and_folder_hold_the_same_tables(
     ("words", "told"),
     [
         (("--only", "Z"), "'Z' is not a station"),
-        (("--faster", "0"), "write a percentage"),
-        (("--on", "lead_time"), "more is better"),
+        (("--faster", "0"), "write a share such as 5% or 0.05"),
+        (("--faster", "5"), "write a share such as 5% or 0.05"),
+        (("--measure", "lead_time"), "more is better"),
     ],
 )
 def test_wrong_questions_are_status_2(

@@ -76,10 +76,10 @@ def test_files_are_known_before_anything_is_run() -> None:
     ("words", "told"),
     [
         (("--only", "bank"), "'bank' is not a buffer of this scenario; it has lane"),
-        (("--on", "lead_time"), "more is better"),
+        (("--measure", "lead_time"), "more is better"),
         (("--share", "98"), "98%"),
         (("--places", "-1"), "whole number"),
-        (("--matters", "much"), "such as 0.5"),
+        (("--min-effect", "much"), "such as 0.5"),
     ],
 )
 def test_wrong_questions_are_status_2(

@@ -144,7 +144,7 @@ def test_a_kept_study_says_that_it_is_not_sharp_enough(
 ) -> None:
     """Where --precision was not reached the page of the study says so of the line, and exit status is 1."""
     study, page = tmp_path / "study", tmp_path / "page.html"
-    words = ("--precision", "0.1%", "--most", "3", "--workers", "1", "--quiet")
+    words = ("--precision", "0.1%", "--max-replications", "3", "--workers", "1", "--quiet")
     compared = call(capsys, "compare", line, "--try", "buffer.lane.capacity = 5", *words, "--out", study)
     assert compared.status == 1
     said = "of its mean as asked in 2 of 2 cases"

@@ -1,11 +1,13 @@
 """Precision, cost and cluster as a user asks for them."""
 
+import argparse
 import json
 import sys
 from pathlib import Path
 
 import pytest
 
+from linesim.commands.main import parser
 from tests.commands.calls import call
 
 ALONE = ("--workers", "1", "--quiet")
@@ -93,3 +95,28 @@ def test_a_cluster_without_its_library_is_told(
     said = call(capsys, "run", line, *ALONE, "--cluster", "tcp://127.0.0.1:8786")
     assert (said.status, said.out) == (2, "")
     assert "pip install 'linesim[cluster]'" in said.err
+
+
+#: Options that say the same of every command that simulates a line.
+SHARED = frozenset(
+    ("--measure", "--precision", "--max-replications", "--replications", "--seed", "--confidence",
+     "--workers", "--cluster", "--dry-run", "--set", "--add")
+)  # fmt: skip
+#: Words of options that were once used beside the ones above.
+GONE = frozenset(("--on", "--most"))
+
+
+def test_an_option_has_one_meaning() -> None:
+    """Every command reads a shared option's value in one form, and says nothing of it in another word."""
+    (commands,) = (one.choices for one in parser()._actions if isinstance(one, argparse._SubParsersAction))
+    forms: dict[str, set[tuple[object, ...]]] = {}
+    for command in commands.values():
+        for option in command._actions:
+            for flag in option.option_strings:
+                assert flag not in GONE, f"{command.prog} {flag}"
+                if flag in SHARED:
+                    first = " ".join((option.help or "").replace(" with --precision", "").split()[:5])
+                    forms.setdefault(flag, set()).add((option.metavar, type(option), first))
+    told_apart = {"--replications": 2, "--seed": 2}  # `verify` and `fit` have no line, or other numbers
+    for flag, found in forms.items():
+        assert len(found) <= told_apart.get(flag, 1), (flag, found)

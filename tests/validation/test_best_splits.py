@@ -48,7 +48,8 @@ def found(means: Sequence[float], total: int, *, share: float, jobs: int = 500, 
     matters = share * margin * PER_HOUR
     answer = buffers(
         from_dict(line(means, jobs)),
-        places=total, on="throughput", matters=matters, every=every, most=100_000, replications=2, seed=11,
+        places=total, measure="throughput", min_effect=matters, every=every, max_replications=100_000,
+        replications=2, seed=11,
     )  # fmt: skip
     assert answer.best is not None
     assert answer.best.choice.is_made

@@ -27,7 +27,7 @@ def asked() -> Bottleneck:
     raw = tandem([exponential(UNIT * w) for w in MEAN_TIMES], PLACES, length=800 * UNIT, warm_up=60 * UNIT)
     # Two gains hold together; half the false alarm for each.
     return bottleneck(
-        from_dict(raw), faster=10, only=["M2", "M0"], on="throughput", replications=16,
+        from_dict(raw), faster=0.1, only=["M2", "M0"], on="throughput", replications=16,
         confidence=1 - 2 * FALSE_ALARM,
     )  # fmt: skip
 

@@ -91,7 +91,7 @@ class Bottleneck(Answer):
 def bottleneck(
     scenario: Scenario,
     *,
-    faster: float = 5.0,
+    faster: float = 0.05,
     only: Sequence[str] = (),
     on: str | None = None,
     replications: int | None = None,
@@ -108,8 +108,8 @@ def bottleneck(
 
     Args:
         scenario: The line.
-        faster: By how many percent the work of a station is made faster, one station at a time: every
-            time of its tasks is divided by ``1 + faster / 100``. More than 0, at most 100.
+        faster: By which share the work of a station is made faster, one station at a time: every
+            time of its tasks is divided by ``1 + faster``. Between 0 and 1.
         only: Stations whose gain is asked for; empty means all.
         on: The figure that counts, such as ``"throughput"``, of which more is better; None means jobs per
             shift, or jobs per hour where the run holds no whole shift.
@@ -136,9 +136,10 @@ def bottleneck(
 
     wanted = _wanted(on)
     asked_about = _stations(scenario, only)
-    if not 0 < faster <= 100:
-        raise WrongQuestionError(f"a station can be made 0 to 100 % faster; found {faster:g}.")
-    made_faster = [_faster(scenario, name, faster) for name in asked_about]
+    if not 0 < faster < 1:
+        raise WrongQuestionError(f"faster: found {faster:g}; write a share such as 0.05.")
+    percent = round(100 * faster, 6)
+    made_faster = [_faster(scenario, name, percent) for name in asked_about]
     cases = [Case(BASE, scenario), *made_faster, Case(LOG, scenario, notes=NOTES)]
     runs = run_cases(cases, replications=replications, usual=TOLD, seed=seed, **how)
     periods, card = runs.found[LOG], runs.card(confidence, file=file)
@@ -158,7 +159,7 @@ def bottleneck(
         highest(PERIOD, names, period_values(periods, AVERAGE, names), confidence),
         *by_rules(links, blocked, starved, confidence),
     )
-    said = sentences(figures, methods, links, figure, faster, len(runs.numbers))
+    said = sentences(figures, methods, links, figure, percent, len(runs.numbers))
     return Bottleneck(
         study="bottleneck",
         sentences=(*said, *on_paper(scenario, runs.row(BASE, *RATE, confidence=confidence))),
@@ -167,10 +168,10 @@ def bottleneck(
             stations_table(figures),
             links_table(links, blocked, starved, *methods[-2:]),
         ),
-        cautions=cautions(scenario, figures, methods, links, faster, len(runs.numbers)),
+        cautions=cautions(scenario, figures, methods, links, percent, len(runs.numbers)),
         card=card,
         figure=figure,
-        faster=faster,
+        faster=percent,
         stations=figures,
         methods=methods,
         links=links,

@@ -55,12 +55,12 @@ def buffers(
     places: int | None = None,
     share: float | None = None,
     only: Sequence[str] = (),
-    on: str | None = None,
-    matters: float | None = None,
+    measure: str | None = None,
+    min_effect: float | None = None,
     worth: float = 0.0,
     every: bool = False,
     replications: int | None = None,
-    most: int | None = None,
+    max_replications: int | None = None,
     seed: int | None = None,
     confidence: float = 0.95,
     file: str = "",
@@ -76,14 +76,14 @@ def buffers(
         places: Places to split in the best way.
         share: Share of what endless buffers would give, between 0 and 1: the fewest places that reach it.
         only: Names of the buffers asked about; empty means all. The others stay as they are.
-        on: The figure that counts, such as ``"throughput"``; None means jobs per shift, or jobs per hour
+        measure: The figure that counts, such as ``"throughput"``; None means jobs per shift, or jobs per hour
             where the run holds no whole shift.
-        matters: The smallest difference that matters, in the unit of the figure; None takes `MATTERS` of
+        min_effect: The smallest difference that matters, in the unit of the figure; None takes `MATTERS` of
             what the line makes.
         worth: What a place must add to pay, in the unit of the figure.
         every: Compare every split of the places, however many there are.
         replications: Of each figure that is told; None takes what the scenario says, at most `TOLD`.
-        most: Replications of one split at most; None takes `MOST`.
+        max_replications: Replications of one split at most; None takes `MOST`.
         seed: Seed of all draws; None takes what the scenario says.
         confidence: Confidence of the choice, and of all intervals together.
         file: Name of the scenario's file, for the answer to carry.
@@ -97,18 +97,20 @@ def buffers(
         >>> from linesim import load
         >>> buffers(load("line.toml"), places=9).sentences  # doctest: +SKIP
     """
-    wanted = None if on is None else asked(on)
+    wanted = None if measure is None else asked(measure)
     gaps = gaps_of(scenario, only)
     _check(gaps, places, share, wanted)
     bench = SplitBench(scenario, gaps, figure=wanted, seed=seed, **how)
     made = bench.quick(bench.present)
-    matters = round_near(MATTERS * made) if matters is None else matters
+    matters = round_near(MATTERS * made) if min_effect is None else min_effect
     count = min(scenario.run.replications, TOLD) if replications is None else replications
     found = _Found(bench, matters, confidence, count)
     if places is None and share is None:
         found.draw(worth)
     if places is not None:
-        found.split(places, Promised(matters, 1 - confidence, most or max(MOST, count)), every=every)
+        found.split(
+            places, Promised(matters, 1 - confidence, max_replications or max(MOST, count)), every=every
+        )
     if share is not None:
         found.spare(share)
     return BufferAnswer(

@@ -97,14 +97,14 @@ def test_the_present_split_may_be_the_best() -> None:
 def test_splits_that_differ_by_less_than_matters_are_not_ranked() -> None:
     """Mirror images do the same: the one that was not chosen is called level."""
     balanced = row([exponential(600)] * 3, [0, 0], length="3 shifts")
-    answer = buffers(load_text(balanced), places=1, matters=2.0)
+    answer = buffers(load_text(balanced), places=1, min_effect=2.0)
     assert any(text.startswith("Level with it, within what matters:") for text in answer.sentences)
 
 
 def test_an_open_choice_says_what_it_would_take() -> None:
     """With too few replications nothing is promised, and the answer says how many it takes."""
     balanced = row([exponential(600)] * 3, [0, 0], length="1 shift")
-    answer = buffers(load_text(balanced), places=1, matters=0.01, most=10)
+    answer = buffers(load_text(balanced), places=1, min_effect=0.01, max_replications=10)
     said = " ".join(answer.sentences)
     assert "Can't tell between 2 splits after 10 replications: 0-1 and 1-0" in said
     assert "With 95 % confidence" not in said
@@ -159,8 +159,8 @@ def test_one_replication_makes_no_claim() -> None:
     [
         ({"only": ["B9"]}, "'B9' is not a buffer"),
         ({"share": 1.5}, "between 0 and 1"),
-        ({"on": "lead_time"}, "more is better"),
-        ({"on": "loudness"}, "names no measure"),
+        ({"measure": "lead_time"}, "more is better"),
+        ({"measure": "loudness"}, "names no measure"),
     ],
 )
 def test_what_cannot_be_asked_is_told(asked: dict[str, object], says: str) -> None:
