@@ -178,6 +178,14 @@ def test_any_study_has_a_page() -> None:
     assert "Look &lt;i&gt;twice&lt;/i&gt;." in text
 
 
+def test_no_row_has_an_empty_heading() -> None:
+    """A row whose first cell says nothing begins with an empty cell, not with a heading that says nothing."""
+    table = AnswerTable.of("steps", ("buffer", "adds"), [("lane", 0.5), (None, 0.7)])
+    text = study_page(Answer("oddity", ("So it is.",), (table,), (), card("base")), None)
+    assert re.search(r'<th scope="row"[^>]*>lane</th>', text)
+    assert not re.search(r'<th scope="row"[^>]*>\s*</th>', text)
+
+
 def test_a_study_page_tells_of_the_line_too() -> None:
     """Where the line is known, the page of a study has every section of a run, in the same order."""
     answer = Answer("oddity", ("So it is.",), (), (), card("base"))

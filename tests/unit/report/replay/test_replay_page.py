@@ -84,3 +84,13 @@ def test_words_of_the_page() -> None:
         "work still open at the limit." in page
     )
     assert "6 jobs leave the line as finished. Standing still: conveyor 0.6 min in 6 stops." in page
+
+
+def test_no_two_landmarks_have_one_name() -> None:
+    """A reader who goes from landmark to landmark hears each name of a replay once."""
+    page = page_of("textbook/line-stop-trace")
+    titles = dict(re.findall(r'id="([^"]+-title)">([^<]*)<', page))
+    named = [titles[name] for name in re.findall(r'<section[^>]*aria-labelledby="([^"]+)"', page)]
+    named += re.findall(r'role="region" aria-label="([^"]+)"', page)
+    assert {"List of stops", "Stations", "This moment"} <= set(named)
+    assert len(named) == len(set(named)), sorted(named)
