@@ -76,6 +76,7 @@ def enter(s: State, x: int, j: int, position: int, mark: int, at_start: int) -> 
     """Let a job pass the upstream border of the station at ``position`` at clock ``mark``.
 
     Where the station reaches upstream its visit is open already, unless the run starts with the job here.
+    A following station that reaches a whole takt up has the job within reach in this very instant.
     """
     section = s.sections[x]
     k = s.ints[section.stations + position]
@@ -88,8 +89,11 @@ def enter(s: State, x: int, j: int, position: int, mark: int, at_start: int) -> 
     if st.call_at != NONE and visit_at(s, j, k) != NONE:
         add_to_agenda(s, x, mark + st.call_at, CALL, position, j)
     if position + 1 < section.n_stations:
-        early = s.stations[s.ints[section.stations + position + 1]].early
-        if early:
+        ahead = s.ints[section.stations + position + 1]
+        early = s.stations[ahead].early
+        if early == section.takt:
+            open_on_conveyor(s, j, ahead)
+        elif early:
             add_to_agenda(s, x, mark + section.takt - early, REACH, position + 1, j)
 
 

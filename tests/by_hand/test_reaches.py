@@ -194,3 +194,37 @@ def test_a_task_waits_for_the_last_of_two_at_another_station() -> None:
          7 task end #1 B.join
         """
     )
+
+
+def test_a_reach_of_a_whole_takt_is_open_in_the_instant_of_the_mark() -> None:
+    """Work within reach at a mark stands in line at that mark: the nearer limit is served first.
+
+    Takt 60, one operator for both. J1 enters K1 at 0, where its limit is 150 (late 1.5); K2 (early 1.0)
+    reaches it in the same instant, and its limit there is 120.
+    """
+    ran = run(
+        """
+        takt = "60 s"
+        [section.line]
+        pacing = "moving"
+        stations = ["K1", "K2", "rest", "end"]
+        [station.K1]
+        late = 1.5
+        task.one = { time = "20 s" }
+        [station.K2]
+        early = 1.0
+        task.two = { time = "20 s" }
+        [crew.both]
+        people = 1
+        covers = ["K1", "K2"]
+        """,
+        length="60 s",
+        jobs=1,
+    )
+    assert trace(ran, "enter", "task start") == lines(
+        """
+         0 enter #1 K1
+         0 task start #1 K2.two by both 1
+        20 task start #1 K1.one by both 1
+        """
+    )
