@@ -17,7 +17,8 @@ _WORDS = MappingProxyType(
         "plan_met": ("points more", "points fewer", "of the shifts make the plan"),
         "net_money": ("more", "less", "net money a shift"),
         "line_stop": ("more", "fewer", "minutes of stop a shift at {}"),
-        "line_stops": ("more", "fewer", "stops a shift at {}"),
+        "line_stops": ("more", "fewer", "stops a shift of {}"),
+        "stop_turns": ("more", "fewer", "stops a shift begun or taken over at {}"),
         "own_stop": ("more", "fewer", "minutes of stop a shift that begin on {}"),
         "availability": ("points more", "points fewer", "of its hours in which {} runs"),
         "overload": ("more", "fewer", "seconds over the limit per job at {}"),
@@ -46,7 +47,7 @@ _LABELS = MappingProxyType(
 #: Measures of which less is better; of the others more is.
 _LESS_IS_BETTER = frozenset(
     {
-        "line_stop", "line_stops", "own_stop", "overruns", "overload", "unfinished", "calls",
+        "line_stop", "line_stops", "stop_turns", "own_stop", "overruns", "overload", "unfinished", "calls",
         "calls_stopped", "call_response", "lead_time", "in_progress", "out_of_sequence", "reworked",
         "scrapped", "escaped", "bay_visits", "bay_waiting", "bay_hold", "bay_carried_on", "faults_made",
         "faults_escaped", "faults_not_put_right",

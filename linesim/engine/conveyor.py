@@ -155,7 +155,10 @@ def regulate(s: State, x: int) -> None:
 
 @rule
 def book_stop(s: State, x: int) -> None:
-    """Book the time from now on to the station and cause for which a section stands, or to none."""
+    """Book the time from now on to the station and cause for which a section stands, or to none.
+
+    A section that stands for one thing and then for another has stopped once.
+    """
     section, w = s.sections[x], s.w[0]
     place = station = cause = NONE
     if section.is_on and section.first_hold != NONE:
@@ -168,6 +171,8 @@ def book_stop(s: State, x: int) -> None:
     if place == section.booked:
         return
     settle_stop(s, x)
+    if section.booked == NONE:
+        section.stands += 1
     section.booked = place
     if place != NONE:
         s.ticks[section.stops + place] += 1

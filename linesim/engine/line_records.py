@@ -57,7 +57,8 @@ class Section:
     state_since: int = 0
     ticks: int = 0  #: by state, in ``ticks``
     stop: int = 0  #: by station and cause
-    stops: int = 0
+    stops: int = 0  #: how often it was booked so
+    stands: int = 0  #: how often it came to a stand
     booked: int = -1  #: place in ``stop`` that the time is booked to
     booked_since: int = 0
     stopped: int = 0  #: ticks stopped so far

@@ -25,7 +25,9 @@ class Ledger:
         section_state: Ticks by `SECTION_STATES`, shape ``(sections, 3)``.
         stop: Stopped ticks by the station and cause they are booked to, shape
             ``(sections, stations + 1, causes)``; the last station column is the section's own conveyor.
-        stops: Number of stops begun, same shape.
+        stops: How often a stop was booked to each anew: begun there, or taken over from another place or
+            cause; same shape.
+        stands: How often each section came to a stand, shape ``(sections,)``.
         station_state: Ticks by `STATION_STATES` and then one column per disturbance word ("waiting: <word>"),
             shape ``(stations, states)``.
         station_jobs: Jobs whose work at the station ended, shape ``(stations,)``.
@@ -69,6 +71,7 @@ class Ledger:
     section_state: IntArray
     stop: IntArray
     stops: IntArray
+    stands: IntArray
     station_state: IntArray
     station_jobs: IntArray
     overruns: IntArray

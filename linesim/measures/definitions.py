@@ -55,7 +55,16 @@ DEFINITIONS: Mapping[str, Definition] = MappingProxyType(
             "cause that began the stop; the row without a cause is the section's total.",
         ),
         "line_stops": Definition(
-            "1/shift", "section, station", "Number of stops, booked like their minutes."
+            "1/shift",
+            "section",
+            "How often the section comes to a stand; one stop until it runs again or its working time ends. "
+            "What still stands when working time begins again is a stop anew.",
+        ),
+        "stop_turns": Definition(
+            "1/shift",
+            "section, station",
+            "How often this place and cause begin a stop or take one over: one that is handed from place to "
+            "place or cause to cause is a turn of each, so turns may add up to more than `line_stops`.",
         ),
         "availability": Definition(
             "share", "section", "Time in which the section runs, as a share of the time in which it should."

@@ -31,8 +31,9 @@ def causes_of(plan: Plan, owner_kind: int, owner: int) -> tuple[int, ...]:
 def line_stops(plan: Plan, ledger: Ledger) -> Iterator[Value]:
     """Yield minutes and stops per shift: each section's total, its own causes, its stations by cause.
 
-    The rows of a section and its stations that carry a cause add up to the row of the
-    section that carries none: a minute of stop has one place and one cause.
+    The minutes of a section and its stations that carry a cause add up to the row of the section that
+    carries none: a minute of stop has one place and one cause. Turns add up to as many as the section
+    stopped or more: a stop that passes from one place or cause to another is a turn of each.
     """
     yield from _by_place(plan, ledger)
     for index, name in enumerate(plan.names.section):
@@ -82,11 +83,11 @@ def _by_place(plan: Plan, ledger: Ledger) -> Iterator[Value]:
             for cause in causes:
                 minutes = minutes_per_shift(int(ticks[row, cause]), plan, ledger)
                 yield Value("line_stop", where, plan.names.cause[cause], "min/shift", minutes)
-        yield Value("line_stops", name, "", "1/shift", share(int(counts.sum()), shifts))
+        yield Value("line_stops", name, "", "1/shift", share(int(ledger.stands[index]), shifts))
         for where, row, causes in places:
             for cause in causes:
                 yield Value(
-                    "line_stops",
+                    "stop_turns",
                     where,
                     plan.names.cause[cause],
                     "1/shift",

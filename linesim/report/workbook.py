@@ -109,7 +109,7 @@ def _shifts(result: Result) -> WorkbookSheet:
 
 
 def _stops(result: Result) -> WorkbookSheet:
-    columns = ("place", "cause", "stop [min/shift]", "low [min/shift]", "high [min/shift]", "stops [1/shift]")
+    columns = ("place", "cause", "stop [min/shift]", "low [min/shift]", "high [min/shift]", "turns [1/shift]")
     rows = tuple(
         (
             row.where,
@@ -117,12 +117,12 @@ def _stops(result: Result) -> WorkbookSheet:
             row.mean,
             row.low,
             row.high,
-            result.row("line_stops", row.where, row.cause).mean,
+            result.row("stop_turns", row.where, row.cause).mean,
         )
         for row in result.rows("line_stop")
         if row.cause
     )
-    says = "Line stop by the place and cause that began it; each minute counts once."
+    says = "Line stop by the place and cause that began it; each minute counts once. Turns: see `stop_turns`."
     return WorkbookSheet("stops", says, columns, rows)
 
 

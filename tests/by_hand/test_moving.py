@@ -261,3 +261,20 @@ def test_a_blocked_end_stops_a_section_that_is_empty_otherwise() -> None:
     )
     assert trace(ran, "stop", "restart") == ["30 stop B blocked", "35 restart line"]
     assert stops(ran) == {"B blocked": 5}
+
+
+def test_a_stop_handed_on_is_one_stop() -> None:
+    """A section that stands for one station and then for another has stopped once; each has its turn.
+
+    Takt 10. Mark 10: J2 at S1 needs 14, J1 at S2 needs 12. Limit 20: S2 holds the section until 22, then S1
+    until 24.
+    """
+    ran = run_tables(paced([(3, 12), (14, 2)], takt=10, length=40))
+    assert trace(ran, "stop", "restart") == [
+        "20 stop S2 overrun",
+        "22 stop S1 overrun",
+        "24 restart line",
+    ]
+    assert stops(ran) == {"S2 overrun": 2, "S1 overrun": 2}
+    assert ran.ledger.stands.tolist() == [1]
+    assert ran.ledger.stops.sum() == 2

@@ -70,6 +70,7 @@ STATES = (
 BY = (
     ("station", ("station_jobs", "overruns", "overload", "unfinished", "calls", "calls_answered",
                  "call_response", "calls_stopped")),
+    ("section", ("stands",)),
     ("tool", ("tool_busy",)),
     ("carrier", ("carrier_busy", "carrier_short")),
     ("bay", ("bay_waiting", "bay_working", "bay_jobs", "bay_seen", "bay_good", "bay_hold", "bay_carried_on")),

@@ -77,6 +77,18 @@ def check_counts(ran: Ran) -> None:
         assert ledger.units_in[feeder] == n("line-on", lambda e, f=feeder: e.where == f)
         assert ledger.units_merged[feeder] == n("merge", lambda e, f=feeder: e.where == f)
     assert int(ledger.stops.sum()) == n("stop")
+    for x in range(len(ran.plan.names.section)):
+        assert ledger.stands[x] == _stands(ran, x)
+
+
+def _stands(ran: Ran, section: int) -> int:
+    """Return how often a section comes to a stand within the accounts: a stop that follows no other stop."""
+    found, stood = 0, False
+    for event in ran.events:
+        if event.section == section and event.what in {"stop", "restart"}:
+            found += event.what == "stop" and not stood and event.time >= ran.ledger.start
+            stood = event.what == "stop"
+    return found
 
 
 def check_calls(ran: Ran) -> None:

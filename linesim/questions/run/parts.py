@@ -149,15 +149,16 @@ def _stops(page: _Page) -> None:
         Column("at"),
         Column("because"),
         Column("stop", "estimate", head="min"),
-        Column("stops", "estimate", faces=("mean",)),
+        Column("turns", "estimate", faces=("mean",)),
     )
     rows = (
         {"at": row.where, "because": cause_in_words(row.cause, of_section=row.where in result.run.sections),
-         "stop": estimate_from(row, result), "stops": page.get("line_stops", row.where, row.cause)}
+         "stop": estimate_from(row, result), "turns": page.get("stop_turns", row.where, row.cause)}
         for row in found
     )  # fmt: skip
     note = (
-        "A minute counts once, for the place and cause that began the stop. "
+        "A minute counts once, for the place and cause that began the stop; a turn is a stop begun or taken "
+        "over from another. "
         f"{listed([repr(cause_in_words(cause)) for cause in HANDED_ON])} pass on what happened elsewhere."
     )
     title = "What begins the stops? Minutes a shift, the largest first"

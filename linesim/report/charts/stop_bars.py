@@ -53,7 +53,7 @@ def bars(result: Result) -> tuple[Bar, ...]:
     for row in rows:
         so_far += row.mean or 0.0
         why = cause_in_words(row.cause, of_section=row.where in result.run.sections)
-        count = result.row("line_stops", row.where, row.cause)
+        count = result.row("stop_turns", row.where, row.cause)
         found.append(Bar(f"{row.where}: {why}", row, count, row.cause in HANDED_ON, so_far / whole))
     return tuple(found)
 
@@ -84,7 +84,7 @@ def stop_bars(result: Result) -> Figure | None:
         says.strip(),
         table(
             "All places and causes, the largest first",
-            ["place and cause", *numeric("min/shift", "interval", "stops/shift", "share so far, %")],
+            ["place and cause", *numeric("min/shift", "interval", "turns/shift", "share so far, %")],
             [
                 (
                     bar.label,

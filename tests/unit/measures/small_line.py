@@ -184,6 +184,7 @@ def blank_ledger(plan: Plan, *, hours: int = 16, **changes: object) -> Ledger:
         "operator_state": (len(names.operator), 10),
         "robot_state": (len(names.robot), 4),
         "call_within": (stations, 5),
+        "stands": len(names.section),
         "tool_busy": len(names.tool),
         "carrier_busy": len(names.carrier),
         "carrier_short": len(names.carrier),

@@ -114,13 +114,15 @@ def test_stops_add_up_to_the_sections_total() -> None:
     plan = small_plan()
     stop, stops = np.zeros((3, 5, 7), dtype=np.int64), np.zeros((3, 5, 7), dtype=np.int64)
     stop[0, 1, OVERRUN], stop[0, -1, BREAKDOWN], stop[1, 2, 6] = 12 * MINUTE, 4 * MINUTE, 3 * MINUTE
-    stops[0, 1, OVERRUN] = 5
-    found = figures(plan, blank_ledger(plan, stop=stop, stops=stops))
+    stops[0, 1, OVERRUN], stops[0, -1, BREAKDOWN] = 5, 2
+    stands = np.array([6, 0, 0])
+    found = figures(plan, blank_ledger(plan, stop=stop, stops=stops, stands=stands))
     assert found["line_stop", "frame", ""] == 8
     assert found["line_stop", "F2", "overrun"] == 6
     assert found["line_stop", "frame", "breakdown"] == 2
     assert found["line_stop", "T1", "parts"] == 1.5
-    assert found["line_stops", "F2", "overrun"] == found["line_stops", "frame", ""] == 2.5
+    assert (found["stop_turns", "F2", "overrun"], found["stop_turns", "frame", "breakdown"]) == (2.5, 1)
+    assert found["line_stops", "frame", ""] == 3
     booked = sum(v for (m, w, c), v in found.items() if m == "line_stop" and c and w in {"frame", "F1", "F2"})
     assert booked == found["line_stop", "frame", ""]
 
