@@ -167,6 +167,7 @@ def _splits(page: Page, answer: BufferAnswer) -> None:
     page.table(("split", answer.figure.label, "replications", ""), rows[:MOST_SPLITS])
     if len(rows) > MOST_SPLITS:
         page.say(f"and {len(rows) - MOST_SPLITS} more (--json has all).", indent=2)
+    page.say(answer.table("splits").says, indent=2)
 
 
 def _where(page: Page, answer: BufferAnswer) -> None:

@@ -114,7 +114,10 @@ def split_sentences(
     """Return which split is the best, what it brings, and how sure that is."""
     rest, total = figure.words()[2], sum(best.split)
     said = [f"Best split of {count_of(total, 'place')}: {split_in_words(gaps, best.split)}. "]
-    said[0] += f"The line makes {with_span(level)} {rest} with it."
+    said[0] += (
+        f"The line makes {with_span(level)} {rest} with it, in {count_of(level.replications, 'replication')} "
+        "that took no part in the choice."
+    )
     if best.split == present:
         said.append("That is how the places stand now.")
     elif gain is not None:

@@ -79,7 +79,7 @@ def split_tables(
         last = dropped or choice.used
         used = [number for number in bench.runs.numbers_of(name) if number <= last or not choice.used]
         mean = float(bench.runs.values(name, *bench.figure, numbers=used).mean())
-        fate = "chosen" if i == choice.best else "level" if i in choice.level else "worse"
+        fate = "chosen" if i == choice.best else "level" if i in choice.level else "not better"
         if not choice.is_made and i in choice.left:
             fate = "can't tell"
         rows.append((split_text(split), bench.figure.measure, level.unit, mean, len(used), dropped, fate))
@@ -88,7 +88,15 @@ def split_tables(
     if gain is not None:
         told.append(_told(best.split, f"gain against {split_text(bench.present)}", gain))
     return (
-        AnswerTable.of("splits", SPLITS, rows, "The splits that the last decision was between."),
+        AnswerTable.of(
+            "splits",
+            SPLITS,
+            rows,
+            "The splits that the last decision was between, with what they made while it was taken. Not "
+            f"better: surely not by {choice.matters:g}, whatever the means say. What the chosen one makes is "
+            f"told from {len(numbers)} further replications that took no part: among means that decide, the "
+            "highest is partly luck.",
+        ),
         AnswerTable.of("best", BEST, told, f"The best split, over {len(numbers)} further replications."),
     )
 

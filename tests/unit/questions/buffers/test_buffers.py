@@ -86,6 +86,22 @@ def test_the_best_split_is_told_with_its_gain_and_its_promise() -> None:
     assert max(case.replications for case in answer.card.cases) > used
 
 
+def test_the_table_of_splits_says_no_more_than_the_sentence() -> None:
+    """Of a split that was dropped the table says what was shown: that it is not better by what matters."""
+    answer = buffers(load_text(ROUGH), places=4)
+    table = answer.table("splits")
+    assert set(table.column("fate")) <= {"chosen", "level", "not better"}
+    assert answer.best is not None
+    assert f"surely not by {answer.best.choice.matters:g}" in table.says
+
+
+def test_the_figure_of_the_best_split_says_where_it_comes_from() -> None:
+    """The sentence and the table of the decision have different replications, and both say so."""
+    answer = buffers(load_text(ROUGH), places=4, replications=7)
+    assert "in 7 replications that took no part in the choice" in answer.sentences[0]
+    assert "7 further replications that took no part" in answer.table("splits").says
+
+
 def test_the_present_split_may_be_the_best() -> None:
     """Where the places stand right the answer says so and compares it with nothing."""
     balanced = row([exponential(600)] * 3, [2, 2], length="3 shifts")
