@@ -39,7 +39,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         _say(f"the command line holds the sign {sign}, which hides what stands around it; leave it out")
         return WRONG_INPUT
     try:
-        args = parser().parse_args(words)
+        args = parser(words[0] if words else "").parse_args(words)
         status = _run(args)
         sys.stdout.flush()
     except SystemExit as end:  # argparse has said what is to be said
@@ -54,8 +54,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     return status
 
 
-def parser() -> argparse.ArgumentParser:
-    """Return the parser of the whole program."""
+def parser(asked: str = "") -> argparse.ArgumentParser:
+    """Return the parser of the whole program, or of one command: the others need not be loaded for it."""
     whole = Parser(
         prog="linesim",
         description=PURPOSE,
@@ -67,7 +67,7 @@ def parser() -> argparse.ArgumentParser:
     commands = whole.add_subparsers(
         title="commands", metavar="COMMAND", required=True, parser_class=Parser, dest="command"
     )
-    for name in COMMANDS:
+    for name in (asked,) if asked in COMMANDS else COMMANDS:
         module(name).add(commands)
     return whole
 

@@ -18,6 +18,8 @@ _WORDS = frozenset({"title", "note", "study"})
 _CHOSEN_BY_RUN = frozenset({"seed", "replications", "limit_factor"})
 #: Tables by name whose order means nothing: the flow and the sections give theirs.
 _NO_ORDER = frozenset({"section", "station", "buffer", "calendar", "zone", "take"})
+#: Types of what is written as it is; most values are of these, so they are asked for first.
+_PLAIN = frozenset({str, int, float, bool, type(None)})
 
 
 def as_dict(scenario: Scenario) -> dict[str, Any]:
@@ -45,6 +47,8 @@ def fingerprint(scenario: Scenario) -> str:
 
 def _canonical(value: Any, key: str) -> Any:
     """Return a value as lists, text and numbers that are equal exactly where the content is."""
+    if type(value) in _PLAIN:
+        return value
     if isinstance(value, Scenario):
         return _fields(value, _WHERE | _WORDS)
     if isinstance(value, Record):

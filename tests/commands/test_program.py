@@ -72,6 +72,16 @@ def test_help_is_instant() -> None:
     assert (done.returncode, done.stderr) == (0, "")
 
 
+def test_a_command_does_not_wait_for_the_others() -> None:
+    """A word that is a command loads it alone; any other first word is told all commands."""
+    loaded = "print(sorted(m for m in sys.modules if m.endswith('.question') or m.endswith('commands.fit')))"
+    asked = f"import sys; from linesim.commands.main import parser; parser('run'); {loaded}"
+    assert subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True).stdout == "[]\n"
+    wrong = program("runn", "line.toml")
+    assert wrong.status == 2
+    assert all(command in wrong.err for command in COMMANDS)
+
+
 def test_version_names_what_can_move_a_digit() -> None:
     """`--version` prints the program's version and those of Python and the libraries that compute."""
     said = program("--version")
