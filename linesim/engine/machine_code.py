@@ -118,13 +118,16 @@ def forget_old(folder: Path) -> None:
         shutil.rmtree(other, ignore_errors=True)
 
 
-def compiled(entry: Callable[..., Any], rules: Iterable[ModuleType], folder: Path) -> Callable[..., Any]:
+def compiled(
+    entry: Callable[..., Any], rules: Iterable[ModuleType], folder: Path, **options: bool
+) -> Callable[..., Any]:
     """Return ``entry`` as machine code, loaded from ``folder`` or made and kept there at the first call.
 
     Args:
         entry: The one function that Python calls.
         rules: Modules whose functions marked as rules it may call, directly or not.
         folder: Where the code is kept; see `code_folder`.
+        options: More of what numba is told.
 
     Raises:
         NoMachineCodeError: If numba cannot be loaded.
@@ -138,10 +141,11 @@ def compiled(entry: Callable[..., Any], rules: Iterable[ModuleType], folder: Pat
         for thing in vars(module).values():
             if getattr(thing, "is_rule", False) and thing is not entry:
                 register_jitable(thing)
+    njit: Any = numba.njit
     settings: Any = numba.config
     before, settings.CACHE_DIR = settings.CACHE_DIR, str(folder)
     try:
-        made: Callable[..., Any] = numba.njit(cache=True, nogil=True)(entry)
+        made: Callable[..., Any] = njit(cache=True, nogil=True, **options)(entry)
     finally:
         settings.CACHE_DIR = before
     return made

@@ -27,8 +27,9 @@ import numba
 import rules
 from linesim.engine.machine_code import compiled
 before = numba.config.CACHE_DIR
-loop = compiled(rules.loop, [rules], Path(sys.argv[1]))
+loop = compiled(rules.loop, [rules], Path(sys.argv[1]), boundscheck=True)
 print(loop(20), len(loop.stats.cache_hits), len(loop.stats.cache_misses), loop.targetoptions['nogil'])
+print(loop.targetoptions['boundscheck'])
 print(numba.config.CACHE_DIR == before)
 """
 
@@ -53,7 +54,7 @@ def test_the_next_process_loads_what_the_first_made(tmp_path: Path) -> None:
     assert not machine_code.is_kept(tmp_path / "code")
     assert run(tmp_path)[:3] == ["82", "0", "1"]
     assert machine_code.is_kept(tmp_path / "code")
-    assert run(tmp_path) == ["82", "1", "0", "True", "True"]
+    assert run(tmp_path) == ["82", "1", "0", "True", "True", "True"]
 
 
 def test_other_sources_have_another_folder(tmp_path: Path) -> None:
