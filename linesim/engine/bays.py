@@ -186,6 +186,7 @@ def give_from_bay(s: State, b: int, to_bay: bool) -> int:
         bay.last_done = NONE
     bay.n_done -= 1
     note_level(s, b)
+    note_job(s, E_BAY_OUT, j, NONE, b)
     if not to_bay:
         section = s.sections[bay.section]
         for i in range(section.bays + bay.place + 1, section.bays + section.n_bays):
@@ -335,5 +336,4 @@ def end_in_bay(s: State, b: int, j: int, serial: int) -> None:
     bay.last_done = j
     bay.n_done += 1
     note_level(s, b)
-    note_job(s, E_BAY_OUT, j, NONE, b)
     wake(s, bay.element)

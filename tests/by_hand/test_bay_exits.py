@@ -183,8 +183,8 @@ def test_a_job_from_a_bay_boards_at_the_mark_of_that_moment() -> None:
     )
     assert trace(ran, "mark", "bay out", "buffer in", "enter")[-3:] == lines(
         """
-        20 bay out #2 rework
         20 mark second
+        20 bay out #2 rework
         20 enter #2 B
         """
     )
@@ -248,8 +248,8 @@ def test_a_job_from_a_bay_goes_before_one_from_the_line() -> None:
          4 bay in #1 rework
          6 buffer in #2 lane
          8 buffer in #3 lane
-        24 bay out #1 rework
         30 line-off #2
+        30 bay out #1 rework
         30 buffer in #1 lane
         """
     )

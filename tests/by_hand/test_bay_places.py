@@ -57,8 +57,6 @@ def test_a_job_that_cannot_leave_keeps_its_work_place() -> None:
         16 bay out #2 rework
         16 buffer in #2 lane
         18 bay in #5 rework
-        20 bay out #3 rework
-        26 bay out #4 rework
         """
     )
     assert ran.ledger.bay_working.tolist() == [(10 + 10 + 10) * 1000]

@@ -96,8 +96,8 @@ def test_jobs_that_a_bay_has_done_at_one_moment_leave_at_that_moment() -> None:
         20 bay in #1 rework
         30 bay in #2 rework
         35 bay out #1 rework
-        35 bay out #2 rework
         35 line-off #1
+        35 bay out #2 rework
         35 line-off #2
         """
     )

@@ -47,14 +47,14 @@ def test_a_job_that_needs_two_bays_goes_through_both() -> None:
          7 bay out #1 paint
          7 bay in #1 wire
          8 bay in #2 paint
-        11 bay out #2 paint
         14 bay out #1 wire
         14 line-off #1
+        14 bay out #2 paint
         14 bay in #2 wire
         14 bay in #3 paint
-        17 bay out #3 paint
         21 bay out #2 wire
         21 line-off #2
+        21 bay out #3 paint
         21 bay in #3 wire
         28 bay out #3 wire
         28 line-off #3

@@ -57,7 +57,7 @@ function noteWords(note) {
     case "found": return `${job}${at}: a fault is found, ${LINE.faults[note.where]}`;
     case "put right": return `${job}${at}: ${note.where === NONE ? task : LINE.faults[note.where]} is put right`;
     case "bay in": return `${job} goes into ${LINE.bays[note.where].name}`;
-    case "bay out": return `${job} is done in ${LINE.bays[note.where].name}`;
+    case "bay out": return `${job} leaves ${LINE.bays[note.where].name}`;
     case "call": return `${LINE.stations[note.station].name} calls for help with ${job}`;
     case "help": return `${LINE.operators[note.who]} comes to help${at} with ${job}`;
     case "fail": return `failure begins: ${LINE.modes[note.where]}`;
