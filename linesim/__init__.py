@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from linesim.questions.bottleneck import bottleneck
     from linesim.questions.buffers import buffers
     from linesim.questions.compare.question import compare
-    from linesim.questions.crew import crew
+    from linesim.questions.crew.question import crew
     from linesim.questions.doubt import doubt
     from linesim.questions.fit import fit
     from linesim.questions.mix.study import mix
@@ -61,7 +61,7 @@ _HOMES = (
     ("linesim.questions.buffers", ("buffers",)),
     ("linesim.questions.compare.question", ("compare",)),
     ("linesim.answers.card", ("Goal",)),
-    ("linesim.questions.crew", ("crew",)),
+    ("linesim.questions.crew.question", ("crew",)),
     ("linesim.questions.doubt", ("doubt",)),
     ("linesim.questions.fit", ("fit",)),
     ("linesim.questions.mix", ("mix",)),

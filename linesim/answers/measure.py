@@ -89,6 +89,10 @@ class Measure(NamedTuple):
         """Whether one wants more of it."""
         return self.measure not in _LESS_IS_BETTER
 
+    def currency(self, unit: str) -> str:
+        """Return the word or sign of the money that its unit names; empty if it is no money."""
+        return unit.removesuffix("/shift") if self.measure == "net_money" else ""
+
     @property
     def label(self) -> str:
         """What the line of a table is called."""

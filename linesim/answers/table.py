@@ -338,7 +338,9 @@ def _cell(column: Column, row: Mapping[str, Any]) -> Value:
             raise TypeError(f"{column.name} holds {type(found).__name__}")
         return found
     given = {field: row[name] for field, name in column.fields() if field != "verdict"}
-    of_row = {"unit": row.get("unit", column.unit), "currency": row.get("currency") or ""}
+    unit = row.get("unit", column.unit)
+    currency = row.get("currency") or Measure(str(row.get("measure") or "")).currency(str(unit))
+    of_row = {"unit": unit, "currency": currency}
     made = (Change if column.kind == "change" else Estimate)(**{"mean": None, **of_row, **given})
     for value in (made.mean, made.low, made.high, made.half_width):
         if value is not None and not isinstance(value, int | float):

@@ -118,13 +118,13 @@ class Change(Estimate):
 
     @classmethod
     def between(
-        cls, found: Difference, unit: str = "", *, before: float | None = None, after: float | None = None,
-        comparisons: int = 1,
+        cls, found: Difference, unit: str = "", *, currency: str = "", before: float | None = None,
+        after: float | None = None, comparisons: int = 1,
     ) -> Self:  # fmt: skip
         """Return what a difference says."""
         saving = found.variance_ratio
         return replace(
-            cls.of(possible(found.interval, unit, is_change=True), unit),
+            cls.of(possible(found.interval, unit, is_change=True), unit, currency=currency),
             before=before, after=after, correlation=found.correlation,
             saving=None if saving is None or saving == float("inf") else saving, comparisons=comparisons,
         )  # fmt: skip

@@ -7,6 +7,7 @@ percent, money in whole units, and never an end of an interval that hides what t
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 
 from linesim.answers.measure import Measure
@@ -147,6 +148,8 @@ def level_text(value: float | None, change: Change) -> str:
     """Return one of the two figures of a change, rounded as the change is."""
     if value is None:
         return NOTHING
+    if change.currency:
+        return money(value, change.half, change.currency)
     scale = 100.0 if change.unit == "share" else 1.0
     half = None if change.half is None else change.half * scale
     return number(value * scale, decimals(value * scale, half) if half else 1)
@@ -163,6 +166,9 @@ def change_in_words(found: Change, measure: Measure) -> str:
         "can't tell, between 1 fewer and 14 more jobs a shift"
         >>> change_in_words(Change(6.2, -0.2, 13.6), jobs)
         "can't tell, between 0.2 fewer and 13.6 more jobs a shift"
+        >>> money_won = Change(1487.2, 1080.0, 1894.4, half_width=407.2, currency="EUR")
+        >>> change_in_words(money_won, Measure("net_money"))
+        'EUR 1,500 more net money a shift (EUR 1,100 to EUR 1,900)'
     """
     more, less, rest = measure.words()
     if found.mean is None:
@@ -171,6 +177,8 @@ def change_in_words(found: Change, measure: Measure) -> str:
     rounded = _Rounded(found)
 
     def amount(value: float) -> str:
+        if found.currency:
+            return money(abs(value), found.half, found.currency)
         return number(abs(value), rounded.places)
 
     assert shown.mean is not None
@@ -185,8 +193,8 @@ def change_in_words(found: Change, measure: Measure) -> str:
         bounds = EACH_TIME if found.is_constant else f"{amount(near)} to {amount(far)}"
         return f"{amount(shown.mean)} {more if found.sign > 0 else less} {rest} ({bounds})"
     fewest, most = amount(shown.low), amount(shown.high)
-    low = f"{fewest} {less}" if float(fewest) else "0"
-    high = f"{most} {more}" if float(most) else "0"
+    low = f"{fewest} {less}" if re.search("[1-9]", fewest) else "0"
+    high = f"{most} {more}" if re.search("[1-9]", most) else "0"
     return f"can't tell, between {low} and {high} {rest}"
 
 

@@ -96,7 +96,7 @@ def estimate_of(runs: CaseRuns, name: str, measure: Measure, confidence: float) 
     row = runs.row(name, *measure, confidence=confidence)
     return Estimate(
         row.mean, row.low, row.high, row.half_width, row.sd, row.replications, row.method, row.unit,
-        confidence,
+        confidence, measure.currency(row.unit),
     )  # fmt: skip
 
 
@@ -125,6 +125,7 @@ def change_of(
     return Change.between(
         found,
         unit,
+        currency=measure.currency(unit),
         before=student_interval(before).mean,
         after=student_interval(after).mean,
         comparisons=comparisons,
@@ -185,7 +186,10 @@ def changes_of(
         if both.any():
             found = fair_difference(after[both], before[both], alone)
             means = student_interval(before[both]).mean, student_interval(after[both]).mean
-            change = Change.between(found, unit, before=means[0], after=means[1], comparisons=comparisons)
+            change = Change.between(
+                found, unit, currency=measure.currency(unit), before=means[0], after=means[1],
+                comparisons=comparisons,
+            )  # fmt: skip
             changes.append(CaseChange(case, measure, change))
     return tuple(changes)
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from linesim.commands.crew import FILES
+from linesim.questions.crew.question import Crew
 from tests.commands.calls import call
 
 FEW = ("--replications", "4", "--workers", "1", "--quiet")
@@ -63,7 +63,7 @@ def test_the_tables_are_written(line: Path, tmp_path: Path, capsys: pytest.Captu
     out = tmp_path / "out"
     words = ("crew", line, *PRICES, "--out", out, *FEW)
     assert call(capsys, *words).status == 0
-    assert all((out / name).exists() for name in FILES)
+    assert all((out / name).exists() for name in (*(f"{table}.csv" for table in Crew.tables), "crew.json"))
     rows = list(csv.DictReader((out / "gains.csv").read_text(encoding="utf-8").splitlines()))
     assert all(float(row["low"]) <= float(row["gain"]) <= float(row["high"]) for row in rows)
 
@@ -73,7 +73,7 @@ def test_the_tables_are_written(line: Path, tmp_path: Path, capsys: pytest.Captu
     [
         (("--only", "three"), "'three' is not a crew of this scenario; it has one, two"),
         (("--response", "30"), "unit"),
-        (("--matters", "0"), "such as 0.5"),
+        (("--min-effect", "0"), "such as 0.5"),
     ],
 )
 def test_wrong_questions_are_status_2(

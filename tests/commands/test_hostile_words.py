@@ -24,7 +24,7 @@ SHAPES = (
     ("compare", "--try", "--set", "--add", "--measure", "--precision", "--confidence"),
     ("mix", "--try", "--vary", "--target", "--rule", "--option", "--orders"),
     ("buffers", "--places", "--share", "--only", "--min-effect", "--worth", "--max-replications"),
-    ("crew", "--only", "--response", "--matters"),
+    ("crew", "--only", "--response", "--call-at", "--min-effect"),
     ("doubt", "--try", "--only", "--measure"),
     ("sweep", "--vary", "--list", "--latin", "--measure"),
     ("screen", "--vary", "--measure"),

@@ -48,7 +48,7 @@ def test_operators_who_bring_nothing(line: Path, capsys: pytest.CaptureFixture[s
     text = said(capsys, "crew", line, "--no-floater", "--replications", "4")
     assert "One more operator brings nothing more in any crew; in the first of them, one, there is no" in text
     assert "One fewer would leave too few people for a task or a bay in one." in text
-    assert "all: the difference is the same each time." in text
+    assert "one 0 each time the same" in text
     assert "jobs_per_shift" not in text
 
 

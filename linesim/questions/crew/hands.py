@@ -81,22 +81,17 @@ def crews_asked(scenario: Scenario, only: Sequence[str]) -> tuple[str, ...]:
     return tuple(name for name in scenario.crew if not only or name in only)
 
 
-def check_floaters(response: str | None, call_at: float | None) -> None:
+def check_response(response: str | None) -> None:
     """Refuse what no floater could have.
 
     Raises:
-        WrongQuestionError: If the response is no time, or the call does not lie within the window.
+        WrongQuestionError: If the response is no time.
     """
-    wrong = []
     if response is not None:
         try:
             parse_duration(response)
         except ValueError as error:
-            wrong.append(f"the response of a floater: {error}.")
-    if call_at is not None and not 0 <= call_at <= 1:
-        wrong.append(f"a station calls at a share of its window, 0 to 1, got {call_at:g}.")
-    if wrong:
-        raise WrongQuestionError(wrong)
+            raise WrongQuestionError(f"the response of a floater: {error}.") from None
 
 
 def one_more(scenario: Scenario, crew: str) -> Hand:

@@ -1,91 +1,103 @@
-"""What a question about crews is answered with, in plain sentences."""
+"""What a question about crews is answered with, in plain sentences, and what to look into before acting."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
-from linesim.answers.wording import count_of, decimals, listed, number
-from linesim.questions.crew.gains import Gain
+from linesim.answers.measure import Measure
+from linesim.answers.values import Change, Estimate
+from linesim.answers.wording import (
+    change_in_words,
+    count_of,
+    draws_in_words,
+    interval_text,
+    listed,
+    mean_text,
+    money,
+    text,
+)
+from linesim.questions.cautions import cautions_on
+from linesim.questions.crew.gains import Gain, StopChange
 from linesim.questions.crew.hands import FEWER, FLOATER, MORE, Barred
-from linesim.questions.crew.pay import Pay, Prices
-from linesim.questions.crew.stops import StopChange
-from linesim.questions.money import money, money_with_span
+from linesim.questions.crew.money import Money
 from linesim.questions.run_sentences import cause_in_words
-from linesim.questions.verdicts import in_words, saving_in_words, sign_of
-from linesim.runs.main_measure import Measure
-from linesim.runs.rows import Row
 
-MOST_STOPS = 3  #: Stops taken away, and brought, that are told of the best change.
+if TYPE_CHECKING:
+    from linesim.scenario import Scenario
+
+MOST_STOPS = 3  #: Stops taken away, and brought, that are told of a change.
 
 
 class CrewSentences:
     """Says what was found, with the words and prices of one scenario."""
 
     def __init__(
-        self, figure: Measure, unit: str, matters: float, prices: Prices | None, sections: Sequence[str]
+        self, scenario: Scenario, measure: Measure, matters: float, worth: Mapping[str, Money]
     ) -> None:
-        self.figure, self.unit, self.matters = figure, unit, matters
-        self.prices, self.sections = prices, sections
+        self.measure, self.matters, self.worth = measure, matters, worth
+        self.sections, self.cost = tuple(scenario.section), scenario.cost
+        self.currency = scenario.cost.currency or "money"
 
-    def row(self, gain: Gain) -> Row:
-        """Return a gain as a row that sentences are made of."""
-        return gain.as_row(self.figure, self.unit)
-
-    def lead(self, gain: Gain, pay: Pay | None, others: int, rivals: Sequence[Gain]) -> list[str]:
+    def lead(self, gain: Gain, others: int, rivals: Sequence[Gain]) -> list[str]:
         """Return what the best place for one more operator brings, and whether it is surely the best."""
-        said = [f"With {gain.hand.in_words} the line makes {in_words(self.row(gain), self.figure)}"]
-        if gain.low == gain.high == 0:
+        brings = change_in_words(gain.gain, self.measure)
+        if gain.gain.verdict == "the same":
             return [
                 "One more operator brings nothing more in any crew; in the first of them, "
-                f"{gain.hand.crew}, there is {in_words(self.row(gain), self.figure)}."
+                f"{gain.crew}, there is {brings}."
             ]
-        if not sign_of(self.row(gain)):
-            return [
-                f"One more operator brings most in crew {gain.hand.crew}, if it brings anything: "
-                f"{in_words(self.row(gain), self.figure)}."
-            ]
-        said[0] += f"; {self._net(pay)}." if pay is not None and self.prices is not None else "."
-        said += self._margin(pay)
+        if not gain.gain.sign:
+            return [f"One more operator brings most in crew {gain.crew}, if it brings anything: {brings}."]
+        worth = self.worth.get(gain.change)
+        net = "" if worth is None else self._net(worth)
+        said = [f"With {gain.hand.in_words} the line makes {brings}{net}."]
+        said += [] if worth is None else [*self._split(worth), *self._margin(worth)]
         if rivals:
-            names = listed([rival.hand.crew for rival in rivals], "or")
+            names = listed([rival.crew for rival in rivals], "or")
             said.append(f"Whether one more in {names} would bring as much the data can't tell.")
         elif others:
             said.append("In no other crew does one more bring as much.")
         return said
 
-    def _net(self, pay: Pay) -> str:
-        prices = self.prices
-        assert prices is not None
-        operator = money(prices.operator, None, prices.currency)
-        if pay.net is None or prices.margin is None:
-            return f"an operator costs {operator} a shift"
-        stop = ""
-        if prices.stop_minute:
-            stop = f", {money(prices.stop_minute, None, prices.currency)} a minute of stop"
-        margin = money(prices.margin, None, prices.currency)
-        return (
-            f"at {margin} a job{stop} and {operator} an operator's shift that is "
-            f"{money_with_span(pay.net, prices.currency)} a shift"
-        )
+    def _net(self, worth: Money) -> str:
+        """Return what a change is worth at the prices of the scenario, as the end of a sentence."""
+        operator = "" if worth.wage is None else self._price(worth.wage)
+        if worth.net is None:
+            return f"; an operator costs {operator} a shift" if operator else ""
+        at = [f"{self._price(self.cost.margin_per_job or 0.0)} a job"]
+        if self.cost.stop_minute:
+            at.append(f"{self._price(self.cost.stop_minute)} a minute of stop")
+        if operator:
+            at.append(f"{operator} an operator's shift")
+        return f"; at {listed(at)} that is {text(worth.net)} a shift"
 
-    def _margin(self, pay: Pay | None) -> list[str]:
-        if pay is None or self.prices is None:
-            return []
-        currency = self.prices.currency
-        if pay.cautious == 0:
+    def _price(self, amount: float) -> str:
+        return money(amount, None, self.currency)
+
+    def _split(self, worth: Money) -> list[str]:
+        """Return what net money is made of, where it is made of more than jobs and wages."""
+        told = [
+            f"{text(part)} from {name}" for name, part in worth.parts.items() if part.verdict != "the same"
+        ]
+        return [f"Of that {listed(told)}."] if worth.net is not None and len(told) > 2 else []
+
+    def _margin(self, worth: Money) -> list[str]:
+        if worth.cautious == 0:
             return ["It pays at any margin, even on the cautious end: the stops it saves cost more."]
-        if pay.cautious is None:
-            if pay.break_even is None:
+        if worth.cautious is None:
+            if worth.break_even is None:
                 return []
-            at = money(pay.break_even, None, currency) if pay.break_even else "any margin"
-            return [f"On average it pays from {at} a job; on the cautious end no margin makes it pay."]
-        at = money(round(pay.cautious), None, currency)
-        return [f"On the cautious end it pays down to a margin of {at} a job."]
+            at = f"{self._price(worth.break_even)} a job" if worth.break_even else "any margin"
+            return [f"On average it pays from {at}; on the cautious end no margin makes it pay."]
+        return [
+            f"On the cautious end it pays down to a margin of {self._price(round(worth.cautious))} a job."
+        ]
 
     def takes_away(self, stops: Sequence[StopChange]) -> list[str]:
         """Return which stops the best change surely takes away, and which it surely brings."""
-        gone = [stop for stop in stops if sign_of(stop.change) < 0]
-        come = [stop for stop in reversed(stops) if sign_of(stop.change) > 0]
+        gone = [stop for stop in stops if stop.difference.sign < 0]
+        come = [stop for stop in reversed(stops) if stop.difference.sign > 0]
         said = []
         if gone:
             said.append(f"It takes away stops at {listed([self._stop(stop) for stop in gone[:MOST_STOPS]])}.")
@@ -96,70 +108,60 @@ class CrewSentences:
         return said
 
     def _stop(self, stop: StopChange) -> str:
-        change = stop.change
-        assert change.mean is not None
-        assert change.low is not None
-        assert change.high is not None
-        places = decimals(change.mean, (change.high - change.low) / 2)
-        near, far = sorted((abs(change.low), abs(change.high)))
         why = cause_in_words(stop.cause, of_section=stop.where in self.sections)
-        return (
-            f"{stop.where} ({why}) by {number(abs(change.mean), places)} minutes a shift "
-            f"({number(near, places)} to {number(far, places)})"
-        )
+        amount = _amount(stop.difference)
+        return f"{stop.where} ({why}) by {mean_text(amount)} minutes a shift ({interval_text(amount)})"
 
-    def others(self, gains: Sequence[Gain], pays: dict[str, Pay]) -> list[str]:
+    def others(self, gains: Sequence[Gain]) -> list[str]:
         """Return what one more does in the other crews, those that help one by one, the rest together."""
-        said = []
-        helping = [gain for gain in gains if gain.low > 0]
-        for gain in helping:
-            brings = in_words(self.row(gain), self.figure)
-            said.append(f"One more in {gain.hand.crew}: {brings}{self._short(gain, pays)}.")
+        helping = [gain for gain in gains if gain.gain.sign > 0]
+        said = [
+            f"One more in {g.crew}: {change_in_words(g.gain, self.measure)}{self._short(g)}." for g in helping
+        ]
         nothing = [g for g in gains if g not in helping and -self.matters < g.low and g.high < self.matters]
         if nothing:
             said.append(
-                f"One more brings nothing that matters in {listed([g.hand.crew for g in nothing])}: "
-                f"less than {self.matters:g} {self.figure.words()[2]}."
+                f"One more brings nothing that matters in {listed([g.crew for g in nothing])}: "
+                f"less than {self.matters:g} {self.measure.words()[2]}."
             )
         said += [
-            f"One more in {g.hand.crew}: {in_words(self.row(g), self.figure)}."
+            f"One more in {g.crew}: {change_in_words(g.gain, self.measure)}."
             for g in gains
             if g not in helping and g not in nothing
         ]
         return said
 
-    def _short(self, gain: Gain, pays: dict[str, Pay]) -> str:
-        pay = pays.get(gain.hand.name)
-        if pay is None or pay.net is None or self.prices is None:
-            return ""
-        return f", {money_with_span(pay.net, self.prices.currency)} a shift"
+    def _short(self, gain: Gain) -> str:
+        worth = self.worth.get(gain.change)
+        return "" if worth is None or worth.net is None else f", {text(worth.net)} a shift"
 
-    def floaters(self, gains: Sequence[Gain], pays: dict[str, Pay]) -> list[str]:
+    def floaters(self, gains: Sequence[Gain]) -> list[str]:
         """Return what floaters of their own bring."""
         said = []
         for gain in gains:
-            text = f"{_start(gain.hand.in_words)}: {in_words(self.row(gain), self.figure)}"
-            said.append(f"{text}{self._short(gain, pays) if sign_of(self.row(gain)) else ''}.")
+            words = gain.hand.in_words
+            brings = change_in_words(gain.gain, self.measure)
+            said.append(
+                f"{words[0].upper()}{words[1:]}: {brings}{self._short(gain) if gain.gain.sign else ''}."
+            )
         return said
 
     def fewer(self, gains: Sequence[Gain], barred: Sequence[Barred]) -> list[str]:
         """Return which crews could give somebody up, and which surely could not."""
         free = [gain for gain in gains if gain.low > -self.matters]
+        jobs = self.measure.words()[2]
         said = []
         if free:
-            save = ""
-            if self.prices is not None:
-                save = f", and saves {money(self.prices.operator, None, self.prices.currency)} a shift"
             said.append(
-                f"One fewer costs nothing that matters in {listed([g.hand.crew for g in free])}: less than "
-                f"{self.matters:g} {self.figure.words()[2]}{save}."
+                f"One fewer costs nothing that matters in {listed([g.crew for g in free])}: less than "
+                f"{self.matters:g} {jobs}{self._saved(free)}."
             )
-        hurt = sorted((g for g in gains if g not in free and g.high < 0), key=lambda g: -g.mean)
+        hurt = sorted((g for g in gains if g not in free and g.gain.sign < 0), key=lambda g: -g.mean)
         if hurt:
-            texts = [f"{g.hand.crew} {self._loss(g)}" for g in hurt]
-            said.append(f"One fewer costs {self.figure.words()[2]} in {listed(texts)}.")
+            texts = [f"{g.crew} {text(_amount(g.gain))}{self._short(g)}" for g in hurt]
+            said.append(f"One fewer costs {jobs} in {listed(texts)}.")
         said += [
-            f"One fewer in {g.hand.crew}: {in_words(self.row(g), self.figure)}."
+            f"One fewer in {g.crew}: {change_in_words(g.gain, self.measure)}."
             for g in gains
             if g not in free and g not in hurt
         ]
@@ -169,25 +171,64 @@ class CrewSentences:
         said += [f"One fewer in {b.crew}: {b.why}." for b in barred if b.kind == FEWER and not b.is_too_few]
         return said
 
-    def _loss(self, gain: Gain) -> str:
-        places = decimals(gain.mean, (gain.high - gain.low) / 2)
-        return f"{number(-gain.mean, places)} ({number(-gain.high, places)} to {number(-gain.low, places)})"
+    def _saved(self, gains: Sequence[Gain]) -> str:
+        """Return which wages are saved where one fewer costs nothing; they differ with premiums."""
+        given = [self.worth[gain.change].wage for gain in gains if gain.change in self.worth]
+        wages = sorted({-wage for wage in given if wage is not None})
+        if not wages:
+            return ""
+        most = f" to {self._price(wages[-1])}" if len(wages) > 1 else ""
+        return f", and saves {self._price(wages[0])}{most} a shift"
 
-    def pairing(self, lead: Gain, gains: Sequence[Gain]) -> str:
-        """Return what common draws were worth, for the best change and over all."""
-        said = saving_in_words(lead.found)
-        ratios = sorted(g.found.variance_ratio for g in gains if g.found.variance_ratio is not None)
+    def pairing(self, gains: Sequence[Gain]) -> str:
+        """Return what common draws were worth, for the first change and over all."""
+        said = draws_in_words(gains[0].gain)
+        ratios = sorted(g.gain.saving for g in gains if g.gain.saving is not None)
         if not said or len(ratios) < 2:
             return said
         middle = ratios[len(ratios) // 2]
         return f"{said} Over all {count_of(len(gains), 'change')} it is {middle:.0f} times in the middle."
 
 
-def _start(text: str) -> str:
-    return text[0].upper() + text[1:]
+def _amount(change: Change) -> Estimate:
+    """Return a change of a known direction without its sign, its near end first."""
+    mean, low, high = change.mean or 0.0, change.low or 0.0, change.high or 0.0
+    near, far = sorted((abs(low), abs(high)))
+    return Estimate(abs(mean), near, far, n=change.n, unit=change.unit)
 
 
 def by_kind(gains: Sequence[Gain], kind: str) -> list[Gain]:
     """Return the changes of one kind, the highest gain first."""
     assert kind in (MORE, FEWER, FLOATER)
-    return [gain for gain in gains if gain.hand.kind == kind]
+    return [gain for gain in gains if gain.kind == kind]
+
+
+def cautions(scenario: Scenario, gains: Sequence[Gain], *, with_money: bool) -> tuple[str, ...]:
+    """Return what a reader should know before acting on the answer."""
+    said = list(cautions_on(("crew", gain.crew, "people") for gain in gains))
+    said.append(
+        "Nobody was taught anything and no task was moved: a person more shares the work of the crew as the "
+        "file has it. A new balance of the tasks may bring more, or the same with nobody more."
+    )
+    if new := [gain.hand for gain in gains if gain.kind == FLOATER]:
+        example = listed([line.split(" = ")[-1] for line in new[0].case.changes if "call_at" in line][:1])
+        called = f" and stations call at {example} of their window" if example else ""
+        response = response_of_new(new[0].case.scenario, new[0].crew)
+        said.append(
+            f"Floaters are assumed to come {response} after a call{called}; an answer about them is as good "
+            "as that."
+        )
+    if with_money and scenario.cost.stop_minute:
+        said.append(
+            "Money counts jobs and minutes of stop side by side: leave stop_minute out of [cost] if its "
+            "price already stands for jobs that are not made."
+        )
+    if with_money:
+        said.append("More jobs are worth their margin only as long as somebody buys them.")
+    return tuple(said)
+
+
+def response_of_new(scenario: Scenario, crew: str) -> str:
+    """Return after which time the floater made for a crew comes."""
+    new = [name for name in scenario.crew if name.startswith(f"{crew}-floater"[:60])]
+    return str(scenario.crew[new[-1]].response)

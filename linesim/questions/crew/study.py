@@ -1,16 +1,19 @@
-"""`crew`: the study."""
+"""`crew`: what one more operator brings on each crew, what one fewer costs, and what a floater does."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from itertools import combinations
-from typing import TYPE_CHECKING, Any
+from types import MappingProxyType
+from typing import TYPE_CHECKING
 
-from linesim.measures.definitions import DEFINITIONS
-from linesim.questions.answer import Answer
-from linesim.questions.crew.cautions import cautions
-from linesim.questions.crew.gains import Gain, Tally, looks
+from linesim.answers.document import Chart, Document, Heading, Part, View, Words
+from linesim.answers.measure import OUTPUT
+from linesim.answers.table import Column, Row, Table
+from linesim.answers.values import Change
+from linesim.answers.wording import Value
+from linesim.questions.crew.gains import Gain, StopChange, Tally, looks, stops_changed
 from linesim.questions.crew.hands import (
     FEWER,
     FLOATER,
@@ -18,18 +21,17 @@ from linesim.questions.crew.hands import (
     Barred,
     Hand,
     a_floater,
-    check_floaters,
+    check_response,
     crews_asked,
     one_fewer,
     one_more,
 )
-from linesim.questions.crew.pay import Pay, Prices, pay
-from linesim.questions.crew.sentences import CrewSentences, by_kind
-from linesim.questions.crew.stops import StopChange, stops_changed
-from linesim.questions.crew.tables import barred_table, gains_table, money_table, stops_table
-from linesim.runs.cases import Case, CaseRuns, run_cases
-from linesim.runs.main_measure import Measure, main_figure
-from linesim.stats import fair_difference, joint_confidence
+from linesim.questions.crew.money import PARTS, Money, money_of
+from linesim.questions.crew.question import Crew
+from linesim.questions.crew.sentences import CrewSentences, by_kind, cautions
+from linesim.runs.case_runner import Runner
+from linesim.runs.cases import Case
+from linesim.runs.main_measure import main_figure
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario
@@ -37,94 +39,49 @@ if TYPE_CHECKING:
 PRESENT = "present"
 MOST = 12  #: Replications of a change at most, if the scenario has as many and nobody asks for others.
 MATTERS = 0.005  #: Share of what the line makes that matters, where nobody says.
+MOST_STOPS = 12  #: Places and causes that get a line on a terminal.
 
 
-@dataclass(frozen=True, slots=True)
-class CrewAnswer(Answer):
-    """What one more operator buys on each crew, and what one fewer costs.
+def study(asked: Crew, scenario: Scenario) -> Document:
+    """Return what each change in staffing brings: every one run a few times, what is unclear then longer.
 
-    Attributes:
-        figure: Jobs per shift, or jobs per hour where the run holds no whole shift.
-        matters: The smallest difference that matters, in its unit.
-        gains: What each change does: one more, then a floater, then one fewer, each the highest first.
-        pays: What each change is worth, by its name; empty where the scenario has no prices.
-        stops: Which stops the best change takes away.
-        barred: Changes that the line does not allow.
+    A floater of its own is tried for the crews where a person more may bring something.
     """
-
-    figure: Measure
-    matters: float
-    gains: tuple[Gain, ...]
-    pays: dict[str, Pay]
-    stops: tuple[StopChange, ...]
-    barred: tuple[Barred, ...]
-
-    @property
-    def best(self) -> Gain | None:
-        """The crew where one more brings most; None if nobody asked for one more."""
-        return next(iter(by_kind(self.gains, MORE)), None)
-
-
-def crew(
-    scenario: Scenario,
-    *,
-    only: Sequence[str] = (),
-    kinds: Sequence[str] = (MORE, FEWER, FLOATER),
-    response: str | None = None,
-    call_at: float | None = None,
-    matters: float | None = None,
-    replications: int | None = None,
-    seed: int | None = None,
-    confidence: float = 0.95,
-    file: str = "",
-    **how: Any,
-) -> CrewAnswer:
-    """Say what one more operator brings on each crew, what one fewer costs, and what a floater does.
-
-    Every change is run a few times; only what is not clear then goes on. A floater of its own is tried
-    for the crews where a person more brings something.
-
-    Args:
-        scenario: The line; its ``[cost]`` turns jobs into money.
-        only: Names of the crews asked about; empty means all.
-        kinds: Which changes: ``one more``, ``one fewer``, ``a floater``.
-        response: Time from a call until a new floater comes, such as ``"30 s"``; None takes after the
-            floaters there are.
-        call_at: Share of its window at which a station calls that never did; None takes after those
-            that call.
-        matters: The smallest difference that matters, in jobs; None takes `MATTERS` of what the line makes.
-        replications: Of one change at most; None takes what the scenario says, at most `MOST`.
-        seed: Seed of all draws; None takes what the scenario says.
-        confidence: Of all intervals together.
-        file: Name of the scenario's file, for the answer to carry.
-        how: How replications are run: ``workers``, ``progress`` and what else `run_cases` takes.
-
-    Raises:
-        WrongQuestionError: If there is no such crew, or a floater cannot come so.
-        LineStuck: If the line as it is comes to a stand for good.
-
-    Examples:
-        >>> from linesim import load
-        >>> crew(load("line.toml")).sentences  # doctest: +SKIP
-    """
-    names = crews_asked(scenario, only)
-    check_floaters(response, call_at)
-    count = min(scenario.run.replications, MOST) if replications is None else replications
+    names = crews_asked(scenario, asked.only)
+    check_response(asked.response)
+    kinds = [
+        kind
+        for kind, is_left_out in (
+            (MORE, asked.no_more), (FEWER, asked.no_fewer), (FLOATER, asked.no_floater)
+        )
+        if not is_left_out
+    ]  # fmt: skip
+    count = min(scenario.run.replications, MOST) if asked.replications is None else asked.replications
     at = looks(count)
-    runs = run_cases([Case(PRESENT, scenario)], numbers=range(1, at[0] + 1), seed=seed, **how)
-    figure = main_figure(runs, None)
-    made = float(runs.values(PRESENT, *figure).mean())
-    matters = round_matter(MATTERS * made) if matters is None else matters
-    tally = Tally(runs, figure, confidence, len(names) * len(set(kinds)) * len(at))
-    hands, barred = _hands(scenario, names, kinds)
+    runner = Runner(Case(PRESENT, scenario), range(1, at[0] + 1), seed=asked.seed, **asked.how)
+    measure = main_figure(runner.runs, None)
+    made = float(runner.runs.values(PRESENT, *measure).mean())
+    matters = round_matter(MATTERS * made) if asked.min_effect is None else asked.min_effect
+    tally = Tally(runner, measure, asked.confidence, max(1, len(names) * len(kinds) * len(at)))
+    hands, barred = _sorted_out(
+        [one_more(scenario, name) for name in names if MORE in kinds]
+        + [one_fewer(scenario, name) for name in names if FEWER in kinds]
+    )
     tally.ask(hands, at[0])
     if FLOATER in kinds:
-        tried, not_so = _floaters(scenario, tally, names, MORE in kinds, matters, response, call_at)
+        helped = {gain.crew for gain in tally.gains() if gain.kind == MORE and gain.high >= matters}
+        tried, not_so = _sorted_out(
+            [
+                a_floater(scenario, name, response=asked.response, call_at=asked.call_at)
+                for name in names
+                if not scenario.crew[name].floater and (name in helped or MORE not in kinds)
+            ]
+        )
         tally.ask(tried, at[0])
         barred += not_so
     for look in at[1:]:
         tally.ask(tally.open(matters), look)
-    return _answer(scenario, tally, barred, matters, confidence, file, len(at))
+    return _answer(asked, scenario, tally, [*barred, *tally.stuck], matters, len(at))
 
 
 def round_matter(amount: float) -> float:
@@ -132,107 +89,183 @@ def round_matter(amount: float) -> float:
     return float(f"{amount:.1g}") if amount > 0 else 0.1
 
 
-def _hands(scenario: Scenario, names: Sequence[str], kinds: Sequence[str]) -> tuple[list[Hand], list[Barred]]:
-    found: list[Hand | Barred] = []
-    for name in names:
-        if MORE in kinds:
-            found.append(one_more(scenario, name))
-        if FEWER in kinds:
-            found.append(one_fewer(scenario, name))
-    return [h for h in found if isinstance(h, Hand)], [b for b in found if isinstance(b, Barred)]
-
-
-def _floaters(
-    scenario: Scenario,
-    tally: Tally,
-    names: Sequence[str],
-    after_more: bool,
-    matters: float,
-    response: str | None,
-    call_at: float | None,
-) -> tuple[list[Hand], list[Barred]]:
-    """Return a floater for each crew where one more may bring something that matters."""
-    helped = {gain.hand.crew for gain in tally.gains() if gain.hand.kind == MORE and gain.high >= matters}
-    found = [
-        a_floater(scenario, name, response=response, call_at=call_at)
-        for name in names
-        if not scenario.crew[name].floater and (name in helped or not after_more)
-    ]
+def _sorted_out(found: Sequence[Hand | Barred]) -> tuple[list[Hand], list[Barred]]:
     return [h for h in found if isinstance(h, Hand)], [b for b in found if isinstance(b, Barred)]
 
 
 def _answer(
-    scenario: Scenario,
-    tally: Tally,
-    barred: list[Barred],
-    matters: float,
-    confidence: float,
-    file: str,
-    n_looks: int,
-) -> CrewAnswer:
-    gains = tuple(g for kind in (MORE, FLOATER, FEWER) for g in by_kind(tally.gains(), kind))
-    prices = Prices.of(scenario.cost) if tally.figure.measure == "jobs_per_shift" else None
-    pays = {} if prices is None else {g.hand.name: _pay(tally.runs, g, prices) for g in gains}
-    unit = DEFINITIONS[tally.figure.measure].unit
-    words = CrewSentences(tally.figure, unit, matters, prices, tuple(scenario.section))
-    barred = [*barred, *tally.stuck]
-    stops: tuple[StopChange, ...] = ()
-    said: list[str] = []
+    asked: Crew, scenario: Scenario, tally: Tally, barred: Sequence[Barred], matters: float, n_looks: int
+) -> Document:
+    runs = tally.runner.runs
+    gains = tuple(gain for kind in (MORE, FLOATER, FEWER) for gain in by_kind(tally.gains(), kind))
+    worth: dict[str, Money] = {}
+    for gain in gains if tally.measure == OUTPUT else ():
+        found = money_of(runs, PRESENT, gain.change, gain.people, asked.confidence, tally.comparisons)
+        if found is not None:
+            worth[gain.change] = found
     more, floaters, fewer = (by_kind(gains, kind) for kind in (MORE, FLOATER, FEWER))
+    looked_at = [gain.hand for gain in (*more[:1], *fewer)]
+    stops = tuple(stop for hand in looked_at for stop in stops_changed(runs, PRESENT, hand, asked.confidence))
+    say = CrewSentences(scenario, tally.measure, matters, worth)
+    said: list[str] = []
     if more:
-        best = more[0]
-        stops = stops_changed(tally.runs, PRESENT, best.hand.name, confidence)
-        rivals = _rivals(tally, more, confidence, n_looks)
-        said += words.lead(best, pays.get(best.hand.name), len(more) - 1, rivals)
-        said += words.takes_away(stops) if best.low > 0 else []
-        said += words.others(more[1:], pays)
-    said += words.floaters(floaters, pays)
-    said += words.fewer(fewer, barred)
-    if gains:
-        said.append(words.pairing(gains[0], gains))
-    return CrewAnswer(
+        pairs = len(list(combinations(more, 2)))
+        said += say.lead(more[0], len(more) - 1, tally.rivals(more, max(1, pairs * n_looks)))
+        said += say.takes_away([s for s in stops if s.kind == MORE]) if more[0].gain.sign > 0 else []
+        said += say.others(more[1:])
+    said += [*say.floaters(floaters), *say.fewer(fewer, barred)]
+    said += [say.pairing(gains)] if gains else []
+    tables = (
+        _gains_table(gains), _money_table(gains, worth, say.currency), _stops_table(stops),
+        _barred(barred),
+    )  # fmt: skip
+    return Document(
         study="crew",
-        sentences=tuple(text for text in said if text),
-        tables_=(
-            gains_table(gains, tally.figure, unit),
-            money_table(gains, pays, prices),
-            stops_table(stops),
-            barred_table(barred),
+        sentences=tuple(filter(None, said)),
+        tables_=tables,
+        parts=tuple(_parts(gains, *tables)),
+        cautions=cautions(scenario, gains, with_money=bool(worth)),
+        card=runs.card(asked.confidence, file=asked.file),
+        asked=asked.echo(),
+    )
+
+
+_FLAT = (
+    "mean=gain low high half_width n=replications correlation saving method confidence comparisons verdict"
+)
+_NAMES = MappingProxyType({part: f"from_{part}" for part in PARTS})  #: Columns of the parts of money.
+_CHANGE = (Column("change"), Column("kind"), Column("crew"), Column("people", "count"))
+
+
+def _gains_table(gains: Sequence[Gain]) -> Table:
+    columns = (
+        *_CHANGE,
+        Column("measure", "measure", flat="measure"),
+        Column("unit"),
+        Column("gain", "change", flat=_FLAT, faces=("mean=adds", "interval", "verdict", "saving")),
+    )  # fmt: skip
+    return Table.of(
+        "gains", columns, gains,
+        "What one more or one fewer does, paired over common draws; all hold together.",
+    )  # fmt: skip
+
+
+def _money_table(gains: Sequence[Gain], worth: Mapping[str, Money], currency: str) -> Table:
+    """Return what each change is worth; empty where the scenario has no prices."""
+    columns = (
+        *_CHANGE,
+        Column("currency"),
+        Column("net", "change", head="net money", flat="mean=net_per_shift low high n=replications verdict"),
+        *(
+            Column(name, "change", head=part, flat=f"mean={name} low={name}_low high={name}_high n={name}_n")
+            for part, name in _NAMES.items()
         ),
-        cautions=cautions(scenario, gains, prices),
-        card=tally.runs.card(confidence, file=file),
-        figure=tally.figure,
-        matters=matters,
-        gains=gains,
-        pays=pays,
-        stops=stops,
-        barred=tuple(barred),
+        Column("break_even_margin", "money", unit=currency),
+        Column("cautious_margin", "money", unit=currency),
     )
+    rows = [
+        {
+            "change": gain.change, "kind": gain.kind, "crew": gain.crew, "people": gain.people,
+            "currency": currency, "net": found.net,
+            **{name: found.parts.get(part) for part, name in _NAMES.items()},
+            "break_even_margin": found.break_even, "cautious_margin": found.cautious,
+        }
+        for gain in gains
+        if (found := worth.get(gain.change)) is not None
+    ]  # fmt: skip
+    says = "Money a shift more than the line as it is, its parts, and the margin of a job from which it pays."
+    return Table.of("money", columns, rows, says)
 
 
-def _pay(runs: CaseRuns, gain: Gain, prices: Prices) -> Pay:
-    name = gain.hand.name
-    numbers = runs.common((PRESENT, name))
-    jobs = runs.values(name, "jobs_per_shift", numbers=numbers) - runs.values(
-        PRESENT, "jobs_per_shift", numbers=numbers
-    )
-    saved = runs.values(PRESENT, "own_stop", numbers=numbers) - runs.values(name, "own_stop", numbers=numbers)
-    return pay(jobs, saved, gain.hand.people, prices, gain.confidence)
+def _stops_table(stops: Sequence[StopChange]) -> Table:
+    columns = (
+        Column("change"), Column("kind"), Column("where", head="at"), Column("cause"), Column("because"),
+        Column("unit"),
+        Column("difference", "change", flat="before mean=difference low high n=replications verdict",
+               faces=("before=now", "mean=changes by", "interval")),
+    )  # fmt: skip
+    says = "Minutes of stop that a change takes away or brings, by place and cause, paired."
+    return Table.of("stops", columns, stops, says, keys=("change", "where", "cause"))
 
 
-def _rivals(tally: Tally, more: Sequence[Gain], confidence: float, n_looks: int) -> list[Gain]:
-    """Return the crews where one more may bring as much as in the first, all pairs holding together."""
-    pairs = len(list(combinations(more, 2)))
-    alone = joint_confidence(confidence, max(1, pairs * n_looks))
-    rivals = []
-    for gain in more[1:]:
-        if gain.high < more[0].low:  # the intervals of all gains hold together: these two leave no doubt
-            continue
-        numbers = tally.runs.common((more[0].hand.name, gain.hand.name))
-        first, other = (
-            tally.runs.values(g.hand.name, *tally.figure, numbers=numbers) for g in (more[0], gain)
-        )
-        low = fair_difference(first, other, alone).interval.low
-        if low is None or low <= 0:
-            rivals.append(gain)
-    return rivals
+def _barred(barred: Sequence[Barred]) -> Table:
+    columns = tuple(map(Column, ("kind", "crew", "why")))
+    return Table.of("barred", columns, barred, "Changes that cannot be, and why.", keys=("kind", "crew"))
+
+
+def _parts(gains: Sequence[Gain], of_gains: Table, worth: Table, stops: Table, barred: Table) -> list[Part]:
+    """Return what each kind of change brings, what that is worth, and which stops it changes."""
+    crew, gain = (of_gains.columns[k] for k in (2, -1))
+    parts: list[Part] = []
+    for kind in dict.fromkeys(one.kind for one in gains):
+        label = gains[0].measure.label
+        view = View(
+            "gains", f"{kind[0].upper()}{kind[1:]}: {label}", (crew, gain), of_gains.places(_is_of(kind)),
+            note=_NOTE,
+        )  # fmt: skip
+        says = "One row a crew, paired over common draws; the intervals of all changes hold together."
+        name = f"gains-{kind.replace(' ', '-')}"
+        parts.append(Chart("forest", name, says, view, "gain", "{change}", f"more {label}"))
+    parts += _money_parts(worth)
+    best = next((one.change for one in gains if one.kind == MORE), "")
+    place, cause, minutes = (stops.columns[k] for k in (2, 4, -1))
+    for kind, title, columns in (
+        (MORE, f"Which stops {best} changes", (place, cause, minutes)),
+        (FEWER, "Which stops one fewer changes", (stops.columns[0], place, cause, minutes)),
+    ):
+        places = stops.places(_is_sure_of(kind), by=_by_size)
+        if places:
+            parts.append(View("stops", f"{title}, minutes a shift", columns, places, most=MOST_STOPS))
+        elif stops.places(_is_of(kind)):
+            parts += [Heading(f"{title}, minutes a shift"), Words(("None surely.",))]
+    return [*parts, View("barred", "Changes that cannot be", barred.columns, only_page=True)]
+
+
+def _money_parts(worth: Table) -> list[Part]:
+    if not len(worth):
+        return []
+    columns = {column.name: column for column in worth.columns}
+    priced = [name for name in _NAMES.values() if any(_varies(cell) for cell in worth.column(name))]
+    title = "What that is worth a shift"
+    net = replace(columns["net"], faces=("mean=net money", "interval"))
+    means = tuple(replace(columns[name], faces=("mean",)) for name in priced)
+    with_net = worth.places(lambda row: row["net"] is not None)
+    change = columns["change"]
+    parts: list[Part] = []
+    if with_net:
+        view = View("money", title, (change, net, *means), with_net)
+        unit = f"{worth.column('currency')[0]} a shift"
+        says = "Jobs at their margin, less own stops, people and equipment; the intervals hold together."
+        parts.append(Chart("forest", "money", says, view, "net", "{change}", unit))
+    both = tuple(replace(columns[name], faces=("both",)) for name in priced)
+    margins = (columns["break_even_margin"], columns["cautious_margin"])
+    title = "Where the money of a shift comes from, and the margin of a job from which it pays"
+    parts.append(View("money", title, (change, *both, *margins), only_page=bool(with_net)))
+    return parts
+
+
+def _is_of(kind: str) -> Callable[[Row], bool]:
+    return lambda row: row["kind"] == kind
+
+
+def _is_sure_of(kind: str) -> Callable[[Row], bool]:
+    """Return whether a row is of a kind of change and surely not 0."""
+    return lambda row: row["kind"] == kind and bool(_difference(row).sign)
+
+
+def _by_size(row: Row) -> float:
+    return -abs(_difference(row).mean or 0.0)
+
+
+def _difference(row: Row) -> Change:
+    found = row["difference"]
+    assert isinstance(found, Change)
+    return found
+
+
+def _varies(cell: Value) -> bool:
+    """Return whether an amount is there and not 0 each time."""
+    return isinstance(cell, Change) and cell.verdict != "the same"
+
+
+_NOTE = "'1 for': one replication with common draws says as much as so many with independent ones."

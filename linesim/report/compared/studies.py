@@ -9,7 +9,6 @@ from linesim.answers.document import Document
 from linesim.questions.answer import Answer
 from linesim.report.compared.bottleneck import bottleneck
 from linesim.report.compared.buffers import buffers
-from linesim.report.compared.crew import crew
 from linesim.report.compared.doubt import doubt
 from linesim.report.compared.mix import mix
 from linesim.report.compared.plain import Piece, plain_table
@@ -22,7 +21,6 @@ from linesim.report.parts import Fold, Listed
 DRAWN: Mapping[str, Callable[[Answer], Iterator[Piece | None]]] = MappingProxyType(
     {
         "buffers": buffers,
-        "crew": crew,
         "mix": mix,
         "bottleneck": bottleneck,
         "warmup": warmup,
@@ -35,7 +33,6 @@ DRAWN: Mapping[str, Callable[[Answer], Iterator[Piece | None]]] = MappingProxyTy
 QUESTIONS: Mapping[str, str] = MappingProxyType(
     {
         "buffers": "How many buffer places does the line need, and where?",
-        "crew": "What does one more operator bring, and in which crew?",
         "mix": "What does the mix of models and options do to the line, and where does it hurt?",
         "bottleneck": "Which place holds the line up?",
         "warmup": "After how long does nothing of the start show any more?",

@@ -126,20 +126,6 @@ def test_methods_are_told_by_name_and_cuts_in_hours() -> None:
     ]
 
 
-def test_crew_page_tells_stops_that_surely_change() -> None:
-    """Of the stops of a crew study the page tells those whose change is sure, and says so if none is."""
-    columns = ("change", "where", "cause", "unit", "before", "difference", "low", "high", "verdict")
-    rows = [("trim +1", "T7", "overrun", "min/shift", 3.3, -2.5, -4.9, -0.2, "lower"),
-            ("trim +1", "T6", "waiting", "min/shift", 4.5, -4.5, -23.0, 14.0, "can't tell")]  # fmt: skip
-    (told, *_) = pieces(answer_with("crew", AnswerTable.of("stops", columns, rows)))
-    assert isinstance(told, PageTable)
-    assert [[cell.text for cell in row] for row in told.rows] == [
-        ["trim +1", "T7", "work still open at the limit", "3.3", "-2.5", "-4.9 to -0.2"]
-    ]
-    (none, *_) = pieces(answer_with("crew", AnswerTable.of("stops", columns, rows[1:])))
-    assert isinstance(none, str) and "No single cause" in none
-
-
 def test_comparison_draws_the_deciding_figure() -> None:
     """The first figure of a comparison holds each case's difference in jobs a shift as the answer has it."""
     answer = compare(small_scenario(), {"two more": {"buffer.lane.capacity": 5}}, replications=3)
