@@ -1,0 +1,90 @@
+"""Money of a line and of a change, added up by hand from a cycle of whole seconds."""
+
+import pytest
+
+from linesim import crew, simulate
+from linesim.answers.document import Document
+from linesim.answers.values import Change
+from linesim.commands.report import told_of
+from linesim.report.sections.stops import money_of_stops
+from linesim.runs.result import Result
+from linesim.scenario import load_text
+
+#: A works 12 s and B 2 x 8 s under a takt of 10 s; no place between them. A shift has 480 s.
+LINE = """
+title = "Two sections without a place between"
+takt = "10 s"
+flow = ["first", "second"]
+[run]
+warm_up = "48 s"
+length = "16 min"
+shift = "8 min"
+replications = 2
+[section.first]
+pacing = "moving"
+stations = ["A"]
+[section.second]
+pacing = "moving"
+stations = ["B"]
+[crew.a]
+people = 1
+covers = ["A"]
+[crew.b]
+people = 1
+covers = ["B"]
+[station.A.task.fit]
+time = "12 s"
+[station.B.task.left]
+time = "8 s"
+[station.B.task.right]
+time = "8 s"
+[cost]
+operator_per_shift = 30
+margin_per_job = 5
+stop_minute = 60
+currency = "EUR"
+"""
+
+
+def minutes(result: Result) -> dict[tuple[str, str], float | None]:
+    """Return all minutes of stop a shift, by place and cause."""
+    rows = result.rows("line_stop")
+    return {(row.where, row.cause): row.mean for row in rows if row.cause and row.mean}
+
+
+def test_money_of_a_line_adds_up() -> None:
+    """A cycle of B takes 16 s, 30 a shift: A stops 2 s of it by itself and 4 s for B, B stops 6 s by itself.
+
+    60 + 180 = 240 s of own stops at 60 a minute are 240; 30 jobs at 5 are 150, two people at 30 are 60. The
+    120 s in which A only waits for B are not paid again, neither in the measure nor in the report.
+    """
+    scenario = load_text(LINE)
+    result = simulate(scenario)
+    assert minutes(result) == {("A", "overrun"): 1, ("A", "blocked"): 2, ("B", "overrun"): 3}
+    money = {row.cause: row.mean for row in result.rows("net_money")}
+    assert money == {"": 150 - 240 - 60, "jobs": 150, "stops": -240, "people": -60}
+    assert "cost EUR 240 a shift" in money_of_stops(told_of(scenario, result, "linesim report"))
+
+
+@pytest.fixture(scope="module")
+def answer() -> Document:
+    """Ask what one more for B brings."""
+    return crew(load_text(LINE), only=["b"], no_fewer=True, no_floater=True)
+
+
+def test_money_of_a_change_adds_up(answer: Document) -> None:
+    """With two people B needs 8 s and never stops, but A, 2 s late for each mark, waits 8 s for the next one.
+
+    A cycle takes 20 s, 24 a shift: 6 jobs fewer lose 30, and the operator costs 30. B stands 180 s less,
+    which is 180 won. A stops 48 s by itself instead of 60, but stands 240 s instead of 180: these 12 s win
+    nothing.
+    """
+    two = load_text(LINE).replace({"crew.b.people": 2})
+    assert minutes(simulate(two)) == {("A", "overrun"): 0.8, ("A", "blocked"): 3.2}
+    row = answer.table("money").row("b +1")
+    parts = {name: found.mean for name, found in row.items() if isinstance(found, Change)}
+    assert parts == pytest.approx(
+        {"net": -30 + 180 - 30, "from_jobs": -30, "from_stops": 180, "from_people": -30}
+    )
+    assert "that is +EUR 120 a shift" in answer.sentences[0]
+    assert answer.sentences[1] == "Of that -EUR 30 from jobs, +EUR 180 from stops and -EUR 30 from people."
