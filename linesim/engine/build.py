@@ -57,13 +57,14 @@ class _Builder:
             n_sections=len(names.section), n_stations=len(names.station), n_bays=len(names.bay),
             n_crews=len(names.crew), n_robots=len(names.robot), n_modes=len(names.mode),
             n_carriers=len(names.carrier), n_feeders=len(names.feeder), n_tasks=n_tasks,
-            n_causes=len(names.cause), n_zones=len(names.zone),
+            n_causes=len(names.cause), n_faults=len(names.fault), n_zones=len(names.zone),
             job_cells=2 * n_tasks + len(names.zone) + len(names.carrier) + len(names.feeder) + len(names.bay),
         )  # fmt: skip
         s.w = [w]
         s.jobs, s.visits, s.pieces, s.items = [], [], [], []
         s.works, s.steps, s.chances, s.events, s.levels, s.timers, s.due = [], [], [], [], [], [], []
         s.cells, s.ticks, s.drawn = [0] * (2 * n_tasks), [], [0]
+        s.room = []
         s.ints = [*plan.equipment.zone_people.tolist(), *range(w.n_crews)]
         self.columns = plan.columns
         s.outside = self.outside = Outside(s, plan, draws)

@@ -56,7 +56,7 @@ def leaves_to_redo(s: State, p: int) -> bool:
     to_redo = False
     for i in range(task.faults, task.faults + task.n_faults):
         f = s.ints[i]
-        odds = s.chances[job.variant * len(s.faults) + f]
+        odds = s.chances[job.variant * s.w[0].n_faults + f]
         fault = s.faults[f]
         if odds <= 0 or chance(s, fault.made, piece.attempt, job.number) >= odds:
             continue

@@ -41,7 +41,7 @@ from linesim.engine.order import (
 from linesim.engine.people import give_back, might_find_people, take_first
 from linesim.engine.rule import rule
 from linesim.engine.states import is_before, set_urgency, write_people, write_robots, write_stations
-from linesim.engine.tables import State
+from linesim.engine.tables import ENDLESS, State
 from linesim.engine.traffic import carrier_back, open_gate
 from linesim.engine.work import arrive, block, end, try_start, unblock
 from linesim.ledger.events import E_OFF, E_ON, E_REPAIRED
@@ -263,7 +263,7 @@ def begin_all(s: State) -> None:
             start_work(s)
         for b in range(w.n_bays):
             start_bay_work(s, b)
-        if (w.woken == NONE and w.look == NONE) or w.status:
+        if (w.woken == NONE and w.look == NONE) or w.status == ENDLESS:
             return
 
 

@@ -139,7 +139,11 @@ def compiled(
         raise NoMachineCodeError(f"numba is installed and cannot be loaded: {problem}") from problem
     for module in rules:
         for thing in vars(module).values():
-            if getattr(thing, "is_rule", False) and thing is not entry:
+            if (
+                getattr(thing, "is_rule", False)
+                and thing.__module__ == module.__name__
+                and thing is not entry
+            ):
                 register_jitable(thing)
     njit: Any = numba.njit
     settings: Any = numba.config

@@ -29,6 +29,7 @@ def run_line(
     environment: Environment | None = None,
     *,
     checked: bool = False,
+    drive: str = "simpy",
 ) -> Ledger:
     """Run the line of ``plan`` once, with the luck of ``draws``.
 
@@ -38,6 +39,7 @@ def run_line(
         events: List that takes one row per thing that happens, from tick 0; nothing else changes by it.
         environment: SimPy environment to use as the clock; a fresh one if None.
         checked: Whether everything is worked out anew after each instant and compared; for tests.
+        drive: ``simpy``, or ``compiled``: the same rules as machine code, with a clock of their own.
 
     Returns:
         The ledger from the end of the warm-up to the end of the run.
@@ -61,11 +63,19 @@ def run_line(
         if checked:
             check_settled(s)
 
-    clock = Clock(instant, environment)
+    if drive == "compiled":
+        from linesim.engine.arrays import CompiledClock
+
+        clock: Any = CompiledClock(s, lambda s: hand_over(s, events))
+    else:
+        clock = Clock(instant, environment)
     s.outside.set_timer = clock.set_timer
     books = Books(s, plan)
     for tick, what in moments(plan, books):
-        clock.run(tick)
+        if tick > 0:
+            clock.run(tick)
+            if w.status == ENDLESS:
+                raise without_end(s)
         w.now = tick
         if what == _START:
             start(s, plan)

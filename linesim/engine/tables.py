@@ -79,6 +79,7 @@ class World:
     n_feeders: int = 0
     n_tasks: int = 0
     n_causes: int = 0
+    n_faults: int = 0
     n_zones: int = 0
     most_tasks: int = 0  #: of one station
     job_cells: int = 0  #: cells of one job
@@ -131,7 +132,7 @@ class State:
     __slots__ = (
         "agenda", "bays", "buffers", "calendars", "carriers", "cells", "chances", "columns", "crews", "drawn",
         "due", "elements", "events", "faults", "gates", "ints", "items", "jobs", "levels", "modes",
-        "operators", "outside", "pieces", "robots", "sections", "stations", "steps", "tasks", "ticks",
+        "operators", "outside", "pieces", "robots", "room", "sections", "stations", "steps", "tasks", "ticks",
         "timers", "tools", "visits", "w", "works",
     )  # fmt: skip
 
@@ -168,4 +169,5 @@ class State:
     cells: list[int]  #: small tables of jobs and visits
     ticks: list[int]  #: time accounts
     drawn: list[int]  #: blocks of draws
+    room: list[int]  #: slots of each table that grows, where compiled
     outside: Any  #: where Python runs the rules: what sets timers, makes room and draws
