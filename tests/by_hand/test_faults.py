@@ -1,8 +1,10 @@
 """Faults by hand: found at once, further down, or never; put right there or elsewhere."""
 
+import numpy as np
 import pytest
 
 from linesim.draws.draws import Draws
+from linesim.plan.arrays import IntArray
 from tests.lines import Ran, lines, run, stations, stops, trace
 
 
@@ -67,14 +69,12 @@ def test_a_redo_draws_anew(monkeypatch: pytest.MonkeyPatch) -> None:
     """
     luck, times = (0.1, 0.1, 0.9), (2000, 3000, 4000)
 
-    def odds(self: Draws, kind: str, name: str, attempt: int, block: int) -> list[int]:
-        return [int(luck[attempt] * 2**53)] * (1 << self.block_bits)
+    def block(self: Draws, column: int, attempt: int, b: int) -> IntArray:
+        is_time = self._plan.columns.all[column].shape >= 0
+        number = times[attempt] if is_time else int(luck[attempt] * 2**53)
+        return np.full(1 << self.block_bits, number)
 
-    def ticks(self: Draws, kind: str, name: str, attempt: int, shape: int, block: int) -> list[int]:
-        return [times[attempt]] * (1 << self.block_bits)
-
-    monkeypatch.setattr(Draws, "odds", odds)
-    monkeypatch.setattr(Draws, "times", ticks)
+    monkeypatch.setattr(Draws, "block", block)
     monkeypatch.setattr(Draws, "constant", lambda self, shape: -1)
     ran = run(
         """
