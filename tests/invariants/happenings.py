@@ -8,7 +8,6 @@ import numpy as np
 
 from linesim.draws.draws import Draws
 from linesim.engine.calendars import WorkingTime
-from linesim.engine.variants import Variants
 from linesim.ledger.events import Event
 from linesim.plan.tables import FREE, NONE
 from linesim.plan.words import O_HELPING, O_WORKING, S_WORKING
@@ -165,10 +164,6 @@ def check_buffers(ran: Ran) -> None:
 def check_work(ran: Ran, draws: Draws) -> None:
     """Every task takes its drawn time of work, and starts only when all that comes before it is done."""
     plan = ran.plan
-    rows: list[list[int]] = [[] for _ in plan.names.station]
-    for t, s in enumerate(plan.tasks.station.tolist()):
-        rows[s].append(t)
-    variants = Variants(plan, rows)
     worked: dict[Work, int] = {}
     begun: dict[Work, int] = {}
     attempts: dict[tuple[int, int], int] = defaultdict(int)
@@ -181,7 +176,7 @@ def check_work(ran: Ran, draws: Draws) -> None:
         work, task = key(event), (event.job, event.task)
         order = draws.order(event.job)
         assert order is not None
-        variant = variants.get(order.model, order.options)
+        variant = plan.variants.get(order.model, order.options)
         if event.what == "task start":
             worked[work] = 0
             if event.job not in given:
