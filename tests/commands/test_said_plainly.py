@@ -21,12 +21,13 @@ def said(capsys: pytest.CaptureFixture[str], *words: str | Path) -> str:
 
 
 def test_a_bound_that_rounds_to_nothing_is_0() -> None:
-    """A bound that rounds to 0 is no `0.0 fewer`; a constant difference is `each time` to its last digit."""
+    """A bound of 0 is no `0.0 fewer`, one near it keeps a digit; what is constant is `each time`."""
     row = Row("jobs_per_shift", "segment", "", "jobs", 0.4, -0.04, 0.84, 0.44, 0.5, 4, "paired t")
     jobs = Measure("jobs_per_shift")
-    assert in_words(row, jobs) == "can't tell, between 0 and 0.8 more jobs a shift"
+    assert in_words(row, jobs) == "can't tell, between 0.04 fewer and 0.84 more jobs a shift"
+    assert in_words(row._replace(low=0.0), jobs) == "can't tell, between 0 and 0.8 more jobs a shift"
     other = row._replace(mean=-0.4, low=-0.84, high=0.04)
-    assert in_words(other, jobs) == "can't tell, between 0.8 fewer and 0 jobs a shift"
+    assert in_words(other, jobs) == "can't tell, between 0.84 fewer and 0.04 more jobs a shift"
     constant = row._replace(mean=1 / 3, low=1 / 3 - 1e-17, high=1 / 3 + 1e-16, half_width=1e-16)
     assert in_words(constant, jobs).endswith("more jobs a shift (each time)")
     assert signed_span(constant) == "each time"
