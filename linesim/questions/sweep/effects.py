@@ -130,13 +130,20 @@ def slopes(
 
 def _share(factor: Factor, value: object) -> float:
     """Return where a value lies between the ends of a factor's range, from 0 to 1."""
-    low, high, here = (_number(item) for item in (*factor.values, value))
+    low, high, here = (amount_of(item) for item in (*factor.values, value))
     return (here - low) / (high - low)
 
 
-def _number(value: object) -> float:
+def amount_of(value: object) -> float:
+    """Return a value of a factor as a number; a time in seconds, or in shifts.
+
+    Raises:
+        ValueError: If it is yes or no, or a text that is no time.
+    """
     from linesim.ticks import parse_duration
 
+    if isinstance(value, bool):
+        raise ValueError("yes and no are no amounts")
     if isinstance(value, int | float):
         return float(value)
     assert isinstance(value, str), "a range has numbers or times"

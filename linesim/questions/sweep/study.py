@@ -10,13 +10,14 @@ from linesim.answers.document import Chart, Choices, Document, Part, View
 from linesim.answers.measure import Measure
 from linesim.answers.table import Column, Table
 from linesim.answers.values import Change
-from linesim.answers.wording import change_in_words, level_text, text
+from linesim.answers.wording import change_in_words, level_text, listed, text
 from linesim.errors import WrongQuestionError
 from linesim.measures.definitions import DEFINITIONS
 from linesim.questions.cautions import cautions_on
 from linesim.questions.compare.study import AGAINST_BASE, best_of
 from linesim.questions.sweep.effects import (
     Effect,
+    amount_of,
     cases_table,
     effects_chart,
     effects_table,
@@ -34,6 +35,7 @@ from linesim.questions.varying.points import BASE
 from linesim.runs.case_runner import change_of, estimate_of
 from linesim.runs.cases import Case, CaseRuns, run_cases
 from linesim.runs.main_measure import main_figure
+from linesim.scenario.toml import key, shown_value
 from linesim.stats import joint_confidence
 
 if TYPE_CHECKING:
@@ -193,6 +195,7 @@ def _sentences(
     same = changes[first].verdict == "the same"
     against = "the same" if same else change_in_words(changes[first], measure)
     said.append(f"{first}: {level} {measure.label}, against the line as it is: {against}.")
+    said += _at_an_end(runs, measure, first, points, confidence)
     if design == "grid":
         said += _by_step(measure, effects)
     elif design == "latin hypercube":
@@ -210,6 +213,41 @@ def _sentences(
             f"each by itself with {each:.4g} %."
         )
     return tuple(said)
+
+
+def _at_an_end(
+    runs: CaseRuns, measure: Measure, best: str, points: Sequence[Point], confidence: float
+) -> list[str]:
+    """Return which inputs have the best case at an end of what was tried, surely ahead of its neighbour.
+
+    The neighbour has the next value of that input and all else alike; a best without one, as among points
+    spread over ranges, says nothing.
+    """
+    levels = next(dict(point.levels) for point in points if point.name == best)
+    ends = []
+    for path, value in levels.items():
+        rest = {where: level for where, level in levels.items() if where != path}
+        in_line = [
+            (dict(point.levels)[path], point.name)
+            for point in points
+            if path in dict(point.levels) and {**rest, path: dict(point.levels)[path]} == dict(point.levels)
+        ]
+        try:
+            by_amount = sorted((amount_of(level), name) for level, name in in_line)
+        except ValueError:
+            continue  # Names have no order, so no end.
+        here = amount_of(value)
+        names = [name for _, name in by_amount]
+        if len(names) < 2 or best not in (names[0], names[-1]) or (best == names[0] and here == 0):
+            continue
+        neighbour = names[1] if best == names[0] else names[-2]
+        ahead = change_of(runs, neighbour, best, measure, confidence).sign
+        if ahead == (1 if measure.more_is_better else -1):
+            which = "least" if best == names[0] else "most"
+            ends.append(f"{key(path)} = {shown_value(value)} is the {which} that was tried")
+    if not ends:
+        return []
+    return [f"The best lies at the end of a range: {listed(ends)}. Look further before it is called best."]
 
 
 def _by_step(measure: Measure, effects: Sequence[Effect]) -> list[str]:

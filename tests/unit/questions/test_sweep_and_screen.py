@@ -11,7 +11,7 @@ from linesim.answers.measure import Measure
 from linesim.answers.values import Change, Estimate
 from linesim.errors import WrongQuestionError
 from linesim.questions.screen.question import screen
-from linesim.questions.sweep.effects import slopes, steps
+from linesim.questions.sweep.effects import amount_of, slopes, steps
 from linesim.questions.sweep.question import sweep
 from linesim.questions.varying import Factor, factor_of, grid, hypercube, two_level
 from linesim.scenario import Scenario, load_text
@@ -92,6 +92,27 @@ def test_steps_of_a_grid_are_averages_over_the_other_factors(calm: Scenario) -> 
     assert by_step[RIGHT, "10 s", "30 s"] == pytest.approx((20 + 10) / 2)
     assert any("average over the others" in text for text in found.sentences)
     assert {one.comparisons for one in changes(found, "effects", "effect").values()} == {3}
+
+
+def test_a_best_at_the_end_of_its_range_is_told_to_look_further(calm: Scenario) -> None:
+    """The shortest of both times is best and the least tried; an end level with the next is none."""
+
+    def told(found: Document) -> list[str]:
+        return [text for text in found.sentences if "end of a range" in text]
+
+    both = sweep(calm, [f"{LEFT} = ['10 s', '20 s']", f"{CLOSE} = ['6 s', '9 s']"], measure="lead_time")
+    (said,) = told(both)
+    assert f"{LEFT} = 10 s is the least that was tried" in said
+    assert f"{CLOSE} = 6 s is the least" in said
+    level = sweep(calm, [f"{LEFT} = ['20 s', '10 s', '5 s']"], measure="lead_time", replications=2)
+    assert not told(level)  # 5 s is as good as 10 s
+    plateau = sweep(calm, ["crew.all.people = [2, 3]"], measure="throughput", replications=2)
+    assert not told(plateau)  # two people are as good as three: jobs come once a minute anyway
+    none = sweep(calm, [f"{CLOSE} = ['0 s', '9 s']"], measure="lead_time", replications=2)
+    assert not told(none)  # nothing is less than no time
+    for without_order in (True, "quick"):
+        with pytest.raises(ValueError, match="no amount|duration|time"):
+            amount_of(without_order)
 
 
 def test_one_at_a_time_says_what_it_does_not_see(calm: Scenario) -> None:
