@@ -111,7 +111,7 @@ def test_a_best_at_the_end_of_its_range_is_told_to_look_further(calm: Scenario) 
     none = sweep(calm, [f"{CLOSE} = ['0 s', '9 s']"], measure="lead_time", replications=2)
     assert not told(none)  # nothing is less than no time
     for without_order in (True, "quick"):
-        with pytest.raises(ValueError, match="no amount|duration|time"):
+        with pytest.raises(ValueError, match=r"time|amounts"):
             amount_of(without_order)
 
 
