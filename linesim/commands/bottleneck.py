@@ -15,9 +15,16 @@ if TYPE_CHECKING:
     from linesim.commands.parser import Commands
     from linesim.questions.bottleneck import Bottleneck
     from linesim.questions.bottleneck.evidence import Nomination, StationFigures
+    from linesim.questions.bottleneck.one_more import OneMore
     from linesim.runs.rows import Row
 
-FILES = ("methods.csv", "stations.csv", "links.csv", "bottleneck.json")  #: What ``--out`` writes
+FILES = (
+    "methods.csv",
+    "stations.csv",
+    "resources.csv",
+    "links.csv",
+    "bottleneck.json",
+)  #: What ``--out`` writes
 
 
 def add(commands: Commands) -> None:
@@ -25,7 +32,7 @@ def add(commands: Commands) -> None:
     parser = add_command(
         commands,
         "bottleneck",
-        "Say which station holds the line back, by the published methods side by side",
+        "Say which station, crew or tool holds the line back, by the published methods side by side",
         examples=(
             (
                 "linesim bottleneck scenarios/tractor/line.toml",
@@ -55,10 +62,11 @@ def add(commands: Commands) -> None:
     )
     parser.add_argument(
         "--only",
-        metavar="STATION",
+        metavar="NAME",
         action="append",
         default=[],
-        help="a station whose gain is asked for; may be repeated (default: all)",
+        help="a station, or crew.NAME, tool.NAME, carrier.NAME, whose gain is asked for; may be repeated "
+        "(default: all)",
     )
     add_measure(parser, rises=True)
     add_study_options(parser)
@@ -102,14 +110,19 @@ def _show(page: Page, answer: Bottleneck) -> None:
         "gains hold together, the other figures each for itself.",
         indent=2,
     )
+    if answer.resources:
+        page.heading("One more of each crew, tool and carrier")
+        page.table(("one more", "adds", "interval"), [_resource(one) for one in answer.resources])
     if answer.method("arrows").stations:
         _links(page, answer)
 
 
 def _method(named: Nomination, answer: Bottleneck) -> tuple[str, str, str]:
-    from linesim.questions.bottleneck.evidence import GAIN
+    from linesim.questions.bottleneck.evidence import GAIN, ONE_MORE
     from linesim.questions.bottleneck.sentences import some, tells
 
+    if named.method == ONE_MORE and not named.stations and named.level:
+        return named.method, "can't tell", ""
     if named.method == GAIN and not tells({figures.station: figures for figures in answer.stations}):
         return named.method, "can't tell", ""
     also = some([name for name in named.level if name not in named.stations])
@@ -130,6 +143,12 @@ def _station(figures: StationFigures) -> tuple[str, ...]:
         figures.station, *gain, cell(figures.stop), cell(figures.share, 100), cell(figures.sole, 100),
         cell(figures.period),
     )  # fmt: skip
+
+
+def _resource(one: OneMore) -> tuple[str, str, str]:
+    from linesim.questions.verdicts import signed, signed_span
+
+    return one.resource.label, signed(one.gain), signed_span(one.gain)
 
 
 def _links(page: Page, answer: Bottleneck) -> None:

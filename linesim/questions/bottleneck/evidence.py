@@ -17,8 +17,9 @@ from linesim.runs.rows import Row, row_of
 from linesim.stats import arrow_rule, could_be_highest, surely_turning, surely_worst, turning_point
 
 #: The methods, in the order in which they are told.
-GAIN, STOP, SHARE, PERIOD, ARROW, TURN = (
+GAIN, ONE_MORE, STOP, SHARE, PERIOD, ARROW, TURN = (
     "gain",
+    "one more",
     "stop caused",
     "shifting",
     "active period",
@@ -32,8 +33,8 @@ class Nomination(NamedTuple):
 
     Attributes:
         method: Which method.
-        stations: Station named, or all stations of the section named; empty if it names nobody, or if the
-            data can't tell whom.
+        stations: Station named, or all stations of the section named, or the crew, tool or carrier of which
+            one more brings the most; empty if it names nobody, or if the data can't tell whom.
         place: What the method calls it: the station or section.
         level: Stations that could be first as well as far as the replications tell; the one named is
             among them.
@@ -56,7 +57,7 @@ class StationFigures(NamedTuple):
     Attributes:
         station, section, pacing: Names.
         gain: What the line makes more if the station's work goes faster; the interval holds together with
-            those of all other stations. None if it has no task or was not asked about.
+            those of everything else asked about. None if it has no task or was not asked about.
         stop: Minutes of stop a shift that it caused itself; None in a free section, which has no conveyor.
         cause: Word of the cause that most of them have; empty if there are none.
         period: Average active period [s].

@@ -13,6 +13,7 @@ from linesim.questions.bottleneck.chain import Link
 from linesim.questions.bottleneck.evidence import (
     ARROW,
     GAIN,
+    ONE_MORE,
     PERIOD,
     SHARE,
     STOP,
@@ -20,6 +21,7 @@ from linesim.questions.bottleneck.evidence import (
     Nomination,
     StationFigures,
 )
+from linesim.questions.bottleneck.one_more import OneMore, tells_more
 from linesim.questions.figures import with_span
 from linesim.questions.run_sentences import cause_in_words
 from linesim.questions.verdicts import in_words, sign_of
@@ -37,6 +39,7 @@ _DOWN_COUNTS = 0.02  #: Share of its hours in which a station is down that is wo
 _CALLED = MappingProxyType(
     {
         GAIN: "gain from speed",
+        ONE_MORE: "one more",
         STOP: "minutes of stop caused",
         SHARE: "shifting bottleneck",
         PERIOD: "active periods",
@@ -48,19 +51,36 @@ _CALLED = MappingProxyType(
 
 def sentences(
     figures: Sequence[StationFigures],
+    one_more: Sequence[OneMore],
     methods: Sequence[Nomination],
     links: Sequence[Link],
     figure: Measure,
     faster: float,
     replications: int,
+    is_beyond: bool,
 ) -> tuple[str, ...]:
-    """Return the answer: whether the methods agree, then each of them, the yardstick first."""
+    """Return the answer: whether the methods agree, then each of them, the yardstick first.
+
+    Args:
+        figures: What the methods look at, by station.
+        one_more: What one more of each crew, tool and carrier brings.
+        methods: Whom each method names.
+        links: What the rules of blocking and starving compare.
+        figure: The figure that counts.
+        faster: By how many percent stations were made faster.
+        replications: How many there are.
+        is_beyond: Whether one more of some crew, tool or carrier surely brings more than any faster station;
+            then that is said first.
+    """
     by_station = {f.station: f for f in figures}
     by_method = {m.method: m for m in methods}
-    said = [_agreement(methods, by_station)]
+    more = list(_one_more(by_method.get(ONE_MORE), one_more, figure, faster, is_beyond))
+    said = [*(more if is_beyond else ()), _agreement(methods, by_station, tells_more(one_more))]
     if replications == 1:
         said.append("One replication was run: no figure has an interval, and nothing can be told apart.")
-    said.append(_gain(by_method[GAIN], by_station, figure, faster))
+    if any(f.gain is not None for f in figures):
+        said.append(_gain(by_method[GAIN], by_station, figure, faster))
+    said += () if is_beyond else more
     said += _stop(by_method[STOP], by_station, links)
     said += _periods(by_method[SHARE], by_method[PERIOD], by_station)
     said += _rules(by_method[ARROW], by_method[TURN], links)
@@ -88,8 +108,12 @@ def on_paper(scenario: Scenario, rate: Row) -> Iterator[str]:
         )
 
 
-def _agreement(methods: Sequence[Nomination], by_station: dict[str, StationFigures]) -> str:
-    naming = [m for m in methods if m.stations and (m.method != GAIN or tells(by_station))]
+def _agreement(methods: Sequence[Nomination], by_station: dict[str, StationFigures], more_tells: bool) -> str:
+    """Return whether those methods agree that look for a station."""
+    looking = [m for m in methods if m.method != ONE_MORE]
+    naming = [m for m in looking if m.stations and (m.method != GAIN or tells(by_station))]
+    if not naming and more_tells:
+        return "No method names a station."
     if not naming:
         return "No method names a bottleneck: nothing is stopped, blocked, starved or gained anywhere."
     common = set.intersection(*(set(m.stations) for m in naming))
@@ -135,6 +159,28 @@ def _gain(named: Nomination, by_station: dict[str, StationFigures], figure: Meas
         )
     text = f"Made {faster:g} % faster, {first} brings the most: {in_words(row, figure)}"
     return f"{text}{_level(named, 'could bring as much')}."
+
+
+def _one_more(
+    named: Nomination | None, found: Sequence[OneMore], figure: Measure, faster: float, is_beyond: bool
+) -> Iterator[str]:
+    """Yield which crew, tool or carrier holds the line back, by what one more of it brings."""
+    if named is None:
+        return
+    rows = {one.resource.label: one.gain for one in found}
+    asked = "crews, tools and carriers" if len(rows) > 4 else some(list(rows))
+    highs = [gain.high for gain in rows.values() if gain.high is not None]
+    if highs and max(highs) <= 0:
+        yield f"One more of {asked}, each alone, brings no more {figure.words()[2]}."
+    elif not named.stations:
+        rest = figure.words()[2]
+        yield f"Whether one more of {asked}, each alone, brings more {rest}, the data can't tell."
+    else:
+        beyond = f", surely more than any station made {faster:g} % faster" if is_beyond else ""
+        yield (
+            f"Of crews, tools and carriers, one more of {named.place} brings the most: "
+            f"{in_words(rows[named.place], figure)}{beyond}{_level(named, 'could bring as much')}."
+        )
 
 
 def _stop(named: Nomination, by_station: dict[str, StationFigures], links: Sequence[Link]) -> Iterator[str]:

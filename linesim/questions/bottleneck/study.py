@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Unpack
@@ -15,6 +15,7 @@ from linesim.questions.bottleneck.cautions import cautions
 from linesim.questions.bottleneck.chain import Link, idle_shares, links_of
 from linesim.questions.bottleneck.evidence import (
     GAIN,
+    ONE_MORE,
     PERIOD,
     SHARE,
     STOP,
@@ -27,10 +28,13 @@ from linesim.questions.bottleneck.evidence import (
     period_values,
     share_values,
 )
+from linesim.questions.bottleneck.one_more import OneMore, asked_of, tells_more
 from linesim.questions.bottleneck.periods import AVERAGE, NOTES
 from linesim.questions.bottleneck.sentences import on_paper, sentences
-from linesim.questions.bottleneck.tables import links_table, methods_table, stations_table
+from linesim.questions.bottleneck.tables import links_table, methods_table, resources_table, stations_table
+from linesim.questions.cautions import cautions_on
 from linesim.questions.scaled import scaled_task
+from linesim.questions.verdicts import sign_of
 from linesim.runs.cases import Case, CaseRuns, FloatArray, run_cases
 from linesim.runs.main_measure import RATE, Measure, asked, main_figure
 from linesim.runs.replicate import Replications
@@ -55,6 +59,7 @@ class Bottleneck(Answer):
         figure: The figure that a faster station is to raise.
         faster: By how many percent stations were made faster.
         stations: What the methods look at, station by station in line order.
+        resources: What one more of each crew, tool and carrier brings, in file order.
         methods: Whom each method names.
         links: What the rules of blocking and starving compare.
     """
@@ -62,6 +67,7 @@ class Bottleneck(Answer):
     figure: Measure
     faster: float
     stations: tuple[StationFigures, ...]
+    resources: tuple[OneMore, ...]
     methods: tuple[Nomination, ...]
     links: tuple[Link, ...]
 
@@ -104,13 +110,15 @@ def bottleneck(
 
     The gain if a station were faster is the yardstick: what counts is what the line makes. The other
     methods read the records of the line as it is and cost no further run; where they name another
-    station, the answer says so and, on a paced line, why.
+    station, the answer says so and, on a paced line, why. Crews, tools and carriers are asked about by what
+    one more of each brings.
 
     Args:
         scenario: The line.
         faster: By which share the work of a station is made faster, one station at a time: every
             time of its tasks is divided by ``1 + faster``. Between 0 and 1.
-        only: Stations whose gain is asked for; empty means all.
+        only: What is asked about: stations, or ``crew.NAME``, ``tool.NAME``, ``carrier.NAME``; empty means
+            all.
         on: The figure that counts, such as ``"throughput"``, of which more is better; None means jobs per
             shift, or jobs per hour where the run holds no whole shift.
         replications: How many of each; None takes what the scenario says, at most `TOLD`.
@@ -121,7 +129,7 @@ def bottleneck(
         how: How replications are run, such as ``workers=4``; see `linesim.runs.run_options.How`.
 
     Raises:
-        WrongQuestionError: If there is no such station or figure.
+        WrongQuestionError: If there is no such station, crew, tool, carrier or figure.
         LineStuck: If a line can no longer move.
 
     Notes:
@@ -135,44 +143,62 @@ def bottleneck(
     from linesim.plan.build import build
 
     wanted = _wanted(on)
-    asked_about = _stations(scenario, only)
+    asked_about, resources = asked_of(scenario, only)
     if not 0 < faster < 1:
         raise WrongQuestionError(f"faster: found {faster:g}; write a share such as 0.05.")
     percent = round(100 * faster, 6)
     made_faster = [_faster(scenario, name, percent) for name in asked_about]
-    cases = [Case(BASE, scenario), *made_faster, Case(LOG, scenario, notes=NOTES)]
+    with_more = [resource.case(scenario) for resource in resources]
+    cases = [Case(BASE, scenario), *made_faster, *with_more, Case(LOG, scenario, notes=NOTES)]
     runs = run_cases(cases, replications=replications, usual=TOLD, seed=seed, **how)
     periods, card = runs.found[LOG], runs.card(confidence, file=file)
     runs = runs.only(name for name in runs.names if name != LOG)
     figure = main_figure(runs, wanted)
     names = tuple(scenario.station)
-    gains = _gains(runs, figure, asked_about, confidence)
+    changed = [faster_name(name, percent) for name in asked_about]
+    more = [resource.case_name for resource in resources]
+    found = _gains(runs, figure, [*changed, *more], confidence)
+    gains = {name: found[case] for name, case in zip(asked_about, changed, strict=True)}
+    one_more = tuple(OneMore(resource, found[resource.case_name]) for resource in resources)
     figures = tuple(_figures(scenario, runs, periods, names, gains, confidence))
     links = links_of(build(scenario))
     blocked, starved = idle_shares(partial(runs.values, BASE), links)
     paced = [s for link in links if link.is_paced for s in link.stations]
     caused = np.array([runs.values(BASE, "own_stop", name) for name in paced]).T
     methods = (
-        highest(GAIN, asked_about, _gain_values(runs, figure, asked_about), confidence),
+        highest(GAIN, asked_about, _gain_values(runs, figure, changed), confidence),
+        *_by_one_more(one_more, _gain_values(runs, figure, more), confidence),
         highest(STOP, paced, caused.reshape(len(runs.numbers), len(paced)), confidence),
         highest(SHARE, names, share_values(periods, names), confidence),
         highest(PERIOD, names, period_values(periods, AVERAGE, names), confidence),
         *by_rules(links, blocked, starved, confidence),
     )
-    said = sentences(figures, methods, links, figure, percent, len(runs.numbers))
+    every = _gain_values(runs, figure, [*changed, *more])
+    could_be = highest(GAIN, [*changed, *more], every, confidence).level
+    is_beyond = bool(changed) and tells_more(one_more) and not set(changed) & set(could_be)
+    said = sentences(figures, one_more, methods, links, figure, percent, len(runs.numbers), is_beyond)
     return Bottleneck(
         study="bottleneck",
         sentences=(*said, *on_paper(scenario, runs.row(BASE, *RATE, confidence=confidence))),
         tables_=(
             methods_table(methods),
             stations_table(figures),
+            resources_table(one_more),
             links_table(links, blocked, starved, *methods[-2:]),
         ),
-        cautions=cautions(scenario, figures, methods, links, percent, len(runs.numbers)),
+        cautions=(
+            *cautions(scenario, figures, methods, links, percent, len(runs.numbers)),
+            *cautions_on(
+                (one.resource.kind, one.resource.name, "people")
+                for one in one_more
+                if one.resource.kind == "crew" and sign_of(one.gain) > 0
+            ),
+        ),
         card=card,
         figure=figure,
         faster=percent,
         stations=figures,
+        resources=one_more,
         methods=methods,
         links=links,
     )
@@ -186,20 +212,6 @@ def _wanted(on: str | None) -> Measure | None:
             "throughput or jobs_per_shift."
         )
     return wanted
-
-
-def _stations(scenario: Scenario, only: Sequence[str]) -> tuple[str, ...]:
-    """Return the stations whose gain is asked for: those that have a task."""
-    if unknown := [name for name in only if name not in scenario.station]:
-        raise WrongQuestionError(
-            f"{unknown[0]!r} is not a station of this scenario; it has {', '.join(scenario.station)}."
-        )
-    found = tuple(
-        name for name, station in scenario.station.items() if station.task and (not only or name in only)
-    )
-    if not found:
-        raise WrongQuestionError("none of these stations has a task that could be faster.")
-    return found
 
 
 def _faster(scenario: Scenario, name: str, percent: float) -> Case:
@@ -216,25 +228,28 @@ def faster_name(station: str, percent: float) -> str:
     return f"{station} {percent:g} % faster"
 
 
-def _gain_values(runs: CaseRuns, figure: Measure, stations: Sequence[str]) -> FloatArray:
-    """Return what each faster station brings in each replication, shape ``(replications, stations)``."""
+def _gain_values(runs: CaseRuns, figure: Measure, names: Sequence[str]) -> FloatArray:
+    """Return what each case brings in each replication, shape ``(replications, cases)``."""
     base = runs.values(BASE, *figure)
-    others = [name for name in runs.names if name != BASE]
-    return np.column_stack([runs.values(name, *figure) - base for name in others]).reshape(
-        len(base), len(stations)
-    )
+    return np.array([runs.values(name, *figure) - base for name in names]).reshape(len(names), len(base)).T
 
 
-def _gains(runs: CaseRuns, figure: Measure, stations: Sequence[str], confidence: float) -> dict[str, Row]:
-    """Return what each faster station brings, with intervals that hold together."""
+def _gains(runs: CaseRuns, figure: Measure, names: Sequence[str], confidence: float) -> dict[str, Row]:
+    """Return what each case brings, by its name, with intervals that all hold together."""
     base = runs.values(BASE, *figure)
-    alone = joint_confidence(confidence, len(stations))
+    alone = joint_confidence(confidence, len(names))
     unit = next(label.unit for label in runs.found[BASE].labels if label[:3] == tuple(figure))
     found = {}
-    others = [name for name in runs.names if name != BASE]
-    for station, name in zip(stations, others, strict=True):
-        found[station] = change_row(Label(*figure, unit), runs.values(name, *figure), base, alone)
+    for name in names:
+        found[name] = change_row(Label(*figure, unit), runs.values(name, *figure), base, alone)
     return found
+
+
+def _by_one_more(found: Sequence[OneMore], values: FloatArray, confidence: float) -> Iterator[Nomination]:
+    """Yield the crew, tool or carrier of which one more brings the most, if anything surely does."""
+    if found:
+        named = highest(ONE_MORE, [one.resource.label for one in found], values, confidence)
+        yield named if tells_more(found) else named._replace(stations=())
 
 
 def _figures(

@@ -8,6 +8,7 @@ from linesim.plan.arrays import FloatArray
 from linesim.questions.answer_table import AnswerTable
 from linesim.questions.bottleneck.chain import Link
 from linesim.questions.bottleneck.evidence import Nomination, StationFigures
+from linesim.questions.bottleneck.one_more import OneMore
 from linesim.questions.csv_tables import Cell
 from linesim.questions.verdicts import verdict
 from linesim.runs.rows import Row
@@ -17,6 +18,7 @@ METHODS = ("method", "place", "stations", "could_be", "named_in", "replications"
 STATIONS = (
     "station", "section", "pacing", "what", "unit", "mean", "low", "high", "replications", "method", "note",
 )  # fmt: skip
+RESOURCES = ("kind", "name", "unit", "mean", "low", "high", "replications", "method", "note")
 LINKS = (
     "link", "is_section", "blocked_share", "starved_share", "arrow_to_next", "severity", "arrow_rule",
     "turning_point",
@@ -62,6 +64,27 @@ def stations_table(figures: Sequence[StationFigures]) -> AnswerTable:
             if row is not None
         ]  # fmt: skip
     return AnswerTable.of("stations", STATIONS, rows, "What the methods look at, station by station.")
+
+
+def resources_table(found: Sequence[OneMore]) -> AnswerTable:
+    """Return what one more of each crew, tool and carrier brings."""
+    rows: list[tuple[Cell, ...]] = [
+        (
+            *one.resource,
+            gain.unit,
+            gain.mean,
+            gain.low,
+            gain.high,
+            gain.replications,
+            gain.method,
+            verdict(gain),
+        )
+        for one in found
+        for gain in [one.gain]
+    ]
+    return AnswerTable.of(
+        "resources", RESOURCES, rows, "What one more of each crew, tool and carrier brings."
+    )
 
 
 def links_table(

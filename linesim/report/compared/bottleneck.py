@@ -21,6 +21,15 @@ def bottleneck(answer: Answer) -> Iterator[Piece | None]:
         [gap._replace(verdict=text_of(row, "note")) for row in rows
          for gap in gaps([row], lambda r: text_of(r, "station"), "mean")],
     )  # fmt: skip
+    more = sorted(rows_of(answer, "resources"), key=lambda row: -(number_of(row, "mean") or 0.0))
+    yield forest(
+        "one-more-gains",
+        "What the line would gain from one more of a crew, tool or carrier",
+        "One row each, the largest gain first, paired over common draws.",
+        f"more {_per_shift(text_of(more[0], 'unit'))}" if more else "",
+        [gap._replace(verdict=text_of(row, "note")) for row in more
+         for gap in gaps([row], lambda r: f"{text_of(r, 'kind')} {text_of(r, 'name')}", "mean")],
+    )  # fmt: skip
     # A method is here a way of looking, in other tables how an interval was found.
     yield named(answer, "methods", "Whom each way of looking names", without=TECHNICAL - {"method"})
 

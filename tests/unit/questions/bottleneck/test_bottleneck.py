@@ -14,7 +14,7 @@ from linesim.ledger.events import Event
 from linesim.plan.build import build
 from linesim.questions.bottleneck import Bottleneck, bottleneck
 from linesim.questions.bottleneck.chain import links_of
-from linesim.questions.bottleneck.evidence import ARROW, GAIN, PERIOD, SHARE, STOP, TURN
+from linesim.questions.bottleneck.evidence import ARROW, GAIN, ONE_MORE, PERIOD, SHARE, STOP, TURN
 from linesim.questions.bottleneck.periods import active_spans, periods_of
 from linesim.scenario import from_dict, load_text
 from tests.commands.calls import LINE
@@ -45,6 +45,40 @@ time = { mean = "47 s", cv = 0.22 }
 [station.K3.task.short]
 time = "20 s"
 """
+#: Two stations that one person serves in turn: neither is the constraint, the person is.
+SHARED = """\
+takt = "60 s"
+flow = ["line"]
+[run]
+length       = "8 h"
+replications = 4
+shift        = "4 h"
+[section.line]
+pacing   = "free"
+stations = ["K1", "K2"]
+[crew.both]
+people = 1
+covers = ["K1", "K2"]
+[crew.idle]
+people = 1
+covers = ["K2"]
+[tool.lift]
+count = 1
+[station.K1.task.left]
+time = { mean = "50 s", cv = 0.1 }
+crew = "both"
+[station.K2.task.right]
+time = { mean = "50 s", cv = 0.1 }
+crew = "both"
+[station.K2.task.label]
+time = "5 s"
+crew = "idle"
+tool = "lift"
+"""
+#: The same with the lift held by both tasks and people enough: the lift is the constraint.
+LIFT = SHARED.replace("[crew.both]\npeople = 1", "[crew.both]\npeople = 2").replace(
+    'crew = "both"', 'crew = "both"\ntool = "lift"'
+)
 
 
 @pytest.fixture(scope="module")
@@ -133,6 +167,51 @@ def test_all_methods_name_a_slow_station_of_a_free_line() -> None:
     assert gain is not None and gain.mean == pytest.approx(600 / 14.5 * 0.1, abs=0.3)
     assert found.station("S1").gain.mean == pytest.approx(0, abs=0.21)  # type: ignore[union-attr]
     assert found.station("S2").stop is None
+
+
+@pytest.mark.parametrize(("line", "named"), [(SHARED, "crew both"), (LIFT, "tool lift")])
+def test_a_shared_crew_or_tool_is_named_where_it_is_the_constraint(line: str, named: str) -> None:
+    """Where two stations wait for one person or one lift, one more of it brings the most and leads."""
+    found = bottleneck(load_text(line))
+    assert found.method(ONE_MORE).stations == found.method(ONE_MORE).level == (named,)
+    gains = {one.resource.label: one.gain for one in found.resources}
+    assert list(gains) == ["crew both", "crew idle", "tool lift"]
+    # By hand: one does a job in 100 s, 144 a shift; two in 50 s at best, 288, less some waiting.
+    gain = gains[named]
+    assert gain.mean is not None and gain.low is not None and 100 < gain.mean < 144
+    assert all(gain.low == gain.high == 0 for label, gain in gains.items() if label == "crew idle")
+    assert found.sentences[0].startswith(f"Of crews, tools and carriers, one more of {named} brings the most")
+    assert "surely more than any station made 5 % faster" in found.sentences[0]
+    # All gains hold together: two stations made faster and three with one more.
+    assert [f.gain is not None for f in found.stations] == [True, True]
+    rows = found.table("resources")
+    assert {(row["kind"], row["name"]): row["note"] for row in rows}[tuple(named.split())] == "higher"  # type: ignore[index]
+
+
+def test_gains_of_everything_asked_about_hold_together() -> None:
+    """With one crew asked about beside five gains its interval is narrower, for the same figures."""
+    line = load_text(SHARED)
+    alone = bottleneck(line, only=["crew.both"])
+    assert all(f.gain is None for f in alone.stations) and len(alone.resources) == 1
+    assert not any("than any station" in text for text in alone.sentences)  # none was asked about
+    both = next(one.gain for one in bottleneck(line).resources if one.resource.name == "both")
+    single = alone.resources[0].gain
+    assert both.mean == single.mean
+    assert both.half_width is not None and single.half_width is not None
+    assert both.half_width > single.half_width > 0
+
+
+def test_where_one_more_brings_nothing_sure_nobody_is_named() -> None:
+    """A single replication has no interval, and the idle crew alone brings nothing."""
+    line = load_text(SHARED)
+    one = bottleneck(line, replications=1)
+    assert one.method(ONE_MORE).stations == ()
+    assert any(
+        text.startswith("Whether one more of crew both, crew idle and tool lift") for text in one.sentences
+    )
+    idle = bottleneck(line, only=["K1", "crew.idle"])
+    assert any("One more of crew idle, each alone, brings no more" in text for text in idle.sentences)
+    assert {row["method"]: row["place"] for row in one.table("methods")}[ONE_MORE] == "can't tell"
 
 
 def test_where_no_sign_is_clear_rules_of_idle_time_name_nobody() -> None:
@@ -225,4 +304,10 @@ def test_the_answer_repeats_byte_for_byte(hidden: Bottleneck) -> None:
     again = bottleneck(load_text(STEADY_AND_WILD), faster=0.1, workers=2)
     assert again.to_json() == hidden.to_json()
     assert json.loads(again.to_json())["study"] == "bottleneck"
-    assert set(again.files()) == {"methods.csv", "stations.csv", "links.csv", "bottleneck.json"}
+    assert set(again.files()) == {
+        "methods.csv",
+        "stations.csv",
+        "resources.csv",
+        "links.csv",
+        "bottleneck.json",
+    }
