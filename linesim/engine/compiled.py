@@ -17,6 +17,7 @@ from collections.abc import Callable
 from dataclasses import fields
 from functools import cache
 from importlib import import_module
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -40,7 +41,7 @@ RECORDS: tuple[tuple[str, type[Any]], ...] = (
     ("levels", job_records.Level), ("chances", float), ("ints", int), ("cells", int), ("ticks", int),
     ("drawn", int), ("room", int),
 )  # fmt: skip
-PLACE = {name: i for i, (name, _) in enumerate(RECORDS)}
+PLACE = MappingProxyType({name: i for i, (name, _) in enumerate(RECORDS)})
 GROWING = ("jobs", "visits", "pieces", "items", "events", "levels", "timers")  #: as `room` counts them
 TIMERS = GROWING.index("timers")
 
