@@ -63,7 +63,8 @@ def test_one_station_is_asked_about(line: Path, capsys: pytest.CaptureFixture[st
 def test_few_replications_of_a_start_are_a_caution(line: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """With 4 replications luck moves the cut, and the page says how far; with 10 it does not warn."""
     few = said(capsys, "warmup", line, "--replications", "4", "--window", "1")
-    assert "4 replications leave much to luck: each alone would cut from 0 min to 50 min; 10 or more" in few
+    assert "4 replications leave much to luck; 10 or more tell better" in few
+    assert "single replications would cut from 0 min to 50 min" in few
     assert "1 interval of 5 min to each side" in few
     assert "leave much to luck" not in said(capsys, "warmup", line, "--replications", "10")
 
