@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy import special
 
+BENT = 0.99  #: Confidence up to which the bend of skewness is taken as the cubic has it.
 SKEW_FROM = 6  #: Replications from which on their skewness counts.
 #: Figures of resampled studies: indices of shape (studies, replications) to shape (studies,).
 Statistic = Callable[[NDArray[np.int64]], NDArray[np.float64]]
@@ -213,9 +214,11 @@ def mean_interval(values: ArrayLike, confidence: float = 0.95) -> Interval:
         c = math.cbrt(1 + skewness * w)
         return root * 3 * w / (c * c + c + 1)
 
-    error = found.sd / root
-    low = found.mean - max(unbent(reach), reach) * error
-    high = found.mean - min(unbent(-reach), -reach) * error
+    # The cubic follows the middle of the law, not its far tails: beyond BENT its bend holds.
+    near = min(reach, student_quantile((1 + BENT) / 2, found.n - 1))
+    error = found.sd / root * reach / near
+    low = found.mean - max(unbent(near), near) * error
+    high = found.mean - min(unbent(-near), -near) * error
     return replace(found, low=low, high=high, half_width=(high - low) / 2, method="t, skewness-adjusted")
 
 

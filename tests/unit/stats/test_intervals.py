@@ -103,7 +103,7 @@ SKEWED = (
 
 
 @pytest.mark.parametrize("values", SKEWED)
-@pytest.mark.parametrize("confidence", [0.5, 0.95, 0.9999])
+@pytest.mark.parametrize("confidence", [0.5, 0.95, 0.99])
 def test_the_outer_end_solves_the_cubic(values: tuple[float, ...], confidence: float) -> None:
     """The t of the end on the long side is bent to Student's quantile; the other end is Student's own."""
     made, n = mean_interval(values, confidence), len(values)
@@ -159,3 +159,15 @@ def test_interval_covers_as_often_as_it_says() -> None:
     # Binomial: a right program fails this with chance 1e-5.
     low, high = reference.binom.ppf([5e-6, 1 - 5e-6], 2000, 0.9)
     assert low <= covered <= high
+
+
+def test_far_out_the_bend_is_that_of_99_percent() -> None:
+    """Beyond 99 % an interval grows as Student's does: its ends keep their proportion to Student's."""
+    values = [60.0, 59.0, 60.0, 61.0, 60.0, 60.0, 59.0, 61.0, 60.0, 50.0]
+    mean = student_interval(values).mean
+    ratios = []
+    for confidence in (0.99, 0.9999, 1 - 1e-6):
+        bent, plain = mean_interval(values, confidence), student_interval(values, confidence)
+        assert bent.low is not None and plain.low is not None
+        ratios.append((mean - bent.low) / (mean - plain.low))
+    assert ratios == pytest.approx([ratios[0]] * 3) and ratios[0] > 1.2
