@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from linesim.answers.wording import number
+from linesim.answers.wording import money, number
 from linesim.plan.tables import FREE
-from linesim.questions.money import money
 from linesim.questions.run_sentences import cause_in_words
 from linesim.report.charts.stop_bars import stop_bars
 from linesim.report.page_input import Told

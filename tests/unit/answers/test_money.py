@@ -2,7 +2,7 @@
 
 import pytest
 
-from linesim.questions.money import money, money_with_span, rounding_step
+from linesim.answers.wording import money, rounding_step
 from linesim.stats import mean_interval
 
 
@@ -24,8 +24,10 @@ def test_signs_and_currencies_stand_where_people_put_them() -> None:
 
 
 def test_money_comes_with_its_interval() -> None:
-    """Estimate and bounds are rounded alike; an exact amount has no bounds."""
+    """Estimate and bounds are rounded alike; an exact amount is told in full."""
     found = mean_interval([1480.0, 1520.0, 1390.0, 1610.0])
     assert found.half_width == pytest.approx(145.258, abs=1e-3)
-    assert money_with_span(found, "EUR") == "+EUR 1,500 (+EUR 1,350 to +EUR 1,650)"
-    assert money_with_span(mean_interval([70.0, 70.0]), "EUR") == "+EUR 70"
+    said = [money(v, found.half_width, "EUR", signed=True) for v in (found.mean, found.low, found.high)]
+    assert said == ["+EUR 1,500", "+EUR 1,350", "+EUR 1,650"]
+    exact = mean_interval([70.0, 70.0])
+    assert money(exact.mean, exact.half_width, "EUR", signed=True) == "+EUR 70"
