@@ -104,6 +104,7 @@ def test_the_folder_of_somebody_else_is_refused(tmp_path: Path, monkeypatch: pyt
 def test_missing_or_broken_numba_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Without numba the sentence says how to get it, with one that does not load what it says itself."""
     monkeypatch.setattr(machine_code, "find_spec", lambda name: None)
+    monkeypatch.delitem(sys.modules, "numba", raising=False)  # another test may have loaded it
     with pytest.raises(machine_code.NoMachineCodeError, match="pip install"):
         machine_code.code_folder()
     monkeypatch.undo()
