@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from linesim.questions.screen.question import screen
     from linesim.questions.sweep.question import sweep
     from linesim.questions.validate import validate
-    from linesim.questions.warmup.study import warmup
+    from linesim.questions.warmup.question import warmup
     from linesim.runs import Result, simulate
     from linesim.runs.store import Store
     from linesim.scenario import Scenario, load
@@ -65,7 +65,7 @@ _HOMES = (
     ("linesim.questions.doubt", ("doubt",)),
     ("linesim.questions.fit", ("fit",)),
     ("linesim.questions.mix", ("mix",)),
-    ("linesim.questions.warmup", ("warmup",)),
+    ("linesim.questions.warmup.question", ("warmup",)),
     ("linesim.runs.store", ("Store",)),
     ("linesim.questions.screen.question", ("screen",)),
     ("linesim.questions.sweep.question", ("sweep",)),

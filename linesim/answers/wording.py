@@ -171,10 +171,32 @@ def change_in_words(found: Change, measure: Measure) -> str:
         'EUR 1,500 more net money a shift (EUR 1,100 to EUR 1,900)'
     """
     more, less, rest = measure.words()
+    if found.low == found.high == 0:
+        return f"no difference in any replication in {measure.label}"
+    said = change_by_sides(found, more, less, rest)
+    return f"can't tell, {said}" if found.verdict == "can't tell" else said
+
+
+def change_by_sides(found: Change, more: str, less: str, rest: str = "") -> str:
+    """Return a change as so much more or less, or between which ends it lies where its side is not sure.
+
+    Args:
+        found: The change.
+        more: What is said of it above 0.
+        less: What is said of it below.
+        rest: What follows.
+
+    Examples:
+        >>> change_by_sides(Change(6.2, 4.9, 7.5), "too many", "too few")
+        '6.2 too many (4.9 to 7.5)'
+        >>> change_by_sides(Change(6.2, -1.2, 13.6), "too many", "too few", "jobs")
+        'between 1 too few and 14 too many jobs'
+    """
     if found.mean is None:
         return "no figure"
     shown = _read(found)
     rounded = _Rounded(found)
+    after = f" {rest}" if rest else ""
 
     def amount(value: float) -> str:
         if found.currency:
@@ -182,20 +204,17 @@ def change_in_words(found: Change, measure: Measure) -> str:
         return number(abs(value), rounded.places)
 
     assert shown.mean is not None
+    side = more if shown.mean > 0 else less
     if shown.low is None or shown.high is None:
-        return (
-            f"{amount(shown.mean)} {more if shown.mean > 0 else less} {rest} (one replication, no interval)"
-        )
-    if shown.low == shown.high == 0:
-        return f"no difference in any replication in {measure.label}"
+        return f"{amount(shown.mean)} {side}{after} (one replication, no interval)"
     if found.sign:
         near, far = (shown.low, shown.high) if found.sign > 0 else (shown.high, shown.low)
         bounds = EACH_TIME if found.is_constant else f"{amount(near)} to {amount(far)}"
-        return f"{amount(shown.mean)} {more if found.sign > 0 else less} {rest} ({bounds})"
+        return f"{amount(shown.mean)} {side}{after} ({bounds})"
     fewest, most = amount(shown.low), amount(shown.high)
     low = f"{fewest} {less}" if re.search("[1-9]", fewest) else "0"
     high = f"{most} {more}" if re.search("[1-9]", most) else "0"
-    return f"can't tell, between {low} and {high} {rest}"
+    return f"between {low} and {high}{after}"
 
 
 def draws_in_words(found: Change) -> str:

@@ -14,6 +14,7 @@ from linesim.answers.measure import Measure
 from linesim.answers.table import Row
 from linesim.answers.values import Change, Estimate
 from linesim.answers.wording import interval_text, mean_text
+from linesim.report.charts.averages import averages
 from linesim.report.charts.forest import ForestRow, forest
 from linesim.report.figure import Figure
 from linesim.report.parts import Fold, Listed, Part, WhatIf
@@ -99,8 +100,15 @@ def forest_of(answer: Document, chart: Chart) -> Figure | None:
     return forest(chart.name, title, chart.says, chart.unit, gaps)
 
 
+def averages_of(answer: Document, chart: Chart) -> Figure:
+    """Return moving averages from the first hour on."""
+    return averages(answer, chart, page_table(answer, chart.view))
+
+
 #: How each kind of chart is drawn; a new kind is a function and a line here.
-DRAWN: Mapping[str, Callable[[Document, Chart], Figure | None]] = MappingProxyType({"forest": forest_of})
+DRAWN: Mapping[str, Callable[[Document, Chart], Figure | None]] = MappingProxyType(
+    {"forest": forest_of, "averages": averages_of}
+)
 
 
 def what_if(answer: Document, part: Choices) -> WhatIf | None:

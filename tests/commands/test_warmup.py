@@ -36,10 +36,11 @@ def test_a_refusal_is_status_1(line: Path, capsys: pytest.CaptureFixture[str]) -
 
 
 def test_tables_hold_every_interval(line: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """--out holds the cuts and, for each series, each interval with its mean and the smoothed value."""
+    """--out holds the cuts and, for each interval, the mean and the smoothed value of each series."""
     assert call(capsys, "warmup", line, "--out", tmp_path / "out", *FEW).status == 0
     rows = (tmp_path / "out" / "moving_average.csv").read_text(encoding="utf-8").splitlines()
-    assert len(rows) == 1 + 3 * 38  # three series of 38 intervals: 3 h 10 min in pieces of 5 min
+    assert len(rows) == 1 + 38  # 3 h 10 min in pieces of 5 min
+    assert rows[0].split(",")[3:5] == ["finished", "finished_smoothed"]
 
 
 @pytest.mark.parametrize(

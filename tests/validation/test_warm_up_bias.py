@@ -10,7 +10,9 @@ import numpy as np
 import pytest
 from scipy.linalg import expm
 
-from linesim.questions.warmup import WarmUp, warmup
+from linesim.answers.table import Row
+from linesim.answers.values import Change
+from linesim.questions.warmup.question import warmup
 from linesim.scenario import from_dict
 from linesim.theory.queues import many_stations
 from tests.validation.lines import exponential, queue
@@ -45,33 +47,41 @@ def test_the_chain_ends_where_the_queue_settles() -> None:
 
 
 @cache
-def asked(warm_up: float, length: float, replications: int) -> WarmUp:
-    """Ask about the queue with a warm-up [min] and a length [min]."""
+def asked(warm_up: float, length: float, replications: int) -> Row:
+    """Ask about the queue with a warm-up [min] and a length [min]; return what is said of jobs inside."""
     times = [exponential(MINUTE)]
     raw = queue(exponential(GAP * MINUTE), times, length=length * MINUTE, warm_up=warm_up * MINUTE)
     raw["run"]["shift"] = "20 min"
-    return warmup(from_dict(raw), replications=replications, confidence=1 - 2 * FALSE_ALARM)
+    answer = warmup(from_dict(raw), replications=replications, confidence=1 - 2 * FALSE_ALARM)
+    return answer.table("bias").row("inside")
+
+
+def bias_of(row: Row) -> Change:
+    """Return by how much the warm-up of the file is off."""
+    found = row["bias"]
+    assert isinstance(found, Change)
+    return found
 
 
 def test_the_bias_of_no_warm_up_is_the_exact_one() -> None:
     """100 minutes from empty against their last 40: the interval holds the exact bias and not 0."""
-    found = asked(0, 100, 400).biases["inside"]
+    row = asked(0, 100, 400)
+    found = bias_of(row)
     exact = mean_inside(GAP, 0, 100) - mean_inside(GAP, 60, 100)
-    assert (found.first, found.late) == (0, 12)  # intervals of 5 min
-    assert found.bias.low is not None and found.bias.high is not None
-    assert found.bias.low <= exact <= found.bias.high < 0
-    assert found.bias.high - found.bias.low < 2 * abs(exact), "blind"
-    assert found.verdict == "too little"
+    assert (row["warm_up_h"], row["late_h"]) == (0, 1)
+    assert found.low is not None and found.high is not None
+    assert found.low <= exact <= found.high < 0
+    assert found.high - found.low < 2 * abs(exact), "blind"
+    assert row["verdict"] == "too little"
 
 
 def test_the_bias_of_a_busier_queue_does_not_pass() -> None:
     """At full load far more is missing at the start, and the interval leaves that out."""
-    found = asked(0, 100, 400).biases["inside"]
+    found = bias_of(asked(0, 100, 400))
     busy = mean_inside(1.0, 0, 100) - mean_inside(1.0, 60, 100)
-    assert found.bias.low is not None and busy < found.bias.low
+    assert found.low is not None and busy < found.low
 
 
 def test_a_long_warm_up_is_not_called_too_little() -> None:
     """After 400 minutes nothing of the start is left: the study says can't tell, or enough."""
-    found = asked(400, 100, 100).biases["inside"]
-    assert found.verdict != "too little"
+    assert asked(400, 100, 100)["verdict"] != "too little"

@@ -6,10 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
+from linesim.answers.values import Change
 from linesim.plan.arrays import FloatArray
-from linesim.runs.replication import Label
-from linesim.runs.rows import Row, row_of
-from linesim.stats import Cut, Interval, mser_cut, paired_difference
+from linesim.stats import Cut, mser_cut, paired_difference
 
 BATCH = 5  #: Intervals averaged before the statistic is taken: MSER-5.
 FINISHED_WITHIN = 0.01  #: Share of the finished jobs by which a start may move them and still be left in.
@@ -87,17 +86,14 @@ class StartBias(NamedTuple):
     Attributes:
         first: Intervals that the warm-up leaves out.
         late: Intervals that a long warm-up would leave out: half of what is measured, in whole cycles.
-        mean: The figure after the warm-up, with its interval.
-        late_mean: The figure after the long one.
-        bias: The first minus the second, paired within replications.
+        bias: The figure after the warm-up (`after`) minus that after the long one (`before`), paired within
+            replications.
         within: How much of the figure the start may move and still count for nothing, as a share.
     """
 
     first: int
     late: int
-    mean: Row
-    late_mean: float
-    bias: Interval
+    bias: Change
     within: float
 
     @property
@@ -110,14 +106,14 @@ class StartBias(NamedTuple):
         low, high = self.bias.low, self.bias.high
         if low is None or high is None:
             return "can't tell"
-        small = self.within * abs(self.late_mean)
+        small = self.within * abs(self.bias.before or 0.0)
         if -small <= low and high <= small:
             return "enough"
-        return "too little" if low > 0 or high < 0 else "can't tell"
+        return "too little" if self.bias.sign else "can't tell"
 
 
 def bias_of(
-    table: FloatArray, first: int, cycle: int, label: Label, confidence: float, within: float
+    table: FloatArray, first: int, cycle: int, unit: str, confidence: float, within: float
 ) -> StartBias | None:
     """Return what the start does to a figure after a warm-up; None if less than two cycles are measured.
 
@@ -128,7 +124,7 @@ def bias_of(
         table: The figure by interval, from the very start, shape ``(replications, intervals)``.
         first: Intervals that the warm-up leaves out.
         cycle: Intervals after which working time repeats itself; halves hold whole cycles.
-        label: What the figure is.
+        unit: Unit of the figure.
         confidence: Of its interval, and of that of the bias.
         within: Share of the figure that counts for nothing.
     """
@@ -137,6 +133,6 @@ def bias_of(
     if late >= n:
         return None
     ours, theirs = table[:, first:].mean(axis=1), table[:, late:].mean(axis=1)
-    mean = row_of(label, ours.tolist(), confidence)
-    bias = paired_difference(ours, theirs, confidence).interval
-    return StartBias(first, late, mean, float(theirs.mean()), bias, within)
+    found = paired_difference(ours, theirs, confidence)
+    bias = Change.between(found, unit, before=float(theirs.mean()), after=float(ours.mean()))
+    return StartBias(first, late, bias, within)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from linesim.answers.wording import count_of, decimals, listed, number
+from linesim.answers.wording import change_by_sides, count_of, level_text, listed
 from linesim.measures.clock import TICKS_PER_HOUR
 from linesim.plan.plan import Plan
 from linesim.questions.precision_text import FEW
@@ -122,23 +122,14 @@ def _now(biases: Mapping[str, StartBias], interval: int) -> str:
 
 def _bias(name: str, bias: StartBias) -> str:
     """Return what the start still does to a figure, with its interval."""
-    found, what = bias.bias, said_of(name)
-    places = decimals(bias.late_mean, found.half_width)
+    found = bias.bias
     per_hour = " an hour" if name == "finished" else ""
-    shown = f"{number(bias.mean.mean or 0.0, places)} {what}{per_hour} are shown"
-    if found.low is None or found.high is None:
-        return f"{shown}, {number(bias.late_mean, places)} later on; one replication has no interval."
-    if found.low == found.high == 0:
+    shown = f"{level_text(found.after, found)} {said_of(name)}{per_hour} are shown"
+    if found.low is None:
+        return f"{shown}, {level_text(found.before, found)} later on; one replication has no interval."
+    if found.verdict == "the same":
         return f"{shown}, and as many later on in every replication."
-
-    def side(amount: float) -> str:
-        return f"{number(abs(amount), places)} too {'many' if amount > 0 else 'few'}"
-
-    if found.low > 0 or found.high < 0:
-        near, far = sorted((found.low, found.high), key=abs)
-        text = f"{shown}, {side(found.mean)} ({number(abs(near), places)} to {number(abs(far), places)})"
-    else:
-        text = f"{shown}, between {side(found.low)} and {side(found.high)}"
+    text = f"{shown}, {change_by_sides(found, 'too many', 'too few')}"
     if bias.verdict == "enough":
         text += f", which is within {100 * bias.within:g} %"
     return f"{text}."

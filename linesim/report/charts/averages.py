@@ -5,21 +5,22 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from linesim.answers.wording import number
 from linesim.report.canvas import Pen
 from linesim.report.figure import Figure, figure
 from linesim.report.scale import Scale
 from linesim.report.style import BLUE, INK, RULE, SMALL, SOFT
-from linesim.report.table import PageCell, numeric, table
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
 
+    from linesim.answers.document import Chart, Document
+    from linesim.answers.wording import Value
+    from linesim.report.table import PageTable
+
 METHOD = (
     "The mean over replications smoothed by a moving average: P. D. Welch in The Computer Performance "
-    "Modeling "
-    "Handbook (1983); the cut by MSER-5: K. P. White, M. J. Cobb and S. C. Spratt, Winter Simulation "
-    "Conference (2000)."
+    "Modeling Handbook (1983); the cut by MSER-5: K. P. White, M. J. Cobb and S. C. Spratt, Winter "
+    "Simulation Conference (2000)."
 )
 
 
@@ -27,7 +28,7 @@ class Series(NamedTuple):
     """One figure over time.
 
     Attributes:
-        name, unit: What it is.
+        name: What it is, with its unit.
         hours: Where each interval begins [h of working time].
         mean: Mean over replications.
         smoothed: The moving average, as long as it reaches.
@@ -35,50 +36,34 @@ class Series(NamedTuple):
     """
 
     name: str
-    unit: str
     hours: tuple[float, ...]
     mean: tuple[float, ...]
     smoothed: tuple[float, ...]
     cut: float | None
 
 
-def averages(found: Sequence[Series]) -> Figure | None:
-    """Return the figure; None without series.
+def averages(answer: Document, chart: Chart, numbers: PageTable) -> Figure:
+    """Return Welch's moving averages of an answer, one small drawing a series.
 
-    Welch's moving averages, one small drawing a series.
+    The table of the view holds a column for the mean of each series and one for its moving average; the table
+    of the cuts says where each should be cut.
     """
-    found = tuple(series for series in found if len(series.hours) > 1)
-    if not found:
-        return None
-    return figure(
-        "averages",
-        "From the first hour on",
-        "One drawing a figure: the thin line is the mean over replications, the thick one smooths it, and "
-        "the "
-        "broken upright line is where the run should be cut. What lies before it is warm-up.",
-        table(
-            "Mean over replications by interval",
-            ["series", *numeric("from hour", "mean", "smoothed"), "unit"],
-            [
-                (
-                    series.name,
-                    PageCell(number(hour, 2), hour),
-                    PageCell(number(series.mean[k], 2), series.mean[k]),
-                    PageCell(number(series.smoothed[k], 2), series.smoothed[k])
-                    if k < len(series.smoothed)
-                    else PageCell("–"),
-                    series.unit,
-                )
-                for series in found
-                for k, hour in enumerate(series.hours)
-            ],
-        ),
-        METHOD,
-        lambda width: _draw(width, found),
-    )
+    table = answer.table(chart.view.table)
+    hours, found = _numbers(table.column("start_h")), []
+    for row in answer.table("cuts"):
+        name, cut = str(row["series"]), row["cut_h"]
+        says = f"{name}, {row['unit']}"
+        mean, smoothed = (_numbers(table.column(column)) for column in (name, f"{name}_smoothed"))
+        found.append(Series(says, hours, mean, smoothed, cut if isinstance(cut, float) else None))
+    title = "From the first hour on"
+    return figure(chart.name, title, chart.says, numbers, METHOD, lambda width: _draw(width, found))
 
 
-def _draw(width: int, found: tuple[Series, ...]) -> Drawing:
+def _numbers(cells: Sequence[Value]) -> tuple[float, ...]:
+    return tuple(float(cell) for cell in cells if isinstance(cell, int | float))
+
+
+def _draw(width: int, found: Sequence[Series]) -> Drawing:
     left, right, head, tall, foot = 46.0, width - 10.0, 28.0, 110.0, 36.0
     pen = Pen(width, len(found) * (head + tall + foot))
     for i, series in enumerate(found):
@@ -87,7 +72,7 @@ def _draw(width: int, found: tuple[Series, ...]) -> Drawing:
         rim = 0.05 * (high - low) or 0.5
         scale = Scale(low - rim, high + rim, top + tall, top, marks=3)
         across = Scale(0, max(series.hours) or 1.0, left, right, marks=8 if width > 500 else 4)
-        pen.words(0, top - 14, f"{series.name}, {series.unit}", size=SMALL, bold=True, room=width)
+        pen.words(0, top - 14, series.name, size=SMALL, bold=True, room=width)
         for value, text in scale.ticks():
             at = scale.at(value)
             pen.line((left, right), (at, at), colour=RULE, width=0.8)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from linesim.answers.wording import decimals, number
+from linesim.answers.wording import change_by_sides, number
 from linesim.questions.warmup.cuts import FINISHED_WITHIN, bias_of
 from linesim.report.canvas import Pen
 from linesim.report.charts.shifts import OneShift, by_shift
@@ -15,7 +15,6 @@ from linesim.report.page_input import Told
 from linesim.report.scale import Scale
 from linesim.report.style import BLUE, SMALL, SOFT, Paint
 from linesim.report.table import PageCell, estimated, numeric, plain_number, table
-from linesim.runs.replication import Label
 from linesim.stats import welch_average
 
 if TYPE_CHECKING:
@@ -39,18 +38,14 @@ def smoothed(shifts: tuple[OneShift, ...]) -> tuple[float, ...]:
 def start_in_words(shifts: tuple[OneShift, ...], confidence: float) -> str:
     """Return whether the first of the measured shifts still bend the mean, as `linesim warmup` judges it."""
     table = np.array([shift.jobs for shift in shifts], dtype=np.float64).T
-    label = Label("jobs_per_shift", "", "", "jobs")
-    found = bias_of(table, 0, 1, label, confidence, FINISHED_WITHIN)
-    low, high = (None, None) if found is None else (found.bias.low, found.bias.high)
-    if found is None or low is None or high is None:
+    found = bias_of(table, 0, 1, "jobs", confidence, FINISHED_WITHIN)
+    if found is None or found.bias.low is None:
         return "One replication has no interval, so nothing tells whether they do."
-    places = decimals(found.late_mean, found.bias.half_width)
-    ends = f"{number(low, places)} to {number(high, places)} jobs a shift"
+    against = f"{change_by_sides(found.bias, 'more', 'fewer')} jobs a shift than the second half alone"
     return {
         "enough": "They do not: the mean of all is within 1 % of that of the second half.",
-        "too little": f"They do: all shifts make {ends} more than the second half alone, so the warm-up is "
-        "too short.",
-        "can't tell": f"Whether they do the data can't tell: {ends} between all shifts and the second half.",
+        "too little": f"They do: all shifts make {against}, so the warm-up is too short.",
+        "can't tell": f"Whether they do the data can't tell: all shifts make {against}.",
     }[found.verdict]
 
 

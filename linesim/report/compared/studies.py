@@ -13,7 +13,6 @@ from linesim.report.compared.doubt import doubt
 from linesim.report.compared.mix import mix
 from linesim.report.compared.plain import Piece, plain_table
 from linesim.report.compared.validate import validate
-from linesim.report.compared.warmup import warmup
 from linesim.report.document import document_pieces
 from linesim.report.parts import Fold, Listed
 
@@ -23,7 +22,6 @@ DRAWN: Mapping[str, Callable[[Answer], Iterator[Piece | None]]] = MappingProxyTy
         "buffers": buffers,
         "mix": mix,
         "bottleneck": bottleneck,
-        "warmup": warmup,
         "doubt": doubt,
         "validate": validate,
     }
@@ -35,7 +33,6 @@ QUESTIONS: Mapping[str, str] = MappingProxyType(
         "buffers": "How many buffer places does the line need, and where?",
         "mix": "What does the mix of models and options do to the line, and where does it hurt?",
         "bottleneck": "Which place holds the line up?",
-        "warmup": "After how long does nothing of the start show any more?",
         "doubt": "Does the answer stand if inputs are wrong?",
         "validate": "Does the line in the file behave like the plant?",
     }

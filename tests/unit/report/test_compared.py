@@ -109,21 +109,12 @@ def test_shares_are_read_in_percent() -> None:
     assert [cell.text for cell in whole.rows[0]] == ["lane", "0.344", "2"]
 
 
-def test_methods_are_told_by_name_and_cuts_in_hours() -> None:
-    """Whom a way of looking names stands beside its name; of warm-up cuts only what one acts on is told."""
+def test_methods_are_told_by_name() -> None:
+    """Whom a way of looking names stands beside its name."""
     methods = AnswerTable.of("methods", ("method", "place"), [("stops", "K1")])
     (told, *_) = pieces(answer_with("bottleneck", methods))
     assert isinstance(told, PageTable)
     assert [cell.text for cell in told.rows[0]] == ["stops", "K1"]
-    cuts = AnswerTable.of(
-        "cuts", ("series", "cut_h", "alone_low_h", "alone_high_h"),
-        [("finished", 0.4166, 0, 0.8333), ("inside", None, None, None)],
-    )  # fmt: skip
-    told = next(piece for piece in pieces(answer_with("warmup", cuts)) if isinstance(piece, PageTable))
-    assert [[cell.text for cell in row] for row in told.rows] == [
-        ["finished", "0.42", "0.00 to 0.83"],
-        ["inside", "none: not settled", ""],
-    ]
 
 
 def test_comparison_draws_the_deciding_figure() -> None:

@@ -5,17 +5,20 @@ from functools import partial
 import numpy as np
 import pytest
 
+from linesim.answers.document import Document
+from linesim.answers.values import Change
 from linesim.draws.draws import Draws
 from linesim.engine.run import run_line
 from linesim.errors import WrongQuestionError
 from linesim.measures.clock import TICKS_PER_HOUR
 from linesim.plan.build import build
 from linesim.plan.words import SECTION_STATES
-from linesim.questions.warmup import warmup
 from linesim.questions.warmup.cuts import SeriesCut, bias_of, cut_of, suggestion
 from linesim.questions.warmup.hours import WorkingHours, averages, counts, interval_ticks
+from linesim.questions.warmup.question import warmup
 from linesim.questions.warmup.series import SERIES, series
-from linesim.runs.replication import Label
+from linesim.report.document import document_pieces
+from linesim.report.figure import Figure
 from linesim.scenario import load_text
 from tests.commands.calls import LINE
 from tests.lines import to
@@ -75,38 +78,55 @@ def test_series_add_up_to_the_ledger(text: str) -> None:
         assert found["inside"].sum() * interval == pytest.approx(ledger.job_time)
 
 
+def cut_h(answer: Document) -> float:
+    """Return the longest cut of the series that decide [h]."""
+    cuts = [row["cut_h"] for row in answer.table("cuts") if row["decides"] == "yes"]
+    return max(cut for cut in cuts if isinstance(cut, float))
+
+
 def test_the_time_to_fill_a_line_is_cut() -> None:
     """Twelve stations are full after 12 min: the cut is the first batch of five intervals beyond."""
     found = warmup(load_text(LONG))
     plan = build(load_text(LONG))
-    assert found.interval_s == 450  # a sixteenth of two hours: more than five takts
-    assert interval_ticks(plan, WorkingHours(plan)) == 450_000
-    assert found.settled_s == 5 * 450
-    assert found.line == 'run.warm_up = "1 shift"'
+    assert found.table("moving_average").column("start_h")[:2] == (0, 450 / 3600)
+    assert interval_ticks(plan, WorkingHours(plan)) == 450_000  # a sixteenth of two hours: over five takts
+    assert cut_h(found) == 5 * 450 / 3600
     assert "leave out 37.5 min" in found.sentences[0]
+    assert 'run.warm_up = "1 shift"' in found.sentences[0]
     assert "Leaving nothing out, as the file does, is too little" in found.sentences[1]
     # A job a minute from minute 12 on, the one at the very end not counted: 588 in 10 h, 239 in the last 4.
-    assert found.biases["finished"].bias.mean == pytest.approx(588 / 10 - 239 / 4)
-    kept = next(cut for cut in found.cuts if cut.series == "finished").kept_mean
+    bias = found.table("bias").row("finished")["bias"]
+    assert isinstance(bias, Change) and bias.mean == pytest.approx(588 / 10 - 239 / 4)
+    kept = found.table("cuts").row("finished")["kept_mean"]
     assert kept == pytest.approx(60, abs=0.1)  # a job a minute, the one at the very end not counted
 
 
 def test_a_line_that_starts_full_needs_no_cut() -> None:
     """With a job in every place from the first moment nothing need be left out."""
     found = warmup(load_text(LONG).replace(to("run.start = 'full'")))
-    assert found.settled_s == 0
+    assert cut_h(found) == 0
     assert "would leave out nothing" in found.sentences[0]
     assert "is enough" in found.sentences[1]
-    assert {bias.verdict for bias in found.biases.values()} == {"enough"}
+    assert found.table("bias").column("verdict") == ("enough", "enough")
 
 
 def test_a_line_that_never_settles_is_refused() -> None:
     """A lane that fills all through the run: no suggestion, and the reason."""
     lines = ["buffer.lane.capacity = 900", "station.A.task.fit.time = '30 s'"]
     found = warmup(load_text(LINE.replace("time_for = {", "# {")).replace(to(*lines)))
-    assert found.is_refused and found.line == ""
+    assert found.is_refusal
     assert "No suggestion: jobs inside" in found.sentences[0]
-    assert [row["refused"] for row in found.table("cuts")][1] == "yes"
+    assert found.table("cuts").row("inside")["refused"] == "yes"
+    assert set(found.table("moving_average").column("kept")) == {""}
+
+
+def test_what_is_kept_begins_where_the_start_ends() -> None:
+    """Of the intervals those before the longest cut are left out, and the page draws a line there."""
+    found = warmup(load_text(LONG))
+    kept = [row["start_h"] for row in found.table("moving_average") if row["kept"] == "yes"]
+    assert kept[0] == cut_h(found)
+    drawn = next(piece for piece in document_pieces(found) if isinstance(piece, Figure))
+    assert drawn.name == "averages" and len(drawn.table.rows) == 24
 
 
 def test_any_number_of_workers_gives_the_same_answer() -> None:
@@ -146,7 +166,7 @@ def test_a_step_of_known_length_is_found_on_the_mean() -> None:
     assert cut_of("x", np.ones((2, 40))).cut == 0
 
 
-JOBS = Label("finished", "", "", "jobs/h")
+JOBS = "jobs/h"
 P = (0, 1, -1, 2, -2, 0, 1, -1)
 
 
