@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from linesim.questions.mix.study import mix
     from linesim.questions.screen.question import screen
     from linesim.questions.sweep.question import sweep
-    from linesim.questions.validate import validate
+    from linesim.questions.validate.question import validate
     from linesim.questions.warmup.question import warmup
     from linesim.runs import Result, simulate
     from linesim.runs.store import Store
@@ -69,7 +69,7 @@ _HOMES = (
     ("linesim.runs.store", ("Store",)),
     ("linesim.questions.screen.question", ("screen",)),
     ("linesim.questions.sweep.question", ("sweep",)),
-    ("linesim.questions.validate", ("validate",)),
+    ("linesim.questions.validate.question", ("validate",)),
 )
 
 

@@ -41,7 +41,7 @@ def digits(mean: float, low: float | None, high: float | None, half_width: float
     """Return how many decimals an estimate and the ends of its interval are shown with.
 
     As many as `decimals` says; more where an end would read 0 and is not, so that a reader always sees on
-    which side of 0 it lies.
+    which side of 0 it lies; none where all three are whole, as the jobs of single shifts are.
 
     Args:
         mean: The estimate.
@@ -50,11 +50,13 @@ def digits(mean: float, low: float | None, high: float | None, half_width: float
         half_width: Half the width where there is one without ends.
 
     Examples:
-        >>> digits(6.1, 0.3, 11.9), digits(6.1, 0.9, 11.3), digits(6.1, 0.03, 12.2)
-        (1, 0, 2)
+        >>> digits(6.1, 0.3, 11.9), digits(6.1, 0.9, 11.3), digits(6.1, 0.03, 12.2), digits(59, 58, 60)
+        (1, 0, 2, 0)
     """
     if low is None or high is None:
         return decimals(mean, half_width)
+    if all(float(value).is_integer() for value in (mean, low, high)):
+        return 0
     found = decimals(mean, (high - low) / 2)
     if high - low <= 1e-9 * max(abs(low), abs(high)):
         return found  # the same each time

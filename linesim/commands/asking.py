@@ -44,7 +44,7 @@ def add_option(parser: argparse.ArgumentParser, one: Field) -> None:
         how["metavar"] = None
         how["choices"] = one.choices
     if not one.flag.startswith("-"):
-        parser.add_argument(one.name, nargs="*", **how)
+        parser.add_argument(one.name, nargs="*" if one.is_list else None, **how)
     elif one.is_list:
         parser.add_argument(one.flag, dest=one.name, action="append", default=[], **how)
     else:

@@ -7,9 +7,10 @@ with ``question.py``, which declares it, and ``study.py``, whose ``study(asked, 
 
 from __future__ import annotations
 
+import os
 import textwrap
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import MISSING, dataclass, fields
 from importlib import import_module
 from types import MappingProxyType, NoneType, UnionType
 from typing import (
@@ -77,7 +78,7 @@ class Field:
         form: What is read.
         is_list: Whether it holds several.
         choices: Words that it can be; empty if it is free.
-        default: What it is where nobody says.
+        default: What it is where nobody says; `MISSING` where somebody must.
     """
 
     name: str
@@ -140,7 +141,7 @@ class Field:
         said = self.option.help
         if self.form == "yes" or (self.is_list and not self.option.by_default):
             return said
-        usual = self.option.by_default or ("" if self.default in (None, "") else str(self.default))
+        usual = self.option.by_default or ("" if self.default in (None, "", MISSING) else str(self.default))
         return f"{said} (default: {usual})" if usual else said
 
 
@@ -397,4 +398,6 @@ def _plain(value: Any) -> Any:
         return [_plain(item) for item in value]
     if isinstance(value, str | int | float | None):
         return value
+    if isinstance(value, os.PathLike):
+        return os.fspath(value)
     return getattr(value, "title", None) or type(value).__name__

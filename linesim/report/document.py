@@ -16,6 +16,7 @@ from linesim.answers.values import Change, Estimate
 from linesim.answers.wording import interval_text, mean_text
 from linesim.report.charts.averages import averages
 from linesim.report.charts.forest import ForestRow, forest
+from linesim.report.charts.plant import plant
 from linesim.report.figure import Figure
 from linesim.report.parts import Fold, Listed, Part, WhatIf
 from linesim.report.parts import PageHeading as PageHeading
@@ -100,14 +101,16 @@ def forest_of(answer: Document, chart: Chart) -> Figure | None:
     return forest(chart.name, title, chart.says, chart.unit, gaps)
 
 
-def averages_of(answer: Document, chart: Chart) -> Figure:
-    """Return moving averages from the first hour on."""
-    return averages(answer, chart, page_table(answer, chart.view))
+def _with_numbers(
+    draw: Callable[[Document, Chart, PageTable], Figure | None],
+) -> Callable[[Document, Chart], Figure | None]:
+    """Return what draws a chart whose numbers are its view as a table."""
+    return lambda answer, chart: draw(answer, chart, page_table(answer, chart.view))
 
 
 #: How each kind of chart is drawn; a new kind is a function and a line here.
 DRAWN: Mapping[str, Callable[[Document, Chart], Figure | None]] = MappingProxyType(
-    {"forest": forest_of, "averages": averages_of}
+    {"forest": forest_of, "averages": _with_numbers(averages), "plant": _with_numbers(plant)}
 )
 
 

@@ -7,8 +7,9 @@ from typing import NamedTuple
 
 import numpy as np
 
+from linesim.answers.values import Change, Estimate
 from linesim.plan.arrays import FloatArray
-from linesim.questions.validate.actuals import JOBS, RecordColumn
+from linesim.questions.validate.actuals import JOBS, STOPS, RecordColumn
 from linesim.stats import between_ranks, joint_confidence, mean_interval, welch_difference
 
 PLAUSIBLE, TOO_GOOD, TOO_BAD, CANT_TELL = "plausible", "too good", "too bad", "can't tell"
@@ -24,37 +25,40 @@ class Judged(NamedTuple):
 
     Attributes:
         column: The record.
-        plant: Mean over the plant's shifts.
-        line: Mean over the simulated shifts.
-        difference: Line minus plant.
-        low, high: Its interval, together with those of all other figures; None if there is none.
-        matters: The smallest difference that matters, in the unit of the figure.
+        difference: Mean over the simulated shifts (`after`) minus mean over the plant's (`before`); its
+            interval holds together with those of all other figures.
+        matters_from: The smallest difference that matters, in the unit of the figure.
         verdict: ``plausible``, ``too good``, ``too bad``, or ``can't tell``.
-        p10, p90: Range that eight single simulated shifts in ten fall in.
-        inside: Plant's shifts in that range.
-        expected: Share of further simulated shifts in it; little where few were simulated.
+        singles: Middle of single simulated shifts, and the range that eight in ten of them fall in.
+        plant_shifts_inside: Plant's shifts in that range.
+        line_share_inside: Share of further simulated shifts in it; little where few were simulated.
         scatter: ``plausible``, ``too steady`` or ``too unsteady`` for the scatter of single simulated
             shifts about their mean; empty where the records are too few or the mean is off.
     """
 
     column: RecordColumn
-    plant: float
-    line: float
-    difference: float
-    low: float | None
-    high: float | None
-    matters: float
+    difference: Change
+    matters_from: float
     verdict: str
-    p10: float
-    p90: float
-    inside: int
-    expected: float
+    singles: Estimate
+    plant_shifts_inside: int
+    line_share_inside: float
     scatter: str
 
     @property
-    def shifts(self) -> int:
+    def figure(self) -> str:
+        """What the records call it."""
+        return self.column.name
+
+    @property
+    def plant_shifts(self) -> int:
         """How many shifts of the plant there are."""
         return len(self.column.values)
+
+    @property
+    def plant_share_inside(self) -> float:
+        """Share of the plant's shifts in the range of eight simulated ones in ten."""
+        return self.plant_shifts_inside / self.plant_shifts
 
     @property
     def is_off(self) -> bool:
@@ -62,9 +66,21 @@ class Judged(NamedTuple):
         return self.verdict in (TOO_GOOD, TOO_BAD)
 
     @property
+    def off_by(self) -> float:
+        """By how much the means differ, whichever is higher."""
+        return abs(self.difference.mean or 0.0)
+
+    @property
     def could_hide(self) -> float | None:
         """The largest difference that the records do not exclude."""
-        return None if self.low is None or self.high is None else max(abs(self.low), abs(self.high))
+        low, high = self.difference.low, self.difference.high
+        return None if low is None or high is None else max(abs(low), abs(high))
+
+
+def singles(simulated: FloatArray) -> Estimate:
+    """Return the middle of single simulated shifts, and the range that eight in ten of them fall in."""
+    low, middle, high = (float(np.quantile(simulated, p, method="inverted_cdf")) for p in (0.1, 0.5, 0.9))
+    return Estimate(middle, low, high, n=simulated.size, method="eight single ones in ten")
 
 
 def judge(
@@ -84,35 +100,40 @@ def judge(
     """
     plant = np.asarray(column.values)
     alone = joint_confidence(confidence, comparisons)
-    found = welch_difference(simulated.mean(axis=1), plant, alone).interval
+    means = simulated.mean(axis=1)
+    difference = Change.between(
+        welch_difference(means, plant, alone), "min" if column.kind == STOPS else "jobs",
+        before=mean_interval(plant).mean, after=mean_interval(means).mean, comparisons=comparisons,
+    )  # fmt: skip
     matters = within * (1.0 if column.kind == JOBS else OTHERS) * float(plant.mean())
-    p10, p90 = (float(np.quantile(simulated, p, method="inverted_cdf")) for p in (0.1, 0.9))
-    verdict = _verdict(column.kind, found.mean, found.low, found.high, matters)
+    band = singles(simulated)
+    verdict = _verdict(column.kind, difference, matters)
     return Judged(
         column=column,
-        plant=mean_interval(plant).mean,
-        line=mean_interval(simulated.mean(axis=1)).mean,
-        difference=found.mean,
-        low=found.low,
-        high=found.high,
-        matters=matters,
+        difference=difference,
+        matters_from=matters,
         verdict=verdict,
-        p10=p10,
-        p90=p90,
-        inside=int(np.sum((plant >= p10) & (plant <= p90))),
-        expected=float((np.sum((simulated >= p10) & (simulated <= p90)) - 1) / (simulated.size + 1)),
+        singles=band,
+        plant_shifts_inside=_inside(plant, band),
+        line_share_inside=(_inside(simulated, band) - 1) / (simulated.size + 1),
         scatter=_scatter(plant, simulated, alone) if verdict in (PLAUSIBLE, CANT_TELL) else "",
     )
 
 
-def _verdict(kind: str, mean: float, low: float | None, high: float | None, matters: float) -> str:
-    if low is None or high is None:
+def _inside(values: FloatArray, band: Estimate) -> int:
+    assert band.low is not None and band.high is not None
+    return int(np.sum((values >= band.low) & (values <= band.high)))
+
+
+def _verdict(kind: str, found: Change, matters: float) -> str:
+    if found.mean is None or found.low is None or found.high is None:
         return CANT_TELL
-    if low > 0 or high < 0:
-        if abs(mean) <= matters:
+    if found.sign:
+        if abs(found.mean) <= matters:
             return PLAUSIBLE
-        return TOO_GOOD if (mean > 0) == (kind == JOBS) else TOO_BAD
-    return PLAUSIBLE if max(-low, high) <= HIDDEN * matters or low == high == 0 else CANT_TELL
+        return TOO_GOOD if (found.mean > 0) == (kind == JOBS) else TOO_BAD
+    is_near = max(-found.low, found.high) <= HIDDEN * matters
+    return PLAUSIBLE if is_near or found.verdict == "the same" else CANT_TELL
 
 
 def _scatter(plant: FloatArray, simulated: FloatArray, confidence: float) -> str:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from linesim.answers.wording import count_of, decimals, listed, number
+from linesim.answers.wording import change_by_sides, count_of, interval_text, level_text, listed, number
 from linesim.questions.precision_text import FEW
 from linesim.questions.run_sentences import cause_in_words, stops_by_size
 from linesim.questions.validate.actuals import JOBS, REWORKED, STOPS, Actuals, RecordColumn
@@ -27,16 +27,15 @@ def sentences(
     scenario: Scenario, records: Actuals, figures: Sequence[Judged], verdict: str, result: Result
 ) -> tuple[str, ...]:
     """Return the answer: the verdict, then figure by figure, then where to look."""
-    by_name = {judged.column.name: judged for judged in figures}
     said = [_head(records, figures, verdict)]
     said += [_figure(judged) for judged in figures]
     said += list(_scatter(figures))
-    said += list(_where_to_look(scenario, list(by_name.values()), result))
+    said += list(_where_to_look(scenario, figures, result))
     return tuple(said)
 
 
 def _head(records: Actuals, figures: Sequence[Judged], verdict: str) -> str:
-    most = max(judged.shifts for judged in figures)
+    most = max(judged.plant_shifts for judged in figures)
     against = f"Against {count_of(most, 'shift')} of the plant"
     off = [f"{_called(j.column)} {j.verdict}" for j in figures if j.is_off]
     if off:
@@ -53,29 +52,23 @@ def _head(records: Actuals, figures: Sequence[Judged], verdict: str) -> str:
 
 
 def _figure(judged: Judged) -> str:
-    half = None if judged.low is None or judged.high is None else (judged.high - judged.low) / 2
-    places = decimals(judged.plant, half)
+    found, name, unit = judged.difference, _called(judged.column), judged.difference.unit
     levels = (
-        f"{number(judged.line, places)} simulated, {number(judged.plant, places)} in the plant, "
-        f"{judged.inside} of {judged.shifts} shifts inside the range of eight simulated ones in ten "
-        f"({short(judged.p10)} to {short(judged.p90)})"
+        f"{level_text(found.after, found)} simulated, {level_text(found.before, found)} in the plant, "
+        f"{judged.plant_shifts_inside} of {judged.plant_shifts} shifts inside the range of eight simulated "
+        f"ones in ten ({interval_text(judged.singles)})"
     )
-    name = _called(judged.column)
-    name = name[0].upper() + name[1:]
-    if judged.low is None or judged.high is None:
+    hide = judged.could_hide
+    if hide is None:
         return f"{name}: can't tell, there is no interval; {levels}."
     if judged.is_off:
-        low, high = sorted((abs(judged.low), abs(judged.high)))
-        share = f", {100 * abs(judged.difference) / judged.plant:.0f} %" if judged.plant else ""
-        amount = f"{number(abs(judged.difference), places)} ({number(low, places)} to {number(high, places)})"
-        return f"{name}: {judged.verdict} by {amount} {_unit(judged.column)}{share}; {levels}."
-    hide = judged.could_hide
-    assert hide is not None
-    limit = f"{number(hide, decimals(hide, half))} {_unit(judged.column)}"
+        share = f", {100 * judged.off_by / found.before:.0f} %" if found.before else ""
+        return f"{name}: {judged.verdict} by {change_by_sides(found, unit, unit)}{share}; {levels}."
+    limit = f"{level_text(hide, found)} {unit}"
     if judged.verdict == PLAUSIBLE:
-        if judged.low > 0 or judged.high < 0:
-            side = "more" if judged.difference > 0 else "fewer"
-            off = f"{number(abs(judged.difference), places)} {side}, less than what matters"
+        if found.sign:
+            side = "more" if found.sign > 0 else "fewer"
+            off = f"{level_text(judged.off_by, found)} {side}, less than what matters"
             return f"{name}: plausible, {off}; {levels}."
         return f"{name}: plausible, off by at most {limit}; {levels}."
     return f"{name}: can't tell, up to {limit} off would not show; {levels}."
@@ -113,8 +106,8 @@ def _where_to_look(scenario: Scenario, figures: Sequence[Judged], result: Result
             takt_min = (section.takt or scenario.takt).seconds / 60
             yield (
                 f"Its stop minutes in {j.column.section} are {j.verdict} as well: "
-                f"{number(abs(j.difference), 0)} min are {number(abs(j.difference) / takt_min, 1)} jobs at "
-                f"its takt, and {number(abs(jobs.difference), 1)} are off."
+                f"{number(j.off_by, 0)} min are {number(j.off_by / takt_min, 1)} jobs at "
+                f"its takt, and {number(jobs.off_by, 1)} are off."
             )
         if stops and not off_stops and all(j.verdict == PLAUSIBLE for j in stops):
             yield (
@@ -189,7 +182,7 @@ def _odd(column: RecordColumn) -> list[str]:
     if len(values) < 5 or spread == 0:
         return []
     far = np.abs(values - middle) > _FAR * spread
-    return [f"{column.shifts[i]} ({short(values[i])})" for i in np.flatnonzero(far).tolist()]
+    return [f"{column.shifts[i]} ({_short(values[i])})" for i in np.flatnonzero(far).tolist()]
 
 
 def _called(column: RecordColumn) -> str:
@@ -198,10 +191,6 @@ def _called(column: RecordColumn) -> str:
     return "reworked jobs" if column.kind == REWORKED else f"stop minutes in {column.section}"
 
 
-def _unit(column: RecordColumn) -> str:
-    return {JOBS: "jobs", REWORKED: "jobs", STOPS: "min"}[column.kind]
-
-
-def short(value: float) -> str:
+def _short(value: float) -> str:
     """Return a figure of one shift, with one decimal at most."""
     return number(value, 0 if float(value).is_integer() or abs(value) >= 10 else 1)

@@ -1,17 +1,16 @@
-"""`validate`: the study."""
+"""`validate`: each recorded figure against the simulated one, and where to look if they differ."""
 
 from __future__ import annotations
 
-import os
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Unpack
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from linesim.answers.document import Chart, Document, Part, View
+from linesim.answers.table import Column, Table
 from linesim.errors import WrongQuestionError
 from linesim.plan.arrays import FloatArray
-from linesim.questions.answer import Answer
 from linesim.questions.validate.actuals import (
     JOBS,
     STOPS,
@@ -20,109 +19,57 @@ from linesim.questions.validate.actuals import (
     given_actuals,
     read_actuals,
 )
-from linesim.questions.validate.judged import CANT_TELL, PLAUSIBLE, TOO_BAD, TOO_GOOD, Judged, judge
+from linesim.questions.validate.judged import CANT_TELL, PLAUSIBLE, TOO_BAD, TOO_GOOD, Judged, judge, singles
+from linesim.questions.validate.question import Validate
 from linesim.questions.validate.sentences import cautions, sentences
-from linesim.questions.validate.tables import figures_table, shifts_table
 from linesim.runs.cases import Case, CaseRuns, run_cases
 from linesim.runs.replication import Shift
-from linesim.runs.run_options import How
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario
 
 LINE = "line"
-WITHIN = 0.02  #: Share of the plant's jobs from which on a difference matters, where nobody says.
 
 
-@dataclass(frozen=True, slots=True)
-class Validation(Answer):
-    """Whether the simulated line looks like the plant. Never that it is valid.
-
-    Attributes:
-        actuals: The plant's records.
-        figures: What each recorded figure says.
-        verdict: ``plausible`` if nothing speaks against the line, ``too good`` or ``too bad`` if something
-            does, ``too good and too bad`` if both do, ``can't tell`` if the records are too few.
-    """
-
-    actuals: Actuals
-    figures: tuple[Judged, ...]
-    verdict: str
-
-    def figure(self, name: str) -> Judged:
-        """Return what one recorded figure says, by its heading.
-
-        Raises:
-            KeyError: If there was no such column.
-        """
-        for judged in self.figures:
-            if judged.column.name == name:
-                return judged
-        raise KeyError(f"no column {name!r}; there are {', '.join(j.column.name for j in self.figures)}")
-
-
-def validate(
-    scenario: Scenario,
-    actuals: str | os.PathLike[str] | Mapping[str, Sequence[float]],
-    *,
-    within: float = WITHIN,
-    replications: int | None = None,
-    seed: int | None = None,
-    confidence: float = 0.95,
-    file: str = "",
-    **how: Unpack[How],
-) -> Validation:
-    """Hold the plant's own shift records against the simulated line.
-
-    Args:
-        scenario: The line.
-        actuals: CSV file or workbook with one row a shift and columns ``jobs``, ``stop_min`` (or
-            ``stop_min_SECTION``), ``reworked`` and, if wanted, ``shift``; or such columns themselves.
-        within: Share of the plant's jobs from which on a difference matters, between 0 and 1; for stop
-            minutes and reworked jobs five times that share.
-        replications: How many; None takes what the scenario says.
-        seed: Seed of all draws; None takes what the scenario says.
-        confidence: Confidence with which all comparisons hold together.
-        file: Name of the scenario's file, for the answer to carry.
-        how: How replications are run, such as ``workers=4``; see `linesim.runs.run_options.How`.
+def study(asked: Validate, scenario: Scenario) -> Document:
+    """Return whether the simulated line looks like the plant; never that it is valid.
 
     Raises:
         ScenarioError: With everything that is wrong in the table.
         WrongQuestionError: If the run holds no whole shift, or there is nothing to compare.
-        LineStuck: If the line can no longer move.
-
-    Examples:
-        >>> from linesim import load
-        >>> validate(load("line.toml"), "actuals.csv").sentences  # doctest: +SKIP
     """
-    if not 0 < within < 1:
-        raise WrongQuestionError(f"a difference matters from some share of the jobs on, found {within:g}.")
-    if isinstance(actuals, Mapping):
-        records = given_actuals(actuals, scenario)
+    if isinstance(asked.actuals, Mapping):
+        records = given_actuals(asked.actuals, scenario)
     else:
-        records = read_actuals(actuals, scenario)
-    runs = run_cases([Case(LINE, scenario)], replications=replications, seed=seed, **how)
+        records = read_actuals(asked.actuals, scenario)
+    runs = run_cases([Case(LINE, scenario)], replications=asked.replications, seed=asked.seed, **asked.how)
     n = len(records.columns)
     simulated = {column.name: _simulated(runs, scenario, column) for column in records.columns}
     figures = tuple(
-        judge(column, simulated[column.name], within=within, confidence=confidence, comparisons=n)
+        judge(column, simulated[column.name], within=asked.within, confidence=asked.confidence, comparisons=n)
         for column in records.columns
     )
-    result = runs.result(LINE, confidence, file=file)
-    return Validation(
+    result = runs.result(LINE, asked.confidence, file=asked.file)
+    verdict = overall(figures)
+    tables = (_figures_table(figures), _shifts_table(records, simulated))
+    return Document(
         study="validate",
-        sentences=sentences(scenario, records, figures, overall(figures), result),
-        tables_=(figures_table(figures), shifts_table(records, simulated)),
+        sentences=sentences(scenario, records, figures, verdict, result),
+        tables_=tables,
+        parts=tuple(_parts(figures, *tables)),
         cautions=cautions(records, result),
-        card=runs.card(confidence, file=file),
-        actuals=records,
-        figures=figures,
-        verdict=overall(figures),
+        card=runs.card(asked.confidence, file=asked.file),
+        asked=asked.echo(),
+        is_refusal=asked.must_hold and verdict != PLAUSIBLE,
     )
 
 
 def overall(figures: Sequence[Judged]) -> str:
-    """Return the verdict on all figures together."""
+    """Return the verdict on all figures together.
+
+    ``plausible`` if nothing speaks against the line, ``too good`` or ``too bad`` if something does, ``too
+    good and too bad`` if both do, ``can't tell`` if the records are too few.
+    """
     found = {judged.verdict for judged in figures}
     if TOO_GOOD in found and TOO_BAD in found:
         return f"{TOO_GOOD} and {TOO_BAD}"
@@ -148,3 +95,70 @@ def _simulated(runs: CaseRuns, scenario: Scenario, column: RecordColumn) -> Floa
         return float(shift.jobs if column.kind == JOBS else shift.reworked)
 
     return np.array([[figure(shift) for shift in one.shifts] for one in finished], dtype=np.float64)
+
+
+_RANGE = Column(
+    "singles", "estimate", flat="low=p10 mean=p50 high=p90", faces=("interval=8 simulated in 10",)
+)  #: The range of single simulated shifts.
+
+
+def _figures_table(figures: Sequence[Judged]) -> Table:
+    levels = "before=plant_mean after=line_mean mean=difference low high n method confidence"
+    columns = (
+        Column("figure", head=""), Column("plant_shifts", "count", "shifts"),
+        Column("difference", "change", flat=levels,
+               faces=("before=plant", "after=line", "mean=difference", "interval")),
+        Column("matters_from", "number", "matters"), Column("verdict", head=""), _RANGE,
+        Column("plant_shifts_inside", "count", "inside"), Column("plant_share_inside", "share", "inside, %"),
+        Column("line_share_inside", "share", "should be, %"), Column("scatter"),
+    )  # fmt: skip
+    says = "Simulated line minus plant; p10 to p90 holds eight single shifts in ten."
+    return Table.of("figures", columns, figures, says)
+
+
+def _shifts_table(records: Actuals, simulated: Mapping[str, FloatArray]) -> Table:
+    """Return each shift of the plant beside the simulated range, and which share of them is no higher."""
+    columns = (
+        Column("figure"), Column("shift"), Column("plant", "number"), _RANGE,
+        Column("line_share_at_most", "share", "simulated at most that, %"),
+    )  # fmt: skip
+    rows = (
+        {"figure": column.name, "shift": label, "plant": value, "singles": singles(simulated[column.name]),
+         "line_share_at_most": float(np.mean(simulated[column.name] <= value))}
+        for column in records.columns
+        for label, value in zip(column.shifts, column.values, strict=True)
+    )  # fmt: skip
+    says = "The plant's shifts against single simulated ones."
+    return Table.of("shifts", columns, rows, says, keys=("figure", "shift"))
+
+
+def _parts(figures: Sequence[Judged], means: Table, shifts: Table) -> list[Part]:
+    counts = "; ".join(f"{j.figure}: {j.plant_shifts_inside} of {j.plant_shifts}" for j in figures)
+    says = (
+        "One dot a shift of the plant, in the order of the records; eight simulated shifts in ten lie in the "
+        f"grey band. Filled dots lie outside it. Inside are {counts}."
+    )
+    title = "The plant's shifts beside simulated ones"
+    view = View("shifts", title, shifts.columns, only_page=True)
+    parts: list[Part] = [Chart("plant", "plant", says, view, "plant", "{shift}")]
+    of = {column.name: column for column in means.columns}
+    says = "The mean of a simulated shift minus the mean of the plant's shifts, with its interval."
+    for place, judged in enumerate(figures):
+        letters = "".join(c if c.isascii() and c.isalnum() else "-" for c in judged.figure)
+        title = f"Simulated line minus plant: {judged.figure}"
+        view = View("figures", title, (of["figure"], of["difference"]), (place,), only_page=True)
+        unit = f"more {judged.figure} a shift than the plant"
+        parts.append(Chart("forest", f"plant-{letters}", says, view, "difference", "{figure}", unit))
+    for title, names, note in (
+        (
+            "A shift, on average", ("figure", "difference", "matters_from", "verdict"),
+            "The differences hold together.",
+        ),
+        (
+            "Single shifts",
+            ("figure", "singles", "plant_shifts", "plant_share_inside", "line_share_inside", "scatter"),
+            "'should be': as often as simulated shifts are inside.",
+        ),
+    ):  # fmt: skip
+        parts.append(View("figures", title, tuple(of[name] for name in names), note=note))
+    return parts

@@ -5,19 +5,22 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
+from linesim.answers.values import Estimate
 from linesim.report.canvas import Pen
 from linesim.report.figure import Figure, figure
 from linesim.report.scale import Scale
 from linesim.report.style import INK, PALE, RULE, SMALL, SOFT, Paint
-from linesim.report.table import numeric, plain_number, table
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
 
+    from linesim.answers.document import Chart, Document
+    from linesim.answers.table import Row
+    from linesim.report.table import PageTable
+
 METHOD = (
     "A run chart (W. A. Shewhart, Economic Control of Quality of Manufactured Product, 1931), with the range "
-    "of "
-    "eight simulated shifts in ten as its band."
+    "of eight simulated shifts in ten as its band."
 )
 _INSIDE, _OUTSIDE = Paint("#ffffff", INK), Paint(INK, INK)
 
@@ -27,48 +30,31 @@ class Recorded(NamedTuple):
 
     Attributes:
         figure: What it is.
-        shifts: What each shift is called.
         values: What was recorded in each.
         band: 10th and 90th percentile of single simulated shifts.
     """
 
     figure: str
-    shifts: tuple[str, ...]
     values: tuple[float, ...]
     band: tuple[float, float]
 
-    @property
-    def inside(self) -> int:
-        """How many shifts of the plant lie in the band."""
-        return sum(self.band[0] <= value <= self.band[1] for value in self.values)
 
-
-def plant(found: Sequence[Recorded]) -> Figure | None:
-    """Return the figure; None without records.
-
-    Run charts (Shewhart), one small drawing a figure.
-    """
-    if not found:
-        return None
-    counts = "; ".join(f"{one.figure}: {one.inside} of {len(one.values)}" for one in found)
+def plant(answer: Document, chart: Chart, numbers: PageTable) -> Figure:
+    """Return run charts (Shewhart) of the plant's shifts, one small drawing a figure."""
+    by_figure: dict[str, list[Row]] = {}
+    for row in answer.rows(chart.view):
+        by_figure.setdefault(str(row["figure"]), []).append(row)
+    found = [_recorded(name, rows) for name, rows in by_figure.items()]
     return figure(
-        "plant",
-        "The plant's shifts beside simulated ones",
-        "One dot a shift of the plant, in the order of the records; eight simulated shifts in ten lie in the "
-        "grey "
-        f"band. Filled dots lie outside it. Inside are {counts}.",
-        table(
-            "Shifts of the plant",
-            ["figure", "shift", *numeric("plant", "one simulated shift in ten below", "one in ten above")],
-            [
-                (one.figure, shift, plain_number(value), plain_number(one.band[0]), plain_number(one.band[1]))
-                for one in found
-                for shift, value in zip(one.shifts, one.values, strict=True)
-            ],
-        ),
-        METHOD,
-        lambda width: _draw(width, found),
+        chart.name, chart.view.title, chart.says, numbers, METHOD, lambda width: _draw(width, found)
     )
+
+
+def _recorded(name: str, rows: Sequence[Row]) -> Recorded:
+    values = tuple(float(row["plant"]) for row in rows if isinstance(row["plant"], int | float))
+    band = rows[0]["singles"]
+    assert isinstance(band, Estimate) and band.low is not None and band.high is not None
+    return Recorded(name, values, (band.low, band.high))
 
 
 def _draw(width: int, found: Sequence[Recorded]) -> Drawing:

@@ -12,7 +12,6 @@ from linesim.report.compared.buffers import buffers
 from linesim.report.compared.doubt import doubt
 from linesim.report.compared.mix import mix
 from linesim.report.compared.plain import Piece, plain_table
-from linesim.report.compared.validate import validate
 from linesim.report.document import document_pieces
 from linesim.report.parts import Fold, Listed
 
@@ -23,7 +22,6 @@ DRAWN: Mapping[str, Callable[[Answer], Iterator[Piece | None]]] = MappingProxyTy
         "mix": mix,
         "bottleneck": bottleneck,
         "doubt": doubt,
-        "validate": validate,
     }
 )
 
@@ -34,7 +32,6 @@ QUESTIONS: Mapping[str, str] = MappingProxyType(
         "mix": "What does the mix of models and options do to the line, and where does it hurt?",
         "bottleneck": "Which place holds the line up?",
         "doubt": "Does the answer stand if inputs are wrong?",
-        "validate": "Does the line in the file behave like the plant?",
     }
 )
 

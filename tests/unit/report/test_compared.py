@@ -11,7 +11,6 @@ from linesim.questions.compare.question import compare
 from linesim.report.canvas import wrapped
 from linesim.report.charts.curve import Curve, CurvePoint, curves
 from linesim.report.charts.forest import ForestRow, forest
-from linesim.report.charts.plant import Recorded, plant
 from linesim.report.compared.plain import gaps, named, number_of, plain_table, rows_of, shown
 from linesim.report.compared.studies import DRAWN, pieces
 from linesim.report.figure import Figure
@@ -173,12 +172,3 @@ def test_a_curve_marks_the_present_places() -> None:
 def test_an_answer_without_rows_still_has_a_page(study: str) -> None:
     """A study that found nothing to show gives no figure and no fault."""
     assert pieces(answer_with(study)) == ()
-
-
-def test_shifts_of_the_plant_are_counted_against_the_band() -> None:
-    """A record says how many of the plant's shifts lie within the range of simulated ones, ends included."""
-    found = plant([Recorded("jobs", ("a", "b", "c", "d"), (10.0, 12.0, 15.0, 16.0), (10.0, 15.0))])
-    assert found is not None
-    assert "jobs: 3 of 4" in found.says
-    assert [row[1].text for row in found.table.rows] == ["a", "b", "c", "d"]
-    assert plant([]) is None

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import json
 import re
 
 import numpy as np
 import pytest
 
+from linesim.answers.document import Document
+from linesim.answers.values import Estimate
 from linesim.errors import WrongQuestionError
-from linesim.questions.validate import Validation, validate
 from linesim.questions.validate.actuals import JOBS, REWORKED, STOPS, RecordColumn
 from linesim.questions.validate.judged import (
     ALIKE,
@@ -20,6 +22,9 @@ from linesim.questions.validate.judged import (
     WILD,
     judge,
 )
+from linesim.questions.validate.question import validate
+from linesim.report.document import document_pieces
+from linesim.report.figure import Figure
 from linesim.runs.simulation import simulate
 from linesim.scenario import load_text
 from tests.commands.calls import LINE
@@ -84,7 +89,7 @@ def test_what_does_not_matter_is_plausible_and_what_could_hide_is_told() -> None
     steady = np.array([100.0, 100.2, 99.8, 100.1, 99.9] * 6)
     line = 101 + np.array([[0.1, -0.1, 0.0, 0.2, -0.2]] * 8) + np.linspace(-0.1, 0.1, 8)[:, None]
     judged = judge(records(steady), line, within=0.02, confidence=0.95, comparisons=1)
-    assert judged.verdict == PLAUSIBLE and judged.low is not None and judged.low > 0
+    assert judged.verdict == PLAUSIBLE and judged.difference.sign > 0
     few = judge(records(np.array([80.0, 100.0, 125.0])), line, within=0.02, confidence=0.95, comparisons=1)
     assert few.verdict == CANT_TELL and few.could_hide is not None and few.could_hide > 20
 
@@ -92,7 +97,8 @@ def test_what_does_not_matter_is_plausible_and_what_could_hide_is_told() -> None
 def test_one_shift_or_one_replication_tells_nothing() -> None:
     """Without a spread on either side there is no interval and no verdict."""
     line = np.array([[100.0, 101.0]])
-    assert judge(records(np.array([90.0] * 5)), line, within=0.02, confidence=0.95, comparisons=1).low is None
+    alone = judge(records(np.array([90.0] * 5)), line, within=0.02, confidence=0.95, comparisons=1)
+    assert alone.difference.low is None and alone.verdict == CANT_TELL
     one = judge(
         records(np.array([90.0])), np.repeat(line, 3, axis=0), within=0.02, confidence=0.95, comparisons=1
     )
@@ -115,7 +121,7 @@ def shifts() -> dict[str, list[float]]:
     }
 
 
-def said(answer: Validation) -> str:
+def said(answer: Document) -> str:
     """Return everything that an answer says."""
     return " ".join([*answer.sentences, *answer.cautions])
 
@@ -123,10 +129,10 @@ def said(answer: Validation) -> str:
 def test_a_line_against_its_own_shifts_is_plausible_and_never_valid(shifts: dict[str, list[float]]) -> None:
     """The same line with other luck is plausible in its output; the word valid is never used of it."""
     found = validate(load_text(LINE), {"jobs": shifts["jobs"]}, within=0.03)
-    assert found.verdict == PLAUSIBLE and found.figure("jobs").verdict == PLAUSIBLE
+    row = found.table("figures").row("jobs")
+    assert (row["verdict"], row["scatter"]) == (PLAUSIBLE, ALIKE)
     assert "plausible in jobs a shift" in found.sentences[0] and "no proof" in found.sentences[0]
     assert not re.search(r"\bvalid\b", said(found))
-    assert found.figure("jobs").scatter == ALIKE
 
 
 def test_a_plant_that_makes_less_and_stops_more(shifts: dict[str, list[float]]) -> None:
@@ -135,8 +141,8 @@ def test_a_plant_that_makes_less_and_stops_more(shifts: dict[str, list[float]]) 
         "jobs": [jobs - 6 for jobs in shifts["jobs"]],
         "stop_min": [minutes + 6 for minutes in shifts["stop_min"]],
     }
-    found = validate(load_text(LINE), plant)
-    assert found.verdict == TOO_GOOD
+    found = validate(load_text(LINE), plant, must_hold=True)
+    assert found.is_refusal and set(found.table("figures").column("verdict")) == {TOO_GOOD}
     assert "jobs a shift too good and stop minutes in back too good" in found.sentences[0]
     text = said(found)
     assert "6 min are" in text or "5 min are" in text  # at a takt of a minute a minute is a job
@@ -147,7 +153,7 @@ def test_output_that_agrees_for_the_wrong_reason_is_told(shifts: dict[str, list[
     """The same jobs but many more stop minutes: the answer warns of two errors that hide each other."""
     plant = {"jobs": shifts["jobs"], "stop_min": [minutes + 15 for minutes in shifts["stop_min"]]}
     found = validate(load_text(LINE), plant, within=0.03)
-    assert found.figure("jobs").verdict == PLAUSIBLE and found.figure("stop_min").verdict == TOO_GOOD
+    assert found.table("figures").column("verdict") == (PLAUSIBLE, TOO_GOOD)
     assert "two errors may be hiding each other" in said(found)
 
 
@@ -155,7 +161,7 @@ def test_a_line_that_stops_too_much_is_shown_where(shifts: dict[str, list[float]
     """Fewer stops in the plant: the section's largest stop is named with its place and cause."""
     plant = {"stop_min": [minutes / 10 for minutes in shifts["stop_min"]]}
     found = validate(load_text(LINE), plant)
-    assert found.verdict == TOO_BAD
+    assert not found.is_refusal and found.table("figures").row("stop_min")["verdict"] == TOO_BAD
     assert re.search(r"Too many stops in back: the largest are at (B|C|back)", said(found))
 
 
@@ -172,7 +178,7 @@ def test_wrong_questions_are_told() -> None:
     short = load_text(LINE.replace('length       = "3 h"', 'length       = "30 min"'))
     with pytest.raises(WrongQuestionError, match="no whole shift"):
         validate(short, {"jobs": [50, 51]}, replications=1)
-    with pytest.raises(WrongQuestionError, match="share of the jobs"):
+    with pytest.raises(WrongQuestionError, match=r"within: found 0\.0; write a share such as 2%"):
         validate(load_text(LINE), {"jobs": [50, 51]}, within=0.0)
 
 
@@ -182,3 +188,18 @@ def test_the_answer_repeats_byte_for_byte(shifts: dict[str, list[float]]) -> Non
     assert one.to_json() == other.to_json()
     assert len(one.table("shifts")) == 3 * len(shifts["jobs"])
     assert set(one.files()) == {"figures.csv", "shifts.csv", "validate.json"}
+
+
+def test_shifts_of_the_plant_are_counted_against_the_band(shifts: dict[str, list[float]]) -> None:
+    """A drawing says how many of the plant's shifts lie within the range of simulated ones, ends included."""
+    found = validate(load_text(LINE), {"jobs": shifts["jobs"]}, replications=3)
+    row = found.table("figures").row("jobs")
+    band = row["singles"]
+    assert isinstance(band, Estimate) and band.low is not None and band.high is not None
+    inside = sum(band.low <= jobs <= band.high for jobs in shifts["jobs"])
+    assert row["plant_shifts_inside"] == inside > 0
+    drawn, means = (piece for piece in document_pieces(found) if isinstance(piece, Figure))
+    assert f"jobs: {inside} of {len(shifts['jobs'])}" in drawn.says
+    assert len(drawn.table.rows) == len(shifts["jobs"]) and len(means.table.rows) == 1
+    again = Document.from_dict(json.loads(found.to_json()), found.card)
+    assert [p for p in document_pieces(again) if isinstance(p, Figure)] == [drawn, means]
