@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from linesim.answers.card import Goal
+    from linesim.intake.intake import Intake, import_file
     from linesim.questions.bottleneck import bottleneck
     from linesim.questions.buffers import buffers
     from linesim.questions.compare.question import compare
@@ -34,6 +35,7 @@ __version__ = "0.1.0"
 
 __all__ = [
     "Goal",
+    "Intake",
     "Result",
     "Scenario",
     "Store",
@@ -44,6 +46,7 @@ __all__ = [
     "crew",
     "doubt",
     "fit",
+    "import_file",
     "load",
     "mix",
     "screen",
@@ -57,6 +60,7 @@ __all__ = [
 _HOMES = (
     ("linesim.scenario", ("Scenario", "load")),
     ("linesim.runs", ("Result", "simulate")),
+    ("linesim.intake.intake", ("Intake", "import_file")),
     ("linesim.questions.bottleneck", ("bottleneck",)),
     ("linesim.questions.buffers", ("buffers",)),
     ("linesim.questions.compare.question", ("compare",)),

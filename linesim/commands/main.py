@@ -20,8 +20,8 @@ from linesim.questions.declare import question_named
 #: The commands, in the order of the help page; each is a file of this folder with `add` and `main`.
 COMMANDS = (
     "run", "compare", "sweep", "screen", "mix", "buffers", "warmup", "crew", "bottleneck", "doubt",
-    "validate", "fit", "verify", "report", "replay", "check", "explain", "merge", "new", "schema",
-    "completion",
+    "validate", "fit", "verify", "report", "replay", "check", "explain", "merge", "new", "import",
+    "schema", "completion",
 )  # fmt: skip
 
 
@@ -79,7 +79,7 @@ def module(name: str) -> ModuleType | SimpleNamespace:
         return SimpleNamespace(
             add=partial(asking.add, question=asked), main=partial(asking.main, question=asked)
         )
-    return importlib.import_module(f"linesim.commands.{name}")
+    return importlib.import_module(f"linesim.commands.{'import_file' if name == 'import' else name}")
 
 
 def _run(args: argparse.Namespace) -> int:

@@ -52,7 +52,7 @@ def _canonical(value: Any, key: str) -> Any:
     if isinstance(value, Scenario):
         return _fields(value, _WHERE | _WORDS)
     if isinstance(value, Record):
-        return _fields(value, _WHERE | (_CHOSEN_BY_RUN if key == "run" else frozenset()))
+        return _fields(value, _WHERE | {"title"} | (_CHOSEN_BY_RUN if key == "run" else frozenset()))
     if isinstance(value, Duration):
         # Five shifts and forty hours differ once a calendar has nights between its shifts.
         return [value.seconds, "shift"] if value.unit == "shift" else value.seconds

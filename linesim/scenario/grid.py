@@ -5,18 +5,21 @@ from __future__ import annotations
 import csv
 import io
 import re
-import zipfile
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from linesim.scenario.files import Found, UnreadableError
+from linesim.scenario.workbook import (
+    COLUMNS_LIMIT,
+    ROWS_LIMIT,
+    is_workbook,
+    letters_of,
+    open_workbook,
+    values_of,
+)
 
-ROWS_LIMIT = 200_000  #: Most rows of a table.
-COLUMNS_LIMIT = 200  #: Most columns of a table.
 _TITLE_ROWS = 10  #: Headings that stand below a title are looked for in so many rows.
 _NUMBER = re.compile(r"[+-]?[\d.,]+%?")
-_UNPACKED_LIMIT = 100_000_000  #: Largest unpacked workbook [bytes].
-_CELL = re.compile(rb'<(?:\w+:)?(?:c|row)\s[^<>]*?\br="([A-Z]*)(\d+)"')
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +62,7 @@ def read_grid(found: Found, *, prefer: str) -> Grid:
     Raises:
         UnreadableError: If the file is no such table, or too large.
     """
-    if found.data.startswith(b"PK\x03\x04") or found.name.lower().endswith(".xlsx"):
+    if is_workbook(found):
         lines, sheet = _workbook(found, prefer), True
     else:
         lines, sheet = _text(found), False
@@ -97,23 +100,8 @@ def _headings_below(filled: Sequence[tuple[int, list[str]]], width: int) -> str:
 
 def _cell(text: str, number: int, column: int, name: str, sheet: bool) -> Cell:
     if sheet:
-        return Cell(text, None, f"cell {_letters(column)}{number}")
+        return Cell(text, None, f"cell {letters_of(column)}{number}")
     return Cell(text, number, f"row {number}, {name or f'column {column + 1}'}")
-
-
-def _letters(column: int) -> str:
-    """Return a workbook's name of a column counted from 0.
-
-    Examples:
-        >>> _letters(0), _letters(26)
-        ('A', 'AA')
-    """
-    text = ""
-    column += 1
-    while column:
-        column, rest = divmod(column - 1, 26)
-        text = chr(ord("A") + rest) + text
-    return text
 
 
 def _limited(rows: Iterable[tuple[int, list[str]]]) -> list[tuple[int, list[str]]]:
@@ -152,60 +140,10 @@ def _text(found: Found) -> list[tuple[int, list[str]]]:
 
 
 def _workbook(found: Found, prefer: str) -> list[tuple[int, list[str]]]:
-    from python_calamine import CalamineWorkbook
-
-    _refuse_huge(found)
-    try:
-        book = CalamineWorkbook.from_filelike(io.BytesIO(found.data))
-        names = book.sheet_names
-        if not names:
-            raise UnreadableError("no-table", "the workbook has no sheet.")
-        sheet = book.get_sheet_by_name(prefer if prefer in names else names[0])
-        table = sheet.to_python(skip_empty_area=False)
-    except UnreadableError:
-        raise
-    except BaseException as error:
-        # The reader is compiled code: what it cannot read may come as a panic, which is no Exception.
-        if isinstance(error, KeyboardInterrupt | SystemExit | MemoryError):
-            raise
-        raise UnreadableError(
-            "no-table", "this is no Excel workbook that can be read; save it as .xlsx or CSV."
-        ) from None
+    book = open_workbook(found)
+    names = book.sheet_names
+    table = values_of(book, prefer if prefer in names else names[0])
     return _limited((number, [_plain(value) for value in row]) for number, row in enumerate(table, start=1))
-
-
-def _refuse_huge(found: Found) -> None:
-    """Refuse a workbook that would unpack to more than memory should bear, before it is unpacked."""
-    try:
-        with zipfile.ZipFile(io.BytesIO(found.data)) as packed:
-            parts = packed.infolist()
-            if sum(part.file_size for part in parts) > _UNPACKED_LIMIT:
-                raise UnreadableError(
-                    "too-large", f"unpacked, the workbook has more than {_UNPACKED_LIMIT:,} bytes."
-                )
-            for part in parts:
-                if "worksheets/" in part.filename:
-                    with packed.open(part) as stream:
-                        _refuse_wide(stream.read(_UNPACKED_LIMIT + 1))
-    except UnreadableError:
-        raise
-    except Exception:
-        raise UnreadableError(
-            "no-table", "this is no Excel workbook that can be read; save it as .xlsx or CSV."
-        ) from None
-
-
-def _refuse_wide(sheet: bytes) -> None:
-    for letters, digits in _CELL.findall(sheet):
-        column = 0
-        for letter in letters[:6]:
-            column = 26 * column + letter - ord("A") + 1
-        if column > COLUMNS_LIMIT or len(digits) > 9 or int(digits) > ROWS_LIMIT:
-            raise UnreadableError(
-                "too-large",
-                f"a table may have {ROWS_LIMIT:,} rows and {COLUMNS_LIMIT} columns; this sheet has the cell "
-                f"{(letters + digits)[:20].decode()}.",
-            )
 
 
 def _plain(value: object) -> str:

@@ -61,6 +61,7 @@ class Section(Record):
 class Station(Record):
     """A work area that holds one job (in a free section: `places` jobs)."""
 
+    title: str = Field("", description="What it is, in words.", max_length=200)
     early: Share = Field(
         0.0,
         description="How far before its border the crew may begin, as a share of a takt, 0 to 1; "

@@ -19,6 +19,7 @@ _TIMES: tuple[tuple[str, Path], ...] = (
 )
 #: Column, path inside the task, kind of content.
 _OTHERS: tuple[tuple[str, Path, str], ...] = (
+    ("title", ("title",), "text"),
     ("cv", ("time", "cv"), "share"),
     ("shape", ("time", "shape"), "text"),
     ("crew", ("crew",), "list"),

@@ -63,6 +63,7 @@ Faults = Annotated[Table[Fault], BeforeValidator(_name_faults, json_schema_input
 class Task(Record):
     """One piece of work at a station."""
 
+    title: str = Field("", description="What it is, in words.", max_length=200)
     time: Time = Field(description="How long it takes.")
     time_for: Table[Time] = Field(
         default_factory=default_table,

@@ -1,6 +1,13 @@
 """Parts of README that are written from the program say what the program says now."""
 
-from tests.documents.pages import README, generated_part, write_part
+from pathlib import Path
+
+import pytest
+
+from tests.commands.calls import call
+from tests.documents.pages import README, ROOT, generated_part, write_part
+
+PLAN = ROOT / "scenarios" / "features" / "work-plan.csv"
 
 
 def measures_table() -> str:
@@ -33,3 +40,30 @@ def test_codes_are_current(update_golden: bool) -> None:
     if update_golden:
         write_part(README, "codes", codes_list())
     assert generated_part(README, "codes") == codes_list()
+
+
+def test_what_import_shows_is_current(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    update_golden: bool,
+) -> None:
+    """README's example of an import is what the command prints of the shipped work plan."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("COLUMNS", "80")
+    said = call(capsys, "import", PLAN, "--yes")
+    assert said.status == 0 and "no errors" in said.err
+    shown = f"\n```text\n{said.out.strip()}\n```\n\n"
+    if update_golden:
+        write_part(README, "import", shown)
+    assert generated_part(README, "import") == shown
+
+
+def test_the_page_of_the_map_is_current(update_golden: bool) -> None:
+    """The page beside the scenarios names every column that import reads and the words that mean it."""
+    from linesim.intake.map_file import reference
+
+    page = ROOT / "scenarios" / "IMPORT.md"
+    if update_golden:
+        page.write_text(reference(), encoding="utf-8")
+    assert page.read_text(encoding="utf-8") == reference()

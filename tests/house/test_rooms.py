@@ -23,11 +23,13 @@ MAY_USE = MappingProxyType(
         "stats": frozenset(),
         "theory": frozenset(),
         "answers": frozenset({"measures", "stats"}),
+        "intake": frozenset({"scenario", "answers"}),
         "runs": frozenset({"scenario", "plan", "draws", "ledger", "engine", "measures", "stats", "answers"}),
         "capacity": frozenset({"plan", "draws", "engine", "measures"}),
         "questions": frozenset(
             {
                 "scenario",
+                "intake",
                 "plan",
                 "draws",
                 "ledger",
@@ -88,7 +90,7 @@ LODGERS = MappingProxyType(
         "concurrent": frozenset({"runs"}),
         "pickle": frozenset({"runs"}),  # between its own processes only
         "time": frozenset({"runs", "verification", "commands"}),
-        "datetime": frozenset({"scenario", "questions", "report", "commands"}),
+        "datetime": frozenset({"scenario", "intake", "questions", "report", "commands"}),
     }
 )
 #: Slow to load: only inside the function that needs them, so that asking for help is instant.

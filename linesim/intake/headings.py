@@ -1,0 +1,289 @@
+"""Which row of a sheet holds its headings, what kind of table it is, and which column a heading means."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from difflib import get_close_matches
+from functools import cached_property, lru_cache
+from types import MappingProxyType
+
+from linesim.intake.sheets import Sheet, SheetRow
+from linesim.intake.words import KINDS, LEFT_OUT, NEEDS, SIZES, TIMED, UNITS, WHAT, WORDS, Kind
+from linesim.scenario.tasks import COLUMNS
+
+LOOKED_AT = 40  #: Rows that may stand above the headings.
+_NOISE = frozenset(
+    {"of", "the", "per", "in", "for", "a", "nr", "no", "number", "required", "req", "planned", "each", "net"}
+)
+_MANY = frozenset({LEFT_OUT, "reading", "has"})  #: What several columns of one table may be.
+_BRACKET = re.compile(r"[\[(]\s*(?:in\s+)?([A-Za-z%]+)\.?\s*[\])]")
+_LAST = re.compile(r"(?:\bin\s+|[/,_\s])\s*([A-Za-z]+|%)\.?$")
+_READING = re.compile(r"(?:cycle|obs|observation|reading|sample|run|no|t|x|n)?[ .#]*\d{1,3}")
+_STOP = re.compile(r"(?:line )?(?:stop(?:s|page|pages)?|downtime|standstill)(?: (?:time|minutes))?")
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A heading and what it means.
+
+    Attributes:
+        place: Column of the sheet, counted from 0.
+        text: The heading as it stands there.
+        column: Column that it means; empty if it is not read.
+        unit: Unit of its times, or ``%``; empty if it names none.
+        how: How it was found: ``ours`` (the column's own name), ``word`` (a word that plants use), ``like``
+            (one much like it), ``map`` (said before or now), ``double`` (another means it better) or empty.
+        section: Section of stop minutes, as the heading names it.
+    """
+
+    place: int
+    text: str
+    column: str = LEFT_OUT
+    unit: str = ""
+    how: str = ""
+    section: str = ""
+
+    @property
+    def target(self) -> str:
+        """The column with its unit, as a map writes it."""
+        parts = (self.column, self.unit if self.column in TIMED else "", self.section)
+        return "_".join(part for part in parts if part)
+
+
+@dataclass(frozen=True)
+class Headed:
+    """A sheet whose headings were found.
+
+    Attributes:
+        sheet: The sheet.
+        kind: What it holds.
+        at: Place of the row of headings among its rows.
+        headings: One for each column that has one.
+        first: Place of the first row below.
+    """
+
+    sheet: Sheet
+    kind: Kind
+    at: int
+    headings: tuple[Heading, ...]
+    first: int
+
+    @cached_property
+    def by_column(self) -> dict[str, Heading]:
+        """The headings that are read, by their columns; of several readings the first."""
+        found: dict[str, Heading] = {}
+        for one in self.headings:
+            if one.column:
+                found.setdefault(one.target if one.column == "stop" else one.column, one)
+        return found
+
+
+def key_of(text: str) -> str:
+    """Return a heading as maps compare it: small letters, single blanks."""
+    return " ".join(text.casefold().split())
+
+
+def headed(
+    sheet: Sheet, kinds: Sequence[Kind], known: Mapping[str, Mapping[str, str]], said: Mapping[str, str]
+) -> Headed | None:
+    """Return what a sheet holds; None if no row of it looks like headings.
+
+    Args:
+        sheet: The sheet.
+        kinds: What it may hold.
+        known: Kind -> heading -> column, as a map has it.
+        said: Heading -> column, as somebody says it now.
+    """
+    return _headed(sheet, kinds, known, said, near=False) or _headed(sheet, kinds, known, said, near=True)
+
+
+def _headed(
+    sheet: Sheet,
+    kinds: Sequence[Kind],
+    known: Mapping[str, Mapping[str, str]],
+    said: Mapping[str, str],
+    *,
+    near: bool,
+) -> Headed | None:
+    best: tuple[tuple[int, ...], Headed] | None = None
+    for at, row in enumerate(sheet.rows[:LOOKED_AT]):
+        above = sheet.rows[at - 1] if at else None
+        for kind in kinds:
+            given = {
+                **known.get(kind, {}),
+                **{text: name for text, name in said.items() if _is_column(name, kind)},
+            }
+            headings = _headings(row, above, kind, given, near=near)
+            columns = {one.column for one in headings}
+            if any(not need & columns for need in NEEDS[kind]):
+                continue
+            if not near:
+                headings = _headings(row, above, kind, given, near=True)
+            found = Headed(sheet, kind, at, *_with_units(sheet, at, headings))
+            readings = sum(one.column == "reading" for one in headings)
+            n_read = sum(one.column not in (LEFT_OUT, "reading") for one in headings)
+            n_read += 2 * (readings > 1) or _repeats(found)
+            score = (n_read, len(row.filled), -at, -KINDS.index(kind))
+            if best is None or score > best[0]:
+                best = (score, found)
+    return best[1] if best else None
+
+
+def _repeats(found: Headed) -> bool:
+    """Return whether a table of times has several for most of its tasks, as a time study has."""
+    if found.kind != "times" or "time" not in found.by_column:
+        return False
+    places = [one.place for name, one in found.by_column.items() if name in ("station", "task", "title")]
+    rows = [tuple(row.texts[k] for k in places) for row in found.sheet.rows[found.first :]]
+    named = [row for row in rows if row[-1]]
+    return len(named) > 3 and len(set(named)) <= len(named) / 2
+
+
+def _headings(
+    row: SheetRow, above: SheetRow | None, kind: Kind, known: Mapping[str, str], *, near: bool
+) -> tuple[Heading, ...]:
+    found: list[Heading] = []
+    over = ""
+    for place, text in enumerate(row.texts):
+        if above is not None and above.spread:
+            over = over if place in above.spread else above.texts[place] if place + 1 in above.spread else ""
+        if not text:
+            continue
+        one = _meaning(place, text, kind, known, near=near)
+        if over and over != text:
+            if not one.column:
+                one = replace(_meaning(place, f"{over} {text}", kind, known, near=near), text=text)
+            elif one.column in TIMED and not one.unit:
+                one = replace(one, unit=split_unit(over)[1])
+        found.append(one)
+    return _without_doubles(found)
+
+
+def _without_doubles(found: Sequence[Heading]) -> tuple[Heading, ...]:
+    """Return headings of which no two mean one column: the surer one keeps it, a text becomes the title."""
+    order = ("map", "ours", "word", "like")
+    taken: dict[str, Heading] = {}
+    for one in found:
+        name = one.target if one.column == "stop" else one.column
+        if name in _MANY:
+            continue
+        if name not in taken or order.index(one.how) < order.index(taken[name].how):
+            taken[name] = one
+    kept = []
+    for one in found:
+        name = one.target if one.column == "stop" else one.column
+        is_free = name in _MANY or taken[name] is one
+        kept.append(one if is_free else replace(one, column=LEFT_OUT, how="double", unit=""))
+    return tuple(kept)
+
+
+def _meaning(place: int, text: str, kind: Kind, known: Mapping[str, str], *, near: bool) -> Heading:
+    said = known.get(key_of(text))
+    if kind == "tasks" and text in COLUMNS and said in (None, text):
+        return replace(heading_of(text, kind), place=place, text=text, how="ours")
+    if said is not None:
+        return replace(heading_of(said, kind), place=place, text=text, how="map")
+    words, unit = split_unit(text)
+    phrase = " ".join(words) or "no" * (text.strip() == "#")
+    if kind == "times" and _READING.fullmatch(phrase):
+        return Heading(place, text, "reading", unit, "word")
+    if kind == "shifts" and (section := _stop_of(phrase, text)) is not None:
+        return Heading(place, text, "stop", unit or "min" * ("minutes" in phrase), "word", section)
+    named = _named(kind)
+    for candidate in (phrase, " ".join(word for word in words if word not in _NOISE)):
+        if candidate and candidate in named:
+            return Heading(place, text, named[candidate], unit, "word")
+    alike = get_close_matches(phrase, list(named), n=1, cutoff=0.86) if near and 4 < len(phrase) < 40 else []
+    return Heading(place, text, named[alike[0]], unit, "like") if alike else Heading(place, text)
+
+
+@lru_cache(maxsize=len(KINDS))
+def _named(kind: Kind) -> Mapping[str, str]:
+    return MappingProxyType(
+        {word: column for column, some in WORDS[kind].items() for word in some.split("|")}
+    )
+
+
+def _stop_of(phrase: str, text: str) -> str | None:
+    """Return the section that a heading of stop minutes names, empty if it names none; None if it is none."""
+    found = _STOP.match(phrase) or re.search(rf" {_STOP.pattern}$", phrase)
+    if found is None:
+        return None
+    words = (phrase[: found.start()] + phrase[found.end() :]).split()
+    as_written = {word.casefold(): word for word in re.findall(r"[^\W_]+", text)}
+    return "-".join(as_written.get(word, word) for word in words if word not in _NOISE)
+
+
+def split_unit(text: str) -> tuple[list[str], str]:
+    """Return the words of a heading without its unit, and the unit.
+
+    Examples:
+        >>> split_unit("Std. time [min]"), split_unit("Time in s"), split_unit("# Operators")
+        ((['std', 'time'], 'min'), (['time'], 's'), (['operators'], ''))
+    """
+    text = text.strip()
+    for pattern in (_BRACKET, _LAST):
+        found = pattern.search(text)
+        if found and (found[1] == "%" or found[1].lower() in UNITS):
+            unit = "%" if found[1] == "%" else UNITS[found[1].lower()][0]
+            text = f"{text[: found.start()]} {text[found.end() :]}"
+            break
+    else:
+        unit = "%" if text.endswith("%") else ""
+    words = re.findall(r"[^\W_]+", re.sub(r"[\[(][^\])]*[\])]", " ", text).casefold())
+    return words, unit
+
+
+def heading_of(target: str, kind: Kind) -> Heading:
+    """Return what a target of a map means.
+
+    Examples:
+        >>> heading_of("mean_min", "tasks").unit, heading_of("stop_min_trim", "shifts").section
+        ('min', 'trim')
+        >>> heading_of("after", "tasks").column
+        'after'
+
+    Raises:
+        ValueError: If there is no such column.
+    """
+    names = {**WORDS[kind], "reading": ""} if kind == "times" else WORDS[kind]
+    if target == LEFT_OUT or target in names:
+        return Heading(0, "", target)
+    column, _, unit = target.partition("_")
+    section = ""
+    if column == "stop":
+        unit, _, section = unit.partition("_")
+    if kind == "tasks" and target in COLUMNS and column not in names:
+        column, unit = target, ""
+        if target.rpartition("_")[2] in ("s", "min", "h"):
+            column, _, unit = target.rpartition("_")
+    elif column not in TIMED or unit not in SIZES:
+        raise ValueError(f"{target!r} is no column of {WHAT[kind]}; there are {', '.join(targets_of(kind))}")
+    return Heading(0, "", column, unit, section=section)
+
+
+def _is_column(target: str, kind: Kind) -> bool:
+    try:
+        heading_of(target, kind)
+    except ValueError:
+        return False
+    return True
+
+
+def targets_of(kind: Kind) -> tuple[str, ...]:
+    """Return what a map may say of the headings of a kind."""
+    return tuple(f"{name}_s, {name}_min" if name in TIMED else name for name in WORDS[kind])
+
+
+def _with_units(sheet: Sheet, at: int, headings: tuple[Heading, ...]) -> tuple[tuple[Heading, ...], int]:
+    """Return headings with the units of a row of units below, and the place of the first row of figures."""
+    if at + 1 >= len(sheet.rows):
+        return headings, at + 1
+    texts = [text.strip("[]() .").lower() for text in sheet.rows[at + 1].texts]
+    said = [text for text in texts if text]
+    if not said or not all(text in UNITS or text in ("%", "-", "pcs", "no", "pers") for text in said):
+        return headings, at + 1
+    units = [UNITS[text][0] if text in UNITS else "%" if text == "%" else "" for text in texts]
+    return tuple(replace(one, unit=one.unit or units[one.place]) for one in headings), at + 2
