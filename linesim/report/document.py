@@ -66,7 +66,8 @@ def page_table(answer: Document, view: View) -> PageTable:
     return PageTable(
         f"{view.title}.{note}{more if len(rows) > MOST_ROWS else ''}",
         tuple(
-            PageColumn(head, is_number) for head, is_number in zip(grid.heads, grid.is_number, strict=True)
+            PageColumn(head or "verdict", is_number)
+            for head, is_number in zip(grid.heads, grid.is_number, strict=True)
         ),
         tuple(
             tuple(PageCell(text, number) for text, number in zip(texts, numbers, strict=True))

@@ -11,7 +11,7 @@ from linesim.scenario.checks.hours import check_calendars, check_prices, check_r
 from linesim.scenario.checks.mix import check_mix, check_orders, check_spacing
 from linesim.scenario.checks.pacing import check_reaches, check_sections
 from linesim.scenario.checks.people import check_crews, check_staff
-from linesim.scenario.checks.size import check_size
+from linesim.scenario.checks.size import check_pace, check_size
 from linesim.scenario.checks.work import check_order, check_tasks
 
 __all__ = ["Desk", "advise", "check_rules", "names_in"]
@@ -40,6 +40,7 @@ def check_rules(desk: Desk) -> None:
         check_breakdowns,
         check_ends,
         check_prices,
+        check_pace,
         check_size,
     ):
         check(desk)

@@ -18,6 +18,30 @@ MOST_SHIFTS = 100_000  #: Shifts of a run, warm-up included: some 90 years of th
 MOST_TASKS = 1e10  #: Tasks of all replications: some days of computing.
 
 
+def check_pace(desk: Desk) -> None:
+    """Check that something takes time: else endless jobs would pass in one instant, and it would never end."""
+    scenario = desk.scenario
+    parts = ("section", "station", "buffer", "supply", "removal", "carrier", "feeder", "flow")
+    if not scenario.section or not all(desk.is_whole(part) for part in parts):
+        return
+    ends = (scenario.supply, scenario.removal)
+    if any(section.pacing != "free" for section in scenario.section.values()) or any(
+        end.every is not None or end.at_s for end in ends
+    ):
+        return
+    tasks = (task for station in scenario.station.values() for task in station.task.values())
+    works = any(time.mean_s > 0 for task in tasks for time in (task.time, *task.time_for.values()))
+    travels = any(buffer.capacity and buffer.travel.ticks for buffer in scenario.buffer.values())
+    returns = any(carrier.returns.ticks for carrier in scenario.carrier.values())
+    if not (works or travels or returns):
+        desk.say(
+            ("station",),
+            "no-time",
+            "no task, travel, supply or removal takes any time, so endless jobs would pass at once; "
+            "give the tasks their times.",
+        )
+
+
 def check_size(desk: Desk) -> None:
     """Check that people, places, shifts and the work of all replications stay within their limits."""
     scenario = desk.scenario

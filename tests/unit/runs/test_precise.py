@@ -74,10 +74,10 @@ def test_without_a_figure_jobs_per_shift_count_or_per_hour() -> None:
 
 
 def test_a_figure_that_is_not_given_is_told() -> None:
-    """A measure without values cannot become precise; an unknown one is a KeyError with what there is."""
-    with pytest.raises(LinesimError, match="gives no jobs per shift"):
+    """A measure without values cannot become precise; of an unknown one it says what there is."""
+    with pytest.raises(LinesimError, match="no replication gives jobs_per_shift"):
         simulate(line('run.shift = "9 h"'), goal=Goal(0.05, "jobs_per_shift"))
-    with pytest.raises(KeyError, match="no measure 'luck'"):
+    with pytest.raises(LinesimError, match="no measure 'luck'"):
         simulate(BASE.scenario, goal=Goal(0.05, "luck"))
 
 

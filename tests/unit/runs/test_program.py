@@ -61,7 +61,7 @@ def test_the_real_package_has_every_part() -> None:
 def test_what_is_noted_of_a_replication_is_in_the_digest() -> None:
     """Every file that notes something of a replication, and all that it imports of ours, decides figures."""
     modules = {module.name: module for module in package_modules()}
-    wanted = [name for name, module in modules.items() if '= Notes("' in module.path.read_text("utf-8")]
+    wanted = [name for name, module in modules.items() if "= Recorder(" in module.path.read_text("utf-8")]
     assert len(wanted) >= 3
     free = {"linesim", "linesim.errors", "linesim.runs"}
     seen = set(free)

@@ -1,7 +1,12 @@
 """Rules about flow, sections, stations, buffers, bays, feeders and carriers."""
 
+import tomllib
+
 import pytest
 
+from linesim.errors import ScenarioError
+from linesim.scenario import from_dict
+from linesim.scenario.replace import laid
 from tests.unit.scenario.lines import base, codes, problems
 
 SUB = ('section.sub = { pacing = "free", stations = ["S1"] }', 'feeder.f = { flow = ["sub"], joins = "A2" }')
@@ -28,6 +33,31 @@ BAY = (
 def test_the_flow(flow: str, expected: list[str]) -> None:
     """A flow is a row of sections with single buffers between them, and everything is in one."""
     assert sorted(codes(f"flow = {flow}")) == expected
+
+
+@pytest.mark.parametrize(
+    ("sets", "expected"),
+    [
+        ((), ["no-time"]),
+        (('station.A1.task.fit = { time = "0 s", people = 0 }',), ["no-time"]),
+        (('station.A1.task.fit = { time = "1 s", people = 0 }',), []),
+        (('supply.every = "60 s"',), []),
+        (('removal.every = "60 s"',), []),
+        (('section.main.pacing = "moving"',), []),
+    ],
+)
+def test_something_takes_time(sets: tuple[str, ...], expected: list[str]) -> None:
+    """A line on which nothing takes time is refused: it would make endless jobs in one instant."""
+    raw = {"takt": "60 s", "flow": ["main"], "run": {"length": "1 h"}}
+    raw["section"] = {"main": {"pacing": "free", "stations": ["A1", "A2"]}}
+    for text in sets:
+        raw = laid(raw, tomllib.loads(text))
+    found: list[str] = []
+    try:
+        from_dict(raw)
+    except ScenarioError as error:
+        found = [problem.code for problem in error.problems]
+    assert found == expected
 
 
 def test_sections_may_follow_each_other_without_a_buffer() -> None:
