@@ -148,8 +148,8 @@ _LINE = MappingProxyType(
         "needs-other-key": "A field only means something together with another one that is not given.",
         "never-done": "A task needs an option to be there and not to be there.",
         "no-room": "A job should rejoin at a buffer that has no places.",
-        "no-time": "Every section is free, and no task, travel, supply or removal takes any time. Such a line "
-        "would make endless jobs in one instant.",
+        "no-time": "Every section is free, and no task, travel, supply or removal takes any time. Such a "
+        "line would make endless jobs in one instant.",
         "nobody-to-do-it": "A task or bay needs people, and no crew covers its place. Floaters do not "
         "count: they help "
         "when they are called.",

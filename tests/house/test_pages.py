@@ -4,12 +4,10 @@ import ast
 import re
 from pathlib import Path
 
-import pytest
-
-from tests.house.tree import ROOT, Module, package_modules
+from tests.house.tree import ROOT, Module, each, package_modules
 
 MODULES = package_modules()
-everywhere = pytest.mark.parametrize("module", MODULES, ids=str)
+everywhere = each(MODULES)
 TEST_FILES = tuple(sorted((ROOT / "tests").rglob("test_*.py")))
 LONGEST = 400
 
@@ -27,11 +25,7 @@ def public_things(body: list[ast.stmt], prefix: str = "") -> list[tuple[str, ast
     return found
 
 
-@pytest.mark.parametrize(
-    "path",
-    [*(m.path for m in MODULES), *sorted((ROOT / "tests").rglob("*.py"))],
-    ids=lambda path: str(path.relative_to(ROOT)),
-)
+@each([*(m.path for m in MODULES), *sorted((ROOT / "tests").rglob("*.py"))])
 def test_files_hold_one_idea(path: Path) -> None:
     """No Python file is longer than 400 lines; at that length it holds a second topic."""
     assert len(path.read_text(encoding="utf-8").splitlines()) <= LONGEST
@@ -51,7 +45,7 @@ def test_public_things_have_docstrings(module: Module) -> None:
     assert not wrong
 
 
-@pytest.mark.parametrize("path", TEST_FILES, ids=lambda path: str(path.relative_to(ROOT)))
+@each(TEST_FILES)
 def test_tests_say_what_must_hold(path: Path) -> None:
     """Every test has a docstring of one sentence that ends with a full stop."""
     wrong = []

@@ -3,9 +3,7 @@
 import ast
 from types import MappingProxyType
 
-import pytest
-
-from tests.house.tree import Import, Module, imports_of, package_modules
+from tests.house.tree import Import, Module, each, imports_of, package_modules
 
 FREE = frozenset({"errors", "ticks"})
 
@@ -104,7 +102,7 @@ SLOW = frozenset(
 NOBODY = frozenset({"random", "secrets", "uuid", "shelve", "marshal", "yaml", "scipy.stats"})
 
 MODULES = package_modules()
-everywhere = pytest.mark.parametrize("module", MODULES, ids=str)
+everywhere = each(MODULES)
 
 
 def room_of(imported: str) -> str | None:

@@ -2,12 +2,10 @@
 
 import ast
 
-import pytest
-
-from tests.house.tree import Module, package_modules
+from tests.house.tree import Module, each, package_modules
 
 MODULES = package_modules()
-everywhere = pytest.mark.parametrize("module", MODULES, ids=str)
+everywhere = each(MODULES)
 
 _DISPLAYS = (ast.List, ast.Dict, ast.Set, ast.ListComp, ast.DictComp, ast.SetComp)
 _MAKERS = frozenset(

@@ -3,9 +3,7 @@
 import re
 from pathlib import Path
 
-import pytest
-
-from tests.house.tree import ROOT, text_files
+from tests.house.tree import ROOT, each, text_files
 
 #: Vocabulary of simulation programs in general; the shop floor says job, station, operator, takt, start, end.
 AVOIDED = re.compile(
@@ -51,7 +49,7 @@ def test_the_check_sees_avoided_words() -> None:
     assert not avoided_in("SimPy calls it `Resource`; simpy.Resource holds a crew.")
 
 
-@pytest.mark.parametrize("path", DOCUMENTS, ids=lambda path: str(path.relative_to(ROOT)))
+@each(DOCUMENTS)
 def test_pages_speak_the_language_of_the_line(path: Path) -> None:
     """README, guides, scenarios, tables, notebooks and page templates use none of the avoided words."""
     assert not avoided_in(path.read_text(encoding="utf-8"))
@@ -74,7 +72,7 @@ def test_the_check_sees_addresses_and_machine_paths() -> None:
     assert not _MACHINE_PATH.search("scenarios/opt/line.toml, left/right, ../tmp/x")
 
 
-@pytest.mark.parametrize("path", text_files(), ids=lambda path: str(path.relative_to(ROOT)))
+@each(text_files())
 def test_no_addresses_of_registries_or_machines(path: Path) -> None:
     """No file names a package registry's address or a folder of somebody's machine."""
     try:

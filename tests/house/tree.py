@@ -1,14 +1,18 @@
 """Reads the package as text and syntax, so that the rules of the house can be checked without running it."""
 
 import ast
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TypeVar
 
 ROOT = Path(__file__).resolve().parents[2]
 PACKAGE = ROOT / "linesim"
 
 _LEFT_OUT = frozenset({".git", ".venv", "venv", "build", "dist", "node_modules", "results", "out"})
+
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -94,3 +98,23 @@ def text_files() -> tuple[Path, ...]:
 
 def _is_cache(part: str) -> bool:
     return part.endswith(("cache__", "_cache", ".egg-info")) or part in {".hypothesis", ".ipynb_checkpoints"}
+
+
+def each(things: Iterable[T]) -> Callable[[Callable[[T], None]], Callable[[], None]]:
+    """Make one test of a check of one thing: it goes over all of them and tells every one that fails."""
+    all_of_them = tuple(things)
+
+    def widened(check: Callable[[T], None]) -> Callable[[], None]:
+        def over_all() -> None:
+            wrong = []
+            for thing in all_of_them:
+                try:
+                    check(thing)
+                except AssertionError as error:
+                    wrong.append(f"{thing}: {error}")
+            assert all_of_them and not wrong, "\n".join(wrong)
+
+        over_all.__name__, over_all.__doc__ = check.__name__, check.__doc__
+        return over_all
+
+    return widened

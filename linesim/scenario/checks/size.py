@@ -19,7 +19,7 @@ MOST_TASKS = 1e10  #: Tasks of all replications: some days of computing.
 
 
 def check_pace(desk: Desk) -> None:
-    """Check that something takes time: else endless jobs would pass in one instant, and it would never end."""
+    """Check that something takes time: else endless jobs would pass in one instant."""
     scenario = desk.scenario
     parts = ("section", "station", "buffer", "supply", "removal", "carrier", "feeder", "flow")
     if not scenario.section or not all(desk.is_whole(part) for part in parts):
