@@ -188,7 +188,7 @@ def test_only_commands_print(module: Module) -> None:
         return
     wrong = [
         f"{module}:{item.lineno}"
-        for item in ast.walk(module.tree)
+        for item in module.nodes
         if (isinstance(item, ast.Call) and isinstance(item.func, ast.Name) and item.func.id == "print")
         or (
             isinstance(item, ast.Attribute)
@@ -205,7 +205,7 @@ def test_nothing_is_evaluated(module: Module) -> None:
     """No file calls eval, exec, compile or __import__."""
     wrong = [
         f"{module}:{item.lineno} calls {item.func.id}"
-        for item in ast.walk(module.tree)
+        for item in module.nodes
         if isinstance(item, ast.Call)
         and isinstance(item.func, ast.Name)
         and item.func.id in {"eval", "exec", "compile", "__import__"}
@@ -219,7 +219,7 @@ def test_numpy_luck_is_keyed(module: Module) -> None:
     keyed = {"Generator", "Philox", "SeedSequence", "BitGenerator", "PCG64DXSM"}
     wrong = [
         f"{module}:{item.lineno} uses numpy.random.{item.attr}"
-        for item in ast.walk(module.tree)
+        for item in module.nodes
         if isinstance(item, ast.Attribute)
         and isinstance(item.value, ast.Attribute)
         and item.value.attr == "random"

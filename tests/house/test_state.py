@@ -65,7 +65,7 @@ def test_no_class_shares_state(module: Module) -> None:
     """A class body never binds a plain name to something that all its instances would share and change."""
     wrong = [
         f"{module}: {item.name}.{name}"
-        for item in ast.walk(module.tree)
+        for item in module.nodes
         if isinstance(item, ast.ClassDef)
         for name, value, annotated in assigned(item.body)
         if can_change(value) and not annotated and name not in {"__slots__", "model_config"}
@@ -76,7 +76,7 @@ def test_no_class_shares_state(module: Module) -> None:
 @everywhere
 def test_no_function_rebinds_a_module_name(module: Module) -> None:
     """The word ``global`` stands nowhere."""
-    assert not [f"{module}:{item.lineno}" for item in ast.walk(module.tree) if isinstance(item, ast.Global)]
+    assert not [f"{module}:{item.lineno}" for item in module.nodes if isinstance(item, ast.Global)]
 
 
 @everywhere
@@ -85,7 +85,7 @@ def test_data_is_frozen(module: Module) -> None:
     if module.room in MOVING:
         return
     wrong = []
-    for item in ast.walk(module.tree):
+    for item in module.nodes:
         if not isinstance(item, ast.ClassDef):
             continue
         for decorator in item.decorator_list:

@@ -3,6 +3,7 @@
 import ast
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from functools import cache, cached_property
 from pathlib import Path
 from typing import TypeVar
 
@@ -15,7 +16,7 @@ _LEFT_OUT = frozenset({".git", ".venv", "venv", "build", "dist", "node_modules",
 T = TypeVar("T")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Module:
     """One Python file: its dotted name, its room (first folder or file below the package), its syntax."""
 
@@ -23,6 +24,11 @@ class Module:
     name: str
     room: str
     tree: ast.Module
+
+    @cached_property
+    def nodes(self) -> tuple[ast.AST, ...]:
+        """Everything in the file, as `ast.walk` finds it."""
+        return tuple(ast.walk(self.tree))
 
     def __str__(self) -> str:
         return str(self.path.relative_to(ROOT))
@@ -46,11 +52,13 @@ def read_module(path: Path) -> Module:
     return Module(path, dotted, room, ast.parse(path.read_text(encoding="utf-8"), str(path)))
 
 
+@cache
 def package_modules() -> tuple[Module, ...]:
     """Return all files of the package."""
     return tuple(read_module(path) for path in sorted(PACKAGE.rglob("*.py")))
 
 
+@cache
 def imports_of(module: Module) -> tuple[Import, ...]:
     """Return every import of a file, relative ones resolved; ``from a import b`` counts as ``a.b``."""
     return tuple(_walk(module, module.tree, at_load=True, for_types=False))
@@ -58,6 +66,8 @@ def imports_of(module: Module) -> tuple[Import, ...]:
 
 def _walk(module: Module, place: ast.AST, *, at_load: bool, for_types: bool) -> Iterator[Import]:
     for item in ast.iter_child_nodes(place):
+        if isinstance(item, ast.expr):
+            continue
         if isinstance(item, ast.Import):
             for alias in item.names:
                 yield Import(alias.name, item.lineno, at_load, for_types)
@@ -65,7 +75,7 @@ def _walk(module: Module, place: ast.AST, *, at_load: bool, for_types: bool) -> 
             base = _absolute(module, item)
             for alias in item.names:
                 yield Import(f"{base}.{alias.name}", item.lineno, at_load, for_types)
-        elif isinstance(item, ast.FunctionDef | ast.AsyncFunctionDef | ast.Lambda):
+        elif isinstance(item, ast.FunctionDef | ast.AsyncFunctionDef):
             yield from _walk(module, item, at_load=False, for_types=for_types)
         elif isinstance(item, ast.If) and "TYPE_CHECKING" in ast.dump(item.test):
             yield from _walk(module, item, at_load=False, for_types=True)
