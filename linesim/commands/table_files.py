@@ -37,8 +37,7 @@ def require_tables(args: argparse.Namespace, files: Iterable[str]) -> None:
     if find_spec("pyarrow") is None:
         raise OutputRefusedError(
             "--parquet needs the package pyarrow, which is not installed; install it, or leave --parquet "
-            "out: "
-            "the CSV files hold the same tables"
+            "out: the CSV files hold the same tables"
         )
     there = [str(path) for name in _names(files) if (path := Path(args.out) / name).exists()]
     if there and not args.force:

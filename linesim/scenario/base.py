@@ -72,8 +72,7 @@ def as_name(value: object) -> str:
     refuse(
         "bad-name",
         f"{shown(value)} is no name; a name has letters, digits, '-' and '_', begins with a letter or a "
-        "digit, "
-        "and is at most 64 long.",
+        "digit, and is at most 64 long.",
     )
 
 

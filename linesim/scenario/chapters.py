@@ -54,10 +54,8 @@ TABLES: tuple[tuple[str, type[Record], str], ...] = (
     (
         "`[calendar.NAME]`",
         Calendar,
-        "Working time. Sections, crews and robots may follow different "
-        "ones. Manual work "
-        "pauses in breaks, automatic work finishes its task, repairs go on; planned breaks are never line "
-        "stop.",
+        "Working time. Sections, crews and robots may follow different ones. Manual work pauses in breaks, "
+        "automatic work finishes its task, repairs go on; planned breaks are never line stop.",
     ),
     ("`[model.NAME]`", Model, "Kinds of job, with their shares."),
     ("`[option.NAME]`", Option, "Options, with the share of jobs that have them."),
@@ -68,9 +66,8 @@ TABLES: tuple[tuple[str, type[Record], str], ...] = (
     (
         "`[station.NAME]`",
         Station,
-        "Only needed where a station differs from the defaults; every station "
-        "is listed in "
-        "the `stations` of its section.",
+        "Only needed where a station differs from the defaults; every station is listed in the `stations` of "
+        "its section.",
     ),
     (
         "`[station.NAME.task.NAME]`",
@@ -91,9 +88,8 @@ TABLES: tuple[tuple[str, type[Record], str], ...] = (
     (
         "`[buffer.NAME]`",
         Buffer,
-        "Places between two sections. Without a buffer, the upstream section "
-        "hands over at the "
-        "moment the downstream one takes.",
+        "Places between two sections. Without a buffer, the upstream section hands over at the moment the "
+        "downstream one takes.",
     ),
     ("`[carrier.NAME]`", Carrier, "Carriers that travel with the jobs and return empty."),
     ("`[crew.NAME]`", Crew, "People."),

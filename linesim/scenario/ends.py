@@ -64,8 +64,7 @@ class Bay(Record):
     on_full: Literal["hold", "carry on"] = Field(
         "hold",
         description="When the bay is full: `hold` (the job blocks the section's end) or `carry on` (the "
-        "fault leaves "
-        "with the job and is counted).",
+        "fault leaves with the job and is counted).",
     )
     success: Odds = Field(
         default_factory=lambda: Chance(value=1.0),

@@ -44,8 +44,7 @@ class Section(Record):
     on_gap: Literal["pass", "wait"] = Field(
         "pass",
         description="When no job waits at a pitch mark: `pass` leaves an empty place, `wait` stops the "
-        "section "
-        "until a job comes.",
+        "section until a job comes.",
     )
     calendar: Name | None = Field(None, description="Calendar of this section; default: that of the run.")
     failure: Table[Breakdown] = Field(
@@ -74,9 +73,8 @@ class Station(Record):
     )
     on_limit: Literal["stop", "pass"] = Field(
         "stop",
-        description="At the limit with work still open: `stop` halts the section until it is done, "
-        "`pass` lets the "
-        "job go with open work.",
+        description="At the limit with work still open: `stop` halts the section until it is done, `pass` "
+        "lets the job go with open work.",
     )
     open_to: Name | None = Field(
         None,

@@ -77,9 +77,8 @@ class Orders(Record):
 
     sequence: Literal["random", "levelled", "listed"] = Field(
         "random",
-        description="`random` draws each job by the shares; `levelled` spreads the models and options "
-        "evenly (goal "
-        "chasing); `listed` takes the order of `list` or `file`.",
+        description="`random` draws each job by the shares; `levelled` spreads the models and options evenly "
+        "(goal chasing); `listed` takes the order of `list` or `file`.",
     )
     file: str | None = Field(
         None, description="Table of orders with columns `model` and `options` (joined by `;`)."

@@ -21,8 +21,7 @@ class Crew(Record):
     walk_speed: float | None = Field(
         None,
         description="Walking speed as a multiple of the conveyor's speed, more than 1; only where every "
-        "station "
-        "covered is in a `moving` section.",
+        "station covered is in a `moving` section.",
         strict=True,
         gt=1,
         le=1000,

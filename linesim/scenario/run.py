@@ -32,9 +32,8 @@ class Run(Record):
     )
     calendar: Name | None = Field(
         None,
-        description="Calendar of everything that names none of its own; default: the only calendar of "
-        "the scenario, or "
-        "uninterrupted working time if there is none.",
+        description="Calendar of everything that names none of its own; default: the only calendar of the "
+        "scenario, or uninterrupted working time if there is none.",
     )
     limit_factor: Annotated[float, Field(strict=True, allow_inf_nan=False, ge=1, le=1e12)] = Field(
         1.0,

@@ -24,8 +24,7 @@ class Weighed(Record):
     range: tuple[Positive, Positive] | None = Field(
         None,
         description="Lowest and highest factor on the figure that somebody would defend, such as `[0.8, "
-        "1.3]`; "
-        "read by studies of doubt.",
+        "1.3]`; read by studies of doubt.",
     )
 
     @model_validator(mode="after")

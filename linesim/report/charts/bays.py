@@ -62,8 +62,7 @@ def bays(told: Told) -> Figure | None:
         "bays",
         "Jobs in the rework bays, averaged over time",
         "The bar is the number of jobs on average, with its interval; the outline is what there is room for. "
-        "A bay "
-        "that is nearly full on average is full for much of the time.",
+        "A bay that is nearly full on average is full for much of the time.",
         _table(told),
         METHOD,
         lambda width: _draw(width, found),

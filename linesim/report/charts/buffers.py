@@ -21,8 +21,7 @@ if TYPE_CHECKING:
 
 METHOD = (
     "Bars on whole numbers of jobs, weighted by time; one small drawing a buffer on one scale (small "
-    "multiples: "
-    "E. R. Tufte, Envisioning Information, 1990)."
+    "multiples: E. R. Tufte, Envisioning Information, 1990)."
 )
 _END = Paint("#ffffff", INK, "rising")
 _FEWEST_LETTERS = 15  #: Px a level needs for its number.
@@ -73,8 +72,7 @@ def buffers(told: Told) -> Figure | None:
         "buffers",
         "Share of the time with so many jobs in each buffer",
         "One drawing a buffer, one bar a number of jobs; the first bar is empty, and what follows starves; "
-        "the last "
-        "is full, and what comes before is blocked. Both are hatched. Whiskers are intervals.",
+        "the last is full, and what comes before is blocked. Both are hatched. Whiskers are intervals.",
         table(
             "Share of the time at each level",
             ["buffer", *numeric("jobs in it", "share of time, %", "interval")],

@@ -60,10 +60,9 @@ def ceilings(told: Told) -> Figure | None:
     first = found[0]
     says = (
         "One dot a limit: the most jobs per shift that it lets through if nothing ever waited. The line "
-        "makes "
-        f"{estimate(made)}; the tightest limit is {first.label} with "
-        f"{number(first.jobs_per_hour * hours, 0)}, "
-        f"{first.because}. A line always makes less than its tightest limit, because something always waits."
+        f"makes {estimate(made)}; the tightest limit is {first.label} with "
+        f"{number(first.jobs_per_hour * hours, 0)}, {first.because}. A line always makes less than its "
+        "tightest limit, because something always waits."
     )
     return figure(
         "ceilings",

@@ -66,8 +66,7 @@ def convergence(told: Told) -> Figure | None:
     percent = 100 * told.result.run.confidence
     says = (
         f"The line is the mean of {unit} after so many replications, the band its {percent:g} % interval; "
-        "each "
-        "ring is one replication by itself. "
+        "each ring is one replication by itself. "
     )
     if last.half_width and last.mean:
         says += f"After {last.replications} it is known to ±{number(100 * last.half_width / last.mean, 2)} %."

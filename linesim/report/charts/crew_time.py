@@ -74,11 +74,9 @@ def crew_time(told: Told) -> Figure | None:
         "crew-time",
         f"One person's {shift} minutes, crew by crew",
         "One row a crew, with its number of people; all bars have the same scale. The first column is the "
-        "work "
-        "that is planned if every takt is kept; the others are the minutes of the shift as it went, and add "
-        "up to "
-        "it. No job, line stop, room, tool and earlier work are waits whose cause lies elsewhere, not "
-        "idleness.",
+        "work that is planned if every takt is kept; the others are the minutes of the shift as it went, and "
+        "add up to it. No job, line stop, room, tool and earlier work are waits whose cause lies elsewhere, "
+        "not idleness.",
         minutes_table("Minutes per shift of one person", "crew", states, found, told.shift_min),
         METHOD,
         lambda width: draw_minutes(width, states, found, told.shift_min),

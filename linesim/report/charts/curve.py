@@ -17,8 +17,7 @@ if TYPE_CHECKING:
 
 METHOD = (
     "Dots with intervals, the line between them only a guide (W. S. Cleveland, The Elements of Graphing "
-    "Data, 1985). "
-    "Such a curve rises and flattens: W. J. Hopp and M. L. Spearman, Factory Physics."
+    "Data, 1985). Such a curve rises and flattens: W. J. Hopp and M. L. Spearman, Factory Physics."
 )
 _ENDLESS = "endless"
 _DOT, _NOW = Paint("#ffffff", BLUE), Paint(INK, INK)
@@ -64,10 +63,8 @@ def curves(unit: str, found: Sequence[Curve]) -> Figure | None:
         "curves",
         "What the line makes with so many places at each buffer",
         "One drawing a buffer, the others as they are. The black dot is the line as it is; endless means "
-        "that the "
-        "buffer is never full. The interval of a dot is for it alone: what a place adds is known much more "
-        "sharply, "
-        "from the differences below.",
+        "that the buffer is never full. The interval of a dot is for it alone: what a place adds is known "
+        "much more sharply, from the differences below.",
         table(
             f"{unit} by places",
             ["buffer", "places", *numeric(unit, "interval"), "at present"],

@@ -17,8 +17,7 @@ if TYPE_CHECKING:
 
 METHOD = (
     "A forest plot (S. Lewis and M. Clarke, Forest plots: trying to see the wood and the trees, BMJ 322 "
-    "(2001) "
-    "1479-1480)."
+    "(2001) 1479-1480)."
 )
 MOST_ROWS = 24
 _LINE = 16  #: Height of a line of a label above its dot [px].

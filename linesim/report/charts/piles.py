@@ -18,10 +18,8 @@ if TYPE_CHECKING:
 
 METHOD = (
     "A load pile (yamazumi), the chart of standardised work at a rebalancing: one pile a person, its pieces "
-    "of work "
-    "from the floor up in work order (Y. Monden, Toyota Production System, 1983). People of a crew share its "
-    "work, "
-    "so each pile is one person's equal part; whiskers over the mix after J. W. Tukey (1977)."
+    "of work from the floor up in work order (Y. Monden, Toyota Production System, 1983). People of a crew "
+    "share its work, so each pile is one person's equal part; whiskers over the mix after J. W. Tukey (1977)."
 )
 _DARK, _LIGHT = Paint(BLUE, "#ffffff"), Paint("#D9E8F4", BLUE)
 _RARE = Paint("#ffffff", INK)
@@ -129,8 +127,7 @@ def _says(found: tuple[Pile, ...], has_mix: bool) -> str:
     if has_mix:
         says += (
             "The upright line reaches from the lightest variant to the heaviest, and nineteen jobs in twenty "
-            "lie "
-            "at or below the ring. "
+            "lie at or below the ring. "
         )
     over = sorted((pile for pile in found if pile.spread.over > 0), key=lambda pile: -pile.spread.over)
     if over:

@@ -67,8 +67,7 @@ def shift_chart(told: Told) -> Figure | None:
     target = result.run.target
     says = (
         f"Each dot is one shift of one of {count_of(len(result.run.numbers), 'replication')}; the strokes "
-        "are means. "
-        f"Eight shifts in ten lie in the grey band, from {low:.0f} to {high:.0f} jobs."
+        f"are means. Eight shifts in ten lie in the grey band, from {low:.0f} to {high:.0f} jobs."
     )
     if target is not None:
         met = sum(j >= target for shift in found for j in shift.jobs)

@@ -72,8 +72,7 @@ def stop_bars(result: Result) -> Figure | None:
     passing = listed([f"“{cause_in_words(cause)}”" for cause in HANDED_ON])
     says = (
         "Minutes of a shift in which a section stands, by the place and cause that began the stop; each "
-        "minute "
-        f"counts once. The largest is {first.label}, {estimate(first.minutes)} min. "
+        f"minute counts once. The largest is {first.label}, {estimate(first.minutes)} min. "
     )
     if any(bar.passed_on for bar in shown):
         says += f"Hatched bars ({passing}) pass on what happened elsewhere. "

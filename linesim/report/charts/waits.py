@@ -42,10 +42,8 @@ def waits(told: Told) -> Figure:
         "waits",
         f"Where a shift's {shift} minutes go, station by station in line order",
         "One row a station, one column a state; all bars have the same scale, and a dot is less than 3 "
-        "seconds. "
-        "Spare is time in hand before the mark; stopped is held by another station; blocked has no room "
-        "ahead; "
-        "starved has no job. Intervals are in the table.",
+        "seconds. Spare is time in hand before the mark; stopped is held by another station; blocked has no "
+        "room ahead; starved has no job. Intervals are in the table.",
         minutes_table("Minutes per shift by station and state", "station", states, found, told.shift_min),
         METHOD,
         lambda width: draw_minutes(width, states, found, told.shift_min),

@@ -61,9 +61,8 @@ def check_breakdowns(desk: Desk) -> None:
                 desk.say(
                     (*path, "repaired_by"),
                     "crew-not-here",
-                    f"the crew {shown(breakdown.repaired_by)} are floaters, who only come when a "
-                    "station calls; name "
-                    "another one.",
+                    f"the crew {shown(breakdown.repaired_by)} are floaters, who only come when a station "
+                    "calls; name another one.",
                 )
             elif crew.people < breakdown.people:
                 desk.say(

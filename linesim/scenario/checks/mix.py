@@ -90,8 +90,7 @@ def _check_pairs(desk: Desk) -> None:
                     ("option", two, "take"),
                     "mix-impossible",
                     f"{shown(one)} and {shown(two)} exclude each other, yet {shares[one]:.3g} and "
-                    f"{shares[two]:.3g} of "
-                    f"{shown(model)} have them; together at most 1.",
+                    f"{shares[two]:.3g} of {shown(model)} have them; together at most 1.",
                 )
 
 
@@ -160,8 +159,7 @@ def check_spacing(desk: Desk) -> None:
                 path,
                 "spacing-impossible",
                 f"{shown(rule.of)} is on {share:.3g} of all jobs, and at most {rule.at_most} in any "
-                f"{rule.in_any} allows "
-                f"{rule.at_most / rule.in_any:.3g}; loosen the rule or lower the share.",
+                f"{rule.in_any} allows {rule.at_most / rule.in_any:.3g}; loosen the rule or lower the share.",
             )
 
 

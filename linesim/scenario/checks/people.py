@@ -25,9 +25,8 @@ def check_crews(desk: Desk) -> None:
                 desk.say(
                     (*path, "walk_speed"),
                     "wrong-pacing",
-                    f"{shown(place)} is in a section that is {home.pacing}; a walking speed needs a "
-                    "moving one, "
-                    "write `walk` as a time.",
+                    f"{shown(place)} is in a section that is {home.pacing}; a walking speed needs a moving "
+                    "one, write `walk` as a time.",
                 )
         if crew.walk_speed is not None and not any(place in desk.layout.section_of for place in crew.covers):
             desk.say(

@@ -23,9 +23,8 @@ def check_tasks(desk: Desk) -> None:
                     desk.say(
                         (*path, "zone"),
                         "zone-too-small",
-                        f"the task needs {task.people} people at once and the zone {shown(task.zone)} "
-                        "has room for "
-                        f"{zone.people}; ask for fewer or widen the zone.",
+                        f"the task needs {task.people} people at once and the zone {shown(task.zone)} has "
+                        f"room for {zone.people}; ask for fewer or widen the zone.",
                     )
             _check_when(desk, path, task)
 
