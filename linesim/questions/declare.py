@@ -101,13 +101,10 @@ class Field:
         """
         if self.form == "text":
             return text
-        if self.form in ("count", "whole"):
-            try:
-                value: float = int(text)
-            except ValueError:
-                raise ValueError(f"found {text!r}; write a whole number") from None
-        else:
-            value = _number(text, self.form)
+        is_whole = self.form in ("count", "whole")
+        if is_whole and not text.strip().lstrip("+-").isdecimal():
+            raise ValueError(f"found {text!r}; write a whole number")
+        value = int(text) if is_whole else _number(text, self.form)
         if wrong := self.wrong_with(value):
             raise ValueError(f"found {text}; {wrong}")
         return value
