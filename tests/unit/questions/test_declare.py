@@ -123,7 +123,8 @@ def test_every_question_is_a_command_and_a_function(question: type[Question]) ->
     """Each declared question has a command with its options, three examples, and a public function."""
     import linesim
 
-    given = parser().parse_args([question.name, "line.toml"])
+    places = [one.name for one in fields_of(question) if not one.flag.startswith("-")]
+    given = parser().parse_args([question.name, "line.toml", *places])
     for one in fields_of(question):
         assert one.option.flag == "-" or hasattr(given, one.name)
     assert question.asks.endswith("?")
