@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from linesim.questions.compare.question import compare
     from linesim.questions.crew.question import crew
     from linesim.questions.doubt import doubt
+    from linesim.questions.explain.question import explain
     from linesim.questions.fit import fit
     from linesim.questions.mix.study import mix
     from linesim.questions.screen.question import screen
@@ -45,6 +46,7 @@ __all__ = [
     "compare",
     "crew",
     "doubt",
+    "explain",
     "fit",
     "import_file",
     "load",
@@ -67,6 +69,7 @@ _HOMES = (
     ("linesim.answers.card", ("Goal",)),
     ("linesim.questions.crew.question", ("crew",)),
     ("linesim.questions.doubt", ("doubt",)),
+    ("linesim.questions.explain.question", ("explain",)),
     ("linesim.questions.fit", ("fit",)),
     ("linesim.questions.mix", ("mix",)),
     ("linesim.questions.warmup.question", ("warmup",)),

@@ -31,9 +31,17 @@ class Heading:
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """Paragraphs between tables."""
+    """Paragraphs between tables.
+
+    Attributes:
+        texts: The paragraphs.
+        depth: How far they are set in, below what stands before them.
+        hangs: Whether each is an item of a list, whose first line stands out.
+    """
 
     texts: tuple[str, ...]
+    depth: int = 0
+    hangs: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,24 +11,25 @@ from typing import TYPE_CHECKING, Any
 from linesim.commands.options import add_output_options, add_scenario
 from linesim.commands.parser import add_command
 from linesim.commands.status import DONE, FAILED
-from linesim.questions.declare import Field, Question, fields_of, purpose
+from linesim.questions.declare import Declared, Field, Question, fields_of, purpose
 
 if TYPE_CHECKING:
     from linesim.answers.document import Document
     from linesim.commands.parser import Commands
+    from linesim.scenario import Reading
 
 
-def add(commands: Commands, question: type[Question]) -> None:
+def add(commands: Commands, question: type[Declared]) -> None:
     """Add the command of a question to the program."""
     first, more = purpose(question)
     parser = add_command(commands, question.name, first, examples=question.examples, more=more)
-    add_scenario(parser)
+    add_scenario(parser, question.about, is_needed=question.needs_line)
     for one in fields_of(question):
         if one.option.flag != "-":
             add_option(parser, one)
-    parser.add_argument(
-        "--dry-run", action="store_true", help="say how many replications it takes and how long, and stop"
-    )
+    if issubclass(question, Question):
+        says = "say how many replications it takes and how long, and stop"
+        parser.add_argument("--dry-run", action="store_true", help=says)
     add_output_options(parser)
     parser.set_defaults(tells_goal=True)
 
@@ -59,7 +60,7 @@ def _read(one: Field, text: str) -> Any:
         raise argparse.ArgumentTypeError(str(error)) from None
 
 
-def main(args: argparse.Namespace, question: type[Question]) -> int:
+def main(args: argparse.Namespace, question: type[Declared]) -> int:
     """Ask the question as the options want it, and give its answer.
 
     Returns:
@@ -68,26 +69,33 @@ def main(args: argparse.Namespace, question: type[Question]) -> int:
     from linesim.commands.files import require_free, write_file
     from linesim.commands.running import dry_run, running
     from linesim.commands.studying import warn, warn_of_cases
-    from linesim.scenario import read
 
-    reading = read(args.file, args.sets, add=args.add)
-    warn(reading, args)
+    named = question.of_name(args.file) if args.file and not Path(args.file).is_file() else None
+    reading = None if named is not None else _reading(args)
+    if reading is not None:
+        warn(reading, args)
+    names = [one.name for one in fields_of(question)]
     given = {one.name: getattr(args, one.name) for one in fields_of(question) if one.option.flag != "-"}
 
     def ask(how: Any) -> Document:
-        return question(**{**given, **how}).answer(reading.scenario)
+        if named is not None:
+            return named
+        told = {name: value for name, value in how.items() if name in names}
+        return question(**{**given, **told}).answer(None if reading is None else reading.scenario)
 
     given |= {"sets": tuple(args.sets), "add": tuple(args.add)}
-    question(**{**given, "workers": 1})  # what is wrong with it is told before any folder is made
+    # what is wrong with it is told before any folder is made
+    question(**{**given, **({"workers": 1} if "workers" in names else {})})
     written = {one.flag: (one.name, Path(given[one.name])) for one in fields_of(question)
                if one.name in question.writes and given[one.name]}  # fmt: skip
     require_free({flag: path for flag, (_, path) in written.items()}, force=args.force)
-    if args.dry_run:
+    if getattr(args, "dry_run", False):
         return dry_run(args, ask, in_steps=question.in_steps)
     files = (*(f"{name}.csv" for name in question.tables), f"{question.object_name or question.name}.json")
-    with running(args, files) as (how, write):
+    with running(args, files, question.counts) as (how, write):
         answer = ask(how)
-        warn_of_cases(args, reading, answer.card)
+        if reading is not None:
+            warn_of_cases(args, reading, answer.card)
         write(answer.files(), partial(_workbook, answer))
     for flag, (name, path) in written.items():
         write_file(flag, path, question(**given).text_of(name, answer))
@@ -96,9 +104,21 @@ def main(args: argparse.Namespace, question: type[Question]) -> int:
     else:
         from linesim.commands.show import show
 
-        show(answer, reading.scenario.title or args.file)
+        show(answer, answer.card.title or args.file)
     is_blunt = any(one.enough is None for one in answer.card.convergences)
     return FAILED if answer.card.lost or answer.is_refusal or is_blunt else DONE
+
+
+def _reading(args: argparse.Namespace) -> Reading | None:
+    """Return the scenario that the command line names; None where it names none."""
+    from linesim.errors import WrongQuestionError
+    from linesim.scenario import read
+
+    if args.file is None:
+        if args.sets or args.add:
+            raise WrongQuestionError("--set and --add belong to a scenario; name its file.")
+        return None
+    return read(args.file, args.sets, add=args.add)
 
 
 def _workbook(answer: Document) -> bytes:

@@ -5,9 +5,11 @@ from __future__ import annotations
 import argparse
 
 
-def add_scenario(parser: argparse.ArgumentParser) -> None:
+def add_scenario(
+    parser: argparse.ArgumentParser, about: str = "scenario, a TOML file", *, is_needed: bool = True
+) -> None:
     """Add the scenario file and the lines that are laid over it."""
-    parser.add_argument("file", metavar="FILE", help="scenario, a TOML file")
+    parser.add_argument("file", metavar="FILE", nargs=None if is_needed else "?", help=about)
     add_changes(parser)
 
 

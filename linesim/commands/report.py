@@ -188,8 +188,8 @@ def _is_short(result: Result) -> bool:
 def told_of(scenario: Scenario, result: Result, command: str) -> Told:
     """Return everything that a page about a line tells of."""
     from linesim.plan.build import build
-    from linesim.questions.explain import walk
     from linesim.questions.explain.assumed import assumptions
+    from linesim.questions.explain.chapters import walk
     from linesim.report.page_input import Told
 
     study = scenario.study

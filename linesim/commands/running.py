@@ -30,7 +30,9 @@ if TYPE_CHECKING:
 
 
 @contextmanager
-def running(args: argparse.Namespace, files: tuple[str, ...]) -> Iterator[tuple[Asked, Write]]:
+def running(
+    args: argparse.Namespace, files: tuple[str, ...], counts: str = "replications"
+) -> Iterator[tuple[Asked, Write]]:
     """Yield what to tell a study, and what writes the answer where ``--out`` wants it.
 
     What writes it takes the texts of the files in a folder, and a function that gives the workbook.
@@ -38,6 +40,7 @@ def running(args: argparse.Namespace, files: tuple[str, ...]) -> Iterator[tuple[
     Args:
         args: The command line.
         files: Names of the files that will be written.
+        counts: What progress counts, in the plural.
 
     Raises:
         LinesimError: If the options do not fit together, or the folder cannot be used.
@@ -59,7 +62,7 @@ def running(args: argparse.Namespace, files: tuple[str, ...]) -> Iterator[tuple[
             texts.update(found)
             books.append(workbook)
 
-        with told("replications", quiet=args.quiet) as (how["progress"], how["notice"]):
+        with told(counts, quiet=args.quiet) as (how["progress"], how["notice"]):
             yield how, write
         if is_workbook:
             write_workbook(args, books[-1]())
@@ -101,10 +104,10 @@ def _how(args: argparse.Namespace) -> Asked:
     from linesim.runs.workers import usable_cores
 
     how: Asked = {
-        "workers": args.workers or usable_cores(),
-        "replications": args.replications,
-        "seed": args.seed,
-        "file": Path(args.file).name,
+        "workers": getattr(args, "workers", None) or usable_cores(),
+        "replications": getattr(args, "replications", None),
+        "seed": getattr(args, "seed", None),
+        "file": Path(args.file).name if args.file else "",
     }
     goal = goal_of(args)
     if goal is not None:

@@ -13,7 +13,8 @@ def show(answer: Document, title: str) -> None:
     """Write an answer to stdout."""
     page = Page()
     page.title(title)
-    page.gap()
+    if answer.sentences:
+        page.gap()
     for sentence in answer.sentences:
         page.say(sentence, indent=2)
     for part in answer.parts:
@@ -21,7 +22,7 @@ def show(answer: Document, title: str) -> None:
             page.heading(part.text)
         elif isinstance(part, Words):
             for text in part.texts:
-                page.say(text, indent=2)
+                page.say(text, indent=2 + 2 * part.depth, hang=2 if part.hangs else 0)
         elif isinstance(part, View | Chart):
             for view in views_of(part):
                 _view(page, answer, view)
@@ -29,8 +30,9 @@ def show(answer: Document, title: str) -> None:
         page.heading("Before anything is changed")
         for caution in answer.cautions:
             page.say(caution, indent=2)
-    page.heading("How this was found")
-    page.say(found_in_words(answer.card), indent=2)
+    if answer.card.cases:
+        page.heading("How this was found")
+        page.say(found_in_words(answer.card), indent=2)
 
 
 def _view(page: Page, answer: Document, view: View) -> None:

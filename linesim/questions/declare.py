@@ -153,8 +153,8 @@ def _number(text: str, form: Form) -> float:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Question:
-    """What every question can be told: how often to simulate, with which luck, how and where.
+class Declared:
+    """What every question can be told, also one that runs no replications: about which line.
 
     The docstring of a question is its purpose in one line, then what else a help page says.
     """
@@ -172,6 +172,72 @@ class Question:
     writes: ClassVar[tuple[str, ...]] = ()
     #: Whether figures decide what is run next.
     in_steps: ClassVar[bool] = False
+    #: What the command's FILE is, for its help page.
+    about: ClassVar[str] = "scenario, a TOML file"
+    #: Whether the command needs a FILE.
+    needs_line: ClassVar[bool] = True
+    #: What progress counts, in the plural.
+    counts: ClassVar[str] = "replications"
+
+    sets: Annotated[tuple[str, ...], Parameter("lines laid over the file", flag="-")] = ()
+    add: Annotated[tuple[str, ...], Parameter("lines that made new things", flag="-")] = ()
+    file: Annotated[
+        str, Parameter("name of the scenario's file, for the answer", flag="-", decides=False)
+    ] = ""
+
+    def __post_init__(self) -> None:
+        """Refuse values outside their limits.
+
+        Raises:
+            WrongQuestionError: With all of them.
+        """
+        wrong = []
+        for one in fields_of(type(self)):
+            given = getattr(self, one.name)
+            if one.is_list:
+                if not isinstance(given, Mapping):
+                    object.__setattr__(self, one.name, (given,) if isinstance(given, str) else tuple(given))
+            elif said := one.wrong_with(given):
+                wrong.append(f"{one.name}: found {given!r}; {said}.")
+        if wrong:
+            raise WrongQuestionError(wrong)
+
+    def echo(self) -> dict[str, Any]:
+        """Return what was asked, as far as it is not what is meant without a word."""
+        given = {one.name: getattr(self, one.name) for one in fields_of(type(self)) if one.option.decides}
+        return {
+            one.name: _plain(given[one.name])
+            for one in fields_of(type(self))
+            if one.option.decides and given[one.name] != one.default
+        }
+
+    def text_of(self, field: str, answer: Document) -> str:
+        """Return what the file holds that a field names, see `writes`."""
+        raise NotImplementedError(field)
+
+    @classmethod
+    def of_name(cls, name: str) -> Document | None:
+        """Return what is said of a name that is no file; None where nothing is."""
+        return None
+
+    def answer(self, scenario: Scenario | None) -> Document:
+        """Ask the question of a line, or of none where it needs none.
+
+        Raises:
+            WrongQuestionError: If it cannot be asked so.
+            ScenarioError: If a changed line is none.
+            LineStuck: If a line can no longer move.
+        """
+        study = import_module(f"linesim.questions.{self.name}.study").study
+        found: Document = study(self, scenario)
+        names = tuple(table.name for table in found.tables_)
+        assert names == self.tables, f"{self.name} declares {self.tables}, its answer has {names}"
+        return found
+
+
+@dataclass(frozen=True, kw_only=True)
+class Question(Declared):
+    """What a question can be told that simulates: how often, with which luck, how and where."""
 
     replications: Annotated[
         int | None, Parameter("independent repetitions", "N", by_default="what the file says")
@@ -186,11 +252,6 @@ class Question:
         Parameter("confidence of the intervals: 0.95, 95 and 95% are the same", "P", form="share", least=0.5,
                such="0.95 or 95%", by_default="95"),
     ] = 0.95  # fmt: skip
-    sets: Annotated[tuple[str, ...], Parameter("lines laid over the file", flag="-")] = ()
-    add: Annotated[tuple[str, ...], Parameter("lines that made new things", flag="-")] = ()
-    file: Annotated[
-        str, Parameter("name of the scenario's file, for the answer", flag="-", decides=False)
-    ] = ""
     workers: Annotated[
         int,
         Parameter("processes to share the work; changes no figure", "N", decides=False,
@@ -212,23 +273,6 @@ class Question:
         bool, Parameter("run nothing; raise `CostOnly` with what it would cost", flag="-", decides=False)
     ] = False
 
-    def __post_init__(self) -> None:
-        """Refuse values outside their limits.
-
-        Raises:
-            WrongQuestionError: With all of them.
-        """
-        wrong = []
-        for one in fields_of(type(self)):
-            given = getattr(self, one.name)
-            if one.is_list:
-                if not isinstance(given, Mapping):
-                    object.__setattr__(self, one.name, (given,) if isinstance(given, str) else tuple(given))
-            elif said := one.wrong_with(given):
-                wrong.append(f"{one.name}: found {given!r}; {said}.")
-        if wrong:
-            raise WrongQuestionError(wrong)
-
     @property
     def how(self) -> How:
         """How replications are run, for `run_cases`."""
@@ -241,33 +285,6 @@ class Question:
     def goal(self) -> Goal | None:
         """How sharp which measure has to be; None where a number of replications is run."""
         return None
-
-    def echo(self) -> dict[str, Any]:
-        """Return what was asked, as far as it is not what is meant without a word."""
-        given = {one.name: getattr(self, one.name) for one in fields_of(type(self)) if one.option.decides}
-        return {
-            one.name: _plain(given[one.name])
-            for one in fields_of(type(self))
-            if one.option.decides and given[one.name] != one.default
-        }
-
-    def text_of(self, field: str, answer: Document) -> str:
-        """Return what the file holds that a field names, see `writes`."""
-        raise NotImplementedError(field)
-
-    def answer(self, scenario: Scenario) -> Document:
-        """Ask the question of a line.
-
-        Raises:
-            WrongQuestionError: If it cannot be asked so.
-            ScenarioError: If a changed line is none.
-            LineStuck: If a line can no longer move.
-        """
-        study = import_module(f"linesim.questions.{self.name}.study").study
-        found: Document = study(self, scenario)
-        names = tuple(table.name for table in found.tables_)
-        assert names == self.tables, f"{self.name} declares {self.tables}, its answer has {names}"
-        return found
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -322,7 +339,7 @@ class MeasuredQuestion(Question):
         return Goal(self.precision, *(self.wanted or Measure("")), cap=cap or CAP, confidence=self.confidence)
 
 
-def fields_of(question: type[Question]) -> tuple[Field, ...]:
+def fields_of(question: type[Declared]) -> tuple[Field, ...]:
     """Return the fields of a question, its own first, as a help page lists them."""
     hints = get_type_hints(question, include_extras=True)
     all_have = [one.name for one in fields(Question)]
@@ -345,10 +362,10 @@ def _field(name: str, hint: Any, default: Any) -> Field:
 
 
 def function_of(
-    question: Callable[Asked, Question],
+    question: Callable[Asked, Declared],
 ) -> Callable[Concatenate[Scenario, Asked], Document]:
     """Return the Python function of a question: it takes a scenario, then what the question takes."""
-    declared = cast("type[Question]", question)
+    declared = cast("type[Declared]", question)
 
     def function(scenario: Scenario, /, *args: Asked.args, **kwargs: Asked.kwargs) -> Document:
         return question(*args, **kwargs).answer(scenario)
@@ -359,7 +376,7 @@ def function_of(
     return function
 
 
-def docstring(question: type[Question]) -> str:
+def docstring(question: type[Declared]) -> str:
     """Return the docstring of the function of a question."""
     lines = [purpose(question)[0] + ".", "", *filter(None, [purpose(question)[1]]), "", "Args:"]
     lines.append("    scenario: The line, as `linesim.load` gives it.")
@@ -369,22 +386,22 @@ def docstring(question: type[Question]) -> str:
     return "\n".join(lines) + "\n"
 
 
-def purpose(question: type[Question]) -> tuple[str, str]:
+def purpose(question: type[Declared]) -> tuple[str, str]:
     """Return what a question is for, in one line without a full stop, and what else its help page says."""
     first, _, more = (question.__doc__ or "").strip().partition("\n")
     return first.removesuffix("."), textwrap.dedent(more).strip()
 
 
-def questions() -> Iterator[type[Question]]:
+def questions() -> Iterator[type[Declared]]:
     """Yield the declared questions, in the order of the help page."""
     from linesim.questions import NAMES
 
     return (question_named(name) for name in NAMES)
 
 
-def question_named(name: str) -> type[Question]:
+def question_named(name: str) -> type[Declared]:
     """Return the question of a command."""
-    found: type[Question] = import_module(f"linesim.questions.{name}.question").QUESTION
+    found: type[Declared] = import_module(f"linesim.questions.{name}.question").QUESTION
     return found
 
 

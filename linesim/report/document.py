@@ -43,7 +43,7 @@ def _pieces(answer: Document, part: object) -> Iterator[Piece]:
     if isinstance(part, Heading):
         yield PageHeading(part.text)
     elif isinstance(part, Words):
-        yield PageWords(part.texts)
+        yield PageWords(part.texts, is_list=part.hangs)
     elif isinstance(part, View):
         if answer.rows(part):
             yield page_table(answer, part)

@@ -8,8 +8,8 @@ from functools import cached_property
 from linesim.capacity.loads import Loads
 from linesim.plan.plan import Plan
 from linesim.plan.tables import FREE, INDEXED, SECTION
-from linesim.questions.explain import Chapter
 from linesim.questions.explain.assumed import Assumption
+from linesim.questions.explain.text import Chapter
 from linesim.runs.result import Result
 from linesim.ticks import seconds
 

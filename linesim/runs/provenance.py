@@ -8,6 +8,7 @@ from importlib.metadata import PackageNotFoundError, version
 from typing import TYPE_CHECKING
 
 from linesim import __version__
+from linesim.answers.card import StudyCard
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario
@@ -28,6 +29,11 @@ def versions() -> dict[str, str]:
         except PackageNotFoundError:
             found[name] = "not installed"
     return found
+
+
+def card_without_runs(title: str, file: str = "", seed: int = 0, confidence: float = 0.95) -> StudyCard:
+    """Return where an answer comes from that no replications of a case stand behind."""
+    return StudyCard(title, file, seed, confidence, cases=(), lost=(), versions=tuple(versions().items()))
 
 
 def warnings_on(scenarios: Sequence[Scenario]) -> tuple[str, ...]:

@@ -21,14 +21,29 @@ class CheckBench:
     Args:
         times: How many times as many replications as the quick set.
         seed: Seed of all runs.
-        told: Called after each replication.
+        progress: Called after each replication with how many are made, and how many are known to be needed.
     """
 
-    def __init__(self, *, times: int = 1, seed: int = 1, told: Callable[[], None] | None = None) -> None:
+    def __init__(
+        self, *, times: int = 1, seed: int = 1, progress: Callable[[int, int], None] | None = None
+    ) -> None:
         self.times, self.seed = times, seed
         self.n_runs = 0  #: ledgers made
         self.odd: list[str] = []  #: what did not close
-        self._told = told
+        self._progress, self._expected = progress, 0
+
+    def expect(self, runs: int) -> None:
+        """Hear that so many more replications are coming."""
+        self._expected = max(self._expected, self.n_runs) + runs
+
+    def end(self) -> None:
+        """Tell that all is done."""
+        self._expected = self.n_runs
+        self._tell()
+
+    def _tell(self) -> None:
+        if self._progress is not None:
+            self._progress(self.n_runs, max(self._expected, self.n_runs))
 
     def plan(self, raw: Mapping[str, Any]) -> Plan:
         """Return the plan of a line written as tables."""
@@ -58,6 +73,5 @@ class CheckBench:
         ledger = run_line(plan, Draws(plan, self.seed if seed is None else seed, replication), events)
         self.n_runs += 1
         self.odd += open_sums(plan, ledger)
-        if self._told is not None:
-            self._told()
+        self._tell()
         return ledger

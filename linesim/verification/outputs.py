@@ -44,6 +44,8 @@ class Outputs:
         return [min(came, out) / hours if hours else 0.0 for came, out, hours in self._first(replications)]
 
     def _first(self, replications: int) -> list[tuple[int, int, float]]:
+        if len(self._found) < replications:
+            self._bench.expect(replications - len(self._found))
         while len(self._found) < replications:
             ledger = self._bench.run(self._plan, len(self._found) + 1, seed=self._seed)
             hours = ledger.working_time / TICKS_PER_HOUR

@@ -31,7 +31,6 @@ if TYPE_CHECKING:
     from linesim.plan.plan import Plan
     from linesim.scenario import Scenario
 
-N_CHECKS = 9  #: Rows of a line, at most
 SEEDS, CEILING = "another seed: jobs/h", "output below ceiling"
 
 

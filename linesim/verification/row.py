@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from linesim.stats import mean_interval, normal_quantile, student_quantile
 
@@ -56,23 +55,6 @@ class CheckRow:
     def is_failed(self) -> bool:
         """Whether the check was made and not passed."""
         return self.verdict in (DIFFERS, BLIND)
-
-    def as_dict(self) -> dict[str, Any]:
-        """Return the row as plain texts and numbers."""
-        return {
-            "what": self.what,
-            "source": self.source,
-            "unit": self.unit,
-            "expected": list(self.expected),
-            "found": list(self.found),
-            "low": self.low,
-            "high": self.high,
-            "must_see": self.must_see,
-            "sees": self.sees,
-            "margin": self.margin,
-            "replications": self.replications,
-            "verdict": self.verdict,
-        }
 
 
 def judge_equal(

@@ -9,6 +9,8 @@ import jsonschema
 import pytest
 
 from linesim.commands.new import starter
+from linesim.measures import DEFINITIONS, GLOSSARY
+from linesim.scenario.codes import CODES
 from tests.commands.calls import call
 
 
@@ -95,6 +97,28 @@ def test_explain_tells_estimates_of_one_sheet_together(
     shared = [int(n) for n in re.findall(r"times of (\d+) tasks", estimates)]
     alone = re.findall(r"\[estimated", estimates)
     assert int(estimates.split(",")[0]) == sum(shared) + len(alone)
+
+
+def test_explain_says_what_a_name_means(line: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A measure, with a place or without, a code and a word are explained; another name gets the nearest."""
+    measure = " ".join(call(capsys, "explain", "line_stop:back").out.split())
+    assert DEFINITIONS["line_stop"].says in measure and "min/shift" in measure
+    for code in ("unknown-tool", "[unknown-tool]"):
+        assert CODES["unknown-tool"] in " ".join(call(capsys, "explain", code).out.split())
+    word = next(iter(GLOSSARY))
+    assert GLOSSARY[word] in " ".join(call(capsys, "explain", word).out.split())
+    wrong = call(capsys, "explain", "linestop")
+    assert (wrong.status, wrong.out) == (2, "")
+    assert "'linestop' is no file, and neither a measure" in wrong.err and "line_stop" in wrong.err
+    assert "no-file" in call(capsys, "explain", line.with_name("none.toml")).err
+
+
+def test_explain_as_one_object(line: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """--json holds every sentence with its chapter and depth, in the order of the walk."""
+    rows = json.loads(call(capsys, "explain", line, "--json").out)["tables"]["walk"]
+    task = next(row for row in rows if row["sentence"].startswith("rack: 20 s"))
+    assert (task["chapter"], task["depth"]) == ("back, a moving section", 1)
+    assert [row["place"] for row in rows if row["chapter"] == "What is asked"][:2] == [1, 2]
 
 
 def test_explain_says_every_scenario(scenarios: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -3,6 +3,7 @@
 import json
 import re
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -63,13 +64,13 @@ def free(tmp_path: Path) -> Path:
 
 def checks(out: str) -> dict[str, str]:
     """Return the verdicts of a JSON answer by the name of the check, up to a comma."""
-    return {row["what"].split(",")[0]: row["verdict"] for row in json.loads(out)["checks"]}
+    return {row["what"].split(",")[0]: row["verdict"] for row in json.loads(out)["tables"]["checks"]}
 
 
 def verdict_of(page: str, what: str) -> str:
-    """Return the verdict in the numbered row of a check."""
-    row = next(row for row in page.splitlines() if re.match(rf" +\d+ {re.escape(what)}", row))
-    return row.split()[-1]
+    """Return the verdict in the row of a check."""
+    _, _, table = page.partition("What must come out")
+    return next(row for row in table.splitlines() if row.startswith(f"  {what}")).split()[-1]
 
 
 @pytest.mark.usefixtures("quick")
@@ -79,7 +80,7 @@ def test_right_program_passes(capsys: pytest.CaptureFixture[str]) -> None:
     assert (said.status, said.err) == (0, "")
     assert "All 4 checks passed." in said.out
     row = next(row for row in said.out.splitlines() if "two machines, uniform times" in row)
-    assert row.split()[5] == "0.857" and row.split()[-1] == "agrees" and " to " in row
+    assert row.split()[4:6] == ["0.857", "0.8563"] and row.split()[-1] == "agrees" and " to " in row
     assert "1/E[max(T1, T2)] = 6/7" in said.out
     assert max(map(len, said.out.splitlines())) <= 80
 
@@ -88,22 +89,26 @@ def test_right_program_passes(capsys: pytest.CaptureFixture[str]) -> None:
 def test_json_is_one_object(capsys: pytest.CaptureFixture[str]) -> None:
     """The object holds every figure of every check, and which program was checked."""
     found = json.loads(call(capsys, "verify", "--json", "--quiet").out)
-    assert found["verify"]["failed"] is False and "linesim" in found["verify"]["versions"]
-    exits = next(row for row in found["checks"] if row["what"] == FEW[0])
-    assert exits["expected"] == exits["found"] == [18, 19, 25, 30, 39, 44]
-    mean = next(row for row in found["checks"] if row["what"] == FEW[2])
-    assert mean["low"] < mean["expected"][0] < mean["high"]
+    assert "linesim" in found["run"]["versions"] and found["layout"]["is_refusal"] is False
+    exits = [row for row in found["tables"]["figures"] if row["what"] == FEW[0]]
+    assert [row["expected"] for row in exits] == [row["found"] for row in exits] == [18, 19, 25, 30, 39, 44]
+    row, mean = (next(r for r in found["tables"]["checks"] if r["what"] == FEW[k]) for k in (0, 2))
+    assert (row["equal"], row["figures"], row["verdict"]) == (6, 6, "agrees")
+    assert mean["low"] < mean["expected"] < mean["high"]
     assert mean["sees"] <= mean["must_see"]
 
 
 def test_progress_is_told_within_a_check(
     free: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """A check may take minutes of runs: one hears of it after each run, not only after each check."""
+    """A check may take minutes of runs: each run counts, of as many as are known to be needed."""
     monkeypatch.setattr(progress, "EVERY_SECONDS", 0.0)
     said = call(capsys, "verify", free, "--replications", "6").err.splitlines()
-    assert [line for line in said if line.startswith("0 of 9 checks")][11:], "six runs with each of two seeds"
-    assert said[-1].startswith("9 of 9 checks, ")
+    done = [tuple(map(int, re.findall(r"\d+", line)[:2])) for line in said if " steps" in line]
+    assert [k for k, _ in done[:12]] == list(range(1, 13)), "six runs with each of two seeds"
+    assert [of for _, of in done[:12]] == [6] * 6 + [12] * 6
+    assert all(before <= after for (before, _), (after, _) in pairwise(done))
+    assert done[-1][0] == done[-1][1] > 30, "all of them at the end"
 
 
 @pytest.mark.parametrize(
@@ -217,7 +222,7 @@ def test_paced_lines_say_what_does_not_apply(scenarios: Path, capsys: pytest.Cap
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (("--replications", "5"), "belong to a scenario"),
+        (("--replications", "5"), "belongs to a scenario"),
         (("--set", "takt = '1 s'"), "belong to a scenario"),
         (("FILE", "--full"), "--full belongs to the program"),
         (("FILE", "--replications", "1"), "no interval"),

@@ -37,6 +37,7 @@ MAY_USE = MappingProxyType(
                 "answers",
                 "runs",
                 "capacity",
+                "verification",
             }
         ),
         "verification": frozenset(

@@ -9,9 +9,9 @@ import pytest
 from linesim.commands.main import parser
 from linesim.errors import WrongQuestionError
 from linesim.questions.declare import (
+    Declared,
     MeasuredQuestion,
     Parameter,
-    Question,
     docstring,
     fields_of,
     function_of,
@@ -119,16 +119,16 @@ def test_the_function_has_names_and_says_what_they_mean() -> None:
 
 
 @pytest.mark.parametrize("question", list(questions()), ids=lambda one: one.name)
-def test_every_question_is_a_command_and_a_function(question: type[Question]) -> None:
+def test_every_question_is_a_command_and_a_function(question: type[Declared]) -> None:
     """Each declared question has a command with its options, three examples, and a public function."""
     import linesim
 
     places = [one.name for one in fields_of(question) if not one.flag.startswith("-")]
-    given = parser().parse_args([question.name, "line.toml", *places])
+    given = parser(question.name).parse_args([question.name, "line.toml", *places])
     for one in fields_of(question):
         assert one.option.flag == "-" or hasattr(given, one.name)
     assert question.asks.endswith("?")
-    assert all(line.startswith(f"linesim {question.name} ") for line, _ in question.examples)
+    assert all(f"{line} ".startswith(f"linesim {question.name} ") for line, _ in question.examples)
     assert len(question.examples) == 3
-    if question.name != "run":  # whose function is `linesim.simulate`
+    if question.name not in ("run", "verify"):  # `linesim.simulate`, and a question about the program
         assert getattr(linesim, question.name).__doc__ == docstring(question)

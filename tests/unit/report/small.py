@@ -5,8 +5,8 @@ import tomllib
 from functools import lru_cache
 
 from linesim.plan.build import build
-from linesim.questions.explain import walk
 from linesim.questions.explain.assumed import assumptions
+from linesim.questions.explain.chapters import walk
 from linesim.report.page_input import Told
 from linesim.runs import Result, simulate
 from linesim.scenario import Scenario, from_dict

@@ -1,0 +1,1 @@
+"""`verify`: does the program give what is known, and does a line keep to its own laws?"""
