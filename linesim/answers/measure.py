@@ -22,7 +22,12 @@ _WORDS = MappingProxyType(
         "own_stop": ("more", "fewer", "minutes of stop a shift that begin on {}"),
         "availability": ("points more", "points fewer", "of its hours in which {} runs"),
         "overload": ("more", "fewer", "seconds over the limit per job at {}"),
-        "lead_time": ("minutes longer", "minutes shorter", "from line-on to line-off"),
+        "lead_time": ("working minutes longer", "working minutes shorter", "from line-on to line-off"),
+        "lead_time_clock": (
+            "minutes longer",
+            "minutes shorter",
+            "from line-on to line-off, nights and breaks included",
+        ),
         "in_progress": ("more", "fewer", "jobs inside"),
         "first_time_through": ("points more", "points fewer", "of the jobs right first time"),
         "crew_busy": ("points more", "points fewer", "of the time in which {} is busy"),
@@ -40,6 +45,7 @@ _LABELS = MappingProxyType(
         "line_stop": "stops {}, min/shift",
         "own_stop": "own stops of {}, min/shift",
         "lead_time": "lead time, min",
+        "lead_time_clock": "lead time on the clock, min",
         "in_progress": "jobs inside",
         "first_time_through": "right first time, %",
     }
@@ -48,9 +54,10 @@ _LABELS = MappingProxyType(
 _LESS_IS_BETTER = frozenset(
     {
         "line_stop", "line_stops", "stop_turns", "own_stop", "overruns", "overload", "unfinished", "calls",
-        "calls_stopped", "call_response", "lead_time", "in_progress", "out_of_sequence", "reworked",
-        "scrapped", "escaped", "bay_visits", "bay_waiting", "bay_hold", "bay_carried_on", "faults_made",
-        "faults_escaped", "faults_not_put_right",
+        "calls_stopped", "call_response", "lead_time", "lead_time_clock", "in_progress", "in_progress_clock",
+        "out_of_sequence", "reworked", "scrapped", "escaped", "bay_visits", "bay_waiting",
+        "bay_waiting_clock", "bay_hold", "bay_carried_on", "faults_made", "faults_escaped",
+        "faults_not_put_right",
     }
 )  # fmt: skip
 

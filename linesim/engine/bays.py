@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from linesim.engine.calendars import come_to, record
 from linesim.engine.faults import settle_in_bay, unflag
 from linesim.engine.lists import (
     LEVELS,
@@ -34,18 +35,11 @@ def n_in_bay(s: State, b: int) -> int:
 
 
 @rule
-def settle_bay(s: State, b: int) -> None:
-    """Count the job-ticks in a bay up to now, before jobs come or go."""
-    bay, now = s.bays[b], s.w[0].now
-    bay.waiting += bay.n_waiting * (now - bay.since)
-    bay.working += bay.n_working * (now - bay.since)
-    bay.since = now
-
-
-@rule
 def note_level(s: State, b: int) -> None:
     """Note down how many jobs are in a bay from now on."""
-    w = s.w[0]
+    w, bay = s.w[0], s.bays[b]
+    record(s, bay.waiting, bay.n_waiting)
+    record(s, bay.working, bay.n_working)
     i = w.n_steps
     w.n_steps += 1
     make_room(s, LEVELS, i)
@@ -143,7 +137,7 @@ def take_into_bay(s: State, b: int, j: int) -> None:
     while i != NONE:
         job.bay_left += s.items[i].remaining
         i = s.items[i].next
-    settle_bay(s, b)
+    come_to(s, j, bay.hours)
     job.next = NONE
     if bay.last_waiting == NONE:
         bay.first_waiting = j
@@ -180,7 +174,6 @@ def give_from_bay(s: State, b: int, to_bay: bool) -> int:
     """Let out of a bay the job that was put right first, past full bays and stations on the way."""
     bay = s.bays[b]
     j = bay.first_done
-    settle_bay(s, b)
     bay.first_done = s.jobs[j].next
     if bay.first_done == NONE:
         bay.last_done = NONE
@@ -216,7 +209,6 @@ def start_bay_work(s: State, b: int) -> None:
             return
         j = bay.first_waiting
         job = s.jobs[j]
-        settle_bay(s, b)
         bay.first_waiting = job.next
         if bay.first_waiting == NONE:
             bay.last_waiting = NONE
@@ -305,7 +297,6 @@ def end_in_bay(s: State, b: int, j: int, serial: int) -> None:
     bay, job = s.bays[b], s.jobs[j]
     if serial != job.bay_serial:
         return
-    settle_bay(s, b)
     unlist_working(s, b, j)
     job.bay_serial = 0
     o = job.bay_people

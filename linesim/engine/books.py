@@ -6,11 +6,10 @@ from typing import Any
 
 import numpy as np
 
-from linesim.engine.bays import settle_bay
+from linesim.engine.calendars import record, worked
 from linesim.engine.conveyor import settle_stop
+from linesim.engine.flow import change_buffer
 from linesim.engine.tables import State
-from linesim.engine.traffic import count_carrier, count_inside
-from linesim.engine.work import change_tool
 from linesim.ledger.ledger import Ledger
 from linesim.ledger.shifts import shift_hours, shift_windows, working_time
 from linesim.ledger.steps import StepAccount
@@ -27,29 +26,16 @@ from linesim.plan.words import (
 
 #: Counts that begin at nothing when the accounts are opened, by table.
 _COUNTS = (
-    ("w", ("job_time", "jobs_in", "jobs_out", "jobs_scrapped", "first_time", "reworked", "escaped",
-           "out_of_sequence", "lead_time", "bay_put_right")),
+    ("w", ("jobs_in", "jobs_out", "jobs_scrapped", "first_time", "reworked", "escaped",
+           "out_of_sequence", "lead_time", "lead_time_clock", "bay_put_right")),
     ("stations", ("jobs", "overruns", "overload", "unfinished", "calls", "calls_answered", "call_response",
                   "calls_stopped")),
     ("sections", ("stands",)),
-    ("bays", ("waiting", "working", "holding", "jobs", "seen", "good", "carried_on")),
+    ("bays", ("jobs", "seen", "good", "carried_on")),
     ("faults", ("n_made", "n_found", "n_escaped", "n_not_put_right")),
     ("gates", ("units_in", "units_merged")),
-    ("tools", ("busy",)),
-    ("carriers", ("busy", "short")),
+    ("accounts", ("on_clock", "in_hours")),
 )  # fmt: skip
-#: Since when something is as it is.
-_SINCE = (
-    ("w", ("inside_since",)),
-    ("stations", ("state_since",)),
-    ("operators", ("state_since",)),
-    ("robots", ("state_since",)),
-    ("sections", ("state_since", "booked_since")),
-    ("buffers", ("since",)),
-    ("tools", ("since",)),
-    ("carriers", ("since", "short_since")),
-    ("bays", ("since", "holding_since")),
-)
 
 
 class Books:
@@ -62,6 +48,7 @@ class Books:
         self.start = 0
         self._inside_start = 0
         self._counted = (0, 0)
+        self._worked: list[int] = []
         self._window_counts: list[tuple[int, int]] = []
         self._window_stop: list[list[int]] = []
         self._inside = StepAccount(len(s.bays))
@@ -69,18 +56,18 @@ class Books:
     def open(self) -> None:
         """Begin the accounts now: what was before is warm-up and forgotten."""
         s, w = self._s, self._s.w[0]
-        self.fetch()
+        self._settle()
         self._inside.restart(w.now)
-        for tables, value in ((_COUNTS, 0), (_SINCE, w.now)):
-            for name, fields in tables:
-                for row in getattr(s, name):
-                    for field in fields:
-                        setattr(row, field, value)
+        for name, fields in _COUNTS:
+            for row in getattr(s, name):
+                for field in fields:
+                    setattr(row, field, 0)
         s.ticks[:] = [0] * len(s.ticks)
         for buffer in s.buffers:
             buffer.highest = buffer.n
         self.start = w.now
         self._inside_start = w.n_inside
+        self._worked = [worked(s, h) for h in range(len(s.hours))]
         w.epoch += 1
 
     def fetch(self) -> None:
@@ -120,20 +107,10 @@ class Books:
                 thing.state_since = w.now
         for x in range(w.n_sections):
             settle_stop(s, x)
-        for buffer in s.buffers:
-            s.ticks[buffer.levels + buffer.n] += w.now - buffer.since
-            buffer.since = w.now
-        for i in range(len(s.tools)):
-            change_tool(s, i, 0)
-        for k, carrier in enumerate(s.carriers):
-            count_carrier(s, k, 0)
-            carrier.short += carrier.is_short * (w.now - carrier.short_since)
-            carrier.short_since = w.now
-        for b, bay in enumerate(s.bays):
-            settle_bay(s, b)
-            bay.holding += bay.is_holding * (w.now - bay.holding_since)
-            bay.holding_since = w.now
-        count_inside(s, 0)
+        for b in range(len(s.buffers)):
+            change_buffer(s, b, 0)
+        for a, account in enumerate(s.accounts):
+            record(s, a, account.level)
 
     def _states(self, things: Any, words: int) -> IntArray:
         rows = [self._s.ticks[thing.ticks : thing.ticks + words] for thing in things]
@@ -156,11 +133,21 @@ class Books:
         def counts(things: Any, field: str) -> IntArray:
             return np.array([getattr(thing, field) for thing in things], dtype=np.int64)
 
+        def booked(things: Any, field: str, side: str = "in_hours") -> IntArray:
+            return counts([s.accounts[getattr(thing, field)] for thing in things], side)
+
+        def hours(accounts: list[int]) -> IntArray:
+            of = [s.accounts[a].hours for a in accounts]
+            return np.array([worked(s, h) - self._worked[h] for h in of], dtype=np.int64)
+
+        def levels(field: str) -> tuple[IntArray, ...]:
+            first = [(getattr(b, field), b.highest + 1) for b in s.buffers]
+            return tuple(np.array(s.ticks[at : at + n], dtype=np.int64) for at, n in first)
+
         n_within = len(RESPONSE_STEPS_S)
         within = [s.ticks[st.call_within : st.call_within + n_within] for st in s.stations]
         n_states = len(STATION_STATES) + len(plan.names.cause) - len(STOP_CAUSES)
         feeders = s.gates[: w.n_feeders]
-        levels = (s.ticks[b.levels : b.levels + b.highest + 1] for b in s.buffers)
         return Ledger(
             start=self.start,
             end=w.now,
@@ -177,20 +164,29 @@ class Books:
             station_state=self._states(s.stations, n_states),
             operator_state=self._states(s.operators, len(OPERATOR_STATES)),
             robot_state=self._states(s.robots, len(ROBOT_STATES)),
-            tool_busy=counts(s.tools, "busy"),
-            carrier_busy=counts(s.carriers, "busy"),
-            carrier_short=counts(s.carriers, "short"),
-            buffer_level=tuple(np.array(row, dtype=np.int64) for row in levels),
-            bay_waiting=counts(s.bays, "waiting"),
-            bay_working=counts(s.bays, "working"),
-            bay_hold=counts(s.bays, "holding"),
+            tool_busy=booked(s.tools, "busy"),
+            tool_busy_clock=booked(s.tools, "busy", "on_clock"),
+            tool_hours=hours([tool.busy for tool in s.tools]),
+            carrier_busy=booked(s.carriers, "busy"),
+            carrier_busy_clock=booked(s.carriers, "busy", "on_clock"),
+            carrier_short=booked(s.carriers, "short"),
+            carrier_hours=hours([carrier.busy for carrier in s.carriers]),
+            buffer_level=levels("levels"),
+            buffer_level_clock=levels("levels_clock"),
+            bay_waiting=booked(s.bays, "waiting"),
+            bay_waiting_clock=booked(s.bays, "waiting", "on_clock"),
+            bay_working=booked(s.bays, "working"),
+            bay_working_clock=booked(s.bays, "working", "on_clock"),
+            bay_hours=hours([bay.waiting for bay in s.bays]),
+            bay_hold=booked(s.bays, "holding"),
             bay_jobs=counts(s.bays, "jobs"),
             bay_seen=counts(s.bays, "seen"),
             bay_good=counts(s.bays, "good"),
             bay_carried_on=counts(s.bays, "carried_on"),
             inside_start=self._inside_start,
             inside_end=w.n_inside,
-            job_time=w.job_time,
+            job_time=s.accounts[w.inside].in_hours,
+            job_time_clock=s.accounts[w.inside].on_clock,
             station_jobs=counts(s.stations, "jobs"),
             overruns=counts(s.stations, "overruns"),
             overload=counts(s.stations, "overload"),
@@ -208,6 +204,7 @@ class Books:
             escaped=w.escaped,
             out_of_sequence=w.out_of_sequence,
             lead_time=w.lead_time,
+            lead_time_clock=w.lead_time_clock,
             faults_made=counts(s.faults, "n_made"),
             faults_found=counts(s.faults, "n_found"),
             faults_escaped=counts(s.faults, "n_escaped"),

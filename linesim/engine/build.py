@@ -6,12 +6,11 @@ from collections.abc import Sequence
 from typing import Any
 
 from linesim.draws.draws import Draws
-from linesim.engine.calendars import WorkingTime
+from linesim.engine.calendars import PlaceHours
 from linesim.engine.job_records import Entry, Fault, Task
 from linesim.engine.line_records import (
     Bay,
     Buffer,
-    Calendar,
     Carrier,
     Crew,
     Element,
@@ -66,6 +65,8 @@ class _Builder:
         s.cells, s.ticks, s.drawn = [0] * (2 * n_tasks), [], [0]
         s.room = []
         s.ints = [*plan.equipment.zone_people.tolist(), *range(w.n_crews)]
+        self.hours = PlaceHours(s, plan.calendars)
+        w.inside = self.hours.account([plan.run.calendar])
         self.columns = plan.columns
         s.outside = self.outside = Outside(s, plan, draws)
         self._tasks()
@@ -75,7 +76,7 @@ class _Builder:
         self._equipment()
         self._modes()
         self._elements()
-        self._calendars()
+        self.hours.add_calendars(self._row)
 
     def _ticks(self, n: int) -> int:
         """Return the first of ``n`` new time accounts."""
@@ -151,7 +152,8 @@ class _Builder:
                 is_paced=int(table.pacing[x] != FREE), takt=int(table.takt[x]),
                 transfer=int(table.transfer[x]), lets_gaps_pass=int(not table.waits_on_gap[x]),
                 calendar=int(table.calendar[x]), first=stations[0], last=stations[-1],
-                ticks=self._ticks(len(SECTION_STATES)), stop=self._ticks((w.n_stations + 1) * w.n_causes),
+                hours=self.hours.of([int(table.calendar[x])]), ticks=self._ticks(len(SECTION_STATES)),
+                stop=self._ticks((w.n_stations + 1) * w.n_causes),
                 stops=self._ticks((w.n_stations + 1) * w.n_causes), agenda=len(s.agenda),
             )  # fmt: skip
             section.stations, section.n_stations = self._row(stations)
@@ -205,7 +207,11 @@ class _Builder:
             s.robots.append(robot)
         for i, count in enumerate(plan.equipment.tool_count.tolist()):
             tool = Tool(count=count, free=count)
-            tool.stations, tool.n_stations = self._row(used(tools, i))
+            stations = used(tools, i)
+            tool.stations, tool.n_stations = self._row(stations)
+            sections = {s.stations[k].section for k in stations}
+            calendars = [s.sections[x].calendar for x in sections] or [plan.run.calendar]
+            tool.busy = self.hours.account(calendars)
             self._row([NONE] * (len(s.stations) - tool.n_stations))  # room for those that open work adds
             s.tools.append(tool)
 
@@ -239,6 +245,7 @@ class _Builder:
             Buffer(
                 capacity=int(table.capacity[b]), travel=int(table.travel[b]) if table.capacity[b] else 0,
                 levels=self._ticks(int(table.capacity[b]) + 1),
+                levels_clock=self._ticks(int(table.capacity[b]) + 1),
             )
             for b in range(len(plan.names.buffer))
         ]  # fmt: skip
@@ -272,6 +279,8 @@ class _Builder:
             for e in joins[x]:
                 s.elements[e].entrance = section.entrance
         self._rejoin()
+        for buffer in s.buffers:
+            buffer.hours = self._section_of(buffer).hours
         for depth, x in enumerate(sorted(range(w.n_sections), key=lambda x: s.sections[x].exit)):
             section = s.sections[x]
             for k in s.ints[section.stations : section.stations + section.n_stations]:
@@ -282,9 +291,19 @@ class _Builder:
                 count=int(carriers.count[k]), free=int(carriers.count[k]), returns=int(carriers.returns[k]),
                 boards=int(carriers.boards[k]), leaves=int(carriers.leaves[k]),
                 entrance=s.sections[int(carriers.boards[k])].entrance,
+                busy=self.hours.account([s.sections[int(carriers.boards[k])].calendar]),
+                short=self.hours.account([s.sections[int(carriers.boards[k])].calendar]),
             )
             for k in range(w.n_carriers)
         ]  # fmt: skip
+
+    def _section_of(self, buffer: Buffer) -> Section:
+        """Return the section to which a buffer belongs: the next one down, or that which its feeder joins."""
+        s = self.state
+        e = buffer.element
+        while s.elements[e].section == NONE:
+            e = s.elements[e].entrance if s.elements[e].kind == JOIN else s.elements[e].below
+        return s.sections[s.elements[e].section]
 
     def _bays(self) -> None:
         s, bays = self.state, self.plan.bays
@@ -297,7 +316,12 @@ class _Builder:
                 max_passes=int(bays.max_passes[b]), holds=int(bays.holds[b]), success=float(bays.success[b]),
                 column=self.columns.bay + b,
             )  # fmt: skip
-            bay.crews, bay.n_crews = self._row(bays.crews[b].tolist())
+            crews = bays.crews[b].tolist()
+            bay.crews, bay.n_crews = self._row(crews)
+            of_people = [s.crews[c].calendar for c in crews] or [s.sections[x].calendar]
+            bay.hours = self.hours.of(of_people)
+            bay.waiting, bay.working = self.hours.account(of_people), self.hours.account(of_people)
+            bay.holding = self.hours.account([s.sections[x].calendar])
             s.bays.append(bay)
 
     def _place(self, kind: int, index: int, section: int = NONE) -> int:
@@ -359,16 +383,3 @@ class _Builder:
             bay.skipped, bay.n_skipped = self._row(skipped)
         for el, row in zip(s.elements, inlets, strict=True):
             el.inlets, el.n_inlets = self._row(row)
-
-    def _calendars(self) -> None:
-        s = self.state
-        s.calendars = []
-        for calendar in self.plan.calendars:
-            hours = WorkingTime(calendar)
-            row = Calendar(period=calendar.period, is_on=int(hours.on_at(0)))
-            row.changes, row.n_changes = self._row(hours.changes)
-            first = hours.next_change(0)
-            if first is not None:
-                row.turn, phase = divmod(first, calendar.period)
-                row.place = hours.changes.index(phase)
-            s.calendars.append(row)

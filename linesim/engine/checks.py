@@ -41,9 +41,9 @@ def check_settled(s: State) -> None:
     for x, section in enumerate(s.sections):
         assert section.state == section_state(s, x), f"section {x} {now}"
     for k, carrier in enumerate(s.carriers):
-        assert carrier.is_short == is_kept_empty(s, k), f"carrier {k} {now}"
+        assert s.accounts[carrier.short].level == is_kept_empty(s, k), f"carrier {k} {now}"
     for b, bay in enumerate(s.bays):
-        assert bay.is_holding == is_holding(s, b), f"bay {b} {now}"
+        assert s.accounts[bay.holding].level == is_holding(s, b), f"bay {b} {now}"
 
 
 def could_start(s: State, p: int) -> bool:

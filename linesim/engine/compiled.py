@@ -38,6 +38,7 @@ RECORDS: tuple[tuple[str, type[Any]], ...] = (
     ("tasks", job_records.Task), ("faults", job_records.Fault), ("steps", job_records.Step),
     ("works", job_records.Work), ("columns", job_records.Column), ("agenda", job_records.Entry),
     ("timers", job_records.Entry), ("due", job_records.Entry), ("events", job_records.Row),
+    ("hours", line_records.Hours), ("accounts", line_records.Account),
     ("levels", job_records.Level), ("chances", float), ("ints", int), ("cells", int), ("ticks", int),
     ("drawn", int), ("room", int),
 )  # fmt: skip

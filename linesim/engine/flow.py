@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from linesim.engine.bays import after_bay, give_from_bay, outlet, part, take_into_bay
+from linesim.engine.calendars import come_to, worked
 from linesim.engine.closing import count_jobs
 from linesim.engine.lists import note_job, timer, touch, touch_section, wake, wake_inlets
 from linesim.engine.marks import begin_mark, end_mark
@@ -47,8 +48,11 @@ from linesim.plan.words import BLOCKED
 def change_buffer(s: State, b: int, by: int) -> None:
     """Book the level of a buffer that changes."""
     buffer, now = s.buffers[b], s.w[0].now
-    s.ticks[buffer.levels + buffer.n] += now - buffer.since
+    at = worked(s, buffer.hours)
+    s.ticks[buffer.levels + buffer.n] += at - buffer.worked
+    s.ticks[buffer.levels_clock + buffer.n] += now - buffer.since
     buffer.since = now
+    buffer.worked = at
     buffer.n += by
     buffer.highest = max(buffer.highest, buffer.n)
 
@@ -58,6 +62,7 @@ def put_in_buffer(s: State, b: int, j: int, travel: int) -> None:
     """Put a job at the end of a buffer, ``travel`` ticks away from where it can be taken."""
     buffer, now, job = s.buffers[b], s.w[0].now, s.jobs[j]
     job.arrives = now + travel
+    come_to(s, j, buffer.hours)
     job.next = NONE
     if buffer.last == NONE:
         buffer.first = j
@@ -202,6 +207,7 @@ def fill_stall(s: State, e: int, j: int) -> None:
     """Put a job in a place of a free station and open the work on it."""
     el = s.elements[e]
     s.stations[el.index].n_jobs += 1
+    come_to(s, j, s.sections[el.section].hours)
     touch(s, el.index)
     note_job(s, E_ENTER, j, el.index, NONE)
     open_visit(s, j, el.index, NO_LIMIT)

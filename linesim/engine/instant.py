@@ -6,6 +6,7 @@ The order is written down in `linesim.engine.order`.
 from __future__ import annotations
 
 from linesim.engine.bays import bay_of, block_in_bay, end_in_bay, start_bay_work, unblock_in_bay
+from linesim.engine.calendars import record, switch_hours
 from linesim.engine.calls import answer_calls, help_arrives
 from linesim.engine.conveyor import reach_next, regulate_sections
 from linesim.engine.flow import move
@@ -138,6 +139,7 @@ def switch_calendar(s: State, c: int) -> None:
     """Let working time begin or end by a calendar."""
     calendar = s.calendars[c]
     calendar.is_on = 1 - calendar.is_on
+    switch_hours(s, c)
     calendar.place += 1
     if calendar.place == calendar.n_changes:
         calendar.place = 0
@@ -291,23 +293,13 @@ def write_rest(s: State) -> None:
     """Book which carriers are short and which bays hold their section."""
     w = s.w[0]
     for k in range(w.n_carriers):
-        carrier = s.carriers[k]
-        is_short = 0
-        if is_kept_empty(s, k):
-            is_short = 1
-        if is_short != carrier.is_short:
-            carrier.short += carrier.is_short * (w.now - carrier.short_since)
-            carrier.is_short = is_short
-            carrier.short_since = w.now
+        is_short = int(is_kept_empty(s, k))
+        if s.accounts[s.carriers[k].short].level != is_short:
+            record(s, s.carriers[k].short, is_short)
     for b in range(w.n_bays):
-        bay = s.bays[b]
-        holds = 0
-        if is_holding(s, b):
-            holds = 1
-        if holds != bay.is_holding:
-            bay.holding += bay.is_holding * (w.now - bay.holding_since)
-            bay.is_holding = holds
-            bay.holding_since = w.now
+        holds = int(is_holding(s, b))
+        if s.accounts[s.bays[b].holding].level != holds:
+            record(s, s.bays[b].holding, holds)
 
 
 @rule

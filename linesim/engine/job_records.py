@@ -13,6 +13,9 @@ class Job:
     serial: int = 0
     variant: int = 0
     on: int = 0  #: tick of line-on
+    way: int = 0  #: working time since then, of the places that it has left
+    hours: int = 0  #: of the place that it is in
+    worked: int = 0  #: … when it came there
     feeder: int = -1
     boarded: int = 0  #: clock of its section when it came on
     reached: int = 0  #: stations of its section whose work on it was opened

@@ -12,6 +12,8 @@ class Section:
     Its holds are why it stands, oldest first: the first has the minutes until it clears, then the next.
     """
 
+    hours: int = 0
+
     is_paced: int = 0
     takt: int = 0
     transfer: int = 0
@@ -148,14 +150,17 @@ class Buffer:
     """Places between two sections, first in first out; a travelling job takes a place."""
 
     element: int = 0
+    hours: int = 0
     capacity: int = 0
     travel: int = 0
     first: int = -1
     last: int = -1
     n: int = 0
     since: int = 0
+    worked: int = 0  #: of its hours at ``since``
     highest: int = 0  #: level since the accounts were opened
-    levels: int = 0  #: in ``ticks``
+    levels: int = 0  #: working time at each level, in ``ticks``
+    levels_clock: int = 0
 
 
 @dataclass(slots=True)
@@ -163,6 +168,7 @@ class Bay:
     """Waiting and work places at a section's end, with people of its own or shared with stations."""
 
     element: int = 0
+    hours: int = 0
     section: int = 0
     place: int = 0  #: among the bays of its section
     waiting_places: int = 0
@@ -185,12 +191,8 @@ class Bay:
     first_done: int = -1  #: put right, waiting to go on
     last_done: int = -1
     n_done: int = 0
-    # accounts
-    since: int = 0
-    waiting: int = 0
+    waiting: int = 0  #: accounts
     working: int = 0
-    is_holding: int = 0
-    holding_since: int = 0
     holding: int = 0
     jobs: int = 0
     seen: int = 0
@@ -286,8 +288,7 @@ class Tool:
     free: int = 0
     stations: int = 0
     n_stations: int = 0
-    since: int = 0
-    busy: int = 0
+    busy: int = 0  #: account
 
 
 @dataclass(slots=True)
@@ -329,6 +330,29 @@ class Calendar:
     is_on: int = 1
     turn: int = 0  #: the next change: in which period …
     place: int = 0  #: … and which one in it
+    hours: int = 0  #: that follow it
+    n_hours: int = 0
+
+
+@dataclass(slots=True)
+class Hours:
+    """The working time of a place: while any of its calendars works."""
+
+    n_on: int = 0  #: calendars that work now
+    worked: int = 0  #: ticks of working time up to ``since``
+    since: int = 0
+
+
+@dataclass(slots=True)
+class Account:
+    """Ticks times the level of something, on the clock and in the working time of its place."""
+
+    hours: int = 0
+    level: int = 0
+    since: int = 0
+    worked: int = 0  #: of its hours at ``since``
+    on_clock: int = 0
+    in_hours: int = 0
 
 
 @dataclass(slots=True)
@@ -343,8 +367,5 @@ class Carrier:
     leaves: int = 0
     entrance: int = 0  #: element
     has_gap: int = 0  #: for want of one the first place came empty
-    since: int = 0
-    busy: int = 0
-    is_short: int = 0
-    short_since: int = 0
+    busy: int = 0  #: accounts
     short: int = 0

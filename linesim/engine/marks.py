@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from linesim.engine.bays import part
+from linesim.engine.calendars import come_to
 from linesim.engine.closing import count_jobs
 from linesim.engine.lists import note, note_job, touch_section, touch_stations, wake_inlets
 from linesim.engine.modes import drop_hold
@@ -83,6 +84,7 @@ def enter(s: State, x: int, j: int, position: int, mark: int, at_start: int) -> 
     st = s.stations[k]
     if visit_at(s, j, k) == NONE and (at_start or not (st.early and position)):
         open_on_conveyor(s, j, k)
+    come_to(s, j, section.hours)
     note_job(s, E_ENTER, j, k, NONE)
     if st.late:
         add_to_agenda(s, x, limit_of(s, j, k), LIMIT, position, j)

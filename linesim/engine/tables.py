@@ -26,6 +26,7 @@ from linesim.engine.job_records import (
     Work,
 )
 from linesim.engine.line_records import (
+    Account,
     Bay,
     Buffer,
     Calendar,
@@ -33,6 +34,7 @@ from linesim.engine.line_records import (
     Crew,
     Element,
     Gate,
+    Hours,
     Mode,
     Operator,
     Robot,
@@ -112,8 +114,7 @@ class World:
     last_out: int = -1
     n_at_once: int = 0  #: jobs in a row that passed the whole line in one instant
     n_inside: int = 0
-    inside_since: int = 0
-    job_time: int = 0
+    inside: int = 0  #: account
     jobs_in: int = 0
     jobs_out: int = 0
     jobs_scrapped: int = 0
@@ -122,6 +123,7 @@ class World:
     escaped: int = 0
     out_of_sequence: int = 0
     lead_time: int = 0
+    lead_time_clock: int = 0
     bay_put_right: int = 0
     n_steps: int = 0  #: levels of bays noted down and not yet fetched
 
@@ -130,10 +132,10 @@ class State:
     """All tables of a line."""
 
     __slots__ = (
-        "agenda", "bays", "buffers", "calendars", "carriers", "cells", "chances", "columns", "crews", "drawn",
-        "due", "elements", "events", "faults", "gates", "ints", "items", "jobs", "levels", "modes",
-        "operators", "outside", "pieces", "robots", "room", "sections", "stations", "steps", "tasks", "ticks",
-        "timers", "tools", "visits", "w", "works",
+        "accounts", "agenda", "bays", "buffers", "calendars", "carriers", "cells", "chances", "columns",
+        "crews", "drawn", "due", "elements", "events", "faults", "gates", "hours", "ints", "items", "jobs",
+        "levels", "modes", "operators", "outside", "pieces", "robots", "room", "sections", "stations",
+        "steps", "tasks", "ticks", "timers", "tools", "visits", "w", "works",
     )  # fmt: skip
 
     w: list[World]
@@ -149,6 +151,8 @@ class State:
     tools: list[Tool]
     modes: list[Mode]
     calendars: list[Calendar]
+    hours: list[Hours]  #: the first are those of the segment
+    accounts: list[Account]
     carriers: list[Carrier]
     jobs: list[Job]
     visits: list[Visit]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from linesim.engine.calendars import record, worked
 from linesim.engine.lists import (
     JOBS,
     draw,
@@ -100,10 +101,9 @@ def passes_cell(s: State, j: int, b: int) -> int:
 @rule
 def count_carrier(s: State, k: int, by: int) -> None:
     """Count carriers as free."""
-    carrier, now = s.carriers[k], s.w[0].now
-    carrier.busy += (carrier.count - carrier.free) * (now - carrier.since)
-    carrier.since = now
+    carrier = s.carriers[k]
     carrier.free += by
+    record(s, carrier.busy, carrier.count - carrier.free)
 
 
 @rule
@@ -221,6 +221,8 @@ def line_on(s: State, g: int, j: int) -> None:
     """Let a job come onto the segment."""
     w, job = s.w[0], s.jobs[j]
     job.on = w.now
+    job.way = job.hours = 0
+    job.worked = worked(s, 0)
     if job.feeder == NONE:
         w.jobs_in += 1
         count_inside(s, 1)
@@ -233,9 +235,8 @@ def line_on(s: State, g: int, j: int) -> None:
 def count_inside(s: State, by: int) -> None:
     """Count jobs on the segment."""
     w = s.w[0]
-    w.job_time += w.n_inside * (w.now - w.inside_since)
-    w.inside_since = w.now
     w.n_inside += by
+    record(s, w.inside, w.n_inside)
 
 
 # The ways off
@@ -263,7 +264,8 @@ def finish(s: State, j: int) -> None:
     w, job = s.w[0], s.jobs[j]
     leave(s, j)
     w.jobs_out += 1
-    w.lead_time += w.now - job.on
+    w.lead_time += job.way + worked(s, job.hours) - job.worked
+    w.lead_time_clock += w.now - job.on
     is_left_open = job.n_open > 0 or job.first_item != NONE
     if not (job.is_unclean or job.is_reworked or is_left_open):
         w.first_time += 1

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from linesim.engine.calendars import record
 from linesim.engine.closing import close_visit, count_jobs
 from linesim.engine.faults import leaves_to_redo, look_for, settle_open_work
 from linesim.engine.lists import (
@@ -108,10 +109,9 @@ def try_start(s: State, p: int) -> None:
 @rule
 def change_tool(s: State, tool: int, by: int) -> None:
     """Count pieces of a tool as free."""
-    row, now = s.tools[tool], s.w[0].now
-    row.busy += (row.count - row.free) * (now - row.since)
-    row.since = now
+    row = s.tools[tool]
     row.free += by
+    record(s, row.busy, row.count - row.free)
 
 
 @rule

@@ -40,21 +40,27 @@ class Ledger:
         call_within: Calls that help reached within each of `RESPONSE_STEPS_S`, shape ``(stations, steps)``.
         operator_state: Ticks by `OPERATOR_STATES`, shape ``(operators, 10)``.
         robot_state: Ticks by `ROBOT_STATES`, shape ``(robots, 4)``.
-        tool_busy: Ticks in which each piece was held, summed over the pieces, shape ``(tools,)``.
+        tool_busy: Ticks in which each piece was held, summed over the pieces, shape ``(tools,)``. Like those
+            that follow it counts the working time of its place alone (`linesim.engine.calendars`); what is
+            counted on the clock, nights and breaks included, ends in ``_clock``.
         carrier_busy: Ticks in which carriers were away from their rack, with a job or coming back, summed.
         carrier_short: Ticks in which the place where they board stood empty because none was free.
+        tool_hours, carrier_hours, bay_hours: Ticks of working time of each tool, carrier and bay.
         buffer_level: Per buffer, ticks at each level 0, 1, 2, …
         bay_waiting, bay_working, bay_jobs, bay_seen, bay_good: Job-ticks waiting and in work, visits ended,
             different jobs, and visits that put everything right.
-        bay_hold, bay_carried_on: Ticks a full bay held its section's end; jobs that passed it, full.
+        bay_hold, bay_carried_on: Ticks of its section's working time in which a full bay held that section's
+            end; jobs that passed it, full.
         jobs_in, jobs_out, jobs_scrapped: Jobs that came onto the segment, left it as finished, were scrapped.
         inside_start, inside_end: Jobs inside at the start and end of the accounts.
         first_time: Finished jobs on which no fault was found and nothing was redone, repaired or left open.
         reworked: Finished jobs that a bay or a later station put right.
         escaped: Finished jobs that left with a fault, found or not, or with open work.
         out_of_sequence: Finished jobs overtaken by a later one.
-        lead_time: Ticks from line-on to line-off, summed over finished jobs.
-        job_time: Job-ticks inside, so that Little's law can be checked on the path.
+        lead_time: Ticks from line-on to line-off, summed over finished jobs; of each place on the way those
+            in which it worked.
+        job_time: Job-ticks inside while the scenario's calendar works. Little's law can be checked on the
+            path: on the clock, and also here where all follow one calendar.
         faults_made, faults_found: Per fault of the plan, how often it was left and how often found.
         faults_escaped, faults_not_put_right: Those that left with a finished job, never found, and found.
         units_in, units_merged: Per feeder, units that came on and that joined a job.
@@ -85,11 +91,19 @@ class Ledger:
     operator_state: IntArray
     robot_state: IntArray
     tool_busy: IntArray
+    tool_busy_clock: IntArray
+    tool_hours: IntArray
     carrier_busy: IntArray
+    carrier_busy_clock: IntArray
     carrier_short: IntArray
+    carrier_hours: IntArray
     buffer_level: tuple[IntArray, ...]
+    buffer_level_clock: tuple[IntArray, ...]
     bay_waiting: IntArray
+    bay_waiting_clock: IntArray
     bay_working: IntArray
+    bay_working_clock: IntArray
+    bay_hours: IntArray
     bay_jobs: IntArray
     bay_seen: IntArray
     bay_good: IntArray
@@ -105,7 +119,9 @@ class Ledger:
     escaped: int
     out_of_sequence: int
     lead_time: int
+    lead_time_clock: int
     job_time: int
+    job_time_clock: int
     faults_made: IntArray
     faults_found: IntArray
     faults_escaped: IntArray

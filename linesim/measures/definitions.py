@@ -21,6 +21,10 @@ class Definition(NamedTuple):
     says: str
 
 
+ON_CLOCK = "_clock"  #: Ends the names of measures that count nights and breaks too.
+_CLOCK = "on the clock, nights and breaks included"
+_NEXT = "the hours of the section after it"
+
 #: Every measure that a row can carry, in the order of the table.
 DEFINITIONS: Mapping[str, Definition] = MappingProxyType(
     {
@@ -116,22 +120,59 @@ DEFINITIONS: Mapping[str, Definition] = MappingProxyType(
             "share", "robot", "Time the robot is in this state, as a share of its working hours."
         ),
         "tool_busy": Definition(
-            "share", "tool", "Time in which a piece of this tool is taken, breaks included."
+            "share",
+            "tool",
+            "Time in which a piece of this tool is taken, as a share of the hours of sections that use it.",
+        ),
+        "tool_busy_clock": Definition(
+            "share", "tool", f"Time in which a piece of this tool is taken, {_CLOCK}."
         ),
         "carrier_busy": Definition(
-            "share", "carrier", "Time in which a carrier is with a job or on its way back, breaks included."
+            "share",
+            "carrier",
+            "Time in which a carrier is with a job or on its way back, as a share of the hours of the "
+            "section where jobs board it.",
+        ),
+        "carrier_busy_clock": Definition(
+            "share", "carrier", f"Time in which a carrier is with a job or on its way back, {_CLOCK}."
         ),
         "carrier_short": Definition(
-            "share", "carrier", "Time in which the place where jobs board is empty because none is free."
+            "share",
+            "carrier",
+            "Working time in which the place where jobs board is empty because none is free, as a share.",
         ),
-        "buffer_level": Definition("jobs", "buffer", "Jobs in the buffer, averaged over time."),
-        "buffer_full": Definition("share", "buffer", "Share of time in which the buffer has no place left."),
-        "buffer_empty": Definition("share", "buffer", "Share of time in which the buffer holds no job."),
-        "buffer_at": Definition("share", "buffer", "Share of time in which the buffer holds this many jobs."),
+        "buffer_level": Definition("jobs", "buffer", f"Jobs in the buffer, averaged over {_NEXT}."),
+        "buffer_full": Definition(
+            "share", "buffer", f"Time in which the buffer has no place left, as a share of {_NEXT}."
+        ),
+        "buffer_empty": Definition(
+            "share", "buffer", f"Time in which the buffer holds no job, as a share of {_NEXT}."
+        ),
+        "buffer_at": Definition(
+            "share", "buffer", f"Time in which the buffer holds this many jobs, as a share of {_NEXT}."
+        ),
+        "buffer_level_clock": Definition(
+            "jobs", "buffer", f"Jobs in the buffer, averaged over time {_CLOCK}."
+        ),
+        "buffer_full_clock": Definition(
+            "share", "buffer", f"Time in which the buffer has no place left, {_CLOCK}."
+        ),
+        "buffer_empty_clock": Definition(
+            "share", "buffer", f"Time in which the buffer holds no job, {_CLOCK}."
+        ),
         "lead_time": Definition(
-            "min", "segment", "Time from line-on to line-off of a finished job, on the clock."
+            "min",
+            "segment",
+            "Working time from line-on to line-off of a finished job: what it spends in a section, buffer "
+            "or bay counts while that place works.",
         ),
-        "in_progress": Definition("jobs", "segment", "Jobs inside the segment, averaged over time."),
+        "lead_time_clock": Definition(
+            "min", "segment", f"Time from line-on to line-off of a finished job, {_CLOCK}."
+        ),
+        "in_progress": Definition("jobs", "segment", "Jobs inside the segment, averaged over working time."),
+        "in_progress_clock": Definition(
+            "jobs", "segment", f"Jobs inside the segment, averaged over time {_CLOCK}."
+        ),
         "out_of_sequence": Definition(
             "share", "segment", "Share of finished jobs that a later one overtook."
         ),
@@ -151,8 +192,18 @@ DEFINITIONS: Mapping[str, Definition] = MappingProxyType(
         ),
         "bay_visits": Definition("1/shift", "bay", "Jobs put through the bay, each visit counted."),
         "bay_good": Definition("share", "bay", "Share of visits that put everything right."),
-        "bay_waiting": Definition("jobs", "bay", "Jobs that wait at the bay, averaged over time."),
-        "bay_working": Definition("jobs", "bay", "Jobs in work in the bay, averaged over time."),
+        "bay_waiting": Definition(
+            "jobs", "bay", "Jobs that wait at the bay, averaged over the hours in which its people are on."
+        ),
+        "bay_waiting_clock": Definition(
+            "jobs", "bay", f"Jobs that wait at the bay, averaged over time {_CLOCK}."
+        ),
+        "bay_working": Definition(
+            "jobs", "bay", "Jobs in work in the bay, averaged over the hours in which its people are on."
+        ),
+        "bay_working_clock": Definition(
+            "jobs", "bay", f"Jobs in work in the bay, averaged over time {_CLOCK}."
+        ),
         "bay_by_hour": Definition(
             "jobs",
             "bay",
@@ -160,7 +211,7 @@ DEFINITIONS: Mapping[str, Definition] = MappingProxyType(
             "wait, are in work, or are done and not yet gone on.",
         ),
         "bay_hold": Definition(
-            "min/shift", "bay", "Time in which the full bay held up the end of its section."
+            "min/shift", "bay", "Working time in which the full bay held up the end of its section."
         ),
         "bay_carried_on": Definition("1/100 jobs", "bay", "Jobs that passed the bay by because it was full."),
         "faults_made": Definition("1/100 jobs", "fault", "Faults that the task left."),

@@ -11,10 +11,12 @@ from linesim.plan.plan import Plan
 
 
 def way_through(plan: Plan, ledger: Ledger) -> Iterator[Value]:
-    """Yield lead time, jobs inside, and the share that came out overtaken."""
-    out = ledger.jobs_out
+    """Yield lead time and jobs inside, in working time and on the clock, and the share overtaken."""
+    out, clock = ledger.jobs_out, ledger.end - ledger.start
     yield Value("lead_time", SEGMENT, "", "min", share(ledger.lead_time / TICKS_PER_MINUTE, out))
-    yield Value("in_progress", SEGMENT, "", "jobs", share(ledger.job_time, ledger.end - ledger.start))
+    yield Value("lead_time_clock", SEGMENT, "", "min", share(ledger.lead_time_clock / TICKS_PER_MINUTE, out))
+    yield Value("in_progress", SEGMENT, "", "jobs", share(ledger.job_time, ledger.working_time))
+    yield Value("in_progress_clock", SEGMENT, "", "jobs", share(ledger.job_time_clock, clock))
     yield Value("out_of_sequence", SEGMENT, "", "share", share(ledger.out_of_sequence, out))
 
 

@@ -21,16 +21,20 @@ def robots(plan: Plan, ledger: Ledger) -> Iterator[Value]:
 
 
 def tools_and_carriers(plan: Plan, ledger: Ledger) -> Iterator[Value]:
-    """Yield the share of the clock in which a piece of each tool, or a carrier, was taken.
+    """Yield the share of time in which a piece of each tool, or a carrier, was taken.
 
-    They have no calendar and a break does not free them, so the share is of all time,
-    nights and breaks included.
+    They have no calendar and a break does not free them. The share is of the hours of the sections that use
+    the tool, or of the one where jobs board the carrier, and in a row of its own of the clock.
     """
     clock = ledger.end - ledger.start
     for index, name in enumerate(plan.names.tool):
-        pieces = int(plan.equipment.tool_count[index])
-        yield Value("tool_busy", name, "", "share", share(int(ledger.tool_busy[index]), clock * pieces))
+        pieces, hours = int(plan.equipment.tool_count[index]), int(ledger.tool_hours[index])
+        busy, on_clock = int(ledger.tool_busy[index]), int(ledger.tool_busy_clock[index])
+        yield Value("tool_busy", name, "", "share", share(busy, hours * pieces))
+        yield Value("tool_busy_clock", name, "", "share", share(on_clock, clock * pieces))
     for index, name in enumerate(plan.names.carrier):
-        pieces = int(plan.carriers.count[index])
-        yield Value("carrier_busy", name, "", "share", share(int(ledger.carrier_busy[index]), clock * pieces))
-        yield Value("carrier_short", name, "", "share", share(int(ledger.carrier_short[index]), clock))
+        pieces, hours = int(plan.carriers.count[index]), int(ledger.carrier_hours[index])
+        busy, on_clock = int(ledger.carrier_busy[index]), int(ledger.carrier_busy_clock[index])
+        yield Value("carrier_busy", name, "", "share", share(busy, hours * pieces))
+        yield Value("carrier_busy_clock", name, "", "share", share(on_clock, clock * pieces))
+        yield Value("carrier_short", name, "", "share", share(int(ledger.carrier_short[index]), hours))

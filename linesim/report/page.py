@@ -183,7 +183,7 @@ def _keys(told: Told) -> KeyNumbers:
             (f"shifts that make {result.run.target:g}", f"{estimate(met, scale=100)} %", span(met, scale=100))
         )
     lead = result.row("lead_time")
-    found.append(("minutes on the line", estimate(lead), span(lead)))
+    found.append(("working minutes on the line", estimate(lead), span(lead)))
     if told.plan.names.fault:
         first = result.row("first_time_through")
         found.append(("right first time", f"{estimate(first, scale=100)} %", span(first, scale=100)))

@@ -174,7 +174,7 @@ def _crews(told: Told) -> WorkbookSheet:
 
 def _buffers(told: Told) -> WorkbookSheet:
     plan, result = told.plan, told.result
-    columns = ("buffer", "places", "jobs in it", "empty [share of time]", "full [share of time]")
+    columns = ("buffer", "places", "jobs in it", "empty [share of hours]", "full [share of hours]")
     rows = tuple(
         (
             name, int(plan.buffers.capacity[b]), result.row("buffer_level", name).mean,
@@ -182,7 +182,7 @@ def _buffers(told: Told) -> WorkbookSheet:
         )
         for b, name in enumerate(plan.names.buffer)
     )  # fmt: skip
-    return WorkbookSheet("buffers", "How full the buffers are.", columns, rows)
+    return WorkbookSheet("buffers", "How full the buffers are in the hours of what follows.", columns, rows)
 
 
 def _definitions() -> WorkbookSheet:

@@ -55,7 +55,11 @@ TABLES: tuple[tuple[str, type[Record], str], ...] = (
         "`[calendar.NAME]`",
         Calendar,
         "Working time. Sections, crews and robots may follow different ones. Manual work pauses in breaks, "
-        "automatic work finishes its task, repairs go on; planned breaks are never line stop.",
+        "automatic work finishes its task, repairs go on; planned breaks are never line stop. Figures of "
+        "time count working time: for a buffer that of the section after it, for a tool that of the sections "
+        "that use it, for a carrier that of the section where jobs board, for a bay that of its people, and "
+        "for the way of a job, part by part, that of the place it is in. A measure that counts nights and "
+        "breaks too ends in `_clock`.",
     ),
     ("`[model.NAME]`", Model, "Kinds of job, with their shares."),
     ("`[option.NAME]`", Option, "Options, with the share of jobs that have them."),

@@ -218,5 +218,6 @@ def _tool(bench: CheckBench) -> Sequence[float]:
     }  # fmt: skip
     plan = bench.plan(raw)
     return [
-        float(ledger.tool_busy[0]) / (ledger.end - ledger.start) for ledger in bench.runs(plan, REPLICATIONS)
+        float(ledger.tool_busy_clock[0]) / (ledger.end - ledger.start)
+        for ledger in bench.runs(plan, REPLICATIONS)
     ]

@@ -19,7 +19,7 @@ def open_sums(plan: Plan, ledger: Ledger) -> tuple[str, ...]:
         ("station", ledger.station_state, names.station),
         ("operator", ledger.operator_state, names.operator),
         ("robot", ledger.robot_state, names.robot),
-        ("buffer", ledger.buffer_level, names.buffer),
+        ("buffer", ledger.buffer_level_clock, names.buffer),
     ):
         for name, row in zip(things, table, strict=True):
             if int(row.sum()) != clock or (row < 0).any():

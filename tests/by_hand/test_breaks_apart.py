@@ -94,8 +94,10 @@ def test_a_bay_job_goes_on_when_the_last_of_its_people_is_back() -> None:
         "a 1": {"working": 30, "off": 120, "waiting: job": 250},
         "b 1": {"working": 30, "off": 120, "waiting: job": 250},
     }
-    # bay_working counts places that hold a job, at work or not
-    assert ran.ledger.bay_working.tolist() == [210_000]
+    # bay_working counts places that hold a job, at work or not; nobody is on from 180 to 240
+    assert ran.ledger.bay_working_clock.tolist() == [210_000]
+    assert ran.ledger.bay_working.tolist() == [150_000]
+    assert ran.ledger.bay_hours.tolist() == [340_000]
 
 
 @pytest.mark.parametrize(

@@ -71,15 +71,17 @@ BY = (
     ("station", ("station_jobs", "overruns", "overload", "unfinished", "calls", "calls_answered",
                  "call_response", "calls_stopped")),
     ("section", ("stands",)),
-    ("tool", ("tool_busy",)),
-    ("carrier", ("carrier_busy", "carrier_short")),
-    ("bay", ("bay_waiting", "bay_working", "bay_jobs", "bay_seen", "bay_good", "bay_hold", "bay_carried_on")),
+    ("tool", ("tool_busy", "tool_busy_clock", "tool_hours")),
+    ("carrier", ("carrier_busy", "carrier_busy_clock", "carrier_short", "carrier_hours")),
+    ("bay", ("bay_waiting", "bay_waiting_clock", "bay_working", "bay_working_clock", "bay_hours", "bay_jobs",
+             "bay_seen", "bay_good", "bay_hold", "bay_carried_on")),
     ("fault", ("faults_made", "faults_found", "faults_escaped", "faults_not_put_right")),
     ("feeder", ("units_in", "units_merged")),
 )  # fmt: skip
 TOLD_APART = frozenset(
-    {"call_within", "windows", "window_jobs", "window_stop", "window_reworked", "window_bay", "stop", "stops"}
-)
+    {"call_within", "windows", "window_jobs", "window_stop", "window_reworked", "window_bay", "stop", "stops",
+     "buffer_level", "buffer_level_clock"}
+)  # fmt: skip
 
 
 def told(plan: Plan, ledger: Ledger, events: Sequence[Event]) -> str:
@@ -114,10 +116,14 @@ def told(plan: Plan, ledger: Ledger, events: Sequence[Event]) -> str:
         f"{ledger.stop[tuple(place)]} {ledger.stops[tuple(place)]}"
         for place in np.argwhere(ledger.stops + ledger.stop > 0).tolist()
     ]
-    parts["buffer: ticks at level 0, 1, 2, …"] = [
-        f"{name}: {' '.join(map(str, levels.tolist()))}"
-        for name, levels in zip(names.buffer, ledger.buffer_level, strict=True)
-    ]
+    for head, by_buffer in (
+        ("buffer: ticks at level 0, 1, 2, …", ledger.buffer_level),
+        ("buffer: the same on the clock", ledger.buffer_level_clock),
+    ):
+        parts[head] = [
+            f"{name}: {' '.join(map(str, levels.tolist()))}"
+            for name, levels in zip(names.buffer, by_buffer, strict=True)
+        ]
     for what, listed in BY:
         rows = {name: _row("", getattr(names, what), getattr(ledger, name).tolist()) for name in listed}
         parts[f"counts by {what}"] = [f"{name}: {row}" for name, row in rows.items() if row]
@@ -182,7 +188,7 @@ def test_every_field_of_the_ledger_is_told() -> None:
     """No account or count of the ledger is left out of the text."""
     listed: set[Any] = {field for field, _, _ in STATES} | {name for _, names in BY for name in names}
     singles = {field.name for field in fields(Ledger) if field.type == "int"}
-    assert {field.name for field in fields(Ledger)} == listed | singles | TOLD_APART | {"buffer_level"}
+    assert {field.name for field in fields(Ledger)} == listed | singles | TOLD_APART
 
 
 def test_every_kept_ledger_has_its_scenario() -> None:

@@ -31,7 +31,8 @@ def check_sums(plan: Plan, ledger: Ledger) -> None:
     for table in (ledger.station_state, ledger.section_state, ledger.operator_state, ledger.robot_state):
         assert (np.asarray(table) >= 0).all()
         assert [int(row.sum()) for row in table] == [clock] * len(table)
-    assert [int(row.sum()) for row in ledger.buffer_level] == [clock] * len(ledger.buffer_level)
+    for on_clock, in_hours in zip(ledger.buffer_level_clock, ledger.buffer_level, strict=True):
+        assert int(on_clock.sum()) == clock and (in_hours >= 0).all() and (in_hours <= on_clock).all()
     assert (ledger.stop >= 0).all()
     assert ledger.stop.sum(axis=(1, 2)).tolist() == ledger.section_state[:, C_STOPPED].tolist()
     assert (ledger.window_stop.sum(axis=0) <= ledger.stop.sum(axis=(1, 2))).all()
@@ -39,14 +40,20 @@ def check_sums(plan: Plan, ledger: Ledger) -> None:
     assert min(ledger.inside_start, ledger.inside_end, ledger.jobs_out, ledger.jobs_scrapped) >= 0
     assert ledger.window_jobs.sum() <= ledger.jobs_out
     assert (ledger.bay_hold <= clock).all()
-    assert (ledger.tool_busy <= clock * plan.equipment.tool_count).all()
-    assert (ledger.carrier_busy <= clock * plan.carriers.count).all()
-    assert (ledger.bay_working <= clock * plan.bays.places).all()
+    for busy, on_clock, hours, count in (
+        (ledger.tool_busy, ledger.tool_busy_clock, ledger.tool_hours, plan.equipment.tool_count),
+        (ledger.carrier_busy, ledger.carrier_busy_clock, ledger.carrier_hours, plan.carriers.count),
+        (ledger.bay_waiting, ledger.bay_waiting_clock, ledger.bay_hours, plan.bays.waiting),
+        (ledger.bay_working, ledger.bay_working_clock, ledger.bay_hours, plan.bays.places),
+    ):
+        assert (busy >= 0).all() and (busy <= on_clock).all() and (hours <= clock).all()
+        assert (busy <= hours * count).all() and (on_clock <= clock * count).all()
+    assert ledger.lead_time <= ledger.lead_time_clock and ledger.job_time <= ledger.job_time_clock
     lengths = np.diff(ledger.windows, axis=1)
     by_shift, room = ledger.window_bay.sum(axis=2), plan.bays.waiting + plan.bays.places
     assert (by_shift >= 0).all() and (by_shift <= lengths * room).all()
     if lengths.sum() == clock:  # shift follows shift: who waits or is in work is inside
-        assert (by_shift.sum(axis=0) >= ledger.bay_waiting + ledger.bay_working).all()
+        assert (by_shift.sum(axis=0) >= ledger.bay_waiting_clock + ledger.bay_working_clock).all()
     assert ledger.first_time + ledger.reworked <= ledger.jobs_out
     assert ledger.escaped <= ledger.jobs_out
     if ledger.start == 0:  # later on some were made or found before the accounts began
@@ -117,10 +124,10 @@ def check_little(ran: Ran) -> None:
         max(0, min(off.get(job, ledger.end), ledger.end) - max(time, ledger.start))
         for job, time in on.items()
     )
-    assert inside == ledger.job_time
+    assert inside == ledger.job_time_clock
     out = [job for job, time in off.items() if time >= ledger.start]
     scrapped = {e.job for e in ran.events if e.what == "scrap" and e.where == NONE}
-    assert sum(off[job] - on[job] for job in out if job not in scrapped) == ledger.lead_time
+    assert sum(off[job] - on[job] for job in out if job not in scrapped) == ledger.lead_time_clock
 
 
 def check_states_from_events(ran: Ran) -> None:

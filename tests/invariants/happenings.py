@@ -75,7 +75,7 @@ def check_one_place(ran: Ran) -> None:
                 hold(k, -1, event.time)
     for k in range(len(held)):
         hold(k, 0, ran.ledger.end)
-    assert busy == ran.ledger.tool_busy.tolist()
+    assert busy == ran.ledger.tool_busy_clock.tolist()
 
 
 def check_working(ran: Ran) -> None:
@@ -142,7 +142,7 @@ def check_pitches(ran: Ran) -> None:
 def check_buffers(ran: Ran) -> None:
     """A buffer hands jobs on in the order in which they came, and its levels are as booked."""
     ledger = ran.ledger
-    for b, booked in enumerate(ledger.buffer_level):
+    for b, booked in enumerate(ledger.buffer_level_clock):
         inside: deque[int] = deque()
         levels, since = np.zeros(len(booked), dtype=np.int64), ledger.start
         for event in ran.events:

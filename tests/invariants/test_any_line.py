@@ -16,7 +16,7 @@ from linesim.errors import LineStuck
 from linesim.ledger.events import WHAT, Event
 from linesim.plan.build import build
 from linesim.scenario import from_dict
-from tests.invariants import accounts, happenings
+from tests.invariants import accounts, happenings, hours
 from tests.invariants.any_layout import SHIFT_MIN, Tables
 from tests.invariants.any_line import any_line
 from tests.lines import Ran, run_tables, tables
@@ -58,6 +58,7 @@ def test_every_sum_closes(raw: Tables) -> None:
     accounts.check_counts(ran)
     accounts.check_calls(ran)
     accounts.check_little(ran)
+    hours.check_working_time(ran)
     accounts.check_states_from_events(ran)
 
 

@@ -14,6 +14,7 @@ from linesim.answers.measure import Measure
 from linesim.answers.table import Column, Row, Table
 from linesim.answers.values import Change, Estimate
 from linesim.answers.wording import change_in_words, count_of, draws_in_words, level_text, listed
+from linesim.measures.definitions import ON_CLOCK
 from linesim.questions.cautions import cautions_on
 from linesim.questions.changes import InputChange as InputChange
 from linesim.questions.changes import changes_between
@@ -33,6 +34,7 @@ AGAINST_BASE = (
     "method confidence comparisons verdict"
 )
 #: Parts of other measures, for drawings: a difference of them would only widen the intervals of all others.
+#: So would figures on the clock of what stands here in working time.
 _PARTS = frozenset({"operator_load", "bay_by_hour"})
 #: Shares that say once more what others on the page say.
 _SAID_ELSEWHERE = frozenset({"operator_state", "robot_state", "buffer_at", "buffer_full", "buffer_empty"})
@@ -105,6 +107,7 @@ def _changes(runs: CaseRuns, measure: Measure, confidence: float) -> tuple[CaseC
         one
         for one in shared_measures(runs, runs.names)
         if one != measure and one not in first and one.measure not in _PARTS
+        if not one.measure.endswith(ON_CLOCK)
     )
     return tuple(
         change

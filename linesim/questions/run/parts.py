@@ -107,7 +107,9 @@ def _makes(page: _Page) -> None:
             rows.append((f"shifts that make {page.plan.target:g}, %", page.get("plan_met")))
     rows.append(("net jobs an hour", page.get("throughput")))
     rows.append(("gross jobs an hour, one a takt", Estimate(gross_per_hour(page.plan), unit="jobs/h")))
-    rows.append(("minutes from line-on to line-off", page.get("lead_time")))
+    rows.append(("working minutes, line-on to line-off", page.get("lead_time")))
+    if page.plan.calendars:
+        rows.append(("the same with nights and breaks", page.get("lead_time_clock")))
     rows.append(("jobs inside", page.get("in_progress")))
     has_interval = len(result.run.numbers) > 1
     head = f"{result.run.confidence * 100:g} % interval" if has_interval else "no interval"
@@ -244,7 +246,7 @@ def _machines(page: _Page) -> None:
         for name in plan.names.robot
     )
     page.view("robots", f"What do the robots do? {minutes} minutes of a shift", columns, rows)
-    taken = _estimates(["plus minus"], taken="taken, % of all time")
+    taken = _estimates(["plus minus"], taken="taken, % of its hours")
     columns = (Column("name", head=""), Column("pieces", "count"), *taken)
     rows = (
         {"name": name, "pieces": int(count), "taken": page.get(measure, name)}
@@ -255,7 +257,7 @@ def _machines(page: _Page) -> None:
         for name, count in zip(names, counts, strict=True)
     )
     page.view("shared", "How much are shared tools and carriers taken?", columns, rows)
-    columns = (Column("carrier"), *_estimates(["plus minus"], short="% of all time"))
+    columns = (Column("carrier"), *_estimates(["plus minus"], short="% of its hours"))
     rows = (
         {"carrier": name, "short": page.get("carrier_short", name)}
         for name in plan.names.carrier
@@ -277,7 +279,9 @@ def _buffers(page: _Page) -> None:
         for index, name in enumerate(plan.names.buffer)
     )  # fmt: skip
     note = "What follows an empty buffer has no job; what comes before a full one has no room."
-    page.view("buffers", "Do the buffers matter? Share of the time", columns, rows, note=note)
+    page.view(
+        "buffers", "Do the buffers matter? Share of the hours of what follows", columns, rows, note=note
+    )
 
 
 def _quality(page: _Page) -> None:

@@ -72,7 +72,8 @@ def buffers(told: Told) -> Figure | None:
         "buffers",
         "Share of the time with so many jobs in each buffer",
         "One drawing a buffer, one bar a number of jobs; the first bar is empty, and what follows starves; "
-        "the last is full, and what comes before is blocked. Both are hatched. Whiskers are intervals.",
+        "the last is full, and what comes before is blocked. Both are hatched. Time is the hours of what "
+        "follows. Whiskers are intervals.",
         table(
             "Share of the time at each level",
             ["buffer", *numeric("jobs in it", "share of time, %", "interval")],

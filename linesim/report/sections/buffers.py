@@ -18,9 +18,10 @@ def buffers(told: Told) -> PageSection | None:
 def _levels(told: Told) -> PageTable:
     plan, result = told.plan, told.result
     return table(
-        "Buffers: what follows an empty one has no job, what comes before a full one has no room",
-        ["buffer", *numeric("places", "jobs in it", "interval", "empty, % of time", "interval",
-                            "full, % of time", "interval")],
+        "Buffers in the hours of what follows, which has no job after an empty one; what comes before a full "
+        "one has no room",
+        ["buffer", *numeric("places", "jobs in it", "interval", "empty, %", "interval",
+                            "full, %", "interval")],
         [
             (
                 name, plain_number(int(plan.buffers.capacity[b])),

@@ -35,7 +35,9 @@ def _output(told: Told) -> PageTable:
     rows.append(_line("net jobs per hour", result.row("throughput")))
     gross = gross_per_hour(told.plan)
     rows.append(("gross jobs per hour, one a takt", PageCell(f"{gross:.1f}", gross), PageCell("")))
-    rows.append(_line("minutes from line-on to line-off", result.row("lead_time")))
+    rows.append(_line("working minutes from line-on to line-off", result.row("lead_time")))
+    if told.plan.calendars:
+        rows.append(_line("the same with nights and breaks", result.row("lead_time_clock")))
     rows.append(_line("jobs inside", result.row("in_progress")))
     said = f"{100 * result.run.confidence:g} % interval" if told.has_interval else "interval"
     return table("Output and time on the line", ["figure", *numeric("estimate", said)], rows, sorts=False)

@@ -60,6 +60,6 @@ def _shared(told: Told) -> PageTable | None:
         return None
     return table(
         "Shared tools and carriers",
-        ["name", "kind", *numeric("pieces", "taken, % of all time", "interval")],
+        ["name", "kind", *numeric("pieces", "taken, % of its hours", "interval")],
         rows,
     )

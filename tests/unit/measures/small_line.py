@@ -185,9 +185,8 @@ def blank_ledger(plan: Plan, *, hours: int = 16, **changes: object) -> Ledger:
         "robot_state": (len(names.robot), 4),
         "call_within": (stations, 5),
         "stands": len(names.section),
-        "tool_busy": len(names.tool),
-        "carrier_busy": len(names.carrier),
-        "carrier_short": len(names.carrier),
+        **dict.fromkeys(("tool_busy", "tool_busy_clock", "tool_hours"), len(names.tool)),
+        **{field.name: len(names.carrier) for field in fields(Ledger) if field.name.startswith("carrier_")},
         **dict.fromkeys(
             ("faults_made", "faults_found", "faults_escaped", "faults_not_put_right"), len(names.fault)
         ),
@@ -198,9 +197,13 @@ def blank_ledger(plan: Plan, *, hours: int = 16, **changes: object) -> Ledger:
     for field in fields(Ledger):
         if field.type == "int":
             given[field.name] = 0
-        elif field.name == "buffer_level":
+        elif field.name in ("buffer_level", "buffer_level_clock"):
             given[field.name] = tuple(np.zeros(int(c) + 1, dtype=np.int64) for c in plan.buffers.capacity)
         else:
             given[field.name] = np.zeros(zeros.get(field.name, stations), dtype=np.int64)
     given |= {"end": hours * HOUR, "working_time": hours * HOUR}
+    given |= {
+        f"{kind}_hours": np.full(len(things), hours * HOUR)
+        for kind, things in (("tool", names.tool), ("carrier", names.carrier), ("bay", names.bay))
+    }
     return Ledger(**{**given, **changes})  # type: ignore[arg-type]

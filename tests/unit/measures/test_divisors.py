@@ -28,16 +28,45 @@ def test_a_shift_that_just_makes_the_plan_meets_it() -> None:
 
 
 def test_accounts_that_open_after_a_warm_up() -> None:
-    """Shares of the clock divide by the 16 h of the accounts, which begin 8 h after the run."""
+    """Figures on the clock divide by the 16 h of the accounts, which begin 8 h after the run."""
     plan = small_plan()
-    changes = {"start": 8 * HOUR, "end": 24 * HOUR, "job_time": 30 * 16 * HOUR}
-    totals = {"bay_waiting": 24, "bay_working": 16, "tool_busy": 8, "carrier_busy": 32, "carrier_short": 4}
+    changes = {"start": 8 * HOUR, "end": 24 * HOUR, "job_time_clock": 30 * 16 * HOUR}
+    totals = {
+        "bay_waiting_clock": 24,
+        "bay_working_clock": 16,
+        "tool_busy_clock": 8,
+        "carrier_busy_clock": 32,
+    }
     held = {name: np.array([hours * HOUR]) for name, hours in totals.items()}
     found = figures(plan, blank_ledger(plan, **changes, **held))
+    assert found["in_progress_clock", "segment", ""] == 30
+    assert [found[name, "corner", ""] for name in ("bay_waiting_clock", "bay_working_clock")] == [1.5, 1]
+    assert (found["tool_busy_clock", "gun", ""], found["carrier_busy_clock", "skid", ""]) == (0.25, 0.5)
+
+
+def test_figures_of_working_time_divide_by_the_hours_of_their_place() -> None:
+    """Of 24 h on the clock the segment works 8 h, the gun 4 h, the skid 10 h and the bay 12 h."""
+    plan = small_plan()
+    hours = {"tool_hours": 4, "carrier_hours": 10, "bay_hours": 12}
+    totals = {"bay_waiting": 24, "bay_working": 6, "tool_busy": 2, "carrier_busy": 20, "carrier_short": 5}
+    held = {name: np.array([ticks * HOUR]) for name, ticks in (hours | totals).items()}
+    ledger = blank_ledger(plan, hours=24, **held)
+    found = figures(plan, replace(ledger, job_time=30 * 8 * HOUR, working_time=8 * HOUR))
     assert found["in_progress", "segment", ""] == 30
-    assert [found[name, "corner", ""] for name in ("bay_waiting", "bay_working")] == [1.5, 1]
-    assert (found["tool_busy", "gun", ""], found["carrier_busy", "skid", ""]) == (0.25, 0.5)
-    assert found["carrier_short", "skid", ""] == 0.25
+    assert [found[name, "corner", ""] for name in ("bay_waiting", "bay_working")] == [2, 0.5]
+    pieces = int(plan.equipment.tool_count[0]), int(plan.carriers.count[0])
+    assert found["tool_busy", "gun", ""] == 2 / 4 / pieces[0]
+    assert found["carrier_busy", "skid", ""] == 20 / 10 / pieces[1]
+    assert found["carrier_short", "skid", ""] == 0.5
+
+
+def test_a_place_that_never_works_has_no_share() -> None:
+    """Where a tool, a carrier or a bay has no hours, its shares are undefined and not zero."""
+    plan = small_plan()
+    nothing = {name: np.array([0]) for name in ("tool_hours", "carrier_hours", "bay_hours")}
+    found = figures(plan, blank_ledger(plan, **nothing))
+    places = {"tool_busy": "gun", "carrier_busy": "skid", "carrier_short": "skid", "bay_working": "corner"}
+    assert [found[name, where, ""] for name, where in places.items()] == [None] * 4
 
 
 def test_faults_and_bays_count_scrapped_jobs_too() -> None:

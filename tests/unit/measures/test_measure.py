@@ -196,9 +196,15 @@ def test_robots_tools_and_carriers() -> None:
 
 
 def test_buffer_shares_are_of_time() -> None:
-    """4 h empty, 8 h with one and 4 h with two jobs: level 1, full a quarter, empty a quarter."""
+    """4 h empty, 8 h with one, 4 h with two jobs: level 1, full a quarter; 24 h more empty on the clock."""
     plan = small_plan()
-    found = figures(plan, blank_ledger(plan, buffer_level=(np.array([4, 8, 4]) * HOUR,)))
+    levels = {
+        "buffer_level": (np.array([4, 8, 4]) * HOUR,),
+        "buffer_level_clock": (np.array([28, 8, 4]) * HOUR,),
+    }
+    found = figures(plan, blank_ledger(plan, **levels))
+    assert found["buffer_level_clock", "lane", ""] == 0.4
+    assert (found["buffer_empty_clock", "lane", ""], found["buffer_full_clock", "lane", ""]) == (0.7, 0.1)
     assert found["buffer_level", "lane", ""] == 1
     assert found["buffer_full", "lane", ""] == found["buffer_empty", "lane", ""] == 0.25
     assert [found["buffer_at", "lane", str(level)] for level in range(3)] == [0.25, 0.5, 0.25]
@@ -218,10 +224,17 @@ def test_way_through_and_quality() -> None:
     plan = small_plan()
     counts = {"jobs_out": 100, "jobs_scrapped": 25, "first_time": 96, "reworked": 3, "escaped": 1}
     ledger = blank_ledger(
-        plan, lead_time=100 * 500 * MINUTE, job_time=16 * HOUR * 30, out_of_sequence=2, **counts
-    )
+        plan, lead_time=100 * 500 * MINUTE, lead_time_clock=100 * 900 * MINUTE, job_time=16 * HOUR * 30,
+        out_of_sequence=2, **counts,
+    )  # fmt: skip
     found = figures(plan, ledger)
-    expected = {"lead_time": 500, "in_progress": 30, "out_of_sequence": 0.02, "first_time_through": 0.96}
+    expected = {
+        "lead_time": 500,
+        "lead_time_clock": 900,
+        "in_progress": 30,
+        "out_of_sequence": 0.02,
+        "first_time_through": 0.96,
+    }
     expected |= {"reworked": 0.03, "scrapped": 0.2, "escaped": 0.01}
     assert {name: found[name, "segment", ""] for name in expected} == expected
 
@@ -242,7 +255,7 @@ def test_bays() -> None:
         plan, blank_ledger(plan, jobs_out=100, **{key: np.array([n]) for key, n in counts.items()})
     )
     expected = {"reworked": 0.05, "bay_visits": 4, "bay_good": 0.75, "bay_waiting": 1.5, "bay_working": 1}
-    expected |= {"bay_hold": 5, "bay_carried_on": 2}
+    expected |= {"bay_hold": 5, "bay_carried_on": 2, "bay_waiting_clock": 0, "bay_working_clock": 0}
     assert {m: v for (m, w, _), v in found.items() if w == "corner"} == expected
 
 

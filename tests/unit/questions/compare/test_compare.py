@@ -208,3 +208,16 @@ def test_pairing_that_does_not_help_is_told() -> None:
     assert "the same in every replication" in draws_in_words(
         Change.between(fair_difference(base + 1, base, 0.95))
     )
+
+
+def test_nights_make_no_longer_lead_time() -> None:
+    """One shift a day has the lead time of two, to the tick; only on the clock the nights make it longer."""
+    hours = '[calendar.day]\nshifts = ["06:00-07:00", "18:00-19:00"]\n[model.plain]'
+    text = LINE.replace('shift        = "1 h"', 'calendar = "day"').replace('"3 h"', '"4 shifts"')
+    base = load_text(text.replace('warm_up      = "10 min"', "").replace("[model.plain]", hours))
+    cases = {"one shift": {"calendar.day.shifts": ["06:00-07:00"]}}
+    found = difference(compare(base, cases, replications=2), "one shift", "lead_time")
+    assert (found.mean, found.verdict) == (0, "the same")
+    clock = compare(base, cases, measure="lead_time_clock", replications=2)
+    assert difference(clock, "one shift", "lead_time_clock").mean > 10
+    assert "nights and breaks included" in clock.sentences[0]

@@ -50,7 +50,7 @@ def test_stays_in_buffers_add_up_to_the_ledger(name: str) -> None:
     """The job-ticks that stays spend in each buffer are those of the ledger's levels."""
     run = seen(name)
     ledger = run.watched.ledger
-    for b, levels in enumerate(ledger.buffer_level):
+    for b, levels in enumerate(ledger.buffer_level_clock):
         held = sum(
             max(0, min(ends(run, stay), ledger.end) - max(stay.begin, ledger.start))
             for stay in run.record.stays
@@ -79,7 +79,7 @@ def test_every_job_inside_is_in_one_place(name: str) -> None:
     ]
     ledger = watched.ledger
     held = sum(max(0, min(ends(run, stay), ledger.end) - max(stay.begin, ledger.start)) for stay in own)
-    assert held == ledger.job_time
+    assert held == ledger.job_time_clock
     assert sum(stay.end == OPEN for stay in own) == ledger.inside_end
     off = TOLD.index("line-off")
     assert sum(note.what == off and note.time >= ledger.start for note in found.notes) == ledger.jobs_out
