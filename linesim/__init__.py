@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from linesim.questions.fit import fit
     from linesim.questions.mix.study import mix
     from linesim.questions.screen.question import screen
+    from linesim.questions.staff.question import staff
     from linesim.questions.sweep.question import sweep
     from linesim.questions.validate.question import validate
     from linesim.questions.warmup.question import warmup
@@ -53,6 +54,7 @@ __all__ = [
     "mix",
     "screen",
     "simulate",
+    "staff",
     "sweep",
     "validate",
     "warmup",
@@ -75,6 +77,7 @@ _HOMES = (
     ("linesim.questions.warmup.question", ("warmup",)),
     ("linesim.runs.store", ("Store",)),
     ("linesim.questions.screen.question", ("screen",)),
+    ("linesim.questions.staff.question", ("staff",)),
     ("linesim.questions.sweep.question", ("sweep",)),
     ("linesim.questions.validate.question", ("validate",)),
 )

@@ -26,17 +26,26 @@ def prices(scenario: Scenario) -> Prices | None:
 
 
 def _people(scenario: Scenario, operator: float) -> float:
-    """Return what everybody costs in an average shift of the line, each crew by its own calendar.
+    each = costs_of_one(scenario, operator)
+    return sum(crew.people * each[name] for name, crew in scenario.crew.items())
 
-    A crew that works one shift where the line works two costs half of its shift in each of them.
+
+def costs_of_one(scenario: Scenario, operator: float) -> dict[str, float]:
+    """Return what one person of each crew costs in an average shift of the line, by the crew's own calendar.
+
+    One who works one shift where the line works two costs half of a shift in each of them.
+
+    Args:
+        scenario: The line.
+        operator: Cost of a shift without premiums; 1 gives paid people.
     """
     own = _calendar(scenario, None)
-    total = 0.0
-    for crew in scenario.crew.values():
+    found = {}
+    for name, crew in scenario.crew.items():
         calendar = _calendar(scenario, crew.calendar)
         turns = _shifts_a_week(scenario, calendar) / _shifts_a_week(scenario, own)
-        total += crew.people * operator * turns * (1 + _premium(scenario, calendar))
-    return total
+        found[name] = operator * turns * (1 + _premium(scenario, calendar))
+    return found
 
 
 def _calendar(scenario: Scenario, name: str | None) -> Calendar | None:

@@ -16,6 +16,7 @@ from linesim.answers.values import Change, Estimate
 from linesim.answers.wording import interval_text, mean_text
 from linesim.report.charts.averages import averages
 from linesim.report.charts.forest import ForestRow, forest
+from linesim.report.charts.frontier import frontier
 from linesim.report.charts.plant import plant
 from linesim.report.figure import Figure
 from linesim.report.parts import Fold, Listed, Part, WhatIf
@@ -111,7 +112,8 @@ def _with_numbers(
 
 #: How each kind of chart is drawn; a new kind is a function and a line here.
 DRAWN: Mapping[str, Callable[[Document, Chart], Figure | None]] = MappingProxyType(
-    {"forest": forest_of, "averages": _with_numbers(averages), "plant": _with_numbers(plant)}
+    {"forest": forest_of, "averages": _with_numbers(averages), "frontier": _with_numbers(frontier),
+     "plant": _with_numbers(plant)}
 )
 
 

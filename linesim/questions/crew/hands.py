@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from linesim.errors import ScenarioError, WrongQuestionError
 from linesim.runs.cases import Case
+from linesim.scenario.origins import Place
 from linesim.ticks import parse_duration
 
 if TYPE_CHECKING:
@@ -131,10 +132,28 @@ def a_floater(
         call_at: Share of its window at which a station calls that never did; None takes after the
             stations that call, else `CALL_AT`.
     """
+    new = floater_for(scenario, crew, response=response, call_at=call_at)
+    if isinstance(new, Barred):
+        return new
+    add = {("crew", new.name): dict(new.crew)}
+    return Hand(FLOATER, crew, 1, Case.changed(f"{crew} floater", scenario, new.calls, add=add))
+
+
+class NewFloater(NamedTuple):
+    """A floater as a scenario would have it: its name, its crew, and from when on which stations call."""
+
+    name: str
+    crew: Mapping[str, Any]
+    calls: Mapping[Place, float]
+
+
+def floater_for(
+    scenario: Scenario, crew: str, *, response: str | None = None, call_at: float | None = None
+) -> NewFloater | Barred:
+    """Return a floater for the stations of a crew, or why there can be none; see `a_floater`."""
     helped = [station for station in scenario.crew[crew].covers if _has_limit(scenario, station)]
     if not helped:
         return Barred(FLOATER, crew, "none of its stations has a limit to call before")
-    name = _unused(scenario, f"{crew}-floater")
     floater = {
         "people": 1,
         "covers": helped,
@@ -145,13 +164,12 @@ def a_floater(
         floater["calendar"] = calendar
     calling = [station.call_at for station in scenario.station.values() if station.call_at is not None]
     at = min(calling, default=CALL_AT) if call_at is None else call_at
-    calls = {
+    calls: dict[Place, float] = {
         ("station", station, "call_at"): at
         for station in helped
         if station not in scenario.station or scenario.station[station].call_at is None
     }
-    case = Case.changed(f"{crew} floater", scenario, calls, add={("crew", name): floater})
-    return Hand(FLOATER, crew, 1, case)
+    return NewFloater(_unused(scenario, f"{crew}-floater"), floater, calls)
 
 
 def _has_limit(scenario: Scenario, place: str) -> bool:

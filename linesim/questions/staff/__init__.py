@@ -1,0 +1,1 @@
+"""`staff`: how many people in which crew."""

@@ -1,0 +1,193 @@
+"""`staff`: the cheapest staffing that makes a target, or the most that so many people can make."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from linesim.answers.document import Chart, Document, Part, View
+from linesim.answers.table import Row, Table
+from linesim.capacity.loads import Loads
+from linesim.capacity.staffing import out_of_reach
+from linesim.errors import ScenarioError, WrongQuestionError
+from linesim.plan.build import build
+from linesim.questions.crew.money import money_of
+from linesim.questions.staff.bench import MAKES, TOO_SELDOM, Bench
+from linesim.questions.staff.question import Staff
+from linesim.questions.staff.search import Search
+from linesim.questions.staff.sentences import StaffSentences, cautions
+from linesim.questions.staff.staffings import NOW, Heads, Staffings, staffings_of
+from linesim.questions.staff.tables import crews_table, found_of, money_table, staffings_table, steps_table
+from linesim.runs.case_runner import Runner
+from linesim.runs.cases import Case, run_cases
+from linesim.runs.cost import CostOnly
+from linesim.runs.main_measure import main_figure
+
+if TYPE_CHECKING:
+    from linesim.runs.run_options import How
+    from linesim.scenario import Scenario
+
+FIRST = 4  #: Replications of every staffing; those that may be the answer get all.
+SHARP = 12  #: Staffings that are known better, about, for what it may cost.
+USUAL = 20  #: Replications at most, if the scenario has as many and nobody asks for others.
+SHOWN = 12  #: Staffings that a terminal shows.
+
+
+def study(asked: Staff, scenario: Scenario) -> Document:
+    """Return the best staffing, those that cannot be told from it, and what other staffings cost and make."""
+    staffings = staffings_of(asked, scenario)
+    target = scenario.target.jobs_per_shift if asked.target is None else asked.target
+    is_for_target = asked.people is None and asked.measure is None
+    _check(asked, staffings, target if is_for_target else None)
+    count = min(scenario.run.replications, USUAL) if asked.replications is None else asked.replications
+    first = min(FIRST, count)
+    _tell_cost(asked, scenario, first, count)
+    runner = Runner(Case(NOW, scenario), range(1, first + 1), seed=asked.seed, **asked.how)
+    bench = Bench(
+        staffings, runner, main_figure(runner.runs, asked.wanted), target=target, share=asked.in_shifts,
+        confidence=asked.confidence, first=first, count=count, most=asked.most_staffings,
+    )  # fmt: skip
+    search = Search(bench)
+    best = search.cheapest() if is_for_target else search.most(asked.people)
+    bench.sharpen([staffings.now])
+    return _answer(asked, search, best, is_for_target=is_for_target)
+
+
+def _check(asked: Staff, staffings: Staffings, target: float | None) -> None:
+    """Refuse what no staffing can do, before anything is simulated.
+
+    Raises:
+        WrongQuestionError: With the reason.
+    """
+    if asked.people is not None:
+        staffings.spread(asked.people)
+        return
+    if asked.measure is not None:
+        if asked.target is not None:
+            raise WrongQuestionError("--target asks for the cheapest staffing; leave --measure out.")
+        return
+    if target is None:
+        raise WrongQuestionError(
+            "there is no target: write --target JOBS, or target.jobs_per_shift in the file; --people N asks "
+            "for the most that so many people can make."
+        )
+    try:
+        fullest = staffings.case(staffings.fullest).scenario
+    except ScenarioError:
+        return  # limits of the question that the work does not allow are told staffing by staffing
+    if why := out_of_reach(Loads(build(fullest)), target, asked.in_shifts):
+        raise WrongQuestionError(why)
+
+
+def _tell_cost(asked: Staff, scenario: Scenario, first: int, count: int) -> None:
+    """Say how long it may take, before anything is simulated.
+
+    Raises:
+        CostOnly: If that is all that is wanted.
+    """
+    if asked.notice is None and not asked.only_cost:
+        return
+    how: How = {**asked.how, "only_cost": True}
+    try:
+        run_cases([Case(NOW, scenario)], numbers=range(1, first + 1), seed=asked.seed, **how)
+    except CostOnly as found:
+        most = asked.most_staffings
+        runs = most * first + min(SHARP, most) * (count - first)
+        cost = replace(found.cost, cases=most, replications=runs, is_most=True)
+        if asked.only_cost:
+            raise CostOnly(cost) from None
+        asked.notice(" ".join(cost.sentences))
+
+
+def _answer(asked: Staff, search: Search, best: Heads | None, *, is_for_target: bool) -> Document:
+    bench, staffings = search.bench, search.staffings
+    level = _level_with(search, best, asked.people, is_for_target=is_for_target)
+    rows = found_of(bench, best, level, is_for_target=is_for_target)
+    # What one step from the answer does, or from the best there is where nothing makes the target.
+    centre = best if best is not None else max(bench.tried, key=lambda h: bench.makes(h).mean or 0.0)
+    runs, worth = bench.runner.runs, {}
+    if bench.measure.measure in ("jobs_per_shift", "net_money"):
+        for heads in [h for h in dict.fromkeys([centre, *level]) if h != staffings.now]:
+            name = staffings.name(heads)
+            people = sum(heads) - sum(staffings.now)
+            found = money_of(runs, NOW, name, people, asked.confidence, max(1, len(level) + 1))
+            if found is not None:
+                worth[heads] = found
+    tables = (
+        staffings_table(rows, staffings), crews_table(staffings, centre),
+        steps_table(bench, centre), money_table(staffings, worth),
+    )  # fmt: skip
+    say = StaffSentences(bench, search, asked.people, is_for_target=is_for_target)
+    return Document(
+        study="staff",
+        sentences=tuple(filter(None, say.all(best, level, worth))),
+        tables_=tables,
+        parts=tuple(_parts(bench, *tables, is_for_target=is_for_target)),
+        cautions=cautions(staffings, centre, with_money=bool(worth)),
+        card=runs.card(asked.confidence, file=asked.file),
+        asked=asked.echo(),
+    )
+
+
+def _level_with(
+    search: Search, best: Heads | None, people: int | None, *, is_for_target: bool
+) -> list[Heads]:
+    """Return the staffings that the data cannot tell from the best.
+
+    For a target these are all that may make it and cost no more than the cheapest that surely does.
+    """
+    bench = search.bench
+    if not is_for_target:
+        assert best is not None
+        sharp = [h for h in search.same_people(people) if bench.is_sharp(h)]
+        return [heads for heads in bench.best_of(sharp) if heads != best]
+    verdicts = {heads: bench.verdict(heads) for heads in bench.tried}
+    sure = [bench.cost(heads) for heads, said in verdicts.items() if said == MAKES]
+    limit = min(sure, default=float("inf"))
+    found = [h for h, said in verdicts.items() if said != TOO_SELDOM and bench.cost(h) <= limit + 1e-9]
+    return sorted((h for h in found if h != best), key=lambda h: (bench.cost(h), -(bench.makes(h).mean or 0)))
+
+
+def _parts(
+    bench: Bench, of_staffings: Table, crews: Table, steps: Table, money: Table, *, is_for_target: bool
+) -> list[Part]:
+    columns = {column.name: column for column in of_staffings.columns}
+    label = bench.measure.label
+    makes = replace(columns["makes"], head=label)
+    met = replace(columns["met"], head=f"% make {bench.target:g}" if bench.target is not None else "")
+    shown = [columns["staffing"], columns["people"], columns["cost"], makes]
+    shown += [met] if bench.target is not None else []
+    shown += [columns["verdict"]] if is_for_target else []
+    view = View(
+        "staffings", "Staffings: the answer and what is near it", tuple(shown), of_staffings.places(_is_near),
+        most=SHOWN,
+    )  # fmt: skip
+    every = View("staffings", f"What people cost and make: {label}", tuple(shown), only_page=True)
+    says = (
+        "Every staffing that was looked at. The line joins those than which nothing that costs no more makes "
+        "more; the black dot is the line as it is, the filled one the answer."
+    )
+    unit = columns["cost"].unit or "paid people"
+    parts: list[Part] = [
+        view,
+        Chart("frontier", "frontier", says, every, "makes", "{staffing}", f"{unit} a shift"),
+        View("crews", "The crews, on paper and in the answer", crews.columns[:6]),
+    ]
+    if len(steps):
+        step = {column.name: column for column in steps.columns}
+        names = ("step", "change", *(("met",) if bench.target is not None else ()))
+        step["met"] = met
+        view = View("steps", f"One step from it: {label}", tuple(step[name] for name in names), most=SHOWN)
+        says = "One step from the answer, paired over common draws; the intervals hold together."
+        parts.append(Chart("forest", "steps", says, view, "change", "{step}", f"more {label}"))
+    if len(money):
+        used = [c for c in money.columns[2:] if any(cell is not None for cell in money.column(c.name))]
+        view = View(
+            "money", "What that is worth a shift, against the line as it is", (money.columns[0], *used)
+        )
+        parts.append(view)
+    return parts
+
+
+def _is_near(row: Row) -> bool:
+    return bool(row["is_best"] or row["is_level"] or row["on_frontier"] or row["is_now"])
