@@ -82,6 +82,6 @@ def out_of_reach(loads: Loads, target: float, share: float) -> str:
 
 def _said(target: float, limit: Limit, most: float, how: str) -> str:
     return (
-        f"{target:g} jobs a shift are out of reach, whoever works there: {limit.label} lets no more than "
-        f"{math.floor(10 * most + 1e-6) / 10:g} through in a shift {how} ({limit.because})."
+        f"{target:g} jobs a shift are out of reach of every staffing that is allowed: {limit.label} lets no "
+        f"more than {math.floor(10 * most + 1e-6) / 10:g} through in a shift {how} ({limit.because})."
     )

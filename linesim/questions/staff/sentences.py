@@ -108,8 +108,10 @@ class StaffSentences:
         told = "; ".join(names)
         if best is None:
             return f"Of these the data can't tell whether they do: {told}{rest}."
-        kind = "may do as well for no more" if self.is_for_target else "may make as much"
-        return f"The data can't tell it from {count_of(len(level), 'other')}, which {kind}: {told}{rest}."
+        if not self.is_for_target:
+            return f"The data can't tell it from {count_of(len(level), 'other')}: {told}{rest}."
+        others = count_of(len(level), "other")
+        return f"Which of it and {others} is the cheapest, the data can't tell: {told}{rest}."
 
     def _how_sure(self, best: Heads | None) -> str:
         if best is None or not self.is_for_target or self.bench.verdict(best) == MAKES:

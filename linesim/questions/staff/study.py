@@ -155,7 +155,9 @@ def _parts(
     label = bench.measure.label
     makes = replace(columns["makes"], head=label)
     met = replace(columns["met"], head=f"% make {bench.target:g}" if bench.target is not None else "")
-    shown = [columns["staffing"], columns["people"], columns["cost"], makes]
+    shown = [columns["staffing"], columns["people"], makes]
+    if of_staffings.column("cost") != of_staffings.column("people"):
+        shown.insert(2, columns["cost"])
     shown += [met] if bench.target is not None else []
     shown += [columns["verdict"]] if is_for_target else []
     view = View(
@@ -182,10 +184,9 @@ def _parts(
         parts.append(Chart("forest", "steps", says, view, "change", "{step}", f"more {label}"))
     if len(money):
         used = [c for c in money.columns[2:] if any(cell is not None for cell in money.column(c.name))]
-        view = View(
-            "money", "What that is worth a shift, against the line as it is", (money.columns[0], *used)
-        )
-        parts.append(view)
+        means = tuple(replace(c, faces=("mean",)) if c.name != "net" else c for c in used)
+        title = "What that is worth a shift, against the line as it is"
+        parts.append(View("money", title, (money.columns[0], *means)))
     return parts
 
 

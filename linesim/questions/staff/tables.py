@@ -100,8 +100,8 @@ def crews_table(staffings: Staffings, best: Heads) -> Table:
     """Return the crews, what they need on paper and who is in them."""
     columns = (
         Column("crew"), Column("now", "count"), Column("on_paper", "count", head="on paper"),
-        Column("best", "count"), Column("mean", "number", head="work, people"),
-        Column("peak", "number", head="at the heavier jobs"),
+        Column("best", "count"), Column("mean", "number", head="need"),
+        Column("peak", "number", head="at heavy jobs"),
         Column("least", "count"), Column("most", "count"), Column("why_least", head="why not fewer"),
     )  # fmt: skip
     rows = [
