@@ -112,8 +112,12 @@ def _with_numbers(
 
 #: How each kind of chart is drawn; a new kind is a function and a line here.
 DRAWN: Mapping[str, Callable[[Document, Chart], Figure | None]] = MappingProxyType(
-    {"forest": forest_of, "averages": _with_numbers(averages), "frontier": _with_numbers(frontier),
-     "plant": _with_numbers(plant)}
+    {
+        "forest": forest_of,
+        "averages": _with_numbers(averages),
+        "frontier": _with_numbers(frontier),
+        "plant": _with_numbers(plant),
+    }
 )
 
 
