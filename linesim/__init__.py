@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from linesim.questions.sweep.question import sweep
     from linesim.questions.validate.question import validate
     from linesim.questions.warmup.question import warmup
+    from linesim.report.pictures import drawings
     from linesim.runs import Result, simulate
     from linesim.runs.store import Store
     from linesim.scenario import Scenario, load
@@ -47,6 +48,7 @@ __all__ = [
     "compare",
     "crew",
     "doubt",
+    "drawings",
     "explain",
     "fit",
     "import_file",
@@ -75,6 +77,7 @@ _HOMES = (
     ("linesim.questions.fit", ("fit",)),
     ("linesim.questions.mix", ("mix",)),
     ("linesim.questions.warmup.question", ("warmup",)),
+    ("linesim.report.pictures", ("drawings",)),
     ("linesim.runs.store", ("Store",)),
     ("linesim.questions.screen.question", ("screen",)),
     ("linesim.questions.staff.question", ("staff",)),

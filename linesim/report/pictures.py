@@ -1,15 +1,19 @@
-"""The drawings of a page as files of their own, for slides and other pages."""
+"""The drawings of a page outside it: as files of their own, for slides and other pages, and in a notebook."""
 
 from __future__ import annotations
 
+import html
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 
+from linesim.report.document import document_pieces
+from linesim.report.figure import Figure
 from linesim.report.parts import Drawn, Fold
 
 if TYPE_CHECKING:
-    from linesim.report.figure import Figure
+    from linesim.answers.document import Document
     from linesim.report.page import Contents
     from linesim.report.parts import Part
 
@@ -52,3 +56,37 @@ def picture(figure: Figure) -> str:
     root.insert(n_said, ElementTree.Element("rect", ground))
     root.attrib = {"xmlns": _SPACE, **root.attrib}
     return ElementTree.tostring(root, encoding="unicode", short_empty_elements=True) + "\n"
+
+
+@dataclass(frozen=True, slots=True)
+class Drawings:
+    """The drawings of an answer, as its page has them.
+
+    Attributes:
+        figures: Each with its title, how to read it, the drawing as SVG and the numbers behind it.
+    """
+
+    figures: tuple[Figure, ...]
+
+    def __repr__(self) -> str:
+        return f"<drawings: {', '.join(figure.name for figure in self.figures) or 'none'}>"
+
+    def _repr_html_(self) -> str:
+        """Show the drawings in a notebook; every text is escaped."""
+        return "".join(
+            f"<figure><figcaption><b>{html.escape(figure.title)}</b></figcaption>{picture(figure)}"
+            f"<p>{html.escape(figure.says)}</p></figure>"
+            for figure in self.figures
+        )
+
+
+def drawings(answer: Document) -> Drawings:
+    """Return the drawings of an answer, for a notebook: those of its page, in their order.
+
+    Args:
+        answer: What a question returned, such as `linesim.crew`.
+
+    Examples:
+        In a notebook ``linesim.drawings(answer)`` as the last line of a cell shows them.
+    """
+    return Drawings(tuple(piece for piece in document_pieces(answer) if isinstance(piece, Figure)))

@@ -2,9 +2,11 @@
 
 import json
 import math
+from dataclasses import replace
 
 import pytest
 
+import linesim
 from linesim.answers.document import Choices, Document
 from linesim.answers.values import Change
 from linesim.questions.screen.question import screen
@@ -12,6 +14,7 @@ from linesim.questions.sweep.question import sweep
 from linesim.report.document import document_pieces, embedded, what_if
 from linesim.report.figure import Figure
 from linesim.report.parts import Fold, Listed, WhatIf
+from linesim.report.pictures import Drawings
 from tests.unit.report.small import small_scenario
 
 FACTORS = ("buffer.lane.capacity = [1, 3]", "crew.belt.people = [1, 2]")
@@ -32,6 +35,19 @@ def test_a_page_draws_what_a_terminal_lists() -> None:
     assert [row[-1].text for row in first.table.rows] == [change.verdict for change in effects]
     assert isinstance(fold, Fold) and all(isinstance(part, Listed) for part in fold.parts)
     assert len(fold.parts) == 3
+
+
+def test_a_notebook_shows_the_drawings_of_the_page() -> None:
+    """The drawings of an answer are those of its page, whole by themselves; hostile names are escaped."""
+    answer = screen(small_scenario(), FACTORS, replications=3)
+    found = linesim.drawings(answer)
+    assert [figure for figure in document_pieces(answer) if isinstance(figure, Figure)] == list(found.figures)
+    shown = found._repr_html_()
+    assert shown.count("<svg") == len(found.figures) >= 1
+    assert repr(found) == f"<drawings: {', '.join(figure.name for figure in found.figures)}>"
+    bad = replace(found.figures[0], title="<script>", says="a < b")
+    assert "<script>" not in Drawings((bad,))._repr_html_()
+    assert "a &lt; b" in Drawings((bad,))._repr_html_()
 
 
 def test_what_if_holds_what_the_study_stored() -> None:
