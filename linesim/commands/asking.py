@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Any
 from linesim.commands.options import add_output_options, add_scenario
 from linesim.commands.parser import add_command
 from linesim.commands.status import DONE, FAILED
-from linesim.questions.declare import Declared, Field, Question, fields_of, purpose
+from linesim.questions.declare import Declared, Question, fields_of, purpose
+from linesim.questions.parameter import Field
 
 if TYPE_CHECKING:
     from linesim.answers.document import Document

@@ -10,25 +10,22 @@ from __future__ import annotations
 import os
 import textwrap
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import MISSING, dataclass, fields
+from dataclasses import dataclass, fields
 from importlib import import_module
-from types import MappingProxyType, NoneType, UnionType
 from typing import (
     TYPE_CHECKING,
     Annotated,
     Any,
     ClassVar,
     Concatenate,
-    Literal,
     ParamSpec,
-    Union,
     cast,
-    get_args,
-    get_origin,
     get_type_hints,
 )
 
 from linesim.errors import WrongQuestionError
+from linesim.questions.parameter import Field, field_of
+from linesim.questions.parameter import Parameter as Parameter
 
 if TYPE_CHECKING:
     from linesim.answers.card import Goal
@@ -37,119 +34,7 @@ if TYPE_CHECKING:
     from linesim.runs.run_options import How
     from linesim.scenario import Scenario
 
-Form = Literal["count", "whole", "amount", "share", "text", "yes"]
 Asked = ParamSpec("Asked")
-
-
-@dataclass(frozen=True, slots=True)
-class Parameter:
-    """What is said of a field of a question.
-
-    Attributes:
-        help: What it does, without a capital or full stop; the default is added by itself.
-        metavar: What stands for the value on a help page.
-        flag: Option of the command; empty takes the name of the field with ``--``; a word without ``--`` is a
-            place on the command line; ``-`` is none: only Python can say it.
-        least, most: Limits of a number.
-        form: What is read; empty takes after the type of the field.
-        such: An example of a right value, for messages.
-        by_default: What the default does, where the value itself says nothing.
-        decides: Whether figures depend on it; what does not is left out of the echo.
-    """
-
-    help: str
-    metavar: str = ""
-    flag: str = ""
-    least: float = 0
-    most: float = 1e9
-    form: Form | Literal[""] = ""
-    such: str = ""
-    by_default: str = ""
-    decides: bool = True
-
-
-@dataclass(frozen=True, slots=True)
-class Field:
-    """A field of a question as its declaration has it.
-
-    Attributes:
-        name: Its name in Python.
-        option: What is said of it.
-        form: What is read.
-        is_list: Whether it holds several.
-        choices: Words that it can be; empty if it is free.
-        default: What it is where nobody says; `MISSING` where somebody must.
-    """
-
-    name: str
-    option: Parameter
-    form: Form
-    is_list: bool
-    choices: tuple[str, ...]
-    default: Any
-
-    @property
-    def flag(self) -> str:
-        """Option of the command; ``-`` where it has none."""
-        return self.option.flag or f"--{self.name.replace('_', '-')}"
-
-    def read(self, text: str) -> Any:
-        """Return the value that a text of the command line means.
-
-        Raises:
-            ValueError: With what would be right.
-        """
-        if self.form == "text":
-            return text
-        is_whole = self.form in ("count", "whole")
-        if is_whole and not text.strip().lstrip("+-").isdecimal():
-            raise ValueError(f"found {text!r}; write a whole number")
-        value = int(text) if is_whole else _number(text, self.form)
-        if wrong := self.wrong_with(value):
-            raise ValueError(f"found {text}; {wrong}")
-        return value
-
-    def wrong_with(self, value: Any) -> str:
-        """Return what would be right instead of a value; empty if it is right."""
-        if value is None or value == self.default or self.form in ("text", "yes"):
-            if self.choices and value not in (*self.choices, self.default):
-                return f"write one of {', '.join(self.choices)}"
-            return ""
-        low, high = self._limits()
-        kind = int if self.form in ("count", "whole") else int | float
-        is_kind = isinstance(value, kind) and not isinstance(value, bool)
-        if is_kind and low <= value <= high and (self.form != "share" or 0 < value < 1):
-            return ""
-        if self.form in ("count", "whole"):
-            most = "2**64 - 1" if high >= 2**64 - 1 else f"{high:.0f}"
-            return f"write a whole number from {low:.0f} to {most}"
-        such = self.option.such or ("5%" if self.form == "share" else "0.5")
-        return f"write {'a share' if self.form == 'share' else 'a number'} such as {such}"
-
-    def _limits(self) -> tuple[float, float]:
-        low, high = self.option.least, self.option.most
-        if self.form == "count":
-            return max(1.0, low), min(1e6, high)
-        return (low, min(1.0, high)) if self.form == "share" else (low, high)
-
-    @property
-    def help(self) -> str:
-        """What it does, and what it is where nobody says."""
-        said = self.option.help
-        if self.form == "yes" or (self.is_list and not self.option.by_default):
-            return said
-        usual = self.option.by_default or ("" if self.default in (None, "", MISSING) else str(self.default))
-        return f"{said} (default: {usual})" if usual else said
-
-
-def _number(text: str, form: Form) -> float:
-    """Return a number; a share may be written in percent, and a confidence as 95."""
-    bare = text.removesuffix("%")
-    try:
-        value = float(bare)
-    except ValueError:
-        return float("nan")
-    return value / 100 if form == "share" and (bare != text or 1 < value <= 100) else value
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -345,20 +230,7 @@ def fields_of(question: type[Declared]) -> tuple[Field, ...]:
     all_have = [one.name for one in fields(Question)]
     measured = [one.name for one in fields(MeasuredQuestion)]
     listed = sorted(fields(question), key=lambda one: (one.name in measured, one.name in all_have))
-    return tuple(_field(one.name, hints[one.name], one.default) for one in listed)
-
-
-def _field(name: str, hint: Any, default: Any) -> Field:
-    kind, option = get_args(hint)
-    assert isinstance(option, Parameter), f"{name} says nothing of itself"
-    if get_origin(kind) in (Union, UnionType):
-        *_, kind = (one for one in get_args(kind) if one is not NoneType)  # the last is what a command reads
-    is_list = get_origin(kind) is tuple
-    if is_list:
-        kind = get_args(kind)[0]
-    choices = get_args(kind) if get_origin(kind) is Literal else ()
-    forms: Mapping[Any, Form] = MappingProxyType({bool: "yes", int: "count", float: "amount"})
-    return Field(name, option, option.form or forms.get(kind, "text"), is_list, choices, default)
+    return tuple(field_of(one.name, hints[one.name], one.default) for one in listed)
 
 
 def function_of(
