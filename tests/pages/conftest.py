@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from linesim.questions.compare.question import compare
 from linesim.questions.sweep.question import sweep
 from linesim.report.page import run_page, study_page
 from tests.pages.opened import EVIL
@@ -72,6 +73,17 @@ def sweep_file(kept_pages: Path) -> Path:
         return study_page(sweep(small_scenario(), factors, replications=3), small_told())
 
     return kept(kept_pages, "sweep.html", make)
+
+
+@pytest.fixture
+def long_names_file(kept_pages: Path) -> Path:
+    """Return the page of a comparison whose cases have names of 300 signs without a break."""
+
+    def make() -> str:
+        changes = {letter * 300: {"buffer.lane.capacity": number} for letter, number in (("x", 2), ("M", 3))}
+        return study_page(compare(small_scenario(), changes, replications=3), small_told())
+
+    return kept(kept_pages, "long.html", make)
 
 
 @pytest.fixture(params=["run", "hostile", "sweep"])

@@ -22,6 +22,18 @@ def test_nothing_overlaps_or_is_cut(browser: "Browser", any_file: Path, width: i
         assert wrong(found.page, "sideways", "cut", "overlaps", "drawings") == []
 
 
+@widths
+def test_names_without_a_break_stay_in_the_page(
+    browser: "Browser", long_names_file: Path, width: int, printed: bool
+) -> None:
+    """A name of 300 signs without a break is broken or scrolls in its table; the page keeps its width."""
+    with opened(browser, long_names_file, width=width, printed=printed) as found:
+        if not printed:
+            open_folds(found.page)
+        assert found.page.evaluate("document.documentElement.scrollWidth") <= width
+        assert wrong(found.page, "sideways") == []
+
+
 @pytest.mark.parametrize("width", [360, 1024])
 def test_the_answer_is_on_the_first_screen(browser: "Browser", run_file: Path, width: int) -> None:
     """Without scrolling one reads the answer, on a phone and on a desk; contents come after it."""
