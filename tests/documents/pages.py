@@ -5,6 +5,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 README = ROOT / "README.md"
+ANSWERS = ROOT / "scenarios" / "ANSWERS.md"  #: What README's commands print, whole.
 
 
 def blocks(page: Path, language: str) -> list[str]:

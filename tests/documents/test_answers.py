@@ -1,4 +1,4 @@
-"""What README shows of the program's answers is what its commands print; minutes of simulation, so slow."""
+"""README and the page of answers show what README's commands print; minutes of simulation, so slow."""
 
 import os
 import re
@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.documents.pages import README, ROOT, blocks, generated_part, write_part
+from tests.documents.pages import ANSWERS, README, ROOT, blocks, generated_part, write_part
 
-#: What README shows of each answer after its sentences: the beginnings of headings.
+#: What is shown of each answer after its sentences: the beginnings of headings.
 SHOWN = {
     "buffers": ("bank-trim: jobs", "Before anything", "How this"),
     "crew": ("One more", "Before anything", "How this"),
@@ -80,7 +80,7 @@ def test_answers_are_shortened_between_headings() -> None:
 def test_answers_look_as_printed(question: str) -> None:
     """Each of the three questions has its command, an interval, its main table and how it was found."""
     assert command(f"linesim {question} scenarios/tractor/line.toml")
-    shown = generated_part(README, question)
+    shown = generated_part(ANSWERS, question)
     assert re.search(r"\([-+\d.,]+ to [-+\d.,]+\)", " ".join(shown.split()))
     for heading in SHOWN[question]:
         assert f"\n{heading}" in shown
@@ -89,11 +89,27 @@ def test_answers_look_as_printed(question: str) -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("question", SHOWN)
 def test_answers_are_current(question: str, update_golden: bool) -> None:
-    """README shows what the command of each of the three questions prints."""
+    """The page of answers shows what the command of each of the three questions prints."""
     block = shortened(printed(command(f"linesim {question} ")), SHOWN[question])
+    if update_golden:
+        write_part(ANSWERS, question, block)
+    assert generated_part(ANSWERS, question) == block
+
+
+def beginning(text: str) -> str:
+    """Return the first six lines of an answer below its title, where it says what it found."""
+    lines = text.strip("\n").removeprefix("```text\n").splitlines()[2:8]
+    return "\n```text\n" + "\n".join(lines).rstrip() + "\n  …\n```\n\n"
+
+
+@pytest.mark.parametrize("question", ["answer", *SHOWN])
+def test_readme_shows_the_beginning(question: str, update_golden: bool) -> None:
+    """README has the first six lines of each answer, and they are those of the page of answers."""
+    block = beginning(generated_part(ANSWERS, question))
     if update_golden:
         write_part(README, question, block)
     assert generated_part(README, question) == block
+    assert re.search(r"[.:]", block) and len(block.splitlines()) <= 11
 
 
 @pytest.fixture(scope="module")
@@ -105,13 +121,13 @@ def tractor(tmp_path_factory: pytest.TempPathFactory) -> tuple[str, Path]:
 
 @pytest.mark.slow
 def test_answer_is_current(tractor: tuple[str, Path], update_golden: bool) -> None:
-    """README shows the beginning of what command one prints."""
+    """The page of answers shows the beginning of what command one prints."""
     answer, rest = tractor[0].split("Where does it wait?", 1)
     assert rest
     block = "\n```text\n" + answer.strip("\n") + "\n```\n\n"
     if update_golden:
-        write_part(README, "answer", block)
-    assert generated_part(README, "answer") == block
+        write_part(ANSWERS, "answer", block)
+    assert generated_part(ANSWERS, "answer") == block
 
 
 @pytest.mark.slow

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from tests.commands.calls import call
-from tests.documents.pages import README, ROOT, generated_part, write_part
+from tests.documents.pages import ANSWERS, README, ROOT, generated_part, write_part
 
 PLAN = ROOT / "scenarios" / "features" / "work-plan.csv"
 
@@ -48,15 +48,15 @@ def test_what_import_shows_is_current(
     capsys: pytest.CaptureFixture[str],
     update_golden: bool,
 ) -> None:
-    """README's example of an import is what the command prints of the shipped work plan."""
+    """The example of an import is what the command prints of the shipped work plan."""
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("COLUMNS", "80")
     said = call(capsys, "import", PLAN, "--yes")
     assert said.status == 0 and "no errors" in said.err
     shown = f"\n```text\n{said.out.strip()}\n```\n\n"
     if update_golden:
-        write_part(README, "import", shown)
-    assert generated_part(README, "import") == shown
+        write_part(ANSWERS, "import", shown)
+    assert generated_part(ANSWERS, "import") == shown
 
 
 def test_the_page_of_the_map_is_current(update_golden: bool) -> None:
