@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from linesim.questions.crew.question import crew
     from linesim.questions.doubt import doubt
     from linesim.questions.explain.question import explain
-    from linesim.questions.fit import fit
+    from linesim.questions.fit.question import fit
     from linesim.questions.mix.study import mix
     from linesim.questions.screen.question import screen
     from linesim.questions.staff.question import staff
@@ -74,7 +74,7 @@ _HOMES = (
     ("linesim.questions.crew.question", ("crew",)),
     ("linesim.questions.doubt", ("doubt",)),
     ("linesim.questions.explain.question", ("explain",)),
-    ("linesim.questions.fit", ("fit",)),
+    ("linesim.questions.fit.question", ("fit",)),
     ("linesim.questions.mix", ("mix",)),
     ("linesim.questions.warmup.question", ("warmup",)),
     ("linesim.report.pictures", ("drawings",)),

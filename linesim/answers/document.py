@@ -37,11 +37,13 @@ class Words:
         texts: The paragraphs.
         depth: How far they are set in, below what stands before them.
         hangs: Whether each is an item of a list, whose first line stands out.
+        is_verbatim: Whether each is a line that is copied as it stands.
     """
 
     texts: tuple[str, ...]
     depth: int = 0
     hangs: bool = False
+    is_verbatim: bool = False
 
 
 @dataclass(frozen=True, slots=True)

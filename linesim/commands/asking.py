@@ -8,10 +8,12 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from linesim.commands import asking_of_file
 from linesim.commands.options import add_output_options, add_scenario
 from linesim.commands.parser import add_command
 from linesim.commands.status import DONE, FAILED
 from linesim.questions.declare import Declared, Question, fields_of, purpose
+from linesim.questions.file_question import FileQuestion
 from linesim.questions.parameter import Field
 
 if TYPE_CHECKING:
@@ -24,13 +26,17 @@ def add(commands: Commands, question: type[Declared]) -> None:
     """Add the command of a question to the program."""
     first, more = purpose(question)
     parser = add_command(commands, question.name, first, examples=question.examples, more=more)
-    add_scenario(parser, question.about, is_needed=question.needs_line)
+    if not issubclass(question, FileQuestion):
+        add_scenario(parser, question.about, is_needed=question.needs_line)
     for one in fields_of(question):
         if one.option.flag != "-":
             add_option(parser, one)
     if issubclass(question, Question):
         says = "say how many replications it takes and how long, and stop"
         parser.add_argument("--dry-run", action="store_true", help=says)
+    elif issubclass(question, FileQuestion):
+        says = "draw the answer into this file, .svg or .png"
+        parser.add_argument("--drawing", metavar="FILE", type=asking_of_file.picture_name, help=says)
     add_output_options(parser)
     parser.set_defaults(tells_goal=True)
 
@@ -67,6 +73,8 @@ def main(args: argparse.Namespace, question: type[Declared]) -> int:
     Returns:
         The exit status.
     """
+    if issubclass(question, FileQuestion):
+        return asking_of_file.main(args, question)
     from linesim.commands.files import require_free, write_file
     from linesim.commands.running import dry_run, running
     from linesim.commands.studying import warn, warn_of_cases

@@ -22,7 +22,10 @@ def show(answer: Document, title: str) -> None:
             page.heading(part.text)
         elif isinstance(part, Words):
             for text in part.texts:
-                page.say(text, indent=2 + 2 * part.depth, hang=2 if part.hangs else 0)
+                if part.is_verbatim:
+                    page.verbatim(f"  {text}")
+                else:
+                    page.say(text, indent=2 + 2 * part.depth, hang=2 if part.hangs else 0)
         elif isinstance(part, View | Chart):
             for view in views_of(part):
                 _view(page, answer, view)

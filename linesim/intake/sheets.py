@@ -5,6 +5,7 @@ from __future__ import annotations
 import codecs
 import csv
 import io
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
@@ -28,6 +29,7 @@ from linesim.scenario.workbook import (
 LIMIT = 40_000_000  #: Largest workbook, unpacked [bytes].
 ROWS = 20_000  #: Most rows of a sheet.
 MOST_SHEETS = 100  #: Most sheets of a workbook.
+_PAIR = re.compile(r"\s*(\d{1,9}),\d{1,9}\s*")
 _MARKS = ";\t,|"  #: What may stand between the cells of a CSV file.
 _HIDES = dict.fromkeys([*range(32), *range(127, 160), *range(0x202A, 0x202F), *range(0x2066, 0x206A)], " ")
 
@@ -245,6 +247,11 @@ def _text(found: Found) -> tuple[tuple[Sheet, ...], tuple[str, ...]]:
             told.append("The file is no UTF-8; it is read as Windows text (code page 1252).")
     lines = [line for line in text.splitlines()[:50] if line.strip()]
     mark = max(_MARKS, key=lambda one: (_apart(lines, one), -_MARKS.index(one)))
+    pairs = [_PAIR.fullmatch(line) for line in lines if "," in line]
+    counts = [int(one[1]) for one in pairs if one] == list(range(1, len(pairs) + 1))
+    if mark == "," and all(pairs) and (len(pairs) < len(lines) or not counts):
+        mark = ";"
+        told.append(f"{next(line for line in lines if ',' in line).strip()} is one figure, decimal comma.")
     reader = csv.reader(io.StringIO(text.lstrip("\ufeff"), newline=""), delimiter=mark)
     rows: list[tuple[int, list[str]]] = []
     width = 0

@@ -1,4 +1,16 @@
 """The questions, a folder each: what can be asked (`question.py`), how it is answered (`study.py`)."""
 
 #: Questions that are declared here, by the names of their folders and commands.
-NAMES = ("run", "compare", "sweep", "screen", "warmup", "crew", "staff", "validate", "verify", "explain")
+NAMES = (
+    "run",
+    "compare",
+    "sweep",
+    "screen",
+    "warmup",
+    "crew",
+    "staff",
+    "validate",
+    "verify",
+    "explain",
+    "fit",
+)

@@ -79,11 +79,11 @@ class Declared:
         wrong = []
         for one in fields_of(type(self)):
             given = getattr(self, one.name)
-            if one.is_list:
-                if not isinstance(given, Mapping):
-                    object.__setattr__(self, one.name, (given,) if isinstance(given, str) else tuple(given))
-            elif said := one.wrong_with(given):
-                wrong.append(f"{one.name}: found {given!r}; {said}.")
+            if one.is_list and not isinstance(given, Mapping):
+                given = (given,) if isinstance(given, str) else tuple(given)
+                object.__setattr__(self, one.name, given)
+            each = given if one.is_list else (given,)
+            wrong += [f"{one.name}: found {item!r}; {s}." for item in each if (s := one.wrong_with(item))]
         if wrong:
             raise WrongQuestionError(wrong)
 
@@ -248,10 +248,11 @@ def function_of(
     return function
 
 
-def docstring(question: type[Declared]) -> str:
-    """Return the docstring of the function of a question."""
+def docstring(question: type[Declared], *, takes_line: bool = True) -> str:
+    """Return the docstring of the function of a question, which takes a line first or none."""
     lines = [purpose(question)[0] + ".", "", *filter(None, [purpose(question)[1]]), "", "Args:"]
-    lines.append("    scenario: The line, as `linesim.load` gives it.")
+    if takes_line:
+        lines.append("    scenario: The line, as `linesim.load` gives it.")
     for one in fields_of(question):
         said = f"{one.name}: {one.help[0].upper()}{one.help[1:]}."
         lines += textwrap.wrap(said, 100, initial_indent="    ", subsequent_indent="        ")

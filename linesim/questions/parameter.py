@@ -80,7 +80,7 @@ class Field:
 
     def wrong_with(self, value: Any) -> str:
         """Return what would be right instead of a value; empty if it is right."""
-        if value is None or value == self.default or self.form in ("text", "yes"):
+        if self.form in ("text", "yes") or value is None or value == self.default:
             if self.choices and value not in (*self.choices, self.default):
                 return f"write one of {', '.join(self.choices)}"
             return ""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from linesim.report.style import NARROW, WIDE
@@ -25,6 +25,7 @@ class Figure:
         wide, narrow: The drawing as SVG, for a desk or paper and for a phone.
         table: The numbers behind it.
         method: Which published form of drawing it follows.
+        draw: Draws it anew in a width in px, for a file that is no SVG.
     """
 
     name: str
@@ -34,6 +35,7 @@ class Figure:
     narrow: str
     table: PageTable
     method: str
+    draw: Callable[[int], Drawing] = field(repr=False, compare=False)
 
 
 def figure(
@@ -50,4 +52,4 @@ def figure(
         draw: Draws it in a width in px.
     """
     wide, narrow = (drawn(name, draw, width, title, says) for width in (WIDE, NARROW))
-    return Figure(name, title, says, wide, narrow, table, method)
+    return Figure(name, title, says, wide, narrow, table, method, draw)

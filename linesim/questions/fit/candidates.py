@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from typing import NamedTuple
+import tomllib
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -170,6 +171,13 @@ def _judged(found: Sequence[Candidate]) -> tuple[Candidate, ...]:
     ranked = [one._replace(fate=named.get(one.kind, one.fate)) for one in ranked]
     order = (FITS, AS_WELL, TOO, NOT)
     return tuple(sorted(ranked, key=lambda one: order.index(one.fate)))
+
+
+def candidate_of(row: Mapping[str, Any]) -> Candidate:
+    """Return a shape that was fitted from its row of an answer."""
+    figures = tomllib.loads(f"shape = {row['figures']}")["shape"]
+    kind = next(one for one in FITTED if one.kind == figures["shape"])
+    return Candidate(kind(**figures), *(row[name] for name in Candidate._fields[1:]))
 
 
 def tail_shares(times: FloatArray, one: Candidate) -> tuple[tuple[float, float, float], ...]:

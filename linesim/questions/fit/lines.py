@@ -56,7 +56,7 @@ def _figures(shape: Shape) -> dict[str, Any]:
     figures = shape.figures
     lengths = {name: value.seconds for name, value in figures.items() if isinstance(value, Duration)}
     texts = dict(zip(lengths, durations(tuple(lengths.values())), strict=True))
-    others = {name: _short(value) if isinstance(value, float) else value for name, value in figures.items()}
+    others = {name: short(value) if isinstance(value, float) else value for name, value in figures.items()}
     return {**others, **texts}
 
 
@@ -73,8 +73,9 @@ def durations(seconds: tuple[float, ...]) -> list[str]:
         (['55.23 s'], ['0.738 min', '16.96 min'])
     """
     unit, size = unit_for(max(seconds))
-    return [str(Duration(_short(value / size), unit, value)) for value in seconds]
+    return [str(Duration(short(value / size), unit, value)) for value in seconds]
 
 
-def _short(value: float) -> float:
+def short(value: float) -> float:
+    """Return a figure with as many digits as any time study has."""
     return float(f"{value:.{_DIGITS}g}")

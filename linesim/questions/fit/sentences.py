@@ -6,73 +6,108 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from linesim.answers.wording import count_of, listed, number
+from linesim.answers.values import Estimate
+from linesim.answers.wording import count_of, interval_text, listed, mean_text, number, text
 from linesim.plan.arrays import FloatArray
-from linesim.questions.figures import span, with_span
-from linesim.questions.fit.candidates import AS_WELL, FITS, Candidate
+from linesim.questions.fit.candidates import AS_WELL, Candidate
+from linesim.questions.fit.fitted import ALL, WITHOUT, Fitted, far_off
 from linesim.questions.fit.goodness import grid_of
 from linesim.questions.fit.lines import unit_for
-from linesim.runs.rows import Row
 from linesim.stats import neighbour_correlation
 
 _ALIKE = 0.3  #: Correlation of neighbouring times from which on they are no independent ones.
-_FAR = 5.0  #: A time further from the middle than so many robust standard deviations is pointed at.
+_MOST_NAMED = 6  #: Names that a sentence lists.
 FEW = 30  #: With fewer times most shapes fit.
 
 
 def sentences(
-    times: FloatArray,
-    mean: Row,
-    cv: Row | None,
-    found: Sequence[Candidate],
-    proposal: str,
-    samples: int,
-    has_file: bool,
+    fits: Sequence[Fitted], chosen: Sequence[Fitted], samples: int, *, has_file: bool
 ) -> tuple[str, ...]:
-    """Return what was measured, which shape is proposed, and what it says of the long times."""
-    said = [_measured(times, mean, cv)]
-    if proposal == "constant":
-        return (*said, "All of them are the same: a constant time.")
-    if not found:
-        return (
-            *said,
-            f"{count_of(times.size, 'time')} can't tell a shape. The line takes a lognormal with their mean "
-            'and spread, the usual shape of manual work, and says "estimated".',
-        )
-    if proposal == "empirical":
-        return (*said, *_none(found, samples, has_file))
-    one = next(candidate for candidate in found if candidate.fate == FITS)
-    said.append(_proposed(one, found, samples))
-    said.append(_tail(times, one))
+    """Return what was measured, which shapes are proposed, and what times far from the others do to them."""
+    said = (
+        _of_one(chosen[0], samples, has_file=has_file)
+        if len(chosen) == 1
+        else _of_many(chosen, has_file=has_file)
+    )
+    for one in fits:
+        if one.outliers == WITHOUT:
+            whole = next(other for other in fits if other.task == one.task and other.outliers == ALL)
+            said.append(_with_and_without(whole, one, is_kept=whole in chosen, is_alone=len(chosen) == 1))
     return tuple(said)
 
 
-def _measured(times: FloatArray, mean: Row, cv: Row | None) -> str:
+def _of_one(one: Fitted, samples: int, *, has_file: bool) -> list[str]:
+    said = [_measured(one.times_s, one.mean, one.cv)]
+    if one.shape == "constant":
+        return [*said, "All of them are the same: a constant time."]
+    if not one.shapes:
+        return [
+            *said,
+            f"{count_of(one.times_s.size, 'time')} can't tell a shape. The line takes a lognormal with their "
+            'mean and spread, the usual shape of manual work, and says "estimated".',
+        ]
+    if one.shape == "empirical":
+        return [*said, *_none(one.shapes, samples, has_file=has_file)]
+    return [*said, _proposed(one.shapes[0], one.shapes, samples), _tail(one.times_s, one.shapes[0])]
+
+
+def _of_many(chosen: Sequence[Fitted], *, has_file: bool) -> list[str]:
+    total = sum(one.times_s.size for one in chosen)
+    said = [f"{count_of(len(chosen), 'task')}, {count_of(total, 'time')}; each task is fitted by itself."]
+    kinds = {one.shape for one in chosen if one.chance is not None}
+    for kind in sorted(kinds, key=lambda kind: -sum(one.shape == kind for one in chosen)):
+        mine = [one.task for one in chosen if one.shape == kind and one.chance is not None]
+        said.append(f"Proposed: {kind} for {_names(mine)}.")
+    if constant := [one.task for one in chosen if one.shape == "constant"]:
+        said.append(f"Always the same: {_names(constant)}.")
+    if none := [one.task for one in chosen if one.shape == "empirical"]:
+        where = "in their table" if has_file else "written out"
+        said.append(
+            f"No smooth shape fits {_names(none)}: the measured times themselves, {where}. Two kinds of "
+            "cases in one task are the usual reason; apart, each may have a shape."
+        )
+    if few := [one.task for one in chosen if one.is_estimate]:
+        said.append(
+            f"Too few times to tell a shape: {_names(few)}. Their lines take a lognormal with mean and "
+            'spread of the times, and say "estimated".'
+        )
+    return said
+
+
+def _names(names: Sequence[str]) -> str:
+    more = len(names) - _MOST_NAMED
+    return f"{', '.join(names[:_MOST_NAMED])} and {more} more" if more > 0 else listed(names)
+
+
+def _measured(times: FloatArray, mean: Estimate, cv: Estimate | None) -> str:
     spread = ""
     if cv is not None and cv.mean:
-        bounds = span(cv, scale=100)
-        spread = f", standard deviation {number(100 * cv.mean, 0)} % of that"
-        spread += f" ({bounds})" if bounds else ""
+        bounds = interval_text(cv)
+        spread = f", standard deviation {mean_text(cv)} % of that{f' ({bounds})' if bounds else ''}"
+    return f"{count_of(times.size, 'time')}: {_with_unit(mean)} on average{spread}."
+
+
+def _with_unit(mean: Estimate) -> str:
     unit, size = unit_for(mean.mean or 0.0)
-    return f"{count_of(times.size, 'time')}: {with_span(mean, scale=1 / size)} {unit} on average{spread}."
+    return f"{text(mean.scaled(1 / size, unit))} {unit}"
 
 
 def _proposed(one: Candidate, found: Sequence[Candidate], samples: int) -> str:
-    text = (
+    said = (
         f"Proposed: {one.kind}. Of {samples} samples drawn from it and fitted alike, "
         f"{100 * one.chance:.0f} % lie as far off as these times or further ({one.measure})"
     )
     level = [other.kind for other in found if other.fate == AS_WELL]
     failed = [other.kind for other in found if not other.fits]
     if level:
-        text += f"; the data can't tell it from {listed(level, 'or')}"
-    text += "."
+        said += f"; the data can't tell it from {listed(level, 'or')}"
+    said += "."
     if failed:
-        text += f" What surely does not fit: {listed(failed)}."
-    return text
+        said += f" What surely does not fit: {listed(failed)}."
+    return said
 
 
-def _none(found: Sequence[Candidate], samples: int, has_file: bool) -> tuple[str, ...]:
+def _none(found: Sequence[Candidate], samples: int, *, has_file: bool) -> tuple[str, str]:
     nearest = min(found, key=lambda one: one.aic)
     where = "their table in the scenario's folder or below" if has_file else "the times written out"
     return (
@@ -104,33 +139,51 @@ def _said(seconds: float) -> str:
     return f"{number(value, 0 if value >= 100 else 1)} {unit}"
 
 
-def cautions(times: FloatArray) -> tuple[str, ...]:
+def _with_and_without(whole: Fitted, rest: Fitted, *, is_kept: bool, is_alone: bool) -> str:
+    """Return which times lie far from the others, what they change, and what becomes of them."""
+    places = far_off(whole.times_s)
+    far = sorted(zip(whole.times_s[places].tolist(), (whole.element.cycles[k] for k in places), strict=True))
+    called = [f"cycle {cycle}" if cycle.isdigit() else cycle for _, cycle in far]
+    named = [f"{_said(far[k][0])}{f' ({called[k]})' if called[k] else ''}" for k in range(len(far))][-4:]
+    more = f", as {len(far) - 4} more do" if len(far) > 4 else ""
+    of = "" if is_alone else f"{whole.task}: "
+    they, them, counts, lies = (
+        ("they", "them", "count", "lie") if len(far) > 1 else ("it", "it", "counts", "lies")
+    )
+    kept = f"{they} {counts} in the line (--outliers leave-out takes {them} out)"
+    gone = f"{they} {'are' if len(far) > 1 else 'is'} left out of the line (--outliers keep counts {them})"
+    shape = "" if whole.shape == rest.shape else f", and the shape is {rest.shape} instead of {whole.shape}"
+    return (
+        f"{of}{listed(named)} {lies} far from the others{more}: with {them} the mean is "
+        f"{_with_unit(whole.mean)}, without {_with_unit(rest.mean)}{shape}; {kept if is_kept else gone}."
+    )
+
+
+def cautions(chosen: Sequence[Fitted]) -> tuple[str, ...]:
     """Return what to know about the times before they are used."""
     said = []
-    if times.size >= 10:
-        r = neighbour_correlation(times)
+    is_alone = len(chosen) == 1
+    for one in chosen:
+        times = one.times_s
+        r = neighbour_correlation(times) if times.size >= 10 else None
         if r is not None and r > max(_ALIKE, 2 / np.sqrt(times.size)):
+            of = "" if is_alone else f" of {one.task}"
             said.append(
-                f"Times that follow each other are alike (correlation {r:.2f}): something drifted while they "
-                "were taken, such as a person, a batch or a day. They say less than their number, and a "
+                f"Times{of} that follow each other are alike (correlation {r:.2f}): something drifted while "
+                "they were taken, such as a person, a batch or a day. They say less than their number, and a "
                 "shape draws them independently."
             )
-    middle = float(np.median(times))
-    spread = 1.4826 * float(np.median(np.abs(times - middle)))
-    far = (
-        np.sort(times[np.abs(times - middle) > _FAR * spread])
-        if spread > 0 and times.size >= 10
-        else times[:0]
-    )
-    if far.size:
-        which = listed([_said(value) for value in far[-4:].tolist()])
+    if any(far_off(one.times_s).size for one in chosen):
         said.append(
-            f"{which} {'lie' if far.size > 1 else 'lies'} far from the others"
-            f"{f', as {far.size - 4} more do' if far.size > 4 else ''}: was a stop, a search or a mistake "
-            "measured too? Failures and rework have their own place in a scenario, and would count twice."
+            "Times far from the others: was a stop, a search or a mistake measured too? Failures and rework "
+            "have their own place in a scenario, and would count twice."
         )
-    if grid := grid_of(times):
-        said.append(f"The times are written to {grid:g} s; samples for the fit were written alike.")
+    grids = {grid for one in chosen if (grid := grid_of(one.times_s))}
+    if grids:
+        said.append(
+            f"The times are written to {listed([f'{grid:g} s' for grid in sorted(grids)], 'or')}; samples "
+            "for the fit were written alike."
+        )
     said.append(
         "Times hold for the people, the method and the pace at which they were measured. A time study is no "
         "norm for anybody, and a faster pace is not in it (ISO 6385, ISO 11228-3)."

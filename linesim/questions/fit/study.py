@@ -1,177 +1,292 @@
-"""`fit`: the study."""
+"""`fit`: which shapes measured times have, task by task."""
 
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from linesim.answers.card import StudyCard
-from linesim.errors import WrongQuestionError
-from linesim.plan.arrays import FloatArray, IntArray
-from linesim.questions.answer import Answer
-from linesim.questions.fit.candidates import FITS, FITTED, Candidate, LeftOut, candidates
-from linesim.questions.fit.goodness import SAMPLES
-from linesim.questions.fit.lines import toml_of, toml_of_times
+from linesim.answers.document import Chart, Document, Heading, Part, View, Words
+from linesim.answers.table import Column, Table
+from linesim.answers.wording import listed
+from linesim.errors import ScenarioError, WrongQuestionError
+from linesim.intake.study import Element, TimeStudy, read_study, unit_named
+from linesim.questions.fit.candidates import FITTED, tail_shares
+from linesim.questions.fit.fitted import ALL, WITHOUT, Fitted, far_off, fitted
+from linesim.questions.fit.question import Fit
 from linesim.questions.fit.sentences import cautions, sentences
-from linesim.questions.fit.tables import data_table, shapes_table, tail_table
-from linesim.questions.fit.times import column_of, given_times
+from linesim.questions.fit.write_back import written_back
 from linesim.runs.provenance import versions
-from linesim.runs.replication import Label
-from linesim.runs.rows import Row, row_of
-from linesim.scenario.shapes import Constant, Lognormal
-from linesim.stats import bootstrap_interval
-from linesim.ticks import of_seconds
+from linesim.scenario.columns import read_times
+from linesim.scenario.files import TABLE_LIMIT, Found, UnreadableError, read_ordinary
+from linesim.scenario.grid import read_grid
+from linesim.scenario.notes import Notes
+from linesim.scenario.suggest import shown
+from linesim.scenario.toml import toml_value
+from linesim.ticks import Duration
 
-FEWEST = 10  #: Fewer times say nothing of a shape.
-MOST = 20_000  #: Of more times so many would do as well.
+MOST = 20_000  #: Of more times of one task so many would do as well.
+MOST_TASKS = 500  #: Most tasks of a study.
+
+_MEAN = Column("mean", "estimate", "mean, s", "s", "mean=mean_s low=mean_low high=mean_high n=times method",
+               ("n=times", "both"))  # fmt: skip
+_CV = Column("cv", "estimate", "sd, % of it", "share", "mean=cv low=cv_low high=cv_high method=cv_method",
+             ("mean",))  # fmt: skip
+_TASKS = (
+    Column("task"), Column("outliers"), _MEAN, _CV, Column("shape"),
+    Column("chance", "share", "as far off, %"), Column("line"), Column("counts", head="to paste"),
+)  # fmt: skip
+_SHAPES = (
+    Column("task"), Column("outliers"), Column("shape"),
+    *(Column(f"parameter_{k}", "number") for k in (1, 2, 3)),
+    Column("mean_s", "number", "mean, s"), Column("sd_s", "number", "sd, s"),
+    Column("q95_s", "number", "95 %, s"), Column("log_likelihood", "number"), Column("aic", "number"),
+    Column("above", "number", "AIC"), Column("measure"), Column("distance", "number"),
+    Column("chance", "share", "as far off, %"), Column("fate", head=""), Column("figures"),
+)  # fmt: skip
+_READ = ("shape", "mean_s", "sd_s", "q95_s", "above", "chance", "fate")  #: Columns of shapes that are read.
+_QUANTILES = (
+    Column("task"), Column("outliers"), Column("shape"), Column("share_below", "share", "share, %"),
+    Column("data_s", "number", "measured, s"), Column("shape_s", "number", "by the shape, s"),
+)  # fmt: skip
+_TIMES = (Column("task"), Column("cycle"), Column("time_s", "number", "time, s"), Column("outlier"))
+_NOTE = (
+    "'95 %': so many of the times are shorter by the shape. 'as far off': of the samples drawn from it, so "
+    "many lie as far off; with 5 or less it does not fit. 'AIC': above the lowest, lower is better; of "
+    "shapes with two ends it says less."
+)
+_SAYS = (
+    "Above, how often times of each length were measured, and as a line how often the shape expects them. "
+    "Below, each measured time against the time that the shape puts in its place: dots on the line agree, "
+    "dots above it are longer than the shape says. Short times lie on the left, long ones, which overruns "
+    "come from, on the right."
+)
 
 
-@dataclass(frozen=True, slots=True)
-class Fit(Answer):
-    """Which shape measured times have.
+@dataclass(frozen=True, slots=True, repr=False)
+class FitAnswer(Document):
+    """The answer of `fit`.
 
     Attributes:
-        times_s: The times [s], in the order in which they were measured.
-        column: Heading of their column; empty if they came from no table.
-        mean, cv: Of the times, with intervals; the cv is None where all times are 0.
-        shapes: The shapes that were fitted, the proposed one first.
-        left_out: The shapes that were not, and why.
-        proposal: Name of the shape that the line has.
-        line: The line of TOML to paste.
+        tasks: The task table with the fitted times in it; empty where none was named.
     """
 
-    times_s: tuple[float, ...]
-    column: str
-    mean: Row
-    cv: Row | None
-    shapes: tuple[Candidate, ...]
-    left_out: tuple[LeftOut, ...]
-    proposal: str
-    line: str
-
-    def as_dict(self) -> dict[str, Any]:
-        """Return what `to_json` writes, with the proposal and its line."""
-        return {**Answer.as_dict(self), "proposal": self.proposal, "line": self.line}
-
-    def shape(self, kind: str) -> Candidate:
-        """Return a shape that was fitted.
-
-        Raises:
-            KeyError: If it was not.
-        """
-        for one in self.shapes:
-            if one.kind == kind:
-                return one
-        raise KeyError(f"no {kind!r} was fitted; there are {', '.join(one.kind for one in self.shapes)}")
+    tasks: str = ""
 
 
-def fit(
-    times: str | os.PathLike[str] | Sequence[float],
-    *,
-    column: str | None = None,
-    shapes: Sequence[str] = (),
-    samples: int = SAMPLES,
-    seed: int = 1,
-    confidence: float = 0.95,
-    progress: Callable[[int, int], None] | None = None,
-) -> Fit:
-    """Propose a shape for measured times, show how well it fits, and write the line of TOML.
-
-    Every shape is fitted by maximum likelihood. How far the times lie from it is held against samples
-    that are drawn from it and fitted alike; a shape fits if chance alone puts more than 5 % of them as
-    far off. Of those that fit the one of lowest AIC is proposed, and where the data can't tell it from a
-    lognormal, the lognormal; a shape with two ends only where no other fits. If none fits, the measured
-    times themselves are proposed.
-
-    Args:
-        times: CSV file or workbook, or the times themselves [s], in the order in which they were measured.
-        column: Heading of the column; None takes the only one that ends in a unit.
-        shapes: Names of the shapes to try; empty means all.
-        samples: Samples drawn for the goodness of fit, 19 to 9999.
-        seed: Of those samples: same seed, same answer.
-        confidence: Of the intervals.
-        progress: Told how many shapes are done, and of how many.
-
-    Raises:
-        ScenarioError: With everything that is wrong in the table.
-        WrongQuestionError: If there is no such column or shape, or no time.
-
-    Examples:
-        >>> fit([48.0] * 20).line
-        'time = { shape = "constant", mean = "48 s", confidence = "measured" }'
-        >>> fit("times.csv", column="seat_s").sentences  # doctest: +SKIP
-    """
-    known = [kind.kind for kind in FITTED]
-    wrong = [f"{kind!r} is no shape that can be fitted; there are {', '.join(known)}."
-             for kind in shapes if kind not in known]  # fmt: skip
-    if not 19 <= samples <= 9999:
-        wrong.append(f"the goodness of fit takes 19 to 9999 samples; found {samples}.")
-    if wrong:
-        raise WrongQuestionError(wrong)
-    if isinstance(times, str | os.PathLike):
-        values, column = column_of(times, column)
-        file = os.path.basename(os.fspath(times))
-    else:
-        values, column, file = given_times(times), "", ""
-    if values.size > MOST:
-        raise WrongQuestionError(f"{values.size:,} times are more than are needed; {MOST:,} will do.")
-    found: tuple[Candidate, ...] = ()
-    left_out: tuple[LeftOut, ...] = ()
-    if values.size >= FEWEST and values.min() < values.max():
-        found, left_out = candidates(values, shapes or known, samples=samples, seed=seed, tell=progress)
-    proposal, line = _proposed(values, found, file, column)
-    mean, cv = _row("mean", "s", values, confidence), _cv(values, confidence)
-    return Fit(
+def study(asked: Fit, scenario: None = None) -> FitAnswer:
+    """Return the shapes of measured times, held against samples drawn from them."""
+    found, file = _study_of(asked)
+    elements = _chosen(found.elements, asked.only)
+    fits = list(_fits(asked, elements, file))
+    chosen = [one for one in fits if _counts(one, fits, asked)]
+    table, says = written_back(asked.into, chosen) if asked.into else ("", "")
+    tables = _tables(fits, chosen, elements)
+    return FitAnswer(
         study="fit",
-        sentences=sentences(values, mean, cv, found, proposal, samples, bool(file)),
-        tables_=(data_table(mean, cv), shapes_table(found, left_out), tail_table(values, found)),
-        cautions=cautions(values),
-        card=StudyCard(column, file, seed, confidence, (), (), tuple(versions().items())),
-        times_s=tuple(values.tolist()),
-        column=column,
-        mean=mean,
-        cv=cv,
-        shapes=found,
-        left_out=left_out,
-        proposal=proposal,
-        line=line,
+        sentences=(*sentences(fits, chosen, asked.samples, has_file=bool(file)), *([says] if says else [])),
+        tables_=tables,
+        parts=(*_parts(tables, fits, chosen), *_found(asked)),
+        cautions=(*found.words, *cautions(chosen)),
+        card=StudyCard("", file, asked.seed, asked.confidence, (), (), tuple(versions().items())),
+        asked=asked.echo(),
+        tasks=table,
     )
 
 
-def _proposed(values: FloatArray, found: Sequence[Candidate], file: str, column: str) -> tuple[str, str]:
-    """Return the shape that is proposed and its line."""
-    source = f"{file}, {values.size} time{'' if values.size == 1 else 's'}" if file else ""
-    if values.min() == values.max():
-        return "constant", toml_of(Constant(mean=of_seconds(float(values[0]))), source=source)
-    if values.size < FEWEST:
-        mean, sd = float(values.mean()), float(values.std(ddof=1))
-        few = toml_of(Lognormal(mean=of_seconds(mean), cv=sd / mean), source=source)
-        return "lognormal", few.replace('confidence = "measured"', 'confidence = "estimated"')
-    for one in found:
-        if one.fate == FITS:
-            return one.kind, toml_of(one.shape, source=source)
-    return "empirical", toml_of_times(file, column, tuple(values.tolist()), source=source)
+def _study_of(asked: Fit) -> tuple[TimeStudy, str]:
+    """Return the times, and the name of their file; empty where they came from none."""
+    given = asked.times
+    if isinstance(given, bytes):
+        found = Found("standard input", Path("-"), given)
+    elif isinstance(given, str | os.PathLike):
+        name = os.fspath(given)
+        real = Path(os.path.realpath(name))
+        try:
+            found = Found(name, real, read_ordinary(real, shown(name), limit=TABLE_LIMIT))
+        except UnreadableError as error:
+            notes = Notes()
+            notes.of_file(name, error)
+            raise ScenarioError(notes.sorted([name])) from None
+    else:
+        lists = given if isinstance(given, Mapping) else {"times": given}
+        return TimeStudy(tuple(_given(name, some) for name, some in lists.items()), ()), ""
+    unit = None if asked.unit is None else unit_named(asked.unit)
+    read = read_study(found, column=asked.column, by=asked.by, unit=unit)
+    elements = tuple(one if _stands_in(found, one) else replace(one, heading="") for one in read.elements)
+    return TimeStudy(elements, read.words), "" if isinstance(given, bytes) else os.path.basename(found.name)
 
 
-def _row(name: str, unit: str, values: FloatArray, confidence: float) -> Row:
-    return row_of(Label(name, "times", "", unit), values.tolist(), confidence)
+def _stands_in(found: Found, one: Element) -> bool:
+    """Return whether a scenario reads the same times from the column itself."""
+    notes = Notes()
+    try:
+        return bool(one.heading) and read_times(read_grid(found, prefer="times"), one.heading, notes) == list(
+            one.times_s
+        )
+    except UnreadableError:
+        return False
 
 
-def _cv(values: FloatArray, confidence: float) -> Row | None:
-    """Return standard deviation over mean with its bootstrap interval; None where the mean is 0."""
-    if values.size < 2 or values.mean() == 0:
-        return None
-    cv = float(values.std(ddof=1) / values.mean())
-    if values.size < FEWEST or values.min() == 0:
-        return Row("cv", "times", "", "share", cv, None, None, None, None, values.size, "none: too few times")
+def _given(name: str, values: Sequence[float]) -> Element:
+    """Return times that are there already [s].
 
-    def spread(chosen: IntArray) -> FloatArray:
-        drawn = values[chosen]
-        return np.asarray(drawn.std(axis=1, ddof=1) / drawn.mean(axis=1))
+    Raises:
+        WrongQuestionError: If there is none, or one is negative or no number.
+    """
+    times = np.asarray(values, dtype=np.float64)
+    if times.ndim != 1 or not times.size or not np.isfinite(times).all() or times.min() < 0:
+        raise WrongQuestionError("times must be a list of finite numbers of seconds >= 0, at least one.")
+    return Element(name, "", "", ("",) * times.size, tuple(times.tolist()))
 
-    i = bootstrap_interval(spread, values.size, confidence=confidence, studies=1000)
-    return Row("cv", "times", "", "share", cv, i.low, i.high, None, None, values.size, i.method)
+
+def _chosen(elements: Sequence[Element], only: Sequence[str]) -> tuple[tuple[str, Element], ...]:
+    """Return the tasks to fit with what tells them apart; no two of one name are put together."""
+    named: dict[str, Element] = {}
+    for one in elements:
+        label, number = one.label, 2
+        while label in named:
+            label, number = f"{one.label} ({number})", number + 1
+        named[label] = one
+    if unknown := [name for name in only if name not in named]:
+        raise WrongQuestionError(f"no times of {unknown[0]!r}; there are {listed(list(named)[:20])}.")
+    found = tuple((name, one) for name, one in named.items() if not only or name in only)
+    if len(found) > MOST_TASKS:
+        raise WrongQuestionError(
+            f"{len(found)} tasks are too many at once; name {MOST_TASKS} or fewer, --only."
+        )
+    for name, one in found:
+        if len(one.times_s) > MOST:
+            raise WrongQuestionError(
+                f"{len(one.times_s):,} times of {name} are more than are needed; {MOST:,} will do."
+            )
+    return found
+
+
+def _fits(asked: Fit, elements: Sequence[tuple[str, Element]], file: str) -> Iterator[Fitted]:
+    """Yield the fit of each task, and without outliers where there are any."""
+    kinds: Sequence[str] = asked.shapes or [kind.kind for kind in FITTED]
+    for number, (name, one) in enumerate(elements):
+
+        def tell(done: int, of: int, before: int = number) -> None:
+            if asked.progress is not None:
+                asked.progress(before * of + done, of * len(elements))
+
+        has_far = far_off(np.asarray(one.times_s)).size > 0
+        for outliers in (ALL, WITHOUT) if has_far else (ALL,):
+            yield fitted(
+                one, name, outliers, kinds, file=file, samples=asked.samples, seed=asked.seed,
+                confidence=asked.confidence, tell=tell,
+            )  # fmt: skip
+
+
+def _counts(one: Fitted, fits: Sequence[Fitted], asked: Fit) -> bool:
+    """Return whether a fit gives the line to paste."""
+    if asked.outliers == "keep":
+        return one.outliers == ALL
+    return one.outliers == WITHOUT or all(x.outliers == ALL for x in fits if x.task == one.task)
+
+
+def _tables(
+    fits: Sequence[Fitted], chosen: Sequence[Fitted], elements: Sequence[tuple[str, Element]]
+) -> tuple[Table, ...]:
+    rows = [
+        {**{column.name: getattr(one, column.name) for column in _TASKS[:-1]},
+         "counts": "yes" if one in chosen else ""}
+        for one in fits
+    ]  # fmt: skip
+    far = {name: set(far_off(np.asarray(one.times_s)).tolist()) for name, one in elements}
+    times = [
+        {"task": name, "cycle": cycle, "time_s": seconds, "outlier": "outlier" if k in far[name] else ""}
+        for name, one in elements
+        for k, (cycle, seconds) in enumerate(zip(one.cycles, one.times_s, strict=True))
+    ]
+    quantiles = [
+        {"task": one.task, "outliers": one.outliers, "shape": shape.kind, "share_below": p, "data_s": data,
+         "shape_s": by_shape}
+        for one in fits for shape in one.shapes for p, data, by_shape in tail_shares(one.times_s, shape)
+    ]  # fmt: skip
+    keys = ("task", "outliers")
+    return (
+        Table.of("tasks", _TASKS, rows, "Times as measured, and what is proposed for them.", keys=keys),
+        Table.of("shapes", _SHAPES, _shapes(fits),
+                 "Most likely parameters, times in seconds; chance: of samples as far off.",
+                 keys=(*keys, "shape")),
+        Table.of("quantiles", _QUANTILES, quantiles, "Times that so large a share of times stays below.",
+                 keys=(*keys, "shape", "share_below")),
+        Table.of("times", _TIMES, times, "Every time, in the order in which they stand."),
+    )  # fmt: skip
+
+
+def _shapes(fits: Sequence[Fitted]) -> Iterator[Mapping[str, Any]]:
+    for one in fits:
+        best = min((shape.aic for shape in one.shapes), default=0.0)
+        of = {"task": one.task, "outliers": one.outliers}
+        for shape in one.shapes:
+            figures = shape.shape.figures
+            numbers = [v.seconds if isinstance(v, Duration) else float(v) for v in figures.values()]
+            first, second, third = [*numbers, None, None][:3]
+            written = {name: str(v) if isinstance(v, Duration) else v for name, v in figures.items()}
+            yield {
+                **of, "shape": shape.kind, "parameter_1": first, "parameter_2": second, "parameter_3": third,
+                "mean_s": shape.mean_s, "sd_s": shape.sd_s, "q95_s": shape.quantile(0.95),
+                "log_likelihood": shape.log_likelihood, "aic": shape.aic, "above": shape.aic - best,
+                "measure": shape.measure, "distance": shape.distance, "chance": shape.chance,
+                "fate": shape.fate, "figures": toml_value({"shape": shape.kind, **written}),
+            }  # fmt: skip
+        for out in one.left_out:
+            empty = dict.fromkeys(column.name for column in _SHAPES)
+            yield {**empty, **of, "shape": out.kind, "fate": f"not tried: {out.why}"}
+
+
+def _parts(tables: Sequence[Table], fits: Sequence[Fitted], chosen: Sequence[Fitted]) -> Iterator[Part]:
+    _, shapes, quantiles, _ = tables
+    if len(fits) > 1:
+        shown = [column for column in _TASKS if column.name in ("task", "outliers", "mean", "cv", "shape")]
+        yield View(
+            "tasks", "Task by task", tuple(shown if len(fits) > len(chosen) else shown[:1] + shown[2:])
+        )
+    yield Heading("To paste")
+    for one in chosen:
+        yield Words((f"# {one.task}", one.line) if len(chosen) > 1 else (one.line,), is_verbatim=True)
+    if len(chosen) == 1 and len(shapes):
+        out = chosen[0].left_out
+        why = "".join(f" {one.kind.capitalize()}: not tried, {one.why}." for one in out)
+        read = tuple(column for column in _SHAPES if column.name in _READ)
+        rows = shapes.places(lambda row: row["outliers"] == chosen[0].outliers and row["aic"] is not None)
+        yield View("shapes", "Shape by shape", read, rows, note=f"{_NOTE}{why}")
+    for number, one in enumerate(chosen, start=1):
+        if not one.shapes:
+            continue
+        best = one.shapes[0]
+        is_proposed = best.kind == one.shape
+        what = f"{best.kind}, proposed" if is_proposed else f"{best.kind}, the nearest shape, does not fit"
+        of = f" of {one.task}" if len(chosen) > 1 else ""
+        key = (one.task, one.outliers, best.kind)
+        view = View(
+            "quantiles",
+            f"{one.times_s.size} measured times{of} and a shape: {what}",
+            _without(_QUANTILES, {"task", "outliers", "shape"}),
+            quantiles.places(lambda row, key=key: (row["task"], row["outliers"], row["shape"]) == key),  # type: ignore[misc]
+            only_page=True,
+        )
+        name = "fit" if len(chosen) == 1 else f"fit-{number}"
+        yield Chart("fit", name, _SAYS, view, "shape_s", best.kind, "s")
+
+
+def _found(asked: Fit) -> tuple[Part, ...]:
+    """Return how it was found, for those who would find it again."""
+    said = (
+        f"Maximum likelihood; {asked.samples} samples a shape with seed {asked.seed}. Intervals: "
+        f"{100 * asked.confidence:g} %. linesim {versions()['linesim']}."
+    )
+    return Heading("How this was found"), Words((said,))
+
+
+def _without(columns: Sequence[Column], names: set[str]) -> tuple[Column, ...]:
+    return tuple(replace(column) for column in columns if column.name not in names)

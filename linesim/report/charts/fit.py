@@ -2,26 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from linesim.answers.wording import number
+from linesim.answers.document import Chart, Document
 from linesim.plan.arrays import FloatArray
+from linesim.questions.fit.candidates import FITS, Candidate, candidate_of
+from linesim.questions.fit.fitted import ALL
 from linesim.questions.fit.lines import unit_for
 from linesim.report.canvas import Pen
 from linesim.report.figure import Figure, figure
-from linesim.report.png import drawn_png
 from linesim.report.scale import Scale, round_step, up_to
-from linesim.report.style import BLUE, INK, PALE, SMALL, SOFT, VERMILLION, WIDE, Paint
-from linesim.report.table import PageCell, numeric, table
+from linesim.report.style import BLUE, INK, PALE, SMALL, SOFT, VERMILLION, Paint
+from linesim.report.table import PageTable
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
-
-    from linesim.questions.fit import Fit
-    from linesim.questions.fit.candidates import Candidate
 
 METHOD = (
     "Counts in classes (histogram), classes by the rule of D. Freedman and P. Diaconis, Zeitschrift für "
@@ -32,75 +29,27 @@ _BAR = Paint(PALE, INK)
 _DOT = Paint("#ffffff", BLUE)
 _MOST_CLASSES = 40
 _MOST_DOTS = 200  #: Of more times so many quantiles are drawn.
-_LETTERS = 'font-family="DejaVu Sans, Verdana, sans-serif"'
 
 
-def fitted(answer: Fit) -> Figure | None:
-    """Return the figure; None where no shape was fitted.
+def fitted(answer: Document, chart: Chart, numbers: PageTable) -> Figure | None:
+    """Return the figure of one task; None where no shape was fitted.
 
     A histogram with the counts that the shape expects, and the quantiles of both against each other
     (Wilk and Gnanadesikan): on the line the shape says what was measured.
     """
-    draw = _drawer(answer)
-    if draw is None:
+    rows = answer.rows(chart.view)
+    if not rows:
         return None
-    one = answer.shapes[0]
-    times = np.sort(np.asarray(answer.times_s))
+    key = [rows[0][name] for name in ("task", "outliers", "shape")]
+    one = candidate_of(answer.table("shapes").row(*key))
+    every = [row for row in answer.table("times") if row["task"] == key[0]]
+    kept = [row["time_s"] for row in every if key[1] == ALL or not row["outlier"]]
+    times = np.sort(np.asarray(kept, dtype=np.float64))
     unit, size = unit_for(float(times[-1]))
-    is_proposed = one.kind == answer.proposal
-    what = f"{one.kind}, proposed" if is_proposed else f"{one.kind}, the nearest shape, does not fit"
     return figure(
-        "fit",
-        f"{times.size} measured times and a shape: {what}",
-        "Above, how often times of each length were measured, and as a line how often the shape expects "
-        "them. Below, each measured time against the time that the shape puts in its place: dots on the line "
-        "agree, dots above it are longer than the shape says. Short times lie on the left, long ones, which "
-        "overruns come from, on the right.",
-        table(
-            f"Times that so large a share stays below [{unit}]",
-            [*numeric("share, %", "measured", "by the shape")],
-            [
-                (
-                    PageCell(number(100 * p, 0), p),
-                    PageCell(number(float(np.quantile(times, p)) / size, 1), float(np.quantile(times, p))),
-                    PageCell(number(one.quantile(p) / size, 1), one.quantile(p)),
-                )
-                for p in (0.05, 0.25, 0.5, 0.75, 0.9, 0.95)
-            ],
-        ),
-        METHOD,
-        draw,
-    )
-
-
-def _drawer(answer: Fit) -> Callable[[int], Drawing] | None:
-    """Return what draws the figure in a width; None where no shape was fitted."""
-    if not answer.shapes:
-        return None
-    one, times = answer.shapes[0], np.sort(np.asarray(answer.times_s))
-    unit, size = unit_for(float(times[-1]))
-    return lambda width: _draw(width, times, one, unit, size, one.kind == answer.proposal)
-
-
-def fitted_file(answer: Fit, ending: str) -> bytes | None:
-    """Return the wide drawing as a file of its own; None where no shape was fitted.
-
-    Args:
-        answer: What was fitted.
-        ending: Of the file's name, ``.svg`` or ``.png``.
-    """
-    found, draw = fitted(answer), _drawer(answer)
-    if found is None or draw is None:
-        return None
-    if ending == ".png":
-        return drawn_png(found.name, draw, WIDE, found.title, found.says)
-    return standing_alone(found).encode("utf-8")
-
-
-def standing_alone(drawing: Figure) -> str:
-    """Return the wide drawing of a figure as a file of its own, on white."""
-    head = f'<svg xmlns="http://www.w3.org/2000/svg" {_LETTERS} style="background:#ffffff" '
-    return f"{head}{drawing.wide.removeprefix('<svg ')}\n"
+        chart.name, chart.view.title, chart.says, numbers, METHOD,
+        lambda width: _draw(width, times, one, unit, size, one.fate == FITS),
+    )  # fmt: skip
 
 
 def classes(times: FloatArray) -> FloatArray:

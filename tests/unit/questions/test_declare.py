@@ -17,6 +17,7 @@ from linesim.questions.declare import (
     function_of,
     questions,
 )
+from linesim.questions.file_question import FileQuestion
 
 
 @dataclass(frozen=True)
@@ -124,11 +125,13 @@ def test_every_question_is_a_command_and_a_function(question: type[Declared]) ->
     import linesim
 
     places = [one.name for one in fields_of(question) if not one.flag.startswith("-")]
-    given = parser(question.name).parse_args([question.name, "line.toml", *places])
+    is_of_file = issubclass(question, FileQuestion)
+    file = [] if is_of_file else ["line.toml"]
+    given = parser(question.name).parse_args([question.name, *file, *places])
     for one in fields_of(question):
         assert one.option.flag == "-" or hasattr(given, one.name)
     assert question.asks.endswith("?")
     assert all(f"{line} ".startswith(f"linesim {question.name} ") for line, _ in question.examples)
     assert len(question.examples) == 3
     if question.name not in ("run", "verify"):  # `linesim.simulate`, and a question about the program
-        assert getattr(linesim, question.name).__doc__ == docstring(question)
+        assert getattr(linesim, question.name).__doc__ == docstring(question, takes_line=not is_of_file)

@@ -1,0 +1,152 @@
+"""The times of one task with every shape that was fitted to them, with and without outliers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from linesim.answers.values import Estimate
+from linesim.answers.wording import count_of
+from linesim.intake.study import Element
+from linesim.plan.arrays import FloatArray, IntArray
+from linesim.questions.fit.candidates import FITS, Candidate, LeftOut, candidates
+from linesim.questions.fit.lines import toml_of, toml_of_times
+from linesim.scenario.shapes import Constant, Lognormal, Shape
+from linesim.stats import bootstrap_interval, mean_interval
+from linesim.ticks import of_seconds
+
+FEWEST = 10  #: Fewer times say nothing of a shape.
+ALL, WITHOUT = "with", "without"  #: Which times a fit is of: with those far from the others, or without.
+_FAR = 5.0  #: A time further from the middle than so many robust standard deviations is pointed at.
+
+
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """A fit to the times of a task.
+
+    Attributes:
+        element: What was measured.
+        task: What tells it apart from others.
+        outliers: Which of its times: `ALL` or `WITHOUT`.
+        times_s: The times [s], in the order in which they were measured.
+        mean: Their mean [s].
+        cv: Standard deviation over mean; None where all times are 0, or there is but one.
+        shapes: The shapes that were fitted, the proposed one first.
+        left_out: The shapes that were not, and why.
+        shape: Name of the shape that the line has.
+        proposed: The shape itself; None for the measured times as they are.
+        line: The line of TOML to paste.
+        source: Where the times come from; empty if from no file.
+    """
+
+    element: Element
+    task: str
+    outliers: str
+    times_s: FloatArray
+    mean: Estimate
+    cv: Estimate | None
+    shapes: tuple[Candidate, ...]
+    left_out: tuple[LeftOut, ...]
+    shape: str
+    proposed: Shape | None
+    line: str
+    source: str
+
+    @property
+    def chance(self) -> float | None:
+        """Share of samples of the proposed shape that lie as far off; None where none was drawn."""
+        return self.shapes[0].chance if self.shapes and self.shapes[0].fate == FITS else None
+
+    @property
+    def is_estimate(self) -> bool:
+        """Whether there are too few times to tell a shape."""
+        return self.times_s.size < FEWEST and self.shape == "lognormal"
+
+
+def far_off(times: FloatArray) -> IntArray:
+    """Return the places of times far from the others: five robust standard deviations, of ten or more."""
+    if times.size < FEWEST:
+        return np.zeros(0, dtype=np.int64)
+    away = np.abs(times - np.median(times))
+    spread = 1.4826 * float(np.median(away))
+    return np.flatnonzero(away > _FAR * spread) if spread > 0 else np.zeros(0, dtype=np.int64)
+
+
+def fitted(
+    element: Element,
+    task: str,
+    outliers: str,
+    kinds: Sequence[str],
+    *,
+    file: str,
+    samples: int,
+    seed: int,
+    confidence: float,
+    tell: Callable[[int, int], None] | None = None,
+) -> Fitted:
+    """Return the fit to the times of a task.
+
+    Args:
+        element: What was measured.
+        task: What tells it apart.
+        outliers: Which of its times.
+        kinds: Shapes to try.
+        file: Name of a file that a scenario can read the times from by their heading; empty for none.
+        samples: Samples for the goodness of fit.
+        seed: Of those samples.
+        confidence: Of the intervals.
+        tell: Told how many shapes are done, and of how many.
+    """
+    times = np.asarray(element.times_s, dtype=np.float64)
+    if outliers == WITHOUT:
+        times = np.delete(times, far_off(times))
+    found: tuple[Candidate, ...] = ()
+    left_out: tuple[LeftOut, ...] = ()
+    if times.size >= FEWEST and times.min() < times.max():
+        found, left_out = candidates(times, kinds, samples=samples, seed=seed, tell=tell)
+    few = ", without outliers" if outliers == WITHOUT else ""
+    source = f"{file}, {count_of(times.size, 'time')}{few}" if file else ""
+    proposed = _proposed(times, found)
+    if proposed is None:
+        is_there = bool(file and element.heading) and outliers == ALL
+        line = toml_of_times(file if is_there else "", element.heading, tuple(times.tolist()), source=source)
+    else:
+        line = toml_of(proposed, source=source)
+        if times.size < FEWEST and times.min() < times.max():
+            line = line.replace('confidence = "measured"', 'confidence = "estimated"')
+    return Fitted(
+        element, task, outliers, times, _mean(times, confidence), _cv(times, confidence), found, left_out,
+        "empirical" if proposed is None else proposed.kind, proposed, line, source,
+    )  # fmt: skip
+
+
+def _proposed(times: FloatArray, found: Sequence[Candidate]) -> Shape | None:
+    """Return the shape that is proposed; None for the measured times themselves."""
+    if times.min() == times.max():
+        return Constant(mean=of_seconds(float(times[0])))
+    if times.size < FEWEST:
+        mean, sd = float(times.mean()), float(times.std(ddof=1))
+        return Lognormal(mean=of_seconds(mean), cv=sd / mean)
+    return next((one.shape for one in found if one.fate == FITS), None)
+
+
+def _mean(times: FloatArray, confidence: float) -> Estimate:
+    return Estimate.of(mean_interval(times, confidence), "s")
+
+
+def _cv(times: FloatArray, confidence: float) -> Estimate | None:
+    """Return standard deviation over mean with its bootstrap interval; None where the mean is 0."""
+    if times.size < 2 or times.mean() == 0:
+        return None
+    cv = float(times.std(ddof=1) / times.mean())
+    if times.size < FEWEST or times.min() == 0 or cv == 0:
+        return Estimate(cv, n=times.size, method="none: too few times", unit="share")
+
+    def spread(chosen: IntArray) -> FloatArray:
+        drawn = times[chosen]
+        return np.asarray(drawn.std(axis=1, ddof=1) / drawn.mean(axis=1))
+
+    found = bootstrap_interval(spread, times.size, confidence=confidence, studies=1000)
+    return Estimate(cv, found.low, found.high, n=times.size, method=found.method, unit="share")
