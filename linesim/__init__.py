@@ -1,9 +1,11 @@
 """Discrete-event simulation of paced assembly lines.
 
 >>> import linesim
->>> scenario = linesim.load("line.toml")  # doctest: +SKIP
->>> linesim.simulate(scenario, replications=20).table  # doctest: +SKIP
->>> linesim.crew(scenario, only=["trim"]).sentences  # doctest: +SKIP
+>>> line = linesim.example()  # or linesim.load("line.toml")
+>>> linesim.simulate(line, replications=2)
+<answer of run: The line makes ... Tables: measures (...), replications (...), shifts (10).>
+>>> linesim.crew(line, only=["cab"], replications=2, no_fewer=True).table("gains").column("change")
+('cab +1', 'cab floater')
 
 What is below is loaded when it is first asked for, so that ``linesim --help`` is instant.
 """
@@ -24,15 +26,16 @@ if TYPE_CHECKING:
     from linesim.questions.explain.question import explain
     from linesim.questions.fit.question import fit
     from linesim.questions.mix.study import mix
+    from linesim.questions.run.question import simulate
     from linesim.questions.screen.question import screen
     from linesim.questions.staff.question import staff
     from linesim.questions.sweep.question import sweep
     from linesim.questions.validate.question import validate
     from linesim.questions.warmup.question import warmup
     from linesim.report.pictures import drawings
-    from linesim.runs import Result, simulate
+    from linesim.runs import Result
     from linesim.runs.store import Store
-    from linesim.scenario import Scenario, load
+    from linesim.scenario import Scenario, example, load
 
 __version__ = "0.1.0"
 
@@ -49,6 +52,7 @@ __all__ = [
     "crew",
     "doubt",
     "drawings",
+    "example",
     "explain",
     "fit",
     "import_file",
@@ -64,8 +68,9 @@ __all__ = [
 
 #: Where each public name lives.
 _HOMES = (
-    ("linesim.scenario", ("Scenario", "load")),
-    ("linesim.runs", ("Result", "simulate")),
+    ("linesim.scenario", ("Scenario", "example", "load")),
+    ("linesim.questions.run.question", ("simulate",)),
+    ("linesim.runs", ("Result",)),
     ("linesim.intake.intake", ("Intake", "import_file")),
     ("linesim.questions.bottleneck", ("bottleneck",)),
     ("linesim.questions.buffers", ("buffers",)),

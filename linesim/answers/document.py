@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import html
 import json
+import textwrap
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, fields
 from typing import TYPE_CHECKING, Any
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
 SCHEMA_VERSION = 2  #: Of the JSON document; rises when a key changes its meaning or goes.
+_MOST_LETTERS = 300  #: Of the first sentence in a `repr`.
 ROWS_SHOWN = 40  #: A notebook shows so many rows of a table; all of them are in `Document.tables`.
 
 
@@ -226,7 +228,9 @@ class Document:
 
     def __repr__(self) -> str:
         tables = ", ".join(f"{table.name} ({len(table)})" for table in self.tables_)
-        return f"<answer of {self.study}: {self.sentences[0] if self.sentences else ''} Tables: {tables}.>"
+        said = self.sentences[0] if self.sentences else ""
+        short = textwrap.shorten(said, _MOST_LETTERS, placeholder=" …")
+        return f"<answer of {self.study}: {short} Tables: {tables}.>"
 
     def __str__(self) -> str:
         return "\n".join([*self.sentences, *self.cautions])

@@ -33,6 +33,7 @@ def add(commands: Commands) -> None:
 def main(args: argparse.Namespace) -> int:
     """Run the command."""
     from linesim.commands.files import require_free, write_file
+    from linesim.scenario.loader import starter
 
     text = starter()
     if args.file == "-":
@@ -42,10 +43,3 @@ def main(args: argparse.Namespace) -> int:
     write_file("FILE", Path(args.file), text)
     print(f"wrote {args.file}; next: linesim check {args.file}", file=sys.stderr)
     return DONE
-
-
-def starter() -> str:
-    """Return the scenario to start from."""
-    from importlib import resources
-
-    return (resources.files("linesim.commands") / "starter.toml").read_text(encoding="utf-8")

@@ -64,7 +64,7 @@ class RunCard:
     versions: tuple[tuple[str, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Result:
     """What a run of a scenario says.
 
@@ -95,6 +95,13 @@ class Result:
         """Return the result of finished replications, at least one."""
         rows = rows_of(labels, finished, run.confidence, target=run.target)
         return cls(scenario, run, labels, finished, rows)
+
+    def __repr__(self) -> str:
+        run, name = self.run, self.scenario.title or self.scenario.file or "a line"
+        return (
+            f"<result of {name[:60]}: {len(run.numbers)} replications with seed {run.seed}, "
+            f"{len(self.measures)} measures>"
+        )
 
     def row(self, measure: str, where: str = SEGMENT, cause: str = "") -> Row:
         """Return one row of the table.

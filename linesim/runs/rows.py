@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from difflib import get_close_matches
 from typing import NamedTuple
 
 import numpy as np
@@ -177,7 +178,9 @@ def unknown(
 ) -> str:
     """Return what is there instead of a row that was asked for."""
     if not alike:
-        names = ", ".join(dict.fromkeys(item.measure for item in known))
-        return f"no measure {asked[0]!r}; there are {names}"
+        names = list(dict.fromkeys(item.measure for item in known))
+        near = get_close_matches(asked[0], names, n=3)
+        instead = f"did you mean {', '.join(near)}?" if near else f"there are {', '.join(names)}"
+        return f"no measure {asked[0]!r}; {instead}"
     places = [f"{item.where}, {item.cause}" if item.cause else item.where for item in alike]
     return f"{asked[0]!r} has no row for {asked[1:]}; it has {'; '.join(places[:40])}"

@@ -47,9 +47,9 @@ def simulate(
         ValueError: If an argument is outside its limits.
 
     Examples:
-        >>> from linesim import load, simulate
-        >>> result = simulate(load("line.toml"), replications=10)  # doctest: +SKIP
-        >>> result.row("jobs_per_shift")  # doctest: +SKIP
+        >>> from linesim.scenario import example
+        >>> simulate(example(), replications=2, seed=1)
+        <result of A line to start from: 2 replications with seed 1, ... measures>
     """
     if not 0 < confidence < 1:
         raise ValueError(f"confidence must lie between 0 and 1, got {confidence}")

@@ -129,6 +129,27 @@ def from_dict(raw: Mapping[str, Any]) -> Scenario:
     return _finish(assembly).scenario
 
 
+def starter() -> str:
+    """Return the text of a small scenario to start from: what `linesim new` writes."""
+    from importlib import resources
+
+    return (resources.files("linesim.scenario") / "starter.toml").read_text(encoding="utf-8")
+
+
+def example() -> Scenario:
+    """Return a small line to try things on: an indexed and a moving section, a lane, a robot, three crews.
+
+    Examples:
+        >>> import linesim
+        >>> line = linesim.example()
+        >>> list(line.crew)
+        ['chassis', 'cab', 'relief']
+        >>> line.replace({"crew.cab.people": 5}).crew["cab"].people
+        5
+    """
+    return load_text(starter())
+
+
 def _plain(value: Any) -> Any:
     """Return a deep copy of tables and lists as `dict` and `list`."""
     if isinstance(value, Mapping):

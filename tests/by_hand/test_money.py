@@ -2,11 +2,12 @@
 
 import pytest
 
-from linesim import crew, simulate
+from linesim import crew
 from linesim.answers.document import Document
 from linesim.answers.values import Change
 from linesim.commands.report import told_of
 from linesim.report.sections.stops import money_of_stops
+from linesim.runs import simulate
 from linesim.runs.result import Result
 from linesim.scenario import load_text
 

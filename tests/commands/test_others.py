@@ -8,9 +8,9 @@ from pathlib import Path
 import jsonschema
 import pytest
 
-from linesim.commands.new import starter
 from linesim.measures import DEFINITIONS, GLOSSARY
 from linesim.scenario.codes import CODES
+from linesim.scenario.loader import starter
 from tests.commands.calls import call
 
 

@@ -7,6 +7,7 @@ import pytest
 
 from tests.house.tree import package_modules
 
+FLAGS = doctest.NORMALIZE_WHITESPACE | doctest.ELLIPSIS
 WITH_EXAMPLES = tuple(
     module.name
     for module in package_modules()
@@ -22,6 +23,6 @@ def test_there_are_examples() -> None:
 @pytest.mark.parametrize("name", WITH_EXAMPLES)
 def test_examples_are_true(name: str) -> None:
     """Every example of a docstring prints what it says."""
-    found = doctest.testmod(importlib.import_module(name), optionflags=doctest.NORMALIZE_WHITESPACE)
+    found = doctest.testmod(importlib.import_module(name), optionflags=FLAGS)
     assert found.attempted > 0
     assert found.failed == 0

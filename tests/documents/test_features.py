@@ -29,7 +29,7 @@ def test_passing_on() -> None:
     assert mean(result, "overruns", "K1") > 0
     assert mean(result, "overruns", "K2") > 0
     assert mean(result, "unfinished", "K1") > 0 == mean(result, "unfinished", "K2")
-    assert {row.where for row in result.rows("line_stop") if row.mean} == {"trim", "K2"}
+    assert {row.where for row in result.result.rows("line_stop") if row.mean} == {"trim", "K2"}
 
 
 def test_calls_and_floaters() -> None:
@@ -66,7 +66,7 @@ def test_carriers() -> None:
 def test_travelling_faults() -> None:
     """Faults made at K1 and K2 are found at K3's check, some of K1's are not, and those escape."""
     result = ran("travelling-faults")
-    grid = {(row.where, row.cause): row.mean for row in result.rows("fault_grid")}
+    grid = {(row.where, row.cause): row.mean for row in result.result.rows("fault_grid")}
     assert grid["K1", "K3.check"] > 5 * grid["K1", "not found"] > 0
     assert grid["K2", "K3.check"] > 0
     assert mean(result, "escaped") > 0
@@ -101,7 +101,7 @@ def test_staggered_breaks() -> None:
 
 def test_disturbances() -> None:
     """Line stops carry the scenario's own cause words beside the program's."""
-    causes = {row.cause for row in ran("disturbances").rows("line_stop") if row.mean}
+    causes = {row.cause for row in ran("disturbances").result.rows("line_stop") if row.mean}
     assert {"parts", "kit", "breakdown"} <= causes
 
 

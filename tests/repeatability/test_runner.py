@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from linesim import load, simulate
+from linesim import load
 from linesim.plan.build import build
-from linesim.runs import replicate
+from linesim.runs import replicate, simulate
 from linesim.scenario import Scenario
 from tests.commands.calls import LINE, environment
 

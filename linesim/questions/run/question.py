@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import KW_ONLY, dataclass
-from typing import TYPE_CHECKING, Annotated, ClassVar
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Concatenate, ParamSpec, cast
 
-from linesim.questions.declare import MeasuredQuestion, Parameter
+from linesim.questions.declare import Declared, MeasuredQuestion, Parameter, function_of
 
 if TYPE_CHECKING:
     from linesim.answers.document import Document
+    from linesim.questions.run.study import RunAnswer
+    from linesim.scenario import Scenario
+
+Asked = ParamSpec("Asked")
 
 
 @dataclass(frozen=True)
@@ -57,4 +62,10 @@ class Run(MeasuredQuestion):
         return events_csv(answer.plan, answer.result.run.seed, answer.result.run.numbers[0])
 
 
+def _simulates(question: Callable[Asked, Declared]) -> Callable[Concatenate[Scenario, Asked], RunAnswer]:
+    """Return the function of a question whose answer is that of a run."""
+    return cast("Any", function_of(question))  # type: ignore[no-any-return]
+
+
 QUESTION = Run
+simulate = _simulates(Run)

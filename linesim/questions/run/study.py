@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from linesim.answers.document import Document
 from linesim.answers.measure import Measure
 from linesim.answers.table import Column, Table
+from linesim.measures import SEGMENT
 from linesim.plan.build import build
 from linesim.questions.precision_text import CAUTION
 from linesim.questions.run.parts import estimate_from, run_parts
@@ -16,8 +17,11 @@ from linesim.questions.run.question import Run
 from linesim.questions.run_sentences import answer as sentences
 from linesim.runs.cases import Case, run_cases
 from linesim.runs.result import Result
+from linesim.runs.rows import Row
 
 if TYPE_CHECKING:
+    import pandas as pd
+
     from linesim.plan.plan import Plan
     from linesim.scenario import Scenario
 
@@ -29,10 +33,44 @@ class RunAnswer(Document):
     Attributes:
         plan: The line.
         result: The measures, and the replications behind them.
+
+    Examples:
+        >>> import linesim
+        >>> answer = linesim.simulate(linesim.example(), replications=2)
+        >>> list(answer.tables)
+        ['measures', 'replications', 'shifts']
+        >>> answer.row("crew_busy", "cab").replications
+        2
+        >>> answer.replications.shape[0], len(answer.frame("shifts"))
+        (2, 10)
+        >>> answer.row("crew_bsy", "cab")
+        Traceback (most recent call last):
+        ...
+        KeyError: "no measure 'crew_bsy'; did you mean crew_busy?"
     """
 
     plan: Plan
     result: Result
+
+    def row(self, measure: str, where: str = SEGMENT, cause: str = "") -> Row:
+        """Return a measure with its interval, see `Result.row`."""
+        return self.result.row(measure, where, cause)
+
+    def values(self, measure: str, where: str = SEGMENT, cause: str = "") -> tuple[float | None, ...]:
+        """Return a figure of each replication, see `Result.values`."""
+        return self.result.values(measure, where, cause)
+
+    @property
+    def replications(self) -> pd.DataFrame:
+        """The figures of the replications as a frame: a row each, by number, and a column a measure."""
+        import pandas as pd
+
+        finished = self.result.replications
+        return pd.DataFrame(
+            [one.values for one in finished],
+            index=pd.Index([one.number for one in finished], name="replication"),
+            columns=[str(Measure(*label[:3])) for label in self.result.labels],
+        )
 
     def as_dict(self) -> dict[str, Any]:
         """Return the result as plain dictionaries, lists, texts and numbers."""

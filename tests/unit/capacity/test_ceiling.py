@@ -4,10 +4,11 @@ from pathlib import Path
 
 import pytest
 
-from linesim import load, simulate
+from linesim import load
 from linesim.capacity.ceiling import limits
 from linesim.capacity.loads import Loads
 from linesim.plan.build import build
+from linesim.runs import simulate
 from tests.conftest import ROOT
 
 SCENARIOS = tuple(

@@ -5,8 +5,8 @@ import math
 import numpy as np
 import pytest
 
-from linesim import simulate
 from linesim.errors import LinesimError, LineStuck
+from linesim.runs import simulate
 from linesim.runs.case_runs import charged
 from linesim.runs.cases import Case, CaseRuns, difference, difference_row, run_cases
 from linesim.runs.replicate import Replications

@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from linesim import simulate
 from linesim.answers.card import Convergence, Goal, Look, convergences_in_words
 from linesim.errors import LinesimError
+from linesim.runs import simulate
 from linesim.runs.cases import Case, run_cases
 from linesim.runs.precise import run_until_precise
 from linesim.stats import enough_replications

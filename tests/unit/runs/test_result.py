@@ -195,3 +195,33 @@ def test_confidence_widens_the_interval() -> None:
     assert narrow.mean == wide.mean
     assert narrow.half_width is not None and wide.half_width is not None
     assert wide.half_width > narrow.half_width
+
+
+def test_a_result_fits_a_screen() -> None:
+    """What Python shows of a result and of the answer of a run is short, however much is in them."""
+    long = load_text(LINE.replace("Two stations and a lane", "A line " * 60))
+    answer = linesim.simulate(long, replications=2)
+    assert len(repr(answer.result)) < 200 and len(repr(answer)) < 500
+    assert repr(answer.result).startswith("<result of A line A line ") and "2 replications" in repr(answer.result)
+
+
+def test_the_answer_of_a_run_is_a_result_too() -> None:
+    """Sentences, tables and frames stand beside the figures of each replication and their rows."""
+    answer = linesim.simulate(load_text(LINE), replications=3, seed=4)
+    assert answer.sentences[0].startswith("The line makes ")
+    frame = answer.replications
+    assert frame.index.tolist() == [1, 2, 3]
+    assert tuple(frame["throughput"]) == answer.values("throughput")
+    assert frame["line_stop:back"].mean() == pytest.approx(answer.row("line_stop", "back").mean)
+    assert len(answer.frame("measures")) == len(answer.result.measures)
+    alone = linesim.simulate(load_text(LINE), only_replication=2, seed=4)
+    assert alone.values("throughput")[0] == frame.loc[2, "throughput"]
+
+
+def test_a_measure_that_is_not_there_names_the_nearest() -> None:
+    """A slip in the name of a measure is answered with those most like it, not with all of them."""
+    answer = linesim.simulate(load_text(LINE), replications=2)
+    with pytest.raises(KeyError, match=r"no measure 'thruput'; did you mean throughput\?"):
+        answer.row("thruput")
+    with pytest.raises(KeyError, match="there are throughput, "):
+        answer.row("colour")
