@@ -1,5 +1,6 @@
 """Parts of README that are written from the program say what the program says now."""
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -10,36 +11,45 @@ from tests.documents.pages import ANSWERS, README, ROOT, generated_part, write_p
 PLAN = ROOT / "scenarios" / "features" / "work-plan.csv"
 
 
-def measures_table() -> str:
-    """Return the table of measures with their definitions, and the words told apart."""
+def measures_page() -> str:
+    """Return the page of measures with their definitions, and the words told apart."""
     from linesim.measures.definitions import DEFINITIONS, GLOSSARY
 
-    lines = ["", "| measure | where | unit | what it means |", "|---|---|---|---|"]
+    lines = [
+        "# What each measure means", "",
+        "`linesim explain NAME` prints what is written here. This page is written by `pytest tests/documents "
+        "--update-golden`.", "",
+        "| measure | where | unit | what it means |", "|---|---|---|---|",
+    ]  # fmt: skip
     lines += [f"| `{name}` | {d.where} | {d.unit} | {d.says} |" for name, d in DEFINITIONS.items()]
     lines += ["", "Words that are easily taken for one another:", ""]
     lines += [f"- **{word}**: {says}." for word, says in GLOSSARY.items()]
-    return "\n".join(lines) + "\n\n"
+    return "\n".join(lines) + "\n"
 
 
-def codes_list() -> str:
-    """Return one paragraph a code."""
+def codes_page() -> str:
+    """Return the page about all codes, one paragraph a code, in alphabetical order."""
     from linesim.scenario.codes import CODES
 
-    return "\n" + "".join(f"**`{name}`** {says}\n\n" for name, says in sorted(CODES.items()))
+    head = (
+        "# What a message's code means\n\n"
+        "All problems of a file are reported at once, each with its place, what was found, what would be "
+        "right, and a code in\nbrackets; `linesim explain CODE` prints what is written here. This page is "
+        "written by `pytest tests/documents\n--update-golden`.\n"
+    )
+    return "\n".join([head, *(f"**`{name}`** {says}\n" for name, says in sorted(CODES.items()))])
 
 
-def test_measures_are_current(update_golden: bool) -> None:
-    """README defines exactly the measures that a table can hold."""
+@pytest.mark.parametrize(("name", "page"), [("MEASURES.md", measures_page), ("MESSAGES.md", codes_page)])
+def test_pages_of_measures_and_codes_are_current(
+    name: str, page: Callable[[], str], update_golden: bool
+) -> None:
+    """A page explains exactly the measures that a table can hold, another the codes of all messages."""
+    path = ROOT / "scenarios" / name
     if update_golden:
-        write_part(README, "measures", measures_table())
-    assert generated_part(README, "measures") == measures_table()
-
-
-def test_codes_are_current(update_golden: bool) -> None:
-    """README explains exactly the problem codes that the program can report."""
-    if update_golden:
-        write_part(README, "codes", codes_list())
-    assert generated_part(README, "codes") == codes_list()
+        path.write_text(page(), encoding="utf-8")
+    assert path.read_text(encoding="utf-8") == page()
+    assert f"scenarios/{name}" in README.read_text(encoding="utf-8")
 
 
 def test_what_import_shows_is_current(
