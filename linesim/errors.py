@@ -87,27 +87,35 @@ class ScenarioError(LinesimError):
         return (type(self), (self.problems,))
 
 
+def _moment(ticks: int) -> str:
+    return f"{ticks / 1000:.15g} s"
+
+
 class LineStuck(LinesimError):  # noqa: N818 - what the line is, not what failed
     """A line can no longer move although jobs are on it and time is left.
 
     Attributes:
-        at: The moment [ticks].
+        at: The moment at which it was found [ticks].
+        since: The moment at which a job last moved or work on one went on [ticks]; not later than ``at``.
         held: Sentences that say which job or station waits for what, and who holds it.
     """
 
-    def __init__(self, at: int, held: Iterable[str]) -> None:
+    def __init__(self, at: int, since: int, held: Iterable[str]) -> None:
         self.at = at
+        self.since = since
         self.held: tuple[str, ...] = tuple(held)
         super().__init__(self.rendered())
 
     def rendered(self) -> str:
-        """Return the moment and, line by line, who holds what."""
-        head = f"the line can no longer move, {self.at / 1000:g} s after the start"
+        """Return both moments and, line by line, who holds what."""
+        head = f"the line can no longer move: nothing happened after {_moment(self.since)} from the start"
+        if self.at != self.since:
+            head += f", found at {_moment(self.at)}"
         return "\n".join([head, *(f"  {line}" for line in self.held)])
 
-    def __reduce__(self) -> tuple[type[LineStuck], tuple[int, tuple[str, ...]]]:
-        """Keep the moment and the sentences when the error crosses to another process."""
-        return (type(self), (self.at, self.held))
+    def __reduce__(self) -> tuple[type[LineStuck], tuple[int, int, tuple[str, ...]]]:
+        """Keep the moments and the sentences when the error crosses to another process."""
+        return (type(self), (self.at, self.since, self.held))
 
 
 class WrongQuestionError(LinesimError):

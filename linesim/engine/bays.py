@@ -38,6 +38,7 @@ def n_in_bay(s: State, b: int) -> int:
 def note_level(s: State, b: int) -> None:
     """Note down how many jobs are in a bay from now on."""
     w, bay = s.w[0], s.bays[b]
+    w.moved = w.now
     record(s, bay.waiting, bay.n_waiting)
     record(s, bay.working, bay.n_working)
     i = w.n_steps

@@ -309,6 +309,7 @@ def note(
 @rule
 def note_job(s: State, what: int, j: int, station: int, where: int) -> None:
     """Write down what happened to a job."""
+    s.w[0].moved = s.w[0].now
     if s.w[0].watch:
         note(s, what, s.jobs[j].number, NONE, station, NONE, where, NONE, NONE)
 
@@ -316,6 +317,7 @@ def note_job(s: State, what: int, j: int, station: int, where: int) -> None:
 @rule
 def note_piece(s: State, what: int, p: int) -> None:
     """Write down what happened to a piece of work, with everybody who is at it."""
+    s.w[0].moved = s.w[0].now
     if s.w[0].watch == 0:
         return
     piece = s.pieces[p]

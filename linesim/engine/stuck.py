@@ -19,7 +19,7 @@ from linesim.plan.words import STATION_STATES, STOP_CAUSES
 def check_moves(s: State, plan: Plan) -> None:
     """Raise `LineStuck` if jobs are inside and nothing under way could ever move them."""
     if s.w[0].n_inside and not _is_anything_under_way(s):
-        raise LineStuck(s.w[0].now, _who_holds_whom(s, plan))
+        raise LineStuck(s.w[0].now, s.w[0].moved, _who_holds_whom(s, plan))
 
 
 def without_end(s: State) -> LineStuck:
@@ -29,7 +29,7 @@ def without_end(s: State) -> LineStuck:
         "nor removal holds them back",
         "give each model at least one task that takes time, or [supply] a rate",
     )
-    return LineStuck(s.w[0].now, held)
+    return LineStuck(s.w[0].now, s.w[0].now, held)
 
 
 def _visits(s: State, k: int) -> Iterator[int]:

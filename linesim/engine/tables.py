@@ -62,6 +62,7 @@ class World:
     """What there is once."""
 
     now: int = 0
+    moved: int = 0  #: when a job last came on, and when work on one last began, paused or ended
     serial: int = 0  #: last number given out to a timer, a job or a call; never repeats
     watch: int = 0  #: 1 if events are written
     status: int = 0

@@ -36,10 +36,16 @@ def test_a_scenario_error_without_problems_is_a_mistake() -> None:
 
 
 def test_a_stuck_line_says_who_holds_what() -> None:
-    """A line that can no longer move says when, and who waits for whom, also in another process."""
+    """A line that can no longer move says since when, and who waits for whom, also in another process."""
     error = pickle.loads(
-        pickle.dumps(LineStuck(61_500, ["job 3 at K1 waits for the hoist", "job 4 holds it"]))
+        pickle.dumps(LineStuck(61_500, 7_250, ["job 3 at K1 waits for the hoist", "job 4 holds it"]))
     )
-    assert (error.at, error.held) == (61_500, ("job 3 at K1 waits for the hoist", "job 4 holds it"))
-    assert str(error).splitlines()[0] == "the line can no longer move, 61.5 s after the start"
+    assert (error.at, error.since, error.held) == (
+        61_500,
+        7_250,
+        ("job 3 at K1 waits for the hoist", "job 4 holds it"),
+    )
+    assert str(error).splitlines()[0] == (
+        "the line can no longer move: nothing happened after 7.25 s from the start, found at 61.5 s"
+    )
     assert str(error).splitlines()[2] == "  job 4 holds it"

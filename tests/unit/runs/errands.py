@@ -31,7 +31,7 @@ def count(block: Block) -> BlockResult:
             Path(rest[1]).touch()
             os.kill(os.getpid(), signal.SIGKILL)
         if word == "stuck" and str(number) in rest:
-            return BlockResult(LABELS, tuple(done), LineStuck(number, ["nothing moves"]), 0.001)
+            return BlockResult(LABELS, tuple(done), LineStuck(number, 0, ["nothing moves"]), 0.001)
         if word == "slow":
             time.sleep(0.3)
         if word in {"mark", "stay"}:
