@@ -9,9 +9,6 @@ from linesim.engine.states import busy_state, idle_state, robot_state, section_s
 from linesim.engine.tables import State
 from linesim.engine.work import has_room, robots_ready, tools_free
 from linesim.plan.tables import NONE
-from linesim.plan.words import S_WAIT_CREW, S_WAIT_ROBOT, S_WAIT_TOOL, S_WAIT_ZONE
-
-_WAITS = (S_WAIT_CREW, S_WAIT_TOOL, S_WAIT_ROBOT, S_WAIT_ZONE)
 
 
 def check_settled(s: State) -> None:
@@ -23,10 +20,7 @@ def check_settled(s: State) -> None:
     now = f"at tick {w.now}"
     assert w.woken == w.look == w.changed_station == w.changed_crew == w.changed_robot == NONE, now
     for k, st in enumerate(s.stations):
-        state = station_state(s, k)
-        # A station that waits for equipment says so until it is looked at again, though its people be gone.
-        is_waiting = st.state in _WAITS and state in _WAITS
-        assert st.state == state or is_waiting, f"station {k} {now}"
+        assert st.state == station_state(s, k), f"station {k} {now}"
         p = st.first_waiting
         while p != NONE:
             assert not could_start(s, p), f"piece {p} at station {k} {now}"

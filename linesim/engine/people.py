@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from linesim.engine.lists import look_at, touch_crew
+from linesim.engine.lists import look_at, touch, touch_crew
 from linesim.engine.rule import rule
 from linesim.engine.tables import State
 from linesim.plan.tables import NONE
@@ -10,12 +10,16 @@ from linesim.plan.tables import NONE
 
 @rule
 def take_person(s: State, o: int) -> None:
-    """Count a person among the busy."""
+    """Count a person among the busy; what waits at the stations of the crew may wait for people now."""
     operator = s.operators[o]
+    crew = s.crews[operator.crew]
     if operator.is_free:
         operator.is_free = 0
-        s.crews[operator.crew].n_free -= 1
+        crew.n_free -= 1
     touch_crew(s, operator.crew)
+    for i in range(crew.stations, crew.stations + crew.n_stations):
+        if s.stations[s.ints[i]].first_waiting != NONE:
+            touch(s, s.ints[i])
 
 
 @rule

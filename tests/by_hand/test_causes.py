@@ -286,3 +286,41 @@ def test_work_that_ends_in_the_break_stops_nothing() -> None:
         """
     )
     assert (stops(ran), counts(ran, "overruns"), counts(ran, "overload")) == ({}, {"A": 1}, {"A": 10_000})
+
+
+def test_a_station_that_waits_for_a_tool_waits_for_people_when_these_are_taken() -> None:
+    """B waits for the tool from 35 on; when its crew repairs A's parts from 40 to 60, it waits for people.
+
+    One crew for A (10 s) and B (5 s, with the gun, which C holds for 30 s): J1 A 0-10, B 10-15, C 15-45;
+    J2 A 15-25, then at B; J3 A 25-35. The gun is back at 45, the crew at 60: B 60-65.
+    """
+    ran = run(
+        """
+        [section.line]
+        pacing = "free"
+        stations = ["A", "B", "C"]
+        [station.A.disturbance.parts]
+        every = "40 s"
+        lasts = "20 s"
+        per = "calendar"
+        repaired_by = "a"
+        [station.A.task.fit]
+        time = "10 s"
+        [station.B.task.bolt]
+        time = "5 s"
+        tool = "gun"
+        [station.C.task.press]
+        time = "30 s"
+        people = 0
+        tool = "gun"
+        [tool.gun]
+        [crew.a]
+        people = 1
+        covers = ["A", "B"]
+        """,
+        length="65 s",
+        jobs=3,
+    )
+    assert stations(ran)["B"] == {
+        "starved": 20, "working": 10, "waiting: crew": 30, "waiting: tool": 5,
+    }  # fmt: skip
