@@ -13,6 +13,8 @@ stations = ["A"]
 time = "4 s"
 people = 0
 """
+#: The same where work takes time only on an option that no job has.
+NO_TIME = "[option.rare]\ntake = 0.0\n" + ONE.replace('"4 s"', '"0 s"\ntime_for = { rare = "4 s" }')
 
 
 @pytest.mark.parametrize("waiting", [0, 1])
@@ -69,13 +71,13 @@ def test_an_empty_line_is_not_stuck() -> None:
 def test_a_line_without_work_is_told() -> None:
     """Where no work takes any time jobs come and go in one instant without end; the run says so and ends."""
     with pytest.raises(LineStuck, match="came and went in one instant"):
-        run(ONE.replace("4 s", "0 s"), length="60 s")
-    assert run(ONE.replace("4 s", "0 s"), length="60 s", jobs=50).ledger.jobs_out == 50
+        run(NO_TIME, length="60 s")
+    assert run(NO_TIME, length="60 s", jobs=50).ledger.jobs_out == 50
 
 
 def test_a_line_that_scraps_all_it_gets_in_no_time_is_told() -> None:
     """Jobs that are given up in the instant in which they came have no end either, and the run says so."""
-    scrap = ONE.replace("4 s", "0 s") + 'fault = { chance = 1, found = "at once", right = "scrap" }\n'
+    scrap = NO_TIME + 'fault = { chance = 1, found = "at once", right = "scrap" }\n'
     with pytest.raises(LineStuck, match="came and went in one instant"):
         run(scrap, length="60 s")
     assert run(scrap, length="60 s", jobs=50).ledger.jobs_scrapped == 50
