@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from linesim.questions.explain.question import explain
     from linesim.questions.fit.question import fit
     from linesim.questions.mix.study import mix
+    from linesim.questions.rebalance.question import rebalance
     from linesim.questions.run.question import simulate
     from linesim.questions.screen.question import screen
     from linesim.questions.staff.question import staff
@@ -58,6 +59,7 @@ __all__ = [
     "import_file",
     "load",
     "mix",
+    "rebalance",
     "screen",
     "simulate",
     "staff",
@@ -84,6 +86,7 @@ _HOMES = (
     ("linesim.questions.warmup.question", ("warmup",)),
     ("linesim.report.pictures", ("drawings",)),
     ("linesim.runs.store", ("Store",)),
+    ("linesim.questions.rebalance.question", ("rebalance",)),
     ("linesim.questions.screen.question", ("screen",)),
     ("linesim.questions.staff.question", ("staff",)),
     ("linesim.questions.sweep.question", ("sweep",)),

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from linesim.plan.tables import NONE
 from linesim.plan.words import STOP_CAUSES
+from linesim.scenario.line import placed_tasks
 from linesim.scenario.models import Scenario
 from linesim.scenario.shapes import Shape
 
@@ -28,9 +29,8 @@ class Index:
         self.calendar = _numbered(scenario.calendar)
         self.model = _numbered(scenario.model)
         self.option = _numbered(scenario.option)
-        self.task = _numbered(
-            f"{station}.{task}" for station, table in scenario.station.items() for task in table.task
-        )
+        self.placed = placed_tasks(scenario.station)
+        self.task = _numbered(one.full_name for one in self.placed)
         words = [word for table in scenario.section.values() for word in table.disturbance]
         words += [word for table in scenario.station.values() for word in table.disturbance]
         self.cause = _numbered([*STOP_CAUSES, *dict.fromkeys(w for w in words if w not in STOP_CAUSES)])

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 from linesim.plan.arrays import Ragged, float_array, int_array
 from linesim.plan.index import Index
 from linesim.plan.tables import (
@@ -34,39 +32,33 @@ from linesim.scenario.work import Fault, Task
 _PER = (("running", RUNNING), ("calendar", CALENDAR), ("jobs", JOBS))
 
 
-def _all_tasks(index: Index) -> Iterator[tuple[str, Task]]:
-    for name, station in index.scenario.station.items():
-        for task in station.task.values():
-            yield name, task
-
-
 def tasks(index: Index) -> Tasks:
-    """Return the tasks in file order, station by station down the line."""
-    rows = list(_all_tasks(index))
+    """Return the tasks station by station down the line, in file order at each."""
+    rows = index.placed
     every_model = (1 << len(index.model)) - 1
     times: list[list[tuple[int, int, int]]] = []
-    for _, task in rows:
+    for *_, task in rows:
         special = [(index.shape(time), *index.condition(name)) for name, time in task.time_for.items()]
         times.append([*special, (index.shape(task.time), NONE, NONE)])
     numbered = iter(range(len(_all_faults(index))))
     return Tasks(
-        station=int_array(index.station[name] for name, _ in rows),
-        people=int_array(task.people for _, task in rows),
-        crews=Ragged.of([_crews(index, name, task) for name, task in rows]),
-        robots=Ragged.of([[index.robot[r] for r in task.robot] for _, task in rows]),
-        tools=Ragged.of([[index.tool[k] for k in task.tool] for _, task in rows]),
-        zone=int_array(NONE if task.zone is None else index.zone[task.zone] for _, task in rows),
-        after=Ragged.of([[index.task_at(name, after) for after in task.after] for name, task in rows]),
-        needs=int_array(index.bits(task.options, index.option) for _, task in rows),
-        bars=int_array(index.bits(task.unless, index.option) for _, task in rows),
+        station=int_array(index.station[one.at] for one in rows),
+        people=int_array(task.people for *_, task in rows),
+        crews=Ragged.of([_crews(index, one.at, one.task) for one in rows]),
+        robots=Ragged.of([[index.robot[r] for r in task.robot] for *_, task in rows]),
+        tools=Ragged.of([[index.tool[k] for k in task.tool] for *_, task in rows]),
+        zone=int_array(NONE if task.zone is None else index.zone[task.zone] for *_, task in rows),
+        after=Ragged.of([[index.task_at(name, after) for after in task.after] for name, *_, task in rows]),
+        needs=int_array(index.bits(task.options, index.option) for *_, task in rows),
+        bars=int_array(index.bits(task.unless, index.option) for *_, task in rows),
         models=int_array(
-            index.bits(task.models, index.model) if task.models else every_model for _, task in rows
+            index.bits(task.models, index.model) if task.models else every_model for *_, task in rows
         ),
         time_shape=Ragged.of([[shape for shape, _, _ in row] for row in times]),
         time_model=Ragged.of([[model for _, model, _ in row] for row in times]),
         time_option=Ragged.of([[option for _, _, option in row] for row in times]),
-        again=int_array(task.again for _, task in rows),
-        faults=Ragged.of([[next(numbered) for _ in task.fault] for _, task in rows]),
+        again=int_array(task.again for *_, task in rows),
+        faults=Ragged.of([[next(numbered) for _ in task.fault] for *_, task in rows]),
     )
 
 
@@ -84,8 +76,7 @@ def _all_faults(index: Index) -> list[tuple[str, str, str, Fault]]:
     """Return (station, task, name of the fault, fault) in task order."""
     return [
         (station, task_name, fault_name, fault)
-        for station, table in index.scenario.station.items()
-        for task_name, task in table.task.items()
+        for station, task_name, _, task in index.placed
         for fault_name, fault in task.fault.items()
     ]
 

@@ -9,6 +9,7 @@ NAMES = (
     "warmup",
     "crew",
     "staff",
+    "rebalance",
     "validate",
     "verify",
     "explain",

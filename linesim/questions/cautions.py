@@ -39,7 +39,7 @@ _MIX = _Subject(
 _AT_PACE = frozenset(
     {"takt", "transfer", "pacing", "walk", "walk_speed", "travel", "early", "late", "breaks"}
 )
-_OF_PEOPLE = frozenset({"people", "covers", "floater", "crew", "zone"})
+_OF_PEOPLE = frozenset({"people", "covers", "floater", "crew", "zone", "at"})
 _OF_ROBOTS = frozenset({"robot"})
 _OF_MIX = frozenset({"model", "option", "orders"})
 _MOST_NAMED = 3

@@ -15,6 +15,7 @@ from linesim.answers.table import Row
 from linesim.answers.values import Change, Estimate
 from linesim.answers.wording import interval_text, mean_text
 from linesim.report.charts.averages import averages
+from linesim.report.charts.balance import balance_of
 from linesim.report.charts.fit import fitted
 from linesim.report.charts.forest import ForestRow, forest
 from linesim.report.charts.frontier import frontier
@@ -115,6 +116,7 @@ def _with_numbers(
 DRAWN: Mapping[str, Callable[[Document, Chart], Figure | None]] = MappingProxyType(
     {
         "forest": forest_of,
+        "balance": balance_of,
         "averages": _with_numbers(averages),
         "fit": _with_numbers(fitted),
         "frontier": _with_numbers(frontier),

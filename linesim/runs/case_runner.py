@@ -13,6 +13,7 @@ from linesim.answers.values import Change, Estimate
 from linesim.errors import LineStuck, WrongQuestionError
 from linesim.plan.arrays import FloatArray
 from linesim.runs.cases import Case, CaseRuns, run_cases
+from linesim.runs.cost import RunCost
 from linesim.runs.replicate import Replications
 from linesim.stats import fair_difference, joint_confidence, student_interval
 
@@ -77,6 +78,21 @@ class Runner:
             self.stuck[case.name] = str(error)
             return False
         return True
+
+    def foretell(self, cases: int, replications: int) -> None:
+        """Say beforehand how long the rest may take, from what was run so far; nothing where all was stored.
+
+        Args:
+            cases: How many cases there will be at most.
+            replications: How many replications of all of them, at most.
+        """
+        means = self.runs.means
+        if means.notice is None or not means.pace.run:
+            return
+        each = means.pace.seconds / means.pace.run
+        done = sum(len(found.finished) for found in self.runs.found.values())
+        cost = RunCost(cases, max(0, replications - done), 0, each, True, means.workers, is_most=True)
+        means.notice(" ".join(cost.sentences))
 
     def estimate(self, name: str, measure: Measure, confidence: float) -> Estimate:
         """Return what a case makes, over all its replications."""

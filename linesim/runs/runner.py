@@ -20,6 +20,25 @@ if TYPE_CHECKING:
     from linesim.scenario import Scenario
 
 
+class Pace:
+    """How long replications have taken so far.
+
+    Attributes:
+        run: How many were run.
+        seconds: How long they took, added up [s].
+    """
+
+    __slots__ = ("run", "seconds")
+
+    def __init__(self) -> None:
+        self.run, self.seconds = 0, 0.0
+
+    def tell(self, run: int, seconds: float) -> None:
+        """Take note of replications that were run."""
+        self.run += run
+        self.seconds += seconds
+
+
 @dataclass(frozen=True, slots=True)
 class Means:
     """How replications are run; no figure depends on it.
@@ -32,6 +51,7 @@ class Means:
         notice: Told what a user should hear while the work goes on, one sentence each.
         only_cost: Run nothing; raise `CostOnly` where something would be run.
         pool: The processes, kept for the next piece of work.
+        pace: How many replications were run here and elsewhere so far, and for how long [s].
     """
 
     workers: int = 1
@@ -41,12 +61,14 @@ class Means:
     notice: Callable[[str], None] | None = None
     only_cost: bool = False
     pool: WorkerPool = field(init=False, repr=False, compare=False)
+    pace: Pace = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         """Refuse a number of workers that cannot be; their processes start when there is work for them."""
         if self.workers < 1:
             raise ValueError(f"workers must be >= 1, got {self.workers}")
         object.__setattr__(self, "pool", WorkerPool(self.workers))
+        object.__setattr__(self, "pace", Pace())
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,6 +213,7 @@ class _Work:
 
     def _hand_over(self, jobs: tuple[Errand, ...], result: BlockResult) -> None:
         pile = self.piles[jobs[0].plan]
+        self.means.pace.tell(len(jobs), result.seconds)
         if self.means.store is not None:
             each = result.seconds / len(jobs)
             self.means.store.keep(pile.content, self.seed, result.labels, result.replications, each)

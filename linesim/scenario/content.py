@@ -15,6 +15,7 @@ from linesim.ticks import Duration
 _WHERE = frozenset({"file", "column", "extends", "tasks"})
 #: Keys that decide no figure of a replication.
 _WORDS = frozenset({"title", "note", "study"})
+_OF_STUDIES = frozenset({"fixed"})
 _CHOSEN_BY_RUN = frozenset({"seed", "replications", "limit_factor"})
 #: Tables by name whose order means nothing: the flow and the sections give theirs.
 _NO_ORDER = frozenset({"section", "station", "buffer", "calendar", "zone", "take"})
@@ -52,7 +53,9 @@ def _canonical(value: Any, key: str) -> Any:
     if isinstance(value, Scenario):
         return _fields(value, _WHERE | _WORDS)
     if isinstance(value, Record):
-        return _fields(value, _WHERE | {"title"} | (_CHOSEN_BY_RUN if key == "run" else frozenset()))
+        return _fields(
+            value, _WHERE | {"title"} | _OF_STUDIES | (_CHOSEN_BY_RUN if key == "run" else frozenset())
+        )
     if isinstance(value, Duration):
         # Five shifts and forty hours differ once a calendar has nights between its shifts.
         return [value.seconds, "shift"] if value.unit == "shift" else value.seconds

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from collections.abc import Mapping
+from typing import Annotated, Literal, NamedTuple
 
 from pydantic import Field
 
@@ -96,6 +97,38 @@ class Station(Record):
         "the stop.",
     )
     task: Table[Task] = Field(default_factory=default_table, description="Tasks of the station, by name.")
+
+
+class Placed(NamedTuple):
+    """A task with its name and where it is done.
+
+    Attributes:
+        station: Station that it stands under, the first part of its name.
+        name: Second part of its name.
+        at: Station at which it is done.
+        task: The task.
+    """
+
+    station: str
+    name: str
+    at: str
+    task: Task
+
+    @property
+    def full_name(self) -> str:
+        """Its name on the line, ``station.task``."""
+        return f"{self.station}.{self.name}"
+
+
+def placed_tasks(stations: Mapping[str, Station]) -> tuple[Placed, ...]:
+    """Return all tasks by the station at which they are done, in file order there."""
+    order = {name: number for number, name in enumerate(stations)}
+    found = [
+        Placed(station, name, task.at or station, task)
+        for station, table in stations.items()
+        for name, task in table.task.items()
+    ]
+    return tuple(sorted(found, key=lambda one: order.get(one.at, len(order))))
 
 
 class Buffer(Record):

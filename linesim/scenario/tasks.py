@@ -32,6 +32,8 @@ _OTHERS: tuple[tuple[str, Path, str], ...] = (
     ("unless", ("unless",), "list"),
     ("models", ("models",), "list"),
     ("again", ("again",), "flag"),
+    ("at", ("at",), "text"),
+    ("fixed", ("fixed",), "flag"),
     ("fault_chance", ("fault", "chance"), "share"),
     ("fault_found", ("fault", "found"), "text"),
     ("fault_tries", ("fault", "tries"), "whole"),

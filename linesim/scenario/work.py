@@ -87,6 +87,14 @@ class Task(Record):
     options: Names = Field((), description="Options that all must be present for the task to be done.")
     unless: Names = Field((), description="Options none of which may be present.")
     models: Names = Field((), description="Models that need the task; default: all.")
+    at: Name | None = Field(
+        None,
+        description="Station at which it is done, where that is another one than it stands under; its name "
+        "stays `station.task` with the station it stands under.",
+    )
+    fixed: Flag = Field(
+        False, description="Whether it has to stay where it is when `linesim rebalance` moves tasks."
+    )
     again: Flag = Field(
         False,
         description="Whether it is done again on every pass through the station, as tests are after rework.",

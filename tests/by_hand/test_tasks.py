@@ -200,3 +200,33 @@ def test_a_station_that_still_waits_is_not_working_any_more() -> None:
         jobs=["one", "two"],
     )
     assert stations(ran)["A"] == {"working": 7, "waiting: crew": 2}
+
+
+MOVED = """
+takt = "20 s"
+[section.line]
+pacing = "moving"
+stations = ["A", "B"]
+[station.A.task]
+base = { time = "3 s" }
+lid = { time = { shape = "uniform", low = "4 s", high = "9 s" }, after = ["base"], at = "B" }
+[station.B.task]
+seal = { time = "1 s", after = ["A.lid"] }
+[crew.all]
+people = 1
+covers = ["A", "B"]
+"""
+
+
+def test_a_task_is_done_where_it_was_moved_to() -> None:
+    """A task that stands under A and is done at B keeps its name and draws there, and what follows waits."""
+    moved = run(MOVED, length="39 s", jobs=["standard"])
+    at_home = run(MOVED.replace(', at = "B"', ""), length="39 s", jobs=["standard"])
+    times = {}
+    for ran, begin, where in ((moved, 20.0, "A.lid at B"), (at_home, 3.0, "A.lid")):
+        start, end = (row for row in trace(ran, "task start", "task end") if "A.lid" in row)
+        assert start == f"{begin:g} task start #1 {where} by all 1"
+        times[begin] = float(end.split()[0]) - begin
+    assert times[20.0] == times[3.0]
+    assert [row.split()[4] for row in trace(moved, "task start")] == ["A.base", "A.lid", "B.seal"]
+    assert moved.plan.tasks.station.tolist() == [0, 1, 1]

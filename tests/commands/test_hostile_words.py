@@ -25,6 +25,7 @@ SHAPES = (
     ("mix", "--try", "--vary", "--target", "--rule", "--option", "--orders"),
     ("buffers", "--places", "--share", "--only", "--min-effect", "--worth", "--max-replications"),
     ("crew", "--only", "--response", "--call-at", "--min-effect"),
+    ("rebalance", "--moves", "--to", "--keep", "--measure", "--min-effect", "--max-replications"),
     ("doubt", "--try", "--only", "--measure"),
     ("sweep", "--vary", "--list", "--latin", "--measure"),
     ("screen", "--vary", "--measure"),

@@ -47,6 +47,12 @@ def test_zones_and_sides() -> None:
     assert mean(wide, "overruns", "K1") < 0.2 * mean(ran("zones-and-sides"), "overruns", "K1")
 
 
+def test_moved_task() -> None:
+    """Where the label is done at K1 the section stops for it, and hardly ever with the label at K2."""
+    before = ran("moved-task", 'station.K1.task.label.at = "K1"')
+    assert mean(ran("moved-task"), "line_stop", "trim") < 0.1 * mean(before, "line_stop", "trim")
+
+
 def test_robots_together() -> None:
     """Both robots press at the same time, and each stands while the other is down."""
     result = ran("robots-together")

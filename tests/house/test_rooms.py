@@ -82,6 +82,7 @@ LODGERS = MappingProxyType(
         "pandas": RIGHT_OF_LEDGER,
         "openpyxl": RIGHT_OF_LEDGER,
         "python_calamine": frozenset({"scenario", "questions", "commands"}),
+        "ortools": frozenset({"questions"}),
         "sqlite3": frozenset({"runs"}),
         "dask": frozenset({"runs"}),
         "distributed": frozenset({"runs"}),
@@ -96,7 +97,7 @@ LODGERS = MappingProxyType(
 SLOW = frozenset(
     {
         *("pandas", "matplotlib", "jinja2", "openpyxl", "python_calamine", "rich", "shtab"),
-        *("dask", "distributed", "numba", "llvmlite"),
+        *("ortools", "dask", "distributed", "numba", "llvmlite"),
     }
 )
 #: Nobody's: luck comes from keyed streams, and nothing in a file is ever executed.

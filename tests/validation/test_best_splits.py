@@ -12,6 +12,7 @@ import pytest
 
 from linesim.plan.arrays import FloatArray
 from linesim.questions.buffers import buffers
+from linesim.runs.case_runner import Runner
 from linesim.runs.cases import Case
 from linesim.runs.main_measure import RATE
 from linesim.runs.select import choose
@@ -189,9 +190,9 @@ def test_the_bowl_is_chosen_among_ways_to_spread_work() -> None:
     margin = exact["bowl"] - exact["balanced"]
     assert margin == pytest.approx(0.567182 - 0.564103, abs=1e-6)
     cases = [case(name, shape, (0, 0), 400) for name, shape in shapes.items()]
-    found = choose_case(cases, RATE, matters=margin * PER_HOUR, seed=3)
-    assert found.choice.is_made
-    assert found.name == "bowl"
+    name, choice = choose_case(Runner(cases[0], [1], seed=3), cases, RATE, matters=margin * PER_HOUR)
+    assert choice.is_made
+    assert name == "bowl"
 
 
 @pytest.mark.slow
@@ -208,9 +209,10 @@ def test_the_engine_chooses_the_published_design_among_its_neighbours() -> None:
         case(str(design), [6 / rate for rate in design[:3]], (design[3], design[4]), 1000)
         for design in listed
     ]
-    found = choose_case(cases, RATE, matters=0.004 / 6 * PER_HOUR, first=20, seed=8)
-    assert found.choice.is_made
-    assert found.name == str(BEST)
+    runner = Runner(cases[0], [1], seed=8)
+    name, choice = choose_case(runner, cases, RATE, matters=0.004 / 6 * PER_HOUR, first=20)
+    assert choice.is_made
+    assert name == str(BEST)
 
 
 @pytest.mark.slow

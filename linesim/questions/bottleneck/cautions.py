@@ -9,6 +9,7 @@ from linesim.answers.wording import listed
 from linesim.questions.bottleneck.chain import Link
 from linesim.questions.bottleneck.evidence import ARROW, Nomination, StationFigures
 from linesim.questions.precision_text import FEW
+from linesim.scenario.line import placed_tasks
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario
@@ -58,6 +59,6 @@ def cautions(
 
 def _who_works(scenario: Scenario, stations: Sequence[str]) -> tuple[bool, list[str]]:
     """Return whether people work at any of the stations, and at which of them robots do."""
-    tasks = [(name, task) for name in stations for task in scenario.station[name].task.values()]
+    tasks = [(one.at, one.task) for one in placed_tasks(scenario.station) if one.at in stations]
     robots = list(dict.fromkeys(name for name, task in tasks if task.robot))
     return any(task.people for _, task in tasks), robots

@@ -12,6 +12,7 @@ from linesim.questions.crew.hands import one_more
 from linesim.questions.verdicts import sign_of
 from linesim.runs.cases import Case
 from linesim.runs.rows import Row
+from linesim.scenario.line import placed_tasks
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario
@@ -78,9 +79,8 @@ def asked_of(scenario: Scenario, only: Sequence[str]) -> tuple[tuple[str, ...], 
             f"{unknown[0]!r} is not a station of this scenario, nor a crew, tool or carrier; it has "
             f"{', '.join((*scenario.station, *resources))}."
         )
-    stations = tuple(
-        name for name, station in scenario.station.items() if station.task and (not only or name in only)
-    )
+    at_work = {one.at for one in placed_tasks(scenario.station)}
+    stations = tuple(name for name in scenario.station if name in at_work and (not only or name in only))
     chosen = tuple(resource for name, resource in resources.items() if not only or name in only)
     if not stations and not chosen:
         raise WrongQuestionError("none of these stations has a task that could be faster.")

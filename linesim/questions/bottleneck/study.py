@@ -41,6 +41,7 @@ from linesim.runs.replicate import Replications
 from linesim.runs.replication import Label
 from linesim.runs.rows import Row, change_row
 from linesim.runs.run_options import How
+from linesim.scenario.line import placed_tasks
 from linesim.stats import joint_confidence
 
 if TYPE_CHECKING:
@@ -217,8 +218,9 @@ def _wanted(on: str | None) -> Measure | None:
 def _faster(scenario: Scenario, name: str, percent: float) -> Case:
     changes = dict(
         setting
-        for task_name, task in scenario.station[name].task.items()
-        for setting in scaled_task(("station", name, "task", task_name), task, 1 / (1 + percent / 100))
+        for station, task_name, at, task in placed_tasks(scenario.station)
+        if at == name
+        for setting in scaled_task(("station", station, "task", task_name), task, 1 / (1 + percent / 100))
     )
     return Case.changed(faster_name(name, percent), scenario, changes)
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from linesim.answers.wording import count_of, listed
 from linesim.questions.explain.text import Sentence, breakdown_text, chance_text, percent, time_text
 from linesim.scenario import Scenario
-from linesim.scenario.line import Section
+from linesim.scenario.line import Section, placed_tasks
 from linesim.scenario.work import Fault, Task
 
 
@@ -27,14 +27,15 @@ def station_sentences(scenario: Scenario, name: str, section: Section) -> Iterat
         facts.append(f"calls for help at {percent(station.call_at)} of its window if the work will not fit")
     crews = [crew for crew, who in scenario.crew.items() if name in who.covers and not who.floater]
     by = f" ({listed(crews)})" if crews else ""
-    if not station.task:
+    tasks = [one for one in placed_tasks(scenario.station) if one.at == name]
+    if not tasks:
         yield Sentence(f"{name}: no work here{'; ' + '; '.join(facts) if facts else ''}.")
         return
     yield Sentence(f"{name}{by}{': ' + '; '.join(facts) if facts else ''}.")
     for word, disturbance in station.disturbance.items():
         yield Sentence(f"Disturbance, {breakdown_text(word, disturbance)}", 1)
-    for task_name, task in station.task.items():
-        yield Sentence(_task(task_name, task), 1)
+    for listed_at, task_name, _, task in tasks:
+        yield Sentence(_task(task_name if listed_at == name else f"{listed_at}.{task_name}", task), 1)
         for fault_name, fault in task.fault.items():
             yield Sentence(_fault(fault_name, fault), 2)
 
@@ -67,6 +68,8 @@ def _task(name: str, task: Task) -> str:
         text += f"; only on {listed(task.models)}"
     if task.again:
         text += "; again on every pass"
+    if task.fixed:
+        text += "; has to stay here"
     return text + "."
 
 

@@ -7,7 +7,9 @@ from collections.abc import Iterable, Iterator
 from linesim.scenario.checks.breakdowns import breakdowns_of
 from linesim.scenario.checks.checker import Desk
 from linesim.scenario.checks.faults import AT_ONCE, THERE
+from linesim.scenario.checks.work import where_done
 from linesim.scenario.inputs import weighed_in
+from linesim.scenario.line import placed_tasks
 from linesim.scenario.mix import option_shares
 from linesim.scenario.orders import Option, Package
 from linesim.scenario.origins import Path, dotted
@@ -51,7 +53,8 @@ def advise(desk: Desk) -> None:
 
 def _unused(desk: Desk) -> None:
     scenario = desk.scenario
-    tasks = {place: table.task.values() for place, table in scenario.station.items()}
+    placed = placed_tasks(scenario.station)
+    tasks = {place: [one.task for one in placed if one.at == place] for place in scenario.station}
     menders = {breakdown.repaired_by for _, breakdown in breakdowns_of(desk)}
     mended_at = set(_mended_at(desk))
     for name, crew in scenario.crew.items():
@@ -121,15 +124,17 @@ def _told_apart(desk: Desk) -> Iterator[str]:
 
 def _mended_at(desk: Desk) -> Iterator[str]:
     """Yield where work may come up that is no task of the place: open work, and faults to put right."""
-    for place, station in desk.scenario.station.items():
+    for station in desk.scenario.station.values():
         if station.on_limit == "pass" and station.open_to is not None:
             yield station.open_to
-        for task in station.task.values():
-            for fault in task.fault.values():
-                if fault.right != THERE:
-                    yield fault.right
-                elif fault.repair is not None:
-                    yield place if fault.found == AT_ONCE else fault.found.partition(".")[0]
+    for *_, at, task in placed_tasks(desk.scenario.station):
+        for fault in task.fault.values():
+            if fault.right != THERE:
+                yield fault.right
+            elif fault.repair is not None:
+                place, dot, name = fault.found.partition(".")
+                there = where_done(desk.scenario, (place, name)) if dot else place
+                yield at if fault.found == AT_ONCE else there
 
 
 def _say_unused(desk: Desk, kind: str, used: Iterable[str]) -> None:

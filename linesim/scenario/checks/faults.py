@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from linesim.scenario.checks.checker import Desk
 from linesim.scenario.checks.pacing import check_after
-from linesim.scenario.checks.work import check_variants, find_task
+from linesim.scenario.checks.work import check_variants, find_task, where_done
+from linesim.scenario.line import placed_tasks
 from linesim.scenario.origins import Path
 from linesim.scenario.suggest import shown
 from linesim.scenario.work import Fault
@@ -16,16 +17,15 @@ SCRAP = "scrap"
 
 def check_faults(desk: Desk) -> None:
     """Check every fault of every task."""
-    for station, table in desk.scenario.station.items():
-        for task_name, task in table.task.items():
-            for name, fault in task.fault.items():
-                path: Path = ("station", station, "task", task_name, "fault")
-                _check_fault(desk, path if name == "fault" else (*path, name), station, fault)
+    for station, task_name, at, task in placed_tasks(desk.scenario.station):
+        for name, fault in task.fault.items():
+            path: Path = ("station", station, "task", task_name, "fault")
+            _check_fault(desk, path if name == "fault" else (*path, name), station, at, fault)
 
 
-def _check_fault(desk: Desk, path: Path, station: str, fault: Fault) -> None:
+def _check_fault(desk: Desk, path: Path, listed: str, station: str, fault: Fault) -> None:
     check_variants(desk, (*path, "chance_for"), fault.chance_for)
-    found_at = _found_at(desk, (*path, "found"), station, fault.found)
+    found_at = _found_at(desk, (*path, "found"), listed, station, fault.found)
     if fault.found == AT_ONCE:
         if fault.right not in (THERE, SCRAP) and fault.repair is None:
             _needs_repair(desk, path)
@@ -57,7 +57,7 @@ def _needs_repair(desk: Desk, path: Path) -> None:
     )
 
 
-def _found_at(desk: Desk, path: Path, station: str, found: str) -> str | None:
+def _found_at(desk: Desk, path: Path, listed: str, station: str, found: str) -> str | None:
     """Return the station at which a fault is found; `None` if it cannot be told.
 
     A fault of a feeder's unit may be found on the main line: it goes on with the job that takes the unit.
@@ -65,8 +65,8 @@ def _found_at(desk: Desk, path: Path, station: str, found: str) -> str | None:
     if found == AT_ONCE:
         return station
     if "." in found:
-        task = find_task(desk, path, found, station)
-        place = task[0] if task is not None else None
+        task = find_task(desk, path, found, listed)
+        place = where_done(desk.scenario, task) if task is not None else None
     else:
         place = found if desk.expect(path, found, "station", also=(AT_ONCE,)) else None
     if place is not None and place != station and not desk.layout.rides_to(station, place):

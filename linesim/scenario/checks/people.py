@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from linesim.scenario.checks.checker import Desk
+from linesim.scenario.line import placed_tasks
 from linesim.scenario.origins import Path
 from linesim.scenario.suggest import shown
 
@@ -55,21 +56,20 @@ def check_staff(desk: Desk) -> None:
     """Check that every task and every bay can have the people it asks for."""
     if not desk.is_whole("crew"):
         return
-    for station, table in desk.scenario.station.items():
-        here = crews_at(desk, station)
-        for name, task in table.task.items():
-            path: Path = ("station", station, "task", name)
-            for number, crew in enumerate(task.crew):
-                place = (*path, "crew", number) if len(task.crew) > 1 else (*path, "crew")
-                if desk.expect(place, crew, "crew") and crew not in here:
-                    floats = desk.scenario.crew[crew].floater
-                    why = "only comes when called" if floats else f"does not cover {shown(station)}"
-                    mend = "name a crew that is always there" if floats else "add the station to `covers`"
-                    desk.say(place, "crew-not-here", f"the crew {shown(crew)} {why}; {mend}.")
-            if not task.crew or all(crew in desk.scenario.crew for crew in task.crew):
-                named = tuple(crew for crew in task.crew or here if crew in here)
-                if named or not task.crew:
-                    _check_number(desk, (*path, "people"), named, task.people, f"the task {shown(name)}")
+    for station, name, at, task in placed_tasks(desk.scenario.station):
+        here = crews_at(desk, at)
+        path: Path = ("station", station, "task", name)
+        for number, crew in enumerate(task.crew):
+            place = (*path, "crew", number) if len(task.crew) > 1 else (*path, "crew")
+            if desk.expect(place, crew, "crew") and crew not in here:
+                floats = desk.scenario.crew[crew].floater
+                why = "only comes when called" if floats else f"does not cover {shown(at)}"
+                mend = "name a crew that is always there" if floats else "add the station to `covers`"
+                desk.say(place, "crew-not-here", f"the crew {shown(crew)} {why}; {mend}.")
+        if not task.crew or all(crew in desk.scenario.crew for crew in task.crew):
+            named = tuple(crew for crew in task.crew or here if crew in here)
+            if named or not task.crew:
+                _check_number(desk, (*path, "people"), named, task.people, f"the task {shown(name)}")
     for name, bay in desk.scenario.bay.items():
         _check_number(
             desk, ("bay", name, "people"), crews_at(desk, name), bay.people, f"the bay {shown(name)}"

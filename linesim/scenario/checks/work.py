@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from linesim.scenario.checks.checker import Desk
+from linesim.scenario.line import placed_tasks
+from linesim.scenario.models import Scenario
 from linesim.scenario.origins import Path
 from linesim.scenario.suggest import has, shown
 from linesim.scenario.work import Task
@@ -11,10 +13,21 @@ Key = tuple[str, str]
 
 
 def check_tasks(desk: Desk) -> None:
-    """Check robots, tools, zones, options and models of every task."""
+    """Check where every task is done, its robots, tools, zones, options and models."""
     for station, table in desk.scenario.station.items():
         for name, task in table.task.items():
             path: Path = ("station", station, "task", name)
+            if task.at is not None and desk.expect((*path, "at"), task.at, "station"):
+                line = desk.layout.line_of
+                if line.get(desk.layout.section_of.get(task.at, "")) != line.get(
+                    desk.layout.section_of.get(station, "")
+                ):
+                    desk.say(
+                        (*path, "at"),
+                        "not-in-flow",
+                        f"the station {shown(task.at)} is not on the line of {shown(station)}; a task stays "
+                        "on its line.",
+                    )
             for kind in ("robot", "tool"):
                 _check_listed(desk, path, kind, getattr(task, kind))
             if task.zone is not None and desk.expect((*path, "zone"), task.zone, "zone"):
@@ -76,24 +89,24 @@ def check_order(desk: Desk) -> None:
     """Check that what a task comes after exists, is not further down the line, and makes no circle."""
     scenario, layout = desk.scenario, desk.layout
     before: dict[Key, list[Key]] = {}
-    for station, table in scenario.station.items():
-        for name, task in table.task.items():
-            before[station, name] = []
-            for number, text in enumerate(task.after):
-                here = _at(("station", station, "task", name), "after", number, len(task.after))
-                other = find_task(desk, here, text, station)
-                if other is None:
-                    continue
-                is_earlier = other[0] == station or layout.is_before(other[0], station)
-                if not is_earlier and {other[0], station} <= layout.rank.keys():
-                    desk.say(
-                        here,
-                        "later-station",
-                        f"the task {shown(text)} is done at {shown(other[0])}, which does not come before "
-                        f"{shown(station)}; a job gets there later or never.",
-                    )
-                elif other[0] == station:
-                    before[station, name].append(other)
+    for station, name, at, task in placed_tasks(scenario.station):
+        before[station, name] = []
+        for number, text in enumerate(task.after):
+            here = _at(("station", station, "task", name), "after", number, len(task.after))
+            other = find_task(desk, here, text, station)
+            if other is None:
+                continue
+            done_at = where_done(scenario, other)
+            is_earlier = done_at == at or layout.is_before(done_at, at)
+            if not is_earlier and {done_at, at} <= layout.rank.keys():
+                desk.say(
+                    here,
+                    "later-station",
+                    f"the task {shown(text)} is done at {shown(done_at)}, which does not come before "
+                    f"{shown(at)}; a job gets there later or never.",
+                )
+            elif done_at == at:
+                before[station, name].append(other)
     for circle in _circles(before):
         station, name = circle[0]
         tasks = [shown(task) for _, task in [*circle, circle[0]]]
@@ -103,6 +116,11 @@ def check_order(desk: Desk) -> None:
             "task-circle",
             f"the tasks wait for one another: {row}; take one `after` out.",
         )
+
+
+def where_done(scenario: Scenario, key: Key) -> str:
+    """Return the station at which a task is done that is named by the station it stands under."""
+    return scenario.station[key[0]].task[key[1]].at or key[0]
 
 
 def find_task(desk: Desk, path: Path, text: str, station: str) -> Key | None:

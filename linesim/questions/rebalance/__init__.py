@@ -1,0 +1,1 @@
+"""`rebalance`: which tasks move to which station, and what that brings."""
