@@ -164,7 +164,7 @@ def _show(found: Intake, *, everything: bool) -> None:
 def _table(page: Page, table: TableRead) -> None:
     from linesim.answers.wording import count_of
 
-    how = {"like": "much like it", "double": "another column means it", "map": "as before"}
+    how = {"like": "by one of its words", "double": "another column means it", "map": "as before"}
     where = f"sheet {table.sheet}, " if table.sheet else ""
     what = f"{table.what[0].upper()}{table.what[1:]}"
     page.heading(f"{what}: {where}headings in row {table.row}, {count_of(table.count, 'row')} read")
@@ -197,7 +197,9 @@ def _next(found: Intake, scenario: Path, *, is_new: bool) -> int:
         says.append(f"next: linesim fit {scenario.with_name(here)}")
     if here := _named(found, "actuals.csv"):
         says.append(f"next: linesim validate {scenario} {scenario.with_name(here)}")
-    if text or scenario.name in found.files:
+    if scenario.name in found.files and not any(table.kind == "tasks" for table in found.tables):
+        says.append(f"{scenario} waits for its tasks; next: linesim import them")
+    elif text or scenario.name in found.files:
         try:
             reading = read(scenario)
         except ScenarioError as error:

@@ -106,7 +106,8 @@ class Body:
         value = row.values[heading.place]
         if isinstance(value, str) and value.casefold() in NOTHING:
             return None
-        return seconds_of(value, heading.unit, self.writing)
+        unit = self.text(row, "unit").casefold().rstrip(".") if "unit" in self.headed.by_column else ""
+        return seconds_of(value, UNITS[unit][0] if unit in UNITS else heading.unit, self.writing)
 
     def number(self, row: SheetRow, column: str, told: Told) -> Decimal | None:
         """Return the number in a cell; None where it is empty, or holds none, which is told."""
@@ -163,6 +164,9 @@ def body_of(headed: Headed, settled: Mapping[str, str], told: Told) -> Body:
         told.change(
             sheet.name, f"{rows_in_words([row.number for row in above])} above the headings: {_few(words)}."
         )
+    for one in headed.headings:
+        if one.how == "double":
+            told.doubt(sheet.name, f"{shown(one.text)} means what another column means better; not read.")
     names = sheet.rows[headed.at].texts
     rows = []
     for row in sheet.rows[headed.first :]:
@@ -212,10 +216,12 @@ def _with_units(body: Body, above: Sequence[SheetRow], told: Told) -> Body:
     common = next((UNITS[one][0] for one in said if one in UNITS), "")
     headings: list[Heading] = []
     guessed = ""
+    has_column = "unit" in body.headed.by_column
     for one in body.headed.headings:
         unit = one.unit
         if one.column in TIMED and unit not in SIZES:
-            unit = common or guessed or next((other.unit for other in headings if other.column in TIMED), "")
+            before = next((other.unit for other in headings if other.column in TIMED), "")
+            unit = common or guessed or ("s" if has_column else before)
             if not unit:
                 values = [row.values[one.place] for row in body.rows]
                 found = (_number(value, body.writing) for value in values if not unit_in(value))

@@ -25,6 +25,7 @@ class Draft:
     Attributes:
         row: The row.
         station, task, title: Its texts; the title is empty where there is none.
+        section: Section of its station, where the sheet says it.
         times: Its times by their columns [s].
     """
 
@@ -33,6 +34,7 @@ class Draft:
     task: str
     title: str
     times: Mapping[str, Decimal]
+    section: str = ""
 
     @property
     def middle(self) -> Decimal:
@@ -116,7 +118,9 @@ def drafts_of(
         told.doubt(body.sheet, f'no column names the tasks; each station has one, called "{WORK}".')
     found: list[Draft] = []
     sums = _Sums()
+    section = ""
     for row, station in rows:
+        section = body.text(row, "section") or section
         task, title = body.text(row, "task"), safe_text(body.text(row, "title"))
         label = next((text for text in row.texts if text), "")
         try:
@@ -145,7 +149,7 @@ def drafts_of(
         elif not station:
             told.row(body.sheet, row.number, f"{shown(title or task)} has no station and is left out")
         else:
-            found.append(Draft(row, station, task, title, own))
+            found.append(Draft(row, station, task, title, own, section))
             sums.add(station, found[-1].middle)
     told.tell_rows()
     return found

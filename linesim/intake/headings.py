@@ -10,9 +10,10 @@ from functools import cached_property, lru_cache
 from types import MappingProxyType
 
 from linesim.intake.sheets import Sheet, SheetRow
-from linesim.intake.words import KINDS, LEFT_OUT, NEEDS, SIZES, TIMED, UNITS, WHAT, WORDS, Kind
+from linesim.intake.words import KINDS, LEFT_OUT, NEEDS, NOT_SO, SIZES, TIMED, UNITS, WHAT, WORDS, Kind
 from linesim.scenario.tasks import COLUMNS
 
+_LONGEST = 60  #: Longer texts are no headings.
 LOOKED_AT = 40  #: Rows that may stand above the headings.
 _NOISE = frozenset(
     {"of", "the", "per", "in", "for", "a", "nr", "no", "number", "required", "req", "planned", "each", "net"}
@@ -34,7 +35,8 @@ class Heading:
         column: Column that it means; empty if it is not read.
         unit: Unit of its times, or ``%``; empty if it names none.
         how: How it was found: ``ours`` (the column's own name), ``word`` (a word that plants use), ``like``
-            (one much like it), ``map`` (said before or now), ``double`` (another means it better) or empty.
+            (much like one, or with one in it), ``map`` (said before or now), ``double`` (another means it
+            better) or empty.
         section: Section of stop minutes, as the heading names it.
     """
 
@@ -123,8 +125,9 @@ def _headed(
                 headings = _headings(row, above, kind, given, near=True)
             found = Headed(sheet, kind, at, *_with_units(sheet, at, headings))
             readings = sum(one.column == "reading" for one in headings)
-            n_read = sum(one.column not in (LEFT_OUT, "reading") for one in headings)
-            n_read += 2 * (readings > 1) or _repeats(found)
+            read = [one for one in headings if one.column not in (LEFT_OUT, "reading")]
+            n_read = sum(1 if one.how == "like" else 2 for one in read)
+            n_read += 4 if readings > 1 else 2 * _repeats(found)
             score = (n_read, len(row.filled), -at, -KINDS.index(kind))
             if best is None or score > best[0]:
                 best = (score, found)
@@ -195,8 +198,19 @@ def _meaning(place: int, text: str, kind: Kind, known: Mapping[str, str], *, nea
     for candidate in (phrase, " ".join(word for word in words if word not in _NOISE)):
         if candidate and candidate in named:
             return Heading(place, text, named[candidate], unit, "word")
-    alike = get_close_matches(phrase, list(named), n=1, cutoff=0.86) if near and 4 < len(phrase) < 40 else []
-    return Heading(place, text, named[alike[0]], unit, "like") if alike else Heading(place, text)
+    timed = {word: column for word, column in named.items() if column in TIMED} if unit in SIZES else {}
+    alike = _like(phrase, timed, near=False) or _like(phrase, named, near=near)
+    return Heading(place, text, named[alike], unit, "like") if alike else Heading(place, text)
+
+
+def _like(phrase: str, named: Mapping[str, str], *, near: bool) -> str:
+    """Return the known word that stands in a heading, or that it is much like; empty if there is none."""
+    if not 2 < len(phrase) < _LONGEST or NOT_SO & set(phrase.split()):
+        return ""
+    inside = [word for word in named if len(word) > 2 and f" {word} " in f" {phrase} "]
+    if inside or not near:
+        return max(inside, key=lambda word: (phrase.rindex(word) + len(word), len(word)), default="")
+    return next(iter(get_close_matches(phrase, list(named), n=1, cutoff=0.86)), "")
 
 
 @lru_cache(maxsize=len(KINDS))

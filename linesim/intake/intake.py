@@ -171,7 +171,7 @@ def import_file(
     if not bodies:
         raise WrongQuestionError([_nothing(found.name, every), *told.changes])
     if takt_s is None:
-        takt_s = takt_in(text for one in chosen for row in one.rows[:20] for text in row.texts)
+        takt_s = takt_in(" ".join(filter(None, row.texts)) for one in chosen for row in one.rows[:20])
     counts, texts, guesses = _Tables(bodies, told).files(found.name, scenario, takt_s)
     if not texts and not any(counts):
         raise WrongQuestionError([f"{found.name}: no row of it can be read.", *told.changes])
@@ -317,6 +317,7 @@ class _Tables:
             tuple(found.seconds[k] for k in kept),
             found.stations,
             found.people,
+            found.sections,
         )
 
     def files(
@@ -331,6 +332,7 @@ class _Tables:
         guesses: tuple[str, ...] = ()
         if scenario is not None and (self.rows["tasks"] or self.stations):
             given: dict[str, str] = {kind: name for kind, name in names.items() if self.rows[kind]}
+            given.setdefault("tasks", names["tasks"])
             made = skeleton(source, self.tasks, self.stations, self.rows["orders"], given, takt)
             texts[scenario], guesses = made.text, made.guesses
         return self.counts, texts, guesses

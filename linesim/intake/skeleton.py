@@ -11,9 +11,12 @@ from decimal import Decimal
 from linesim.intake.figures import UnclearError, Writing, name_of, seconds_of, written
 from linesim.intake.other_rows import StationRow
 from linesim.intake.task_rows import TaskTable
+from linesim.intake.words import UNITS
 from linesim.scenario.toml import key, toml_value
 
-TAKT = re.compile(r"\btakt(?:\s*time)?\b[^\d]{0,20}(\d[\d.,:]*)\s*([a-z]*)", re.IGNORECASE)
+TAKT = re.compile(
+    r"\btakt(?:\s*time)?\s*(?:[\[(]\s*([a-z]*)\.?\s*[\])])?[^\d]{0,20}(\d[\d.,:]*)\s*([a-z]*)", re.IGNORECASE
+)
 _SLACK = 1.1  #: A guessed takt is so much longer than the work of the busiest station.
 Rows = Sequence[Mapping[str, str]]
 
@@ -66,6 +69,7 @@ class _Writer:
         self.seconds = [seconds for table in tasks for seconds in table.seconds]
         self.titles = {name: text for table in tasks for name, text in table.stations.items() if name != text}
         self.titles |= {one.name: one.title for one in stations if one.title}
+        self.sections = {name: text for table in tasks for name, text in table.sections.items()}
         self.listed = {one.name: one for one in stations}
         self.names = list(dict.fromkeys([*self.listed, *(row["station"] for row in self.rows)]))
         self.own_people = {name: n for table in tasks for name, n in table.people.items()}
@@ -81,6 +85,10 @@ class _Writer:
     def scenario(self, takt: Decimal | None) -> Skeleton:
         """Return the whole text."""
         mark = ""
+        if not self.rows:
+            self.guess(f"Nothing says the tasks: {self.files['tasks']} is missing; import them next")
+        if takt is None and not self.rows:
+            takt, mark = Decimal(60), self.guess("Nothing says the takt: 60 s")
         if takt is None:
             takt = Decimal(max(1, math.ceil(_SLACK * max(map(self._load, self.names), default=1.0))))
             mark = self.guess(
@@ -94,7 +102,7 @@ class _Writer:
             f"title = {toml_value(_title(self.source))}",
             f"takt  = {toml_value(f'{written(takt)} s')}{mark}",
             f"flow  = {toml_value(list(sections))}",
-            *([f"tasks = {toml_value(self.files['tasks'])}"] if "tasks" in self.files else []),
+            f"tasks = {toml_value(self.files['tasks'])}",
             "",
             "[study]",
             'question = "Does the line keep its takt, and if not, what keeps it from it?"',
@@ -115,7 +123,7 @@ class _Writer:
         last = ""
         for name in self.names:
             one = self.listed.get(name)
-            last = (one.section if one is not None else "") or last or "line"
+            last = (one.section if one is not None else "") or self.sections.get(name, "") or last or "line"
             found.setdefault(last, []).append(name)
         taken = set(self.names)
         return {
@@ -253,16 +261,18 @@ def takt_in(texts: Iterable[str]) -> Decimal | None:
     """Return the takt that a title row names [s]; None if none does.
 
     Examples:
-        >>> takt_in(["Line 4, trim", "Takt: 95 s"]), takt_in(["Takt time 1:35"]), takt_in(["Line 4"])
-        (Decimal('95'), Decimal('95'), None)
+        >>> takt_in(["Line 4", "Takt: 95 s"]), takt_in(["Takt time 1:35"]), takt_in(["Takt (sec): 92 x 2"])
+        (Decimal('95'), Decimal('95'), Decimal('92'))
     """
     for text in texts:
         found = TAKT.search(text[:200])
         if found is None:
             continue
+        unit = found[3] if found[3].lower() in UNITS else found[1] or ""
+        if unit.lower() not in UNITS and ":" not in found[2]:
+            continue
         try:
-            is_bare = not found[2] and ":" not in found[1]
-            return None if is_bare else seconds_of(f"{found[1]} {found[2]}".strip(), "s", Writing(","))
+            return seconds_of(f"{found[2]} {unit}".strip(), "s", Writing(","))
         except UnclearError:
             continue
     return None

@@ -31,12 +31,14 @@ class TaskTable:
         seconds: Mean time of each [s].
         stations: Name of each station -> what the sheet calls it.
         people: People of each station where the sheet gives them once a station.
+        sections: Section of each station, where the sheet says it.
     """
 
     rows: tuple[Mapping[str, str], ...]
     seconds: tuple[Decimal, ...]
     stations: Mapping[str, str]
     people: Mapping[str, int]
+    sections: Mapping[str, str]
 
 
 def read_tasks(body: Body, told: Told, *, at: str = "") -> TaskTable:
@@ -78,6 +80,7 @@ def read_tasks(body: Body, told: Told, *, at: str = "") -> TaskTable:
         tuple(draft.middle for draft in drafts),
         titles,
         {names[text]: number for text, number in station_people.items()},
+        {names[one.station]: name_of(one.section) for one in reversed(drafts) if one.section},
     )
 
 

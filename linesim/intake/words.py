@@ -16,7 +16,9 @@ WHAT: Mapping[Kind, str] = MappingProxyType(
 )  # fmt: skip
 LEFT_OUT = ""  #: Column of a heading that is not read.
 
-_STATION = "station|stn|st|stat|station id|work station|workstation|work place|workplace|pitch|location"
+_STATION = (
+    "station|stn|st|ws|wst|stat|station id|work station|workstation|work place|workplace|pitch|location"
+)
 _TASK = (
     "task id|task no|task nr|task number|id|op|op id|op no|operation id|operation no|operation nr|"
     "operation number|step|step no|pos|item|item no|element id|element no|no|process id|process no"
@@ -32,9 +34,9 @@ WORDS: Mapping[Kind, Mapping[str, str]] = MappingProxyType(
         "tasks": MappingProxyType(
             {
                 "station": _STATION, "task": _TASK, "title": _TITLE,
-                "mean": "mean|time|task time|cycle time|standard time|std time|process time|"
-                "work time|average|"
-                "average time|avg|avg time|mean time|operation time|duration|t|normal time|work content|ct",
+                "mean": "mean|std|standard|manual|time|task time|cycle time|standard time|std time|"
+                "process time|work time|average|average time|avg|"
+                "avg time|mean time|operation time|duration|t|normal time|work content|ct",
                 "low": "low|min|minimum|minimum time|min time|shortest|best case|fastest",
                 "mode": "mode|most likely|usual|usual time|likely",
                 "high": "high|max|maximum|maximum time|max time|longest|worst case|slowest",
@@ -47,10 +49,11 @@ WORDS: Mapping[Kind, Mapping[str, str]] = MappingProxyType(
                 "ops|crew size|ftes|fte|manpower",
                 "robot": "robot|robots|automation|robot id",
                 "tool": "tool|tools|tooling|tool used|shared tool",
-                "zone": "zone|side|work zone",
-                "after": "after|predecessor|predecessors|precedence|preceding task|preceding tasks|"
-                "depends on|"
-                "follows|pred|after task",
+                "section": "section|line|area|zone|line section|segment|department|shop",
+                "unit": "unit|units|uom|time unit|unit of time",
+                "zone": "side|work zone|job zone",
+                "after": "after|must follow|not before|predecessor|predecessors|precedence|preceding task|"
+                "preceding tasks|depends on|follows|pred|after task",
                 "options": "options|option|only with|option code|feature|only if",
                 "unless": "unless|not with|without",
                 "models": "models|model|variant|variants|only for|product|type",
@@ -61,6 +64,7 @@ WORDS: Mapping[Kind, Mapping[str, str]] = MappingProxyType(
         "times": MappingProxyType(
             {
                 "station": _STATION, "task": _TASK, "title": _TITLE,
+                "unit": "unit|units|uom|time unit|unit of time",
                 "cycle": "cycle|cycle no|observation|obs|reading|sample|measurement|run|count|"
                 "repetition|rep|n",
                 "time": "time|measured time|observed time|measured|duration|task time|cycle time|"
@@ -111,6 +115,12 @@ NEEDS: Mapping[Kind, tuple[frozenset[str], ...]] = MappingProxyType(
         "orders": (frozenset({"model"}), frozenset({"options", "sequence", "number"})),
         "shifts": (frozenset({"jobs", "stop", "reworked"}), frozenset({"date", "shift"})),
     }
+)  # fmt: skip
+#: Words of a heading that means something else than one of its other words alone would.
+NOT_SO = frozenset(
+    {"cum", "cumulative", "cumulated", "running", "old", "previous", "last", "remaining", "idle", "balance",
+     "takt", "start", "end", "finish", "date", "until", "target", "available", "capacity", "load", "cost",
+     "utilisation", "utilization", "price", "walk", "walking", "waiting", "allowance", "plan"}
 )  # fmt: skip
 TIMED = frozenset({"mean", "low", "mode", "high", "sd", "time", "reading", "stop", "fault_repair"})
 #: Units of time by what people write, and their size [s]; a TMU is 1/100,000 of an hour.

@@ -39,6 +39,7 @@ def test_one_command_makes_a_line_that_runs(here: Path, capsys: pytest.CaptureFi
     assert "line.toml: no errors; next: linesim check line.toml, linesim run line.toml" in said.err
     few = ("--replications", "2", "--workers", "1", "--quiet", "--set", 'run.length = "1 shift"')
     assert call(capsys, "check", "line.toml").status == 0
+    assert "set-cab (set cab): 45 s" in call(capsys, "explain", "line.toml").out
     assert call(capsys, "run", "line.toml", *few).status == 0
 
 
@@ -115,6 +116,15 @@ def test_other_tables_join_a_line_that_is_there(here: Path, capsys: pytest.Captu
     said = taken("orders.csv")
     assert 'line.toml does not read read-orders.csv yet: write file = "read-orders.csv"' in said.err
     assert (here / "line.toml").read_text(encoding="utf-8") == before
+
+
+def test_stations_alone_wait_for_their_tasks(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A list of stations makes the scenario, and the tasks that come next fill it."""
+    (here.parent / "stations.csv").write_bytes(b"Stn,Section,Operators\nK1,trim,2\nK2,trim,1\n")
+    said = call(capsys, "import", "../stations.csv", "--yes")
+    assert said.status == 0 and "line.toml waits for its tasks" in said.err
+    said = call(capsys, "import", "../plan.xlsx", "--yes")
+    assert said.status == 0 and "line.toml: no errors" in said.err
 
 
 def test_a_source_is_never_written_over(here: Path, capsys: pytest.CaptureFixture[str]) -> None:

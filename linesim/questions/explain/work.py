@@ -42,7 +42,7 @@ def station_sentences(scenario: Scenario, name: str, section: Section) -> Iterat
 
 def _task(name: str, task: Task) -> str:
     known = [part for part in (task.confidence, task.source) if part]
-    text = f"{name}: {time_text(task.time)}"
+    text = f"{name}{f' ({task.title})' if task.title else ''}: {time_text(task.time)}"
     text += f" [{', '.join(known)}]" if known else ""
     if task.time_for:
         others = [f"{time_text(time)} for {what}" for what, time in task.time_for.items()]

@@ -96,6 +96,7 @@ def candidates(
     *,
     samples: int,
     seed: int,
+    whatever_fits: bool = True,
     tell: Callable[[int, int], None] | None = None,
 ) -> tuple[tuple[Candidate, ...], tuple[LeftOut, ...]]:
     """Return the shapes that could be fitted, the best first, and those that could not.
@@ -110,14 +111,19 @@ def candidates(
         kinds: Names of the shapes to try.
         samples: Samples for the goodness of fit.
         seed: Of those samples.
+        whatever_fits: Whether shapes with two ends are tried also where another fits, so that they cannot
+            be proposed; their goodness of fit takes most of the time.
         tell: Told how many shapes are done, and of how many.
     """
     found: list[Candidate] = []
     out: list[LeftOut] = []
-    chosen = [kind for kind in FITTED if kind.kind in kinds]
+    chosen = sorted((kind for kind in FITTED if kind.kind in kinds), key=lambda kind: kind.kind in BOUNDED)
     for number, kind in enumerate(chosen):
         if tell is not None:
             tell(number, len(chosen))
+        if kind.kind in BOUNDED and not whatever_fits and any(one.fits for one in found):
+            out.append(LeftOut(kind.kind, "another shape fits (--shape tries them all the same)"))
+            continue
         if kind.above_zero and times.min() <= 0:
             out.append(LeftOut(kind.kind, "a time is 0, which it never gives"))
             continue

@@ -84,6 +84,7 @@ def fitted(
     samples: int,
     seed: int,
     confidence: float,
+    whatever_fits: bool = True,
     tell: Callable[[int, int], None] | None = None,
 ) -> Fitted:
     """Return the fit to the times of a task.
@@ -97,6 +98,7 @@ def fitted(
         samples: Samples for the goodness of fit.
         seed: Of those samples.
         confidence: Of the intervals.
+        whatever_fits: Whether shapes with two ends are tried also where another fits.
         tell: Told how many shapes are done, and of how many.
     """
     times = np.asarray(element.times_s, dtype=np.float64)
@@ -105,7 +107,9 @@ def fitted(
     found: tuple[Candidate, ...] = ()
     left_out: tuple[LeftOut, ...] = ()
     if times.size >= FEWEST and times.min() < times.max():
-        found, left_out = candidates(times, kinds, samples=samples, seed=seed, tell=tell)
+        found, left_out = candidates(
+            times, kinds, samples=samples, seed=seed, whatever_fits=whatever_fits, tell=tell
+        )
     few = ", without outliers" if outliers == WITHOUT else ""
     source = f"{file}, {count_of(times.size, 'time')}{few}" if file else ""
     proposed = _proposed(times, found)

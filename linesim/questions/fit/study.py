@@ -181,7 +181,7 @@ def _fits(asked: Fit, elements: Sequence[tuple[str, Element]], file: str) -> Ite
         for outliers in (ALL, WITHOUT) if has_far else (ALL,):
             yield fitted(
                 one, name, outliers, kinds, file=file, samples=asked.samples, seed=asked.seed,
-                confidence=asked.confidence, tell=tell,
+                confidence=asked.confidence, whatever_fits=bool(asked.shapes), tell=tell,
             )  # fmt: skip
 
 
@@ -255,11 +255,14 @@ def _parts(tables: Sequence[Table], fits: Sequence[Fitted], chosen: Sequence[Fit
     for one in chosen:
         yield Words((f"# {one.task}", one.line) if len(chosen) > 1 else (one.line,), is_verbatim=True)
     if len(chosen) == 1 and len(shapes):
-        out = chosen[0].left_out
-        why = "".join(f" {one.kind.capitalize()}: not tried, {one.why}." for one in out)
+        reasons = dict.fromkeys(one.why for one in chosen[0].left_out)
+        by_reason = {
+            why: listed([one.kind for one in chosen[0].left_out if one.why == why]) for why in reasons
+        }
+        untried = "".join(f" Not tried: {kinds}; {reason}." for reason, kinds in by_reason.items())
         read = tuple(column for column in _SHAPES if column.name in _READ)
         rows = shapes.places(lambda row: row["outliers"] == chosen[0].outliers and row["aic"] is not None)
-        yield View("shapes", "Shape by shape", read, rows, note=f"{_NOTE}{why}")
+        yield View("shapes", "Shape by shape", read, rows, note=f"{_NOTE}{untried}")
     for number, one in enumerate(chosen, start=1):
         if not one.shapes:
             continue

@@ -239,7 +239,7 @@ K1|bolt cab|30|0.5|b
 station,task,title,mean_s
 K1,set-cab,set cab,60
 K1,bolt-cab,bolt cab,30
-"""}),
+"""}, doubts=('"Time (min)" means what another column means better',)),
     PlantFile("spread.xlsx", workbook({"Tasks": """
 Station | Task | Avg time (s) | Std dev (s) | Defect rate | Robot
 W1 | weld | 48.0 | 2.4 | 2% | R 1
@@ -292,6 +292,35 @@ A3|58.5|1
         'no column names the tasks; each station has one, called "work"',
         '"Cycle time" names no unit; its figures (52 to 61) are read as seconds',
     )),
+    PlantFile("balance-sheet.xlsx", workbook({"Line balance": SheetText("""
+LINE BALANCING SHEET
+Line: | Cab trim | | Takt time (sec): | 92 | | Date: | @2026-05-04
+WS | Seq. | Work element | Element time | | Cum. time | No. ops | Comment
+| | | manual (s) | auto (s) | | |
+WS-01 | 1 | Pick cab, attach hoist | 14.5 | | 14.5 | 2 | see photo
+WS-01 | 2 | Lower cab | 22 | | 36.5 | 2 |
+WS-01 | 3 | Robot torque | | 18 | 54.5 | | R2
+WS-02 | 1 | Harness | 55 | | 55 | 1 |
+| | Sub-total | =SUM(D5:D8) -> 91.5 | | | |
+""", merged=["A1:H1", "D3:E3"])}), {"tasks.csv": """\
+station,task,title,mean_s,people
+WS-01,pick-cab-attach-hoist,"Pick cab, attach hoist",14.5,2
+WS-01,lower-cab,Lower cab,22,2
+WS-02,Harness,,55,
+"""}, doubts=('"Element time" names no unit; its figures (14.5 to 91.5) are read as seconds',), changes=(
+        'row 9, "Sub-total", is the sum of rows above', '"Robot torque" has no time and is left out',
+    )),
+    PlantFile("export.xlsx", workbook({"Tasks": """
+Zone|Work Station|Activity Description|Duration|Unit|Qty Operators|Skill|Tooling Req'd|Must follow
+A|10|Fit door LH|1.2|min|1|B|DC gun|
+A|10|Fit door RH|1.2|min|1|B|DC gun|Fit door LH
+B|20|Glass|95|sec|2|A|Sucker / robot|Fit door RH
+"""}), {"tasks.csv": """\
+station,task,title,mean_s,people,tool,after
+10,fit-door-lh,Fit door LH,72,,dc-gun,
+10,fit-door-rh,Fit door RH,72,,dc-gun,fit-door-lh
+20,Glass,,95,2,Sucker;robot,10.fit-door-rh
+"""}),
     PlantFile("ours.csv", b"""\
 station,task,mean_s,cv,crew,people,after,options,fault_chance,fault_found,fault_repair_s
 K1,set,58,0.1,cab,2,,,,,

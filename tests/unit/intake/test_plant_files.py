@@ -54,7 +54,7 @@ def test_what_is_made_can_be_checked(plant: PlantFile, tmp_path: Path) -> None:
     for name, text in found.files.items():
         (tmp_path / name).write_text(text, encoding="utf-8")
     assert ("line.toml" in found.files) == any(table.kind in ("tasks", "stations") for table in found.tables)
-    if "line.toml" in found.files:
+    if "tasks.csv" in found.files or "read-tasks.csv" in found.files:
         reading = read(tmp_path / "line.toml")
         assert {one.code for one in reading.warnings} <= {"unused-model"}, reading.warnings
         assert sum(len(station.task) for station in reading.scenario.station.values()) == sum(
@@ -78,6 +78,28 @@ def test_a_whole_line_runs_as_it_comes(tmp_path: Path) -> None:
     assert result.table.query("measure == 'jobs_per_shift'")["mean"].iloc[0] > 200
     assert any("how the line moves" in text for text in found.guesses)
     assert not any("takt" in text for text in found.guesses)
+
+
+def test_sections_may_stand_beside_the_tasks(tmp_path: Path) -> None:
+    """A column such as Zone in a task table parts the stations into sections, in their order."""
+    plant = next(one for one in TASK_FILES if one.name == "export.xlsx")
+    for name, text in taken(plant).files.items():
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    line = read(tmp_path / "line.toml").scenario
+    assert {name: section.stations for name, section in line.section.items()} == {"A": ("10",), "B": ("20",)}
+
+
+def test_stations_alone_wait_for_their_tasks(tmp_path: Path) -> None:
+    """A list of stations makes a line without work, which says so and is whole once the tasks have come."""
+    text = b"Station,Section,Operators\nK1,trim,2\nK2,trim,1\n"
+    found = import_file(text, name="stations.csv")
+    assert list(found.files) == ["line.toml"]
+    assert any("tasks.csv is missing" in one for one in found.guesses)
+    (tmp_path / "line.toml").write_text(found.files["line.toml"], encoding="utf-8")
+    (tmp_path / "tasks.csv").write_text("station,task,mean_s\nK1,set,50\nK2,bolt,40\n", encoding="utf-8")
+    assert {name: crew.people for name, crew in read(tmp_path / "line.toml").scenario.crew.items()} == {
+        "K1": 2, "K2": 1
+    }  # fmt: skip
 
 
 def test_next_week_asks_for_what_is_new_only() -> None:
