@@ -116,7 +116,8 @@ def _crews(loads: Loads) -> Iterator[Limit]:
             work[crews] = work.get(crews, 0.0) + person_s
     for group in _unions(list(work)):
         person_s = sum(amount for crews, amount in work.items() if crews <= group)
-        people = sum(int(plan.crews.people[c]) * _hours(plan, int(plan.crews.calendar[c])) for c in group)
+        there = plan.crews.people * (1 - plan.crews.absence)
+        people = sum(float(there[c]) * _hours(plan, int(plan.crews.calendar[c])) for c in group)
         names = "+".join(plan.names.crew[c] for c in sorted(group))
         count = sum(int(plan.crews.people[c]) for c in group)
         says = f"{person_s:.1f} s of work a job for {count} {'person' if count == 1 else 'people'}"

@@ -34,13 +34,15 @@ class CrewDesk:
 def desk_of(loads: Loads) -> tuple[CrewDesk, ...]:
     """Return what each crew's work asks for; every crew must have somebody.
 
-    Work that several crews may do is split by their numbers of people, as in `Loads.crews`.
+    Work that several crews may do is split by their numbers of people, as in `Loads.crews`. Who is away now
+    and then takes as many more; what new people take longer is not in it.
     """
     found = []
     for c, load in enumerate(loads.crews):
         spread = crew_spread(loads, c)
         assert spread is not None, f"nobody is in crew {load.name}"
-        found.append(CrewDesk(*(load.count * work / load.takt_s for work in (spread.mean, spread.p95))))
+        there = load.takt_s * (1 - float(loads.plan.crews.absence[c]))
+        found.append(CrewDesk(*(load.count * work / there for work in (spread.mean, spread.p95))))
     return tuple(found)
 
 

@@ -35,11 +35,12 @@ from linesim.engine.order import (
     GATE,
     HELP,
     REPAIR,
+    ROSTER,
     TASK,
     TRAVEL,
     WALK,
 )
-from linesim.engine.people import give_back, might_find_people, take_first
+from linesim.engine.people import draw_roster, give_back, might_find_people, take_first
 from linesim.engine.rule import rule
 from linesim.engine.states import is_before, set_urgency, write_people, write_robots, write_stations
 from linesim.engine.tables import ENDLESS, State
@@ -168,6 +169,8 @@ def ends(s: State, rank: int, first: int, serial: int, what: int) -> None:
         carrier_back(s, what)
     elif rank == GATE:
         open_gate(s, what)
+    elif rank == ROSTER:
+        draw_roster(s, what)
     elif rank == CALENDAR:
         switch_calendar(s, what)
     elif rank == FAILURE:

@@ -236,6 +236,15 @@ class Crew:
     n_free: int = 0
     is_changed: int = 0
     next_changed: int = -1
+    absence: float = 0.0  #: chance that a person is away for a shift
+    period: int = 0  #: after which shifts begin again as they did
+    shifts: int = 0  #: in ``ints``: when they begin
+    n_shifts: int = 0
+    turn: int = 0  #: the next one: in which period …
+    place: int = 0  #: … and which one in it
+    shift: int = 0  #: how many have begun
+    curve: int = 0  #: in ``ints``: what a task takes the new, each time
+    n_curve: int = 0
 
 
 @dataclass(slots=True)
@@ -256,6 +265,9 @@ class Operator:
     position: int = 0  #: how far down that section [ticks of conveyor travel]
     free_since: int = 0
     serial: int = 0
+    away: int = -1  #: column
+    is_away: int = 0  #: for this shift, once what it has begun is ended
+    practice: int = -1  #: in ``ints``: how often it has done each task, if it is new
     state: int = 0
     state_since: int = 0
     ticks: int = 0

@@ -13,6 +13,7 @@
 | TRAVEL | a job arrives at a buffer's far end | buffer | |
 | CARRIER | a carrier is back | carrier | |
 | GATE | supply brings or removal takes | 0 supply, 1 removal | |
+| ROSTER | a shift of a crew begins, and some are away | crew | |
 | CALENDAR | working time begins or ends | calendar | |
 | FAILURE | something fails | failure mode | |
 | CONVEYOR | a moving or indexed section reaches reach, call, limit or mark | section | |
@@ -49,7 +50,7 @@ A failure after the end of the task that it might have met, a limit after the wo
 
 from __future__ import annotations
 
-(SHIFT, TASK, WALK, REPAIR, HELP, BAY, TRAVEL, CARRIER, GATE, CALENDAR, FAILURE, CONVEYOR) = range(12)
+(SHIFT, TASK, WALK, REPAIR, HELP, BAY, TRAVEL, CARRIER, GATE, ROSTER, CALENDAR, FAILURE, CONVEYOR) = range(13)
 
 #: What a conveyor meets at one clock time, in this order.
 REACH, CALL, LIMIT = range(3)

@@ -9,6 +9,7 @@ from linesim.engine.line_records import Gate, Section
 from linesim.engine.lists import touch, touch_crew, touch_robot, touch_section, wake
 from linesim.engine.marks import enter
 from linesim.engine.modes import next_failure
+from linesim.engine.people import draw_roster
 from linesim.engine.tables import BUFFER, JOIN, PACED, SCRAP, STALLS, State
 from linesim.engine.traffic import bring, next_opening, take_carrier, unit_cell
 from linesim.plan.plan import Plan
@@ -18,6 +19,9 @@ from linesim.plan.tables import NONE
 def start(s: State, plan: Plan) -> None:
     """Open the line at tick 0."""
     w = s.w[0]
+    for c in range(w.n_crews):
+        if s.crews[c].absence > 0:
+            draw_roster(s, c)
     for c in range(len(s.calendars)):
         follow_calendar(s, c)
     for m in range(w.n_modes):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from linesim.engine.lists import note, touch_crew
 from linesim.engine.order import NO_LIMIT
-from linesim.engine.people import conveyor_clock, n_free_people
+from linesim.engine.people import conveyor_clock, has_left, n_free_people
 from linesim.engine.rule import rule
 from linesim.engine.tables import COMING, READY, RUNNING, State
 from linesim.engine.work import has_room, robots_ready, tools_free
@@ -238,6 +238,8 @@ def idle_state(s: State, c: int) -> int:
 def busy_state(s: State, o: int) -> int:
     """Return the state of an operator who is not idle."""
     operator = s.operators[o]
+    if has_left(s, o):
+        return O_OFF
     if operator.mode != NONE:
         return O_REPAIRING
     rests = O_OFF

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from linesim.engine.job_records import Piece
 from linesim.engine.line_records import Section
 from linesim.engine.offers import has_jobs, offer
+from linesim.engine.people import has_left
 from linesim.engine.states import idle_station_state
 from linesim.engine.tables import COMING, RUNNING, State
 from linesim.engine.traffic import MOST_AT_ONCE, has_more
@@ -87,8 +88,9 @@ def _runs_on(s: State, x: int, section: Section) -> bool:
 
 
 def _waits_for_hours(s: State) -> bool:
-    """Return whether something waits for the working time of a section, a crew or a robot to begin."""
+    """Return whether something waits for the working time of a section, a person or a robot to begin."""
     off = {c for c, crew in enumerate(s.crews) if not crew.is_on}
+    off |= {operator.crew for o, operator in enumerate(s.operators) if has_left(s, o)}  # they will come back
     if any(not section.is_on for section in s.sections):
         return True
     if any(mode.waits and mode.crew in off for mode in s.modes):

@@ -19,7 +19,7 @@ from linesim.engine.lists import (
 from linesim.engine.modes import rest_mode, run_mode, switch_modes
 from linesim.engine.order import TASK as TASK_ENDS
 from linesim.engine.order import WALK
-from linesim.engine.people import choose_people, conveyor_clock, give_back, walk_ticks
+from linesim.engine.people import choose_people, conveyor_clock, give_back, slowed, walk_ticks
 from linesim.engine.rule import rule
 from linesim.engine.tables import COMING, DONE, OVER, PAUSED, RUNNING, TASK, State
 from linesim.engine.visits import (
@@ -166,7 +166,7 @@ def start(s: State, p: int) -> None:
         piece.attempt = s.cells[at] // 2
         s.cells[at] += 2
         column = s.steps[step_of(s, j, piece.task)].column
-        piece.remaining = draw(s, column, piece.attempt, job.number)
+        piece.remaining = slowed(s, p, draw(s, column, piece.attempt, job.number))
     note_piece(s, E_TASK_START, p)
     blocks = 0
     o = piece.first_person

@@ -46,6 +46,7 @@ class Columns:
         bay: Whether a bay has put its job right.
         every, lasts: Up to the next failure, and how long it lasts.
         gap: Up to the next opening of supply and removal.
+        away: Whether a person is away for a shift, by operator of the crews of which that may be.
         of_task: The column of a task by its shape.
     """
 
@@ -58,6 +59,7 @@ class Columns:
     every: int
     lasts: int
     gap: int
+    away: int
     of_task: tuple[dict[int, int], ...]
 
 
@@ -75,6 +77,7 @@ def columns_of(plan: Plan) -> Columns:
         # "chance:" keeps these apart from the streams of times.
         return add("chance:" + kind, ((name, NONE) for name in of))
 
+    operator_crew = [c for c, people in enumerate(plan.crews.people.tolist()) for _ in range(people)]
     times = tasks.time_shape.tolists()
     starts = tasks.time_shape.starts.tolist()
     task = add("task", ((name, shape) for name, row in zip(names.task, times, strict=True) for shape in row))
@@ -87,6 +90,12 @@ def columns_of(plan: Plan) -> Columns:
         every=add("every", zip(names.mode, modes.every.tolist(), strict=True)),
         lasts=add("lasts", zip(names.mode, modes.lasts.tolist(), strict=True)),
         gap=add("gap", (("supply", plan.supply.every), ("removal", plan.removal.every))),
+        away=odds(
+            "away",
+            tuple(
+                name for name, c in zip(names.operator, operator_crew, strict=True) if plan.crews.absence[c]
+            ),
+        ),
         of_task=tuple(
             {shape: task + start + i for i, shape in enumerate(row)}
             for start, row in zip(starts[:-1], times, strict=True)

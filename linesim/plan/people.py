@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from itertools import accumulate
 
-from linesim.plan.arrays import float_array, int_array
+from linesim.plan.arrays import Ragged, float_array, int_array
 from linesim.plan.index import Index
-from linesim.plan.tables import Crews, Equipment
+from linesim.plan.tables import LEARNT, Crews, Equipment
+from linesim.scenario.people import Learning
 
 
 def crews(index: Index) -> Crews:
@@ -21,7 +23,23 @@ def crews(index: Index) -> Crews:
         calendar=int_array(index.calendar_of(crew.calendar) for crew in tables),
         floater=int_array(crew.floater for crew in tables),
         response=int_array(crew.response.ticks for crew in tables),
+        absence=float_array(crew.absence for crew in tables),
+        new=int_array(min(crew.people, crew.learning.new) if crew.learning else 0 for crew in tables),
+        curve=Ragged.of([curve_of(crew.learning) for crew in tables]),
     )
+
+
+def curve_of(learning: Learning | None) -> list[int]:
+    """Return what a task takes new people, the first time of the run and on, in `LEARNT`-ths of its time.
+
+    The power curve of T. P. Wright, Journal of the Aeronautical Sciences 3 (1936) 122-128, as far as it lies
+    above once; held to `linesim.theory.rework.learned_time`.
+    """
+    if learning is None:
+        return []
+    power = math.log2(learning.rate)
+    times = range(learning.done + 1, learning.repetitions)
+    return [round(LEARNT * learning.first * n**power) for n in times]
 
 
 def operator_names(index: Index) -> tuple[str, ...]:

@@ -95,6 +95,9 @@ class Carriers:
     returns: IntArray
 
 
+LEARNT = 10_000  #: Parts of its time that a task takes who has learnt it.
+
+
 @dataclass(frozen=True, eq=False)
 class Crews:
     """People. Operators are numbered through all crews; those of crew ``c`` begin at ``first[c]``."""
@@ -106,6 +109,9 @@ class Crews:
     calendar: IntArray
     floater: IntArray
     response: IntArray
+    absence: FloatArray  #: chance that a person is away for a shift
+    new: IntArray  #: people who learn, the last by number
+    curve: Ragged  #: what a task takes the new, the first time and on, in `LEARNT`-ths of its time
 
 
 @dataclass(frozen=True, eq=False)

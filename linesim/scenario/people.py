@@ -2,10 +2,49 @@
 
 from __future__ import annotations
 
+import math
+
 from pydantic import Field, model_validator
 
-from linesim.scenario.base import Count, Count1, Dur, Flag, Name, Names, Record, refuse
+from linesim.scenario.base import Count, Count1, Dur, Flag, Name, Names, Record, Share, refuse
 from linesim.scenario.line import NO_TIME
+
+MOST_REPETITIONS = 20_000  #: Learning that takes longer is none.
+
+
+class Learning(Record):
+    """New people of a crew, who are slower until they have done a task often enough.
+
+    The n-th time that a new person does a task takes `first * n ** log2(rate)` times as long as the task's
+    time, and no less than once; who works at a task with others sets their pace too. Counted by person and
+    task from the beginning of the run, warm-up included.
+    """
+
+    new: Count1 = Field(description="How many of the crew's people are new: the last by number.")
+    first: float = Field(
+        description="How many times as long a task takes them the first time, more than 1 to 10.",
+        strict=True, gt=1, le=10,
+    )  # fmt: skip
+    rate: float = Field(
+        description="What every doubling of the repetitions multiplies their time by: 0.8 is 20 % less.",
+        strict=True, ge=0.5, lt=1,
+    )  # fmt: skip
+    done: Count = Field(0, description="How often they have done each task before the run.")
+
+    @property
+    def repetitions(self) -> int:
+        """How often a task is done until it takes no longer than its time."""
+        return math.ceil(math.pow(self.first, -1 / math.log2(self.rate)) - 1e-9)
+
+    @model_validator(mode="after")
+    def _comes_to_an_end(self) -> Learning:
+        if math.log(self.first) > -math.log2(self.rate) * math.log(MOST_REPETITIONS):
+            refuse(
+                "out-of-range",
+                f"from {self.first:g} times as long at a rate of {self.rate:g} nobody is as quick as the "
+                f"others within {MOST_REPETITIONS} repetitions; begin lower or learn faster.",
+            )
+        return self
 
 
 class Crew(Record):
@@ -29,6 +68,13 @@ class Crew(Record):
     calendar: Name | None = Field(None, description="Calendar of the crew; default: that of the run.")
     floater: Flag = Field(False, description="Whether they come only when a station calls.")
     response: Dur = Field(NO_TIME, description="Time from a call to their arrival; floaters only.")
+    absence: Share = Field(
+        0.0,
+        description="Chance that a person of the crew is away for a shift, drawn for each person and shift "
+        "of the crew's calendar. Who is away is not on duty; what somebody has begun is ended first.",
+        lt=1,
+    )
+    learning: Learning | None = Field(None, description="New people of the crew, who are slower at first.")
 
     @model_validator(mode="after")
     def _one_way_to_walk(self) -> Crew:

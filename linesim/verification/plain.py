@@ -52,6 +52,8 @@ def not_alone(plan: Plan) -> str | None:
             return f"{kind} {name} works at {len(at)} stations, and one may wait for another"
     if crews.walk.any() or crews.walk_speed.any():
         return "people walk, which takes time of its own"
+    if crews.absence.any() or crews.new.any():
+        return "people are away now and then, or new and slower"
     if (plan.stations.call_at != NONE).any():
         return "stations call for help"
     return None

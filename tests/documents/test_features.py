@@ -41,6 +41,20 @@ def test_calls_and_floaters() -> None:
     assert mean(result, "line_stop", "trim") < 0.5 * mean(without, "line_stop", "trim")
 
 
+def test_absence_and_learning() -> None:
+    """Who is away makes fewer jobs and a wider spread; who is new makes fewer in the first shifts alone."""
+    usual, there = ran("absence-and-learning"), ran("absence-and-learning", "crew.hall.absence = 0")
+    assert mean(usual, "jobs_per_shift") < 0.97 * mean(there, "jobs_per_shift")
+    spread = [
+        mean(result, "jobs_per_shift_p90") - mean(result, "jobs_per_shift_p10") for result in (usual, there)
+    ]
+    assert spread[0] > 1.5 * spread[1]
+    shifts = [[shift.jobs for shift in replication.shifts] for replication in there.replications]
+    learnt = ran("absence-and-learning", "crew.hall.absence = 0", "crew.hall.learning.done = 1000")
+    last = [[shift.jobs for shift in replication.shifts] for replication in learnt.replications]
+    assert sum(row[0] for row in shifts) < sum(row[0] for row in last)
+
+
 def test_zones_and_sides() -> None:
     """With room for two inside, the overruns nearly disappear."""
     wide = ran("zones-and-sides", "zone.inside.people = 2")

@@ -47,6 +47,7 @@ LEDGERS = MappingProxyType(
         "textbook/indexed-five": ("run.warm_up = '10 min'", "run.length = '1 h'"),
         "textbook/rework-loop": ("run.warm_up = '0 s'", "run.length = '3 h'"),
         "textbook/two-feeders": ("run.warm_up = '0 s'", "run.length = '2 h'"),
+        "features/absence-and-learning": ("run.warm_up = '10 min'", "run.length = '4 shifts'"),
         "features/calls-and-floaters": ("run.warm_up = '10 min'", "run.length = '2 h'"),
         "features/carriers": ("run.warm_up = '0 s'", "run.length = '1 h'"),
         "features/passing-on": ("run.warm_up = '10 min'", "run.length = '2 h'"),

@@ -200,6 +200,11 @@ class _Everything(Builder):
                 if self.yes(60):
                     mode["repaired_by"] = "tech"
 
+    def absences(self) -> None:
+        for crew in self.raw["crew"].values():
+            if self.yes(20):
+                crew["absence"] = self.pick((0.2, 0.5))
+
     def _outage(self) -> Tables:
         return {"every": self.time(3 * self.takt, 9 * self.takt), "lasts": self.time(1, 3 * self.takt)}
 
@@ -228,4 +233,5 @@ def any_line(draw: Draw) -> Tables:
     builder.equipment()
     builder.work()
     builder.surroundings()
+    builder.absences()
     return builder.raw

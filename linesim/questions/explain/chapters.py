@@ -180,6 +180,14 @@ def _crew(name: str, crew: Crew) -> str:
     elif crew.walk.seconds:
         text += f"; {crew.walk} to turn to another job"
     text += f"; hours of {crew.calendar}" if crew.calendar else ""
+    if crew.absence:
+        text += f"; each is away in {100 * crew.absence:g} % of the shifts"
+    if crew.learning:
+        new = crew.learning
+        text += (
+            f"; {new.new} of them new, at first {new.first:g} times as long at a task, and {new.rate:g} of "
+            "that with every doubling"
+        )
     return text + "."
 
 

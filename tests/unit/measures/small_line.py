@@ -117,6 +117,9 @@ def small_plan(**changes: object) -> Plan:
             calendar=int_array([NONE, NONE]),
             floater=int_array([0, 0]),
             response=int_array([0, 0]),
+            absence=float_array([0.0, 0.0]),
+            new=int_array([0, 0]),
+            curve=Ragged.of([[], []]),
         ),
         equipment=Equipment(int_array([NONE]), int_array([2]), int_array([])),
         tasks=Tasks(
