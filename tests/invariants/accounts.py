@@ -43,7 +43,13 @@ def check_sums(plan: Plan, ledger: Ledger) -> None:
     for busy, on_clock, hours, count in (
         (ledger.tool_busy, ledger.tool_busy_clock, ledger.tool_hours, plan.equipment.tool_count),
         (ledger.carrier_busy, ledger.carrier_busy_clock, ledger.carrier_hours, plan.carriers.count),
-        (ledger.bay_waiting, ledger.bay_waiting_clock, ledger.bay_hours, plan.bays.waiting),
+        # In a work place too, until its people come.
+        (
+            ledger.bay_waiting,
+            ledger.bay_waiting_clock,
+            ledger.bay_hours,
+            plan.bays.waiting + plan.bays.places,
+        ),
         (ledger.bay_working, ledger.bay_working_clock, ledger.bay_hours, plan.bays.places),
     ):
         assert (busy >= 0).all() and (busy <= on_clock).all() and (hours <= clock).all()

@@ -5,7 +5,7 @@ import numpy as np
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.validation.lines import Line, bare, constant
 
-PEOPLE, AWAY, SHIFTS, REPLICATIONS = 5, 0.2, 12, 40
+PEOPLE, AWAY, SHIFTS, REPLICATIONS = 5, 0.2, 20, 40
 
 
 def present() -> np.ndarray:
