@@ -9,7 +9,7 @@ from linesim.scenario.equipment import Robot, Tool
 from linesim.scenario.line import Buffer, Carrier, Feeder, Section, Station
 from linesim.scenario.models import Scenario
 from linesim.scenario.orders import Model, Option, Orders, Package, Spacing
-from linesim.scenario.people import Crew, Zone
+from linesim.scenario.people import Crew, Learning, Zone
 from linesim.scenario.run import Cost, Premium, Run, Study, Target
 from linesim.scenario.shifts import Calendar
 from linesim.scenario.work import Fault, Task
@@ -97,6 +97,14 @@ TABLES: tuple[tuple[str, type[Record], str], ...] = (
     ),
     ("`[carrier.NAME]`", Carrier, "Carriers that travel with the jobs and return empty."),
     ("`[crew.NAME]`", Crew, "People."),
+    (
+        "`[crew.NAME.learning]`",
+        Learning,
+        "New people of a crew, who are slower until they have done a task often enough. The n-th time takes "
+        "them `first` × n to the power of log2(`rate`) times as long as the task's time, and no less than "
+        "once; who works at a task with others sets their pace too. Counted by person and task from the "
+        "beginning of the run, warm-up included; repairs in a bay take everybody the same.",
+    ),
     ("`[robot.NAME]`", Robot, "Automatic equipment."),
     ("`[tool.NAME]`", Tool, "Shared tools."),
     ("`[zone.NAME]`", Zone, "Sides or areas of the job."),

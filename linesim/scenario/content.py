@@ -16,6 +16,8 @@ _WHERE = frozenset({"file", "column", "extends", "tasks"})
 #: Keys that decide no figure of a replication.
 _WORDS = frozenset({"title", "note", "study"})
 _OF_STUDIES = frozenset({"fixed"})
+#: Keys that came later and say nothing where they are empty: what was written before keeps its fingerprint.
+_LATER = frozenset({"absence", "learning"})
 _CHOSEN_BY_RUN = frozenset({"seed", "replications", "limit_factor"})
 #: Tables by name whose order means nothing: the flow and the sections give theirs.
 _NO_ORDER = frozenset({"section", "station", "buffer", "calendar", "zone", "take"})
@@ -69,7 +71,7 @@ def _canonical(value: Any, key: str) -> Any:
 
 def _fields(record: Record, left_out: frozenset[str]) -> Mapping[str, Any]:
     return {
-        name: _canonical(getattr(record, name), name)
+        name: _canonical(value, name)
         for name in type(record).model_fields
-        if name not in left_out
+        if name not in left_out and ((value := getattr(record, name)) or name not in _LATER)
     }
