@@ -22,6 +22,7 @@ from linesim.engine.line_records import (
     Station,
     Tool,
 )
+from linesim.engine.rosters import hire
 from linesim.engine.source import Outside
 from linesim.engine.tables import BAY, BUFFER, JOIN, PACED, REMOVAL, SCRAP, STALLS, SUPPLY, State, World
 from linesim.plan.plan import Plan
@@ -184,30 +185,10 @@ class _Builder:
                 calendar=int(table.calendar[c]), n_free=int(table.people[c]),
             )  # fmt: skip
             crew.stations, crew.n_stations = self._row([k for k, crews in enumerate(covers) if c in crews])
-            crew.absence = float(table.absence[c])
-            crew.curve, crew.n_curve = self._row(table.curve[c].tolist())
             s.crews.append(crew)
             people = [Operator(crew=c, ticks=self._ticks(len(OPERATOR_STATES))) for _ in range(crew.people)]
-            for new in people[crew.people - int(table.new[c]) :]:
-                new.practice, _ = self._row([0] * s.w[0].n_tasks)
-            if crew.absence > 0:
-                self._shifts(crew)
-                for operator in people:
-                    operator.away = self.columns.away + sum(other.away != NONE for other in s.operators)
-                    s.operators.append(operator)
-            else:
-                s.operators += people
-
-    def _shifts(self, crew: Crew) -> None:
-        """Note when the shifts of a crew begin, and which one follows tick 0."""
-        run = self.plan.run
-        crew.period, begins = run.shift, [run.warm_up % run.shift]
-        if crew.calendar != NONE:
-            found = self.plan.calendars[crew.calendar]
-            crew.period = found.period
-            begins = sorted({first % found.period for first, _ in found.shifts})
-        crew.shifts, crew.n_shifts = self._row(begins)
-        crew.turn, crew.place = divmod(sum(begin <= 0 for begin in begins), len(begins))
+            hire(s, plan, c, people, self._row)
+            s.operators += people
 
     def _equipment(self) -> None:
         s, plan = self.state, self.plan

@@ -40,7 +40,8 @@ from linesim.engine.order import (
     TRAVEL,
     WALK,
 )
-from linesim.engine.people import draw_roster, give_back, might_find_people, take_first
+from linesim.engine.people import give_back, might_find_people, take_first
+from linesim.engine.rosters import draw_roster
 from linesim.engine.rule import rule
 from linesim.engine.states import is_before, set_urgency, write_people, write_robots, write_stations
 from linesim.engine.tables import ENDLESS, State

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from linesim.engine.lists import chance, look_at, timer, touch, touch_crew
-from linesim.engine.order import ROSTER
+from linesim.engine.lists import look_at, touch, touch_crew
 from linesim.engine.rule import rule
 from linesim.engine.tables import State
-from linesim.plan.tables import LEARNT, NONE
+from linesim.plan.tables import NONE
 
 
 @rule
@@ -39,58 +38,6 @@ def give_back(s: State, o: int) -> None:
     crew.n_free += 1
     touch_crew(s, operator.crew)
     look_at(s, crew.stations, crew.n_stations)
-
-
-@rule
-def has_left(s: State, o: int) -> bool:
-    """Return whether a person is away: drawn so for this shift, and with nothing to end."""
-    operator = s.operators[o]
-    if operator.is_away == 0 or operator.piece != NONE or operator.mode != NONE:
-        return False
-    return operator.bay_job == NONE and operator.helps == NONE
-
-
-@rule
-def draw_roster(s: State, c: int) -> None:
-    """Draw who of a crew is away in the shift that begins, and set the next one."""
-    crew = s.crews[c]
-    for o in range(crew.first, crew.first + crew.people):
-        operator = s.operators[o]
-        is_away = chance(s, operator.away, 0, crew.shift) < crew.absence
-        had_left = has_left(s, o)
-        operator.is_away = int(is_away)
-        if is_away and operator.is_free:
-            take_person(s, o)
-        elif had_left and not is_away:
-            give_back(s, o)
-    crew.shift += 1
-    at = crew.turn * crew.period + s.ints[crew.shifts + crew.place]
-    crew.place += 1
-    if crew.place == crew.n_shifts:
-        crew.place = 0
-        crew.turn += 1
-    timer(s, at, ROSTER, c, 0, c)
-
-
-@rule
-def slowed(s: State, p: int, ticks: int) -> int:
-    """Return how long a piece takes its people: the slowest of the new ones sets the pace, and learns."""
-    piece = s.pieces[p]
-    most = LEARNT
-    o = piece.first_person
-    while o != NONE:
-        operator = s.operators[o]
-        if operator.practice != NONE:
-            crew = s.crews[operator.crew]
-            at = operator.practice + piece.task
-            n = s.ints[at]
-            if n < crew.n_curve:
-                most = max(most, s.ints[crew.curve + n])
-                s.ints[at] = n + 1
-        o = operator.next
-    if most == LEARNT:
-        return ticks
-    return (ticks * most + LEARNT // 2) // LEARNT
 
 
 @rule

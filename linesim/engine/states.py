@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from linesim.engine.lists import note, touch_crew
 from linesim.engine.order import NO_LIMIT
-from linesim.engine.people import conveyor_clock, has_left, n_free_people
+from linesim.engine.people import conveyor_clock, n_free_people
+from linesim.engine.rosters import has_left
 from linesim.engine.rule import rule
 from linesim.engine.tables import COMING, READY, RUNNING, State
 from linesim.engine.work import has_room, robots_ready, tools_free

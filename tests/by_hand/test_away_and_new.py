@@ -86,6 +86,13 @@ def test_one_person_more_changes_nobody_elses_luck() -> None:
     assert first[0] == first[1]
 
 
+def test_a_crew_of_nobody_has_nobody_away() -> None:
+    """A crew without people beside another that works there runs as if it were not there."""
+    raw = tables(HALL, length="10 min")
+    raw["crew"]["spare"] = {"people": 0, "covers": ["A"], "absence": 0.5}
+    assert run_tables(raw).ledger.jobs_out == run(HALL, length="10 min").ledger.jobs_out
+
+
 def test_a_crew_follows_the_shifts_of_its_calendar() -> None:
     """With two shifts a day and a night between them, a person is away for whole shifts of the calendar."""
     raw = tables(HALL, length="3 days")
