@@ -206,8 +206,6 @@ def told_of(scenario: Scenario, result: Result, command: str) -> Told:
         note=scenario.note or "",
         assumptions=assumptions(scenario),
         walk=walk(scenario),
-        currency=scenario.cost.currency or "",
-        stop_minute=scenario.cost.stop_minute,
         command=command,
     )
 

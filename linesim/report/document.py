@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import Any
 
 from linesim.answers import table as answers
-from linesim.answers.document import Chart, Choices, Document, Heading, View, Words, grid_of
+from linesim.answers.document import Chart, Choices, Document, Heading, View, Words
 from linesim.answers.measure import Measure
 from linesim.answers.table import Row
 from linesim.answers.values import Change, Estimate
@@ -24,9 +24,8 @@ from linesim.report.figure import Figure
 from linesim.report.parts import Fold, Listed, Part, WhatIf
 from linesim.report.parts import PageHeading as PageHeading
 from linesim.report.parts import PageWords as PageWords
-from linesim.report.table import PageCell, PageColumn, PageTable
+from linesim.report.table import PageTable, view_table
 
-MOST_ROWS = 100  #: More rows of a table stay in its CSV file.
 MOST_CASES = 3000  #: More cases are not put into a page.
 Piece = Figure | PageTable | Part | str  #: What an answer is drawn and told with.
 
@@ -61,22 +60,8 @@ def _pieces(answer: Document, part: object) -> Iterator[Piece]:
 
 
 def page_table(answer: Document, view: View) -> PageTable:
-    """Return a view as a table of a page; of a long one the first rows."""
-    rows = answer.rows(view)
-    grid = grid_of(view, rows[:MOST_ROWS])
-    more = f" The first {MOST_ROWS} of {len(rows)} rows; {view.table}.csv of --out has all."
-    note = f" {view.note}" if view.note else ""
-    return PageTable(
-        f"{view.title}.{note}{more if len(rows) > MOST_ROWS else ''}",
-        tuple(
-            PageColumn(head or "verdict", is_number)
-            for head, is_number in zip(grid.heads, grid.is_number, strict=True)
-        ),
-        tuple(
-            tuple(PageCell(text, number) for text, number in zip(texts, numbers, strict=True))
-            for texts, numbers in zip(grid.texts, grid.numbers, strict=True)
-        ),
-    )
+    """Return a view as a table of a page."""
+    return view_table(view, answer.rows(view))
 
 
 def _flat(table: answers.Table) -> tuple[answers.Column, ...]:

@@ -12,11 +12,10 @@ from typing import TYPE_CHECKING
 from linesim import questions
 from linesim.answers.card import convergences_in_words
 from linesim.answers.document import Document
-from linesim.answers.wording import count_of
+from linesim.answers.wording import count_of, interval_text, mean_text
 from linesim.questions.answer import Answer
 from linesim.questions.declare import question_named
-from linesim.questions.figures import estimate, span
-from linesim.questions.run_sentences import answer as run_answer
+from linesim.questions.run.sentences import answer as run_answer
 from linesim.report.compared.plain import Piece
 from linesim.report.compared.studies import QUESTIONS, pieces
 from linesim.report.figure import Figure
@@ -168,25 +167,27 @@ def _answer(told: Told) -> PageSection | None:
 
 def _keys(told: Told) -> KeyNumbers:
     result = told.result
-    made, rate = result.row("jobs_per_shift"), result.row("throughput")
+    made = result.estimate("jobs_per_shift")
     found = []
     if made.mean is not None:
-        low, high = result.row("jobs_per_shift_p10").mean, result.row("jobs_per_shift_p90").mean
-        assert low is not None and high is not None
-        found.append(("jobs per shift", estimate(made), span(made)))
-        found.append(("a single shift", f"{low:.0f}–{high:.0f}", "eight in ten"))
+        low, high = (mean_text(result.estimate(f"jobs_per_shift_p{percent}")) for percent in (10, 90))
+        found.append(("jobs per shift", mean_text(made), interval_text(made)))
+        found.append(("a single shift", f"{low}–{high}", "eight in ten"))
     else:
-        found.append(("jobs per hour", estimate(rate), span(rate)))
-    if result.run.target is not None and result.row("plan_met").mean is not None:
-        met = result.row("plan_met")
-        found.append(
-            (f"shifts that make {result.run.target:g}", f"{estimate(met, scale=100)} %", span(met, scale=100))
-        )
-    lead = result.row("lead_time")
-    found.append(("working minutes on the line", estimate(lead), span(lead)))
+        rate = result.estimate("throughput")
+        found.append(("jobs per hour", mean_text(rate), interval_text(rate)))
+    if result.run.target is not None and (met := result.estimate("plan_met")).mean is not None:
+        planned = f"shifts that make {result.run.target:g}"
+        found.append((planned, f"{mean_text(met)} %", interval_text(met)))
+    lead = result.estimate("lead_time")
+    found.append(("working minutes on the line", mean_text(lead), interval_text(lead)))
     if told.plan.names.fault:
-        first = result.row("first_time_through")
-        found.append(("right first time", f"{estimate(first, scale=100)} %", span(first, scale=100)))
+        first = result.estimate("first_time_through")
+        found.append(("right first time", f"{mean_text(first)} %", interval_text(first)))
+    net = next((row for row in result.rows("net_money") if not row.cause and row.mean is not None), None)
+    if net is not None:
+        worth = result.estimate_of(net)
+        found.append(("money a shift", mean_text(worth), interval_text(worth)))
     return KeyNumbers(tuple(found))
 
 

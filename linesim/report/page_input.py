@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
+from linesim.answers.document import Part, View
+from linesim.answers.table import Column, Table
 from linesim.capacity.loads import Loads
 from linesim.plan.plan import Plan
 from linesim.plan.tables import FREE, INDEXED, SECTION
 from linesim.questions.explain.assumed import Assumption
 from linesim.questions.explain.text import Chapter
+from linesim.questions.run.parts import run_parts
+from linesim.report.table import PageTable, view_table
 from linesim.runs.result import Result
 from linesim.ticks import seconds
 
@@ -25,7 +29,6 @@ class Told:
         note: What else a reader should know, in the scenario's own words.
         assumptions: Inputs and how well they are known, guesses first.
         walk: The line read back in sentences.
-        currency, stop_minute: Money of a minute of line stop; None where the scenario says nothing.
         command: How to make the page again.
     """
 
@@ -35,14 +38,27 @@ class Told:
     note: str = ""
     assumptions: tuple[Assumption, ...] = ()
     walk: tuple[Chapter, ...] = ()
-    currency: str = ""
-    stop_minute: float | None = None
     command: str = ""
 
     @cached_property
     def loads(self) -> Loads:
         """Work against takt, without simulating."""
         return Loads(self.plan)
+
+    @cached_property
+    def parts(self) -> tuple[tuple[Table, ...], tuple[Part, ...]]:
+        """The tables of the run's answer and its parts, as a terminal shows them."""
+        return run_parts(self.plan, self.result)
+
+    def view(self, name: str) -> PageTable | None:
+        """Return a table of the run's answer with the interval of every estimate; None if there is none."""
+        tables, parts = self.parts
+        for table in tables:
+            if table.name == name:
+                shown = next(part for part in parts if isinstance(part, View) and part.table == name)
+                view = replace(shown, columns=tuple(map(_with_interval, table.columns)))
+                return view_table(view, list(table))
+        return None
 
     @property
     def shift_min(self) -> float:
@@ -71,6 +87,12 @@ class Told:
     def has_interval(self) -> bool:
         """Whether there is more than one replication."""
         return len(self.result.run.numbers) > 1
+
+
+def _with_interval(column: Column) -> Column:
+    """Return a column that shows an estimate beside its interval, where it was told in one cell."""
+    narrow = {"short", "plus minus", "both"}
+    return replace(column, faces=("mean", "interval")) if narrow & set(column.faces) else column
 
 
 def pacing_in_words(plan: Plan, section: int) -> str:

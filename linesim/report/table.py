@@ -6,9 +6,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from linesim.answers.wording import number
-from linesim.questions.figures import estimate, plus_minus, span
-from linesim.runs.rows import Row
+from linesim.answers.document import View, grid_of
+from linesim.answers.table import Row, cell_number
+from linesim.answers.values import Estimate
+from linesim.answers.wording import interval_text, mean_text, number
+
+MOST_ROWS = 100  #: More rows of a table stay in its CSV file.
 
 
 class PageCell(NamedTuple):
@@ -85,29 +88,30 @@ def numeric(*names: str) -> list[PageColumn]:
     return [PageColumn(name, is_number=True) for name in names]
 
 
-def estimated(row: Row, *, scale: float = 1.0) -> tuple[PageCell, PageCell]:
+def view_table(view: View, rows: Sequence[Row]) -> PageTable:
+    """Return rows of an answer as a view shows them; of a long table the first ones."""
+    grid = grid_of(view, rows[:MOST_ROWS])
+    more = f" The first {MOST_ROWS} of {len(rows)} rows; {view.table}.csv of --out has all."
+    note = f" {view.note}" if view.note else ""
+    return PageTable(
+        f"{view.title}.{note}{more if len(rows) > MOST_ROWS else ''}",
+        tuple(
+            PageColumn(head or "verdict", is_number)
+            for head, is_number in zip(grid.heads, grid.is_number, strict=True)
+        ),
+        tuple(
+            tuple(PageCell(text, number) for text, number in zip(texts, numbers, strict=True))
+            for texts, numbers in zip(grid.texts, grid.numbers, strict=True)
+        ),
+    )
+
+
+def estimated(found: Estimate) -> tuple[PageCell, PageCell]:
     """Return the cells of an estimate and its interval."""
-    if row.mean is None:
-        return PageCell("–"), PageCell("")
-    mean = row.mean * scale
-    low = None if row.low is None else row.low * scale
-    return PageCell(estimate(row, scale=scale), mean), PageCell(span(row, scale=scale), low)
-
-
-def whole(row: Row) -> tuple[PageCell, PageCell]:
-    """Return the cells of an estimate that is a whole number of jobs, and its interval."""
-    if row.mean is None:
-        return PageCell("–"), PageCell("")
-    low, high = row.low, row.high
-    between = "" if low is None or high is None else f"{low:.0f} to {high:.0f}" if low < high else "each time"
-    return PageCell(f"{row.mean:.0f}", row.mean), PageCell(between, low)
-
-
-def with_half(row: Row, *, scale: float = 1.0) -> PageCell:
-    """Return the cell of an estimate with half the width of its interval, where there is little room."""
-    if row.mean is None:
-        return PageCell("–")
-    return PageCell(plus_minus(row, scale=scale), row.mean * scale)
+    return (
+        PageCell(mean_text(found), cell_number(found)),
+        PageCell(interval_text(found), cell_number(found, "interval")),
+    )
 
 
 def rounded(value: float, places: int = 1) -> PageCell:

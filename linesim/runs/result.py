@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from linesim.answers.card import Convergence
+from linesim.answers.values import Estimate
 from linesim.measures import SEGMENT
 from linesim.runs.replication import Label, Replication
 from linesim.runs.rows import Row, column_of, rows_of, unknown
@@ -118,6 +119,14 @@ class Result:
     def rows(self, measure: str) -> tuple[Row, ...]:
         """Return all rows of a measure, in the order of the table."""
         return tuple(row for row in self.measures if row.measure == measure)
+
+    def estimate(self, measure: str, where: str = SEGMENT, cause: str = "") -> Estimate:
+        """Return one row of the table as answers have it, see `row`."""
+        return self.estimate_of(self.row(measure, where, cause))
+
+    def estimate_of(self, row: Row) -> Estimate:
+        """Return a row as answers have it, with the confidence of the run."""
+        return replace(row.estimate, confidence=self.run.confidence)
 
     def values(self, measure: str, where: str = SEGMENT, cause: str = "") -> tuple[float | None, ...]:
         """Return a figure of each replication, in the order of their numbers.

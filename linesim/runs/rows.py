@@ -8,7 +8,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from linesim.answers.values import possible
+from linesim.answers.measure import Measure
+from linesim.answers.values import Estimate, possible
 from linesim.measures import SEGMENT
 from linesim.plan.arrays import FloatArray, IntArray
 from linesim.runs.replication import Label, Replication
@@ -50,6 +51,15 @@ class Row(NamedTuple):
     sd: float | None
     replications: int
     method: str
+
+    @property
+    def estimate(self) -> Estimate:
+        """The figure as answers have it; money knows its currency, a share is read in percent."""
+        currency = Measure(self.measure).currency(self.unit)
+        return Estimate(
+            self.mean, self.low, self.high, self.half_width, self.sd, self.replications, self.method,
+            self.unit, currency=currency,
+        )  # fmt: skip
 
 
 def rows_of(

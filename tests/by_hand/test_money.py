@@ -6,7 +6,7 @@ from linesim import crew
 from linesim.answers.document import Document
 from linesim.answers.values import Change
 from linesim.commands.report import told_of
-from linesim.report.sections.stops import money_of_stops
+from linesim.questions.run.sentences import answer as sentences
 from linesim.runs import simulate
 from linesim.runs.result import Result
 from linesim.scenario import load_text
@@ -64,7 +64,14 @@ def test_money_of_a_line_adds_up() -> None:
     assert minutes(result) == {("A", "overrun"): 1, ("A", "blocked"): 2, ("B", "overrun"): 3}
     money = {row.cause: row.mean for row in result.rows("net_money")}
     assert money == {"": 150 - 240 - 60, "jobs": 150, "stops": -240, "people": -60}
-    assert "cost EUR 240 a shift" in money_of_stops(told_of(scenario, result, "linesim report"))
+    said = sentences(result)[-1]
+    assert said.startswith("A shift brings -EUR 150: jobs EUR 150, own stops -EUR 240 and people -EUR 60;")
+    told = told_of(scenario, result, "linesim report")
+    shown = told.view("money")
+    assert shown is not None
+    assert {row[0].text: row[1].text for row in shown.rows} == {
+        "net money": "-EUR 150", "jobs": "EUR 150", "own stops": "-EUR 240", "people": "-EUR 60",
+    }  # fmt: skip
 
 
 @pytest.fixture(scope="module")

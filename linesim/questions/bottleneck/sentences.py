@@ -23,7 +23,7 @@ from linesim.questions.bottleneck.evidence import (
 )
 from linesim.questions.bottleneck.one_more import OneMore, tells_more
 from linesim.questions.figures import with_span
-from linesim.questions.run_sentences import cause_in_words
+from linesim.questions.run.sentences import cause_in_words
 from linesim.questions.verdicts import in_words, sign_of
 from linesim.runs.main_measure import Measure
 from linesim.runs.rows import Row

@@ -10,7 +10,7 @@ from linesim.answers.values import Change
 from linesim.errors import LinesimError
 from linesim.plan.words import HANDED_ON
 from linesim.questions.crew.hands import MORE, Barred, Hand
-from linesim.questions.run_sentences import cause_in_words
+from linesim.questions.run.sentences import cause_in_words
 from linesim.runs.case_runner import Runner, change_of, changes_of, shared_measures
 from linesim.runs.cases import CaseRuns
 

@@ -21,7 +21,7 @@ from linesim.questions.cautions import cautions_on
 from linesim.questions.crew.gains import Gain, StopChange
 from linesim.questions.crew.hands import FEWER, FLOATER, MORE, Barred
 from linesim.questions.crew.money import Money
-from linesim.questions.run_sentences import cause_in_words
+from linesim.questions.run.sentences import cause_in_words
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario

@@ -10,6 +10,7 @@ from linesim.answers.document import Heading, Part, View, Words
 from linesim.answers.table import Column, Table
 from linesim.answers.values import Estimate
 from linesim.answers.wording import listed, number
+from linesim.capacity.loads import Loads
 from linesim.capacity.pace import gross_per_hour, pace_in_words
 from linesim.measures import DEFINITIONS, GLOSSARY
 from linesim.plan.plan import Plan
@@ -22,9 +23,8 @@ from linesim.questions.precision_text import (
     rests_on,
     sharpness_in_words,
 )
-from linesim.questions.run_sentences import cause_in_words, stops_by_size
+from linesim.questions.run.sentences import PARTS, cause_in_words, stops_by_size
 from linesim.runs.result import Result
-from linesim.runs.rows import Row
 from linesim.runs.sums import together
 
 _STATES = ("working", "waiting", "down", "spare", "stopped", "blocked", "starved")
@@ -47,15 +47,10 @@ _QUALITY = (
 MOST_STOPS, MOST_WAITS, MOST_LIMITS = 12, 8, 6  #: Lines of these views on a terminal.
 
 
-def estimate_from(row: Row, result: Result) -> Estimate:
-    """Return a row of the table of measures as an estimate."""
-    return Estimate(*row[4:9], row.replications, row.method, row.unit, result.run.confidence)
-
-
 def run_parts(plan: Plan, result: Result) -> tuple[tuple[Table, ...], tuple[Part, ...]]:
     """Return the tables that the parts show, and the parts."""
     page = _Page(plan, result)
-    for part in (_makes, _stops, _waits, _limits, _people, _machines, _buffers, _quality, _sure):
+    for part in (_makes, _money, _stops, _waits, _limits, _people, _machines, _buffers, _quality, _sure):
         part(page)
     return tuple(page.tables), tuple(page.parts)
 
@@ -69,23 +64,31 @@ class _Page:
         self.parts: list[Part] = []
 
     def get(self, measure: str, where: str = "segment", cause: str = "") -> Estimate:
-        return estimate_from(self.result.row(measure, where, cause), self.result)
+        return self.result.estimate(measure, where, cause)
 
     def minutes(self, measure: str, where: str, belongs: Callable[[str], bool]) -> Estimate:
         """Return some states of a place together, in minutes of a shift."""
         row = together(self.result, measure, where, belongs)
-        return estimate_from(row, self.result).scaled(self.result.run.shift_min, "min/shift")
+        return self.result.estimate_of(row).scaled(self.result.run.shift_min, "min/shift")
 
     def view(
-        self, name: str, title: str, columns: Sequence[Column], rows: Iterable[Mapping[str, Any]], **how: Any
+        self,
+        name: str,
+        title: str,
+        columns: Sequence[Column],
+        rows: Iterable[Mapping[str, Any]],
+        *,
+        more: frozenset[str] = frozenset(),
+        **how: Any,
     ) -> None:
-        """Add a table and a view of all of it, unless it is empty."""
+        """Add a table and a view of it, unless it is empty; ``more`` are columns that only a page shows."""
         # No file holds these, so the mean alone stands for an estimate.
         narrow = [replace(one, flat=f"mean={one.name.replace(' ', '_')}") for one in columns]
         table = Table.of(name, narrow, rows, title)
         if len(table):
             self.tables.append(table)
-            self.parts.append(View(name, title, table.columns, **how))
+            shown = tuple(column for column in table.columns if column.name not in more)
+            self.parts.append(View(name, title, shown, **how))
 
     def say(self, *texts: str) -> None:
         self.parts.append(Words(tuple(text for text in texts if text)))
@@ -115,6 +118,16 @@ def _makes(page: _Page) -> None:
     head = f"{result.run.confidence * 100:g} % interval" if has_interval else "no interval"
     columns = (Column("figure", head=""), Column("value", "estimate", faces=("mean=", f"interval={head}")))
     page.view("makes", "What does the line make?", columns, _named(rows), note=pace_in_words(page.plan))
+
+
+def _money(page: _Page) -> None:
+    rows = [
+        ("net money" if not row.cause else PARTS[row.cause], page.result.estimate_of(row))
+        for row in page.result.rows("net_money")
+    ]
+    columns = (Column("figure", head=""), Column("value", "estimate", faces=("mean=", "interval")))
+    note = "Own stops: what a section only passes on is not paid again."
+    page.view("money", "What does a shift bring? Money", columns, _named(rows), note=note)
 
 
 def _named(rows: Iterable[tuple[str, Estimate]]) -> Iterable[Mapping[str, Any]]:
@@ -155,7 +168,7 @@ def _stops(page: _Page) -> None:
     )
     rows = (
         {"at": row.where, "because": cause_in_words(row.cause, of_section=row.where in result.run.sections),
-         "stop": estimate_from(row, result), "turns": page.get("stop_turns", row.where, row.cause)}
+         "stop": result.estimate_of(row), "turns": page.get("stop_turns", row.where, row.cause)}
         for row in found
     )  # fmt: skip
     note = (
@@ -187,7 +200,7 @@ def _waits(page: _Page) -> None:
     )
     rows = (
         {"station": row.where, "reason": row.cause.removeprefix("waiting: "),
-         "minutes": estimate_from(row, result).scaled(result.run.shift_min, "min/shift")}
+         "minutes": result.estimate_of(row).scaled(result.run.shift_min, "min/shift")}
         for row in sorted(waits, key=lambda row: -(row.mean or 0.0))
     )  # fmt: skip
     page.view("waits", "What is waited for longest?", columns, rows, most=MOST_WAITS)
@@ -240,12 +253,15 @@ def _people(page: _Page) -> None:
 def _machines(page: _Page) -> None:
     plan, minutes = page.plan, number(page.result.run.shift_min, 0)
     states = [state for index, state in enumerate(ROBOT_STATES) if index != R_OFF]
-    columns = (Column("robot"), *_estimates(["short"], **{state: state for state in states}))
+    work = (Column("work", "number", "work, s/job"), Column("share", "share", "of takt, %"))
+    columns = (Column("robot"), *work, *_estimates(["short"], **{state: state for state in states}))
     rows: Iterable[Mapping[str, Any]] = (
-        {"robot": name, **{state: page.minutes("robot_state", name, state.__eq__) for state in states}}
-        for name in plan.names.robot
-    )
-    page.view("robots", f"What do the robots do? {minutes} minutes of a shift", columns, rows)
+        {"robot": load.name, "work": load.work_s, "share": load.share_of_takt,
+         **{state: page.minutes("robot_state", load.name, state.__eq__) for state in states}}
+        for load in Loads(plan).robots
+    )  # fmt: skip
+    title = f"What do the robots do? {minutes} minutes of a shift"
+    page.view("robots", title, columns, rows, more=frozenset({"work", "share"}))
     taken = _estimates(["plus minus"], taken="taken, % of its hours")
     columns = (Column("name", head=""), Column("pieces", "count"), *taken)
     rows = (

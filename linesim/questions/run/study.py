@@ -12,9 +12,9 @@ from linesim.answers.table import Column, Table
 from linesim.measures import SEGMENT
 from linesim.plan.build import build
 from linesim.questions.precision_text import CAUTION
-from linesim.questions.run.parts import estimate_from, run_parts
+from linesim.questions.run.parts import run_parts
 from linesim.questions.run.question import Run
-from linesim.questions.run_sentences import answer as sentences
+from linesim.questions.run.sentences import answer as sentences
 from linesim.runs.cases import Case, run_cases
 from linesim.runs.result import Result
 from linesim.runs.rows import Row
@@ -113,7 +113,7 @@ def data_tables(result: Result) -> Iterator[Table]:
     """Yield every figure with its interval, every figure of each replication, and every whole shift."""
     measure, unit = Column("measure", "measure"), Column("unit")
     rows: Iterator[dict[str, Any]] = (
-        {"measure": Measure(*row[:3]), "unit": row.unit, "mean": estimate_from(row, result)}
+        {"measure": Measure(*row[:3]), "unit": row.unit, "mean": result.estimate_of(row)}
         for row in result.measures
     )
     columns: tuple[Column, ...] = (measure, unit, Column("mean", "estimate"))

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from linesim.answers.wording import count_of
-from linesim.questions.figures import estimate, with_span
+from linesim.answers.wording import count_of, mean_text, text
 from linesim.report.canvas import Pen, room_for
 from linesim.report.figure import Figure, figure
 from linesim.report.multiples import in_rows
@@ -66,7 +65,7 @@ def bay_hours(told: Told) -> Figure | None:
             "Jobs in each bay by hour of the shift, averaged over whole shifts",
             ["bay", *numeric("room for", "hour", "jobs in it", "interval")],
             [
-                (bay.name, plain_number(bay.room), plain_number(hour), *estimated(row))
+                (bay.name, plain_number(bay.room), plain_number(hour), *estimated(row.estimate))
                 for bay in found
                 for hour, row in enumerate(bay.jobs, 1)
             ],
@@ -92,11 +91,12 @@ def fullest(bay: Hours) -> str:
     if not most.mean:
         return "nothing came in"
     if not others:
-        return f"{with_span(most)} jobs"
+        return f"{text(most.estimate)} jobs"
     fewest = others[-1][1]
     if most.low is not None and all(row.high is not None and row.high < most.low for _, row in others):
-        return f"hour {hour} is the fullest, with {with_span(most)} jobs"
-    return f"{estimate(fewest)} to {estimate(most)} jobs; no hour stands out from all the others"
+        return f"hour {hour} is the fullest, with {text(most.estimate)} jobs"
+    ends = f"{mean_text(fewest.estimate)} to {mean_text(most.estimate)}"
+    return f"{ends} jobs; no hour stands out from all the others"
 
 
 def _draw(width: int, found: tuple[Hours, ...]) -> Drawing:
@@ -128,11 +128,11 @@ def _one(pen: Pen, bay: Hours, scale: Scale, x: float, wide: float, *, with_axis
     top, foot = scale.end, scale.start
     pen.words(x, top - 34, bay.name, bold=True, room=wide + 20)
     pen.words(x, top - 18, _head(bay), size=SMALL, colour=SOFT, room=wide + 20)
-    for value, text in scale.ticks():
+    for value, mark in scale.ticks():
         at = scale.at(value)
         pen.line((x, x + wide), (at, at), colour=RULE, width=0.8)
         if with_axis:
-            pen.words(x - 5, at, text, side="right", size=SMALL - 1, colour=SOFT)
+            pen.words(x - 5, at, mark, side="right", size=SMALL - 1, colour=SOFT)
     if bay.room <= scale.high:
         at = scale.at(bay.room)
         pen.line((x, x + wide), (at, at), colour=INK, width=1.4, dashes=(4, 3))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from linesim.questions.figures import estimate
+from linesim.answers.wording import mean_text
 from linesim.report.canvas import Pen, room_for
 from linesim.report.figure import Figure, figure
 from linesim.report.page_input import Told
@@ -81,14 +81,14 @@ def _table(told: Told) -> PageTable:
         [
             (
                 name,
-                *estimated(result.row("bay_working", name)),
+                *estimated(result.estimate("bay_working", name)),
                 plain_number(int(plan.bays.places[b])),
-                *estimated(result.row("bay_waiting", name)),
+                *estimated(result.estimate("bay_waiting", name)),
                 plain_number(int(plan.bays.waiting[b])),
-                estimated(result.row("bay_visits", name))[0],
-                estimated(result.row("bay_good", name), scale=100)[0],
-                estimated(result.row("bay_hold", name))[0],
-                estimated(result.row("bay_carried_on", name))[0],
+                estimated(result.estimate("bay_visits", name))[0],
+                estimated(result.estimate("bay_good", name))[0],
+                estimated(result.estimate("bay_hold", name))[0],
+                estimated(result.estimate("bay_carried_on", name))[0],
             )
             for b, name in enumerate(plan.names.bay)
         ],
@@ -114,5 +114,5 @@ def _draw(width: int, found: tuple[BayLoad, ...]) -> Drawing:
         if bay.jobs.low is not None and bay.jobs.high is not None and bay.jobs.high > bay.jobs.low:
             pen.whisker(scale.at(bay.jobs.low), scale.at(bay.jobs.high), middle)
         end = max(scale.at(bay.room), scale.at(bay.jobs.high or mean))
-        pen.words(end + 6, middle, estimate(bay.jobs), size=SMALL)
+        pen.words(end + 6, middle, mean_text(bay.jobs.estimate), size=SMALL)
     return pen.figure

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from linesim.answers.wording import count_of
+from linesim.answers.wording import count_of, mean_text
 from linesim.plan.tables import BUFFER
-from linesim.questions.figures import estimate
 from linesim.report.canvas import Pen, room_for
 from linesim.report.figure import Figure, figure
 from linesim.report.multiples import in_rows
@@ -78,7 +77,7 @@ def buffers(told: Told) -> Figure | None:
             "Share of the time at each level",
             ["buffer", *numeric("jobs in it", "share of time, %", "interval")],
             [
-                (levels.name, plain_number(k), *estimated(row, scale=100))
+                (levels.name, plain_number(k), *estimated(row.estimate))
                 for levels in found
                 for k, row in enumerate(levels.at)
             ],
@@ -89,7 +88,7 @@ def buffers(told: Told) -> Figure | None:
 
 
 def _head(levels: Levels) -> str:
-    return f"{count_of(levels.places, 'place')}, {estimate(levels.level)} jobs on average"
+    return f"{count_of(levels.places, 'place')}, {mean_text(levels.level.estimate)} jobs on average"
 
 
 def _draw(width: int, found: tuple[Levels, ...]) -> Drawing:

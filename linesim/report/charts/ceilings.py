@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from linesim.answers.wording import number
+from linesim.answers.wording import mean_text, number
 from linesim.capacity.ceiling import Limit, limits
 from linesim.measures.clock import TICKS_PER_HOUR, shift_ticks
-from linesim.questions.figures import estimate
 from linesim.report.canvas import Pen, room_for
 from linesim.report.figure import Figure, figure
 from linesim.report.page_input import Told
@@ -60,7 +59,7 @@ def ceilings(told: Told) -> Figure | None:
     first = found[0]
     says = (
         "One dot a limit: the most jobs per shift that it lets through if nothing ever waited. The line "
-        f"makes {estimate(made)}; the tightest limit is {first.label} with "
+        f"makes {mean_text(made.estimate)}; the tightest limit is {first.label} with "
         f"{number(first.jobs_per_hour * hours, 0)}, {first.because}. A line always makes less than its "
         "tightest limit, because something always waits."
     )

@@ -81,7 +81,7 @@ def convergence(told: Told) -> Figure | None:
                 (
                     plain_number(step.runs),
                     PageCell(number(step.value, 2), step.value),
-                    *estimated(step.so_far),
+                    *estimated(step.so_far.estimate),
                 )
                 for step in found
             ],

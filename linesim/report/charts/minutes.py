@@ -72,7 +72,7 @@ def minutes_table(
         cells = [
             cell
             for row in line.minutes
-            for cell in (estimated(row, scale=shift_min) if row is not None else ("–", ""))
+            for cell in (estimated(row.estimate.scaled(shift_min, "min")) if row is not None else ("–", ""))
         ]
         rows.append((line.name, *cells))
     return table(caption, [first, *numeric(*heads)], rows)

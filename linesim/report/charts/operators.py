@@ -107,9 +107,9 @@ def operators(told: Told) -> Figure | None:
                                   *(f"{head}, s" for head in STATES))],
             [
                 (
-                    one.name, plain_number(group.takt_s), *estimated(one.busy),
-                    estimated(one.busy, scale=100 / group.takt_s)[0],
-                    *(estimated(part)[0] for part in one.parts),
+                    one.name, plain_number(group.takt_s), *estimated(one.busy.estimate),
+                    estimated(one.busy.estimate.scaled(100 / group.takt_s, "%"))[0],
+                    *(estimated(part.estimate)[0] for part in one.parts),
                 )
                 for group in found
                 for one in group.operators

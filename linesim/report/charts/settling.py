@@ -73,7 +73,7 @@ def settling(told: Told) -> Figure | None:
             [
                 (
                     plain_number(shift.number),
-                    *estimated(shift.mean),
+                    *estimated(shift.mean.estimate),
                     PageCell(number(line[i], 1), line[i]) if i < len(line) else PageCell("–"),
                 )
                 for i, shift in enumerate(shifts)

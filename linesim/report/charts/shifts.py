@@ -83,7 +83,8 @@ def shift_chart(told: Told) -> Figure | None:
                       *([] if target is None else ["make the plan, %"]))],
             [
                 (
-                    plain_number(shift.number), *estimated(shift.mean), plain_number(min(shift.jobs)),
+                    plain_number(shift.number), *estimated(shift.mean.estimate),
+                    plain_number(min(shift.jobs)),
                     plain_number(_percentile(shift.jobs, 10)), plain_number(_percentile(shift.jobs, 90)),
                     plain_number(max(shift.jobs)),
                     *([] if shift.met is None else [PageCell(number(100 * shift.met, 0), shift.met)]),

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from linesim.answers.wording import count_of, listed, number
+from linesim.answers.values import Estimate
+from linesim.answers.wording import count_of, listed, mean_text, number
 from linesim.capacity.mix_loads import LoadSpread, station_spread
 from linesim.report.canvas import Pen, room_for
 from linesim.report.figure import Figure, figure
 from linesim.report.page_input import Told
 from linesim.report.scale import Scale
 from linesim.report.style import INK, MAIN, SMALL, SOFT, Paint
-from linesim.report.table import numeric, plain_number, rounded, table
+from linesim.report.table import PageCell, estimated, numeric, plain_number, rounded, table
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
@@ -33,6 +35,8 @@ class Load(NamedTuple):
         takt_s: Its takt [s].
         spread: Shortest time per job over the mix [s].
         work_s: Work content, weighted by the mix [person-seconds].
+        overruns: Of a hundred jobs those that reached the station's limit with work open, as it was run;
+            None where nothing has a limit.
     """
 
     station: str
@@ -40,17 +44,26 @@ class Load(NamedTuple):
     takt_s: float
     spread: LoadSpread
     work_s: float
+    overruns: Estimate | None
 
 
 def station_loads(told: Told) -> tuple[Load, ...]:
     """Return the load of every station, in line order."""
     index = {name: s for s, name in enumerate(told.plan.names.station)}
+    over = {row.where: told.result.estimate_of(row) for row in told.result.rows("overruns")}
     found = []
     for section, _, stations in told.stations:
         for name in stations:
             load = told.loads.stations[index[name]]
             found.append(
-                Load(name, section, load.takt_s, station_spread(told.loads, index[name]), load.work_s)
+                Load(
+                    name,
+                    section,
+                    load.takt_s,
+                    station_spread(told.loads, index[name]),
+                    load.work_s,
+                    over.get(name),
+                )
             )
     return tuple(found)
 
@@ -70,13 +83,15 @@ def station_work(told: Told) -> Figure:
             "Work at each station, in line order",
             ["station", "section",
              *numeric("takt, s", "mean, s", "of takt, %", "lightest, s", "19 in 20 within, s", "heaviest, s",
-                      "jobs over takt, %", "work content, person-s"),
+                      "jobs over takt, %", "overruns as run, 1/100 jobs", "interval",
+                      "work content, person-s"),
              "heaviest variant"],
             [
                 (
                     load.station, load.section, plain_number(load.takt_s), rounded(load.spread.mean),
                     rounded(100 * load.spread.mean / load.takt_s, 0), rounded(load.spread.low),
                     rounded(load.spread.p95), rounded(load.spread.high), rounded(100 * load.spread.over),
+                    *(estimated(load.overruns) if load.overruns else (PageCell("–"), PageCell(""))),
                     rounded(load.work_s), load.spread.heaviest,
                 )
                 for load in loads
@@ -88,25 +103,39 @@ def station_work(told: Told) -> Figure:
 
 
 def _says(loads: tuple[Load, ...], has_mix: bool) -> str:
-    over = [load for load in loads if load.spread.over > 0]
     says = "One bar a station, in line order, from mean times: as if nothing ever waited for anything. "
     if has_mix:
         says += (
             "The bar is weighted by how often each variant is built, its line reaches from the lightest "
-            "variant "
-            "to the heaviest, and nineteen jobs in twenty lie at or below the ring. "
+            "variant to the heaviest, and nineteen jobs in twenty lie at or below the ring. "
         )
     says += "The black stroke is the takt. "
-    if over:
-        worst = sorted(over, key=lambda load: -load.spread.over)
-        named = listed(
-            [f"{load.station} ({100 * load.spread.over:.0f} % of jobs)" for load in worst[:_MOST_NAMED]]
-        )
-        more = f" and {len(over) - _MOST_NAMED} more" if len(over) > _MOST_NAMED else ""
-        says += f"Some jobs need more than the takt at {count_of(len(over), 'station')}: {named}{more}."
+    by_mix = _named([(load.station, 100 * load.spread.over) for load in loads])
+    if by_mix:
+        says += f"By mean times some jobs need more than the takt at {by_mix}. "
     else:
-        says += "No variant needs more than the takt at any station."
-    return says
+        says += "By mean times no variant needs more than the takt at any station. "
+    as_run = [(load.station, load.overruns.mean or 0.0) for load in loads if load.overruns]
+    if not as_run:
+        return says.strip()
+    over = _named(as_run)
+    if not over:
+        return f"{says}As it was run, no job reached a station's limit with work open."
+    return (
+        f"{says}As it was run, where times scatter and work waits, jobs reached the limit with work open at "
+        f"{over}: “over” behind a bar."
+    )
+
+
+def _named(shares: Sequence[tuple[str, float]]) -> str:
+    """Return the stations at which some of a hundred jobs are too long, the worst named; empty for none."""
+    found = sorted((item for item in shares if item[1] > 0), key=lambda item: -item[1])
+    if not found:
+        return ""
+    named = listed([f"{station} ({number(share, 0 if share >= 1 else 1)} % of jobs)"
+                    for station, share in found[:_MOST_NAMED]])  # fmt: skip
+    more = f" and {len(found) - _MOST_NAMED} more" if len(found) > _MOST_NAMED else ""
+    return f"{count_of(len(found), 'station')}: {named}{more}"
 
 
 def _draw(width: int, loads: tuple[Load, ...], has_mix: bool) -> Drawing:
@@ -116,7 +145,7 @@ def _draw(width: int, loads: tuple[Load, ...], has_mix: bool) -> Drawing:
     headed = [i for i, name in enumerate(sections) if i == 0 or sections[i - 1] != name]
     left = min(room_for([load.station for load in loads]), 0.3 * width) + 10
     most = max(max(load.spread.high, load.takt_s) for load in loads)
-    scale = Scale(0, most * 1.02, left, width - (64 if is_wide else 44), marks=5 if is_wide else 4)
+    scale = Scale(0, most * 1.02, left, width - (120 if is_wide else 96), marks=5 if is_wide else 4)
     pen = Pen(width, len(loads) * pitch + len(headed) * 24 + 44)
     foot = pen.height - 38
     pen.axis_below(scale, foot, 8, "seconds per job")
@@ -137,6 +166,8 @@ def _draw(width: int, loads: tuple[Load, ...], has_mix: bool) -> Drawing:
             pen.marks((scale.at(load.spread.p95),), (middle,), "o", 5.5, _RARE)
             end = max(end, scale.at(load.spread.high))
         percent = f"{number(100 * load.spread.mean / load.takt_s, 0)} %"
+        if load.overruns is not None and load.overruns.mean:
+            percent += f", {mean_text(load.overruns)} % over"
         pen.words(end + 6, middle, percent, size=SMALL, bold=load.spread.mean > load.takt_s)
         y += pitch
     return pen.figure

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from linesim.answers.wording import listed, number
+from linesim.answers.wording import listed, mean_text, number
 from linesim.plan.words import HANDED_ON
-from linesim.questions.figures import estimate
-from linesim.questions.run_sentences import cause_in_words, stops_by_size
+from linesim.questions.run.sentences import cause_in_words, stops_by_size
 from linesim.report.canvas import Pen, room_for
 from linesim.report.figure import Figure, figure
 from linesim.report.scale import Scale
@@ -72,7 +71,7 @@ def stop_bars(result: Result) -> Figure | None:
     passing = listed([f"“{cause_in_words(cause)}”" for cause in HANDED_ON])
     says = (
         "Minutes of a shift in which a section stands, by the place and cause that began the stop; each "
-        f"minute counts once. The largest is {first.label}, {estimate(first.minutes)} min. "
+        f"minute counts once. The largest is {first.label}, {mean_text(first.minutes.estimate)} min. "
     )
     if any(bar.passed_on for bar in shown):
         says += f"Hatched bars ({passing}) pass on what happened elsewhere. "
@@ -87,8 +86,8 @@ def stop_bars(result: Result) -> Figure | None:
             [
                 (
                     bar.label,
-                    *estimated(bar.minutes),
-                    estimated(bar.stops)[0] if bar.stops else PageCell(""),
+                    *estimated(bar.minutes.estimate),
+                    estimated(bar.stops.estimate)[0] if bar.stops else PageCell(""),
                     PageCell(number(100 * bar.share_so_far, 0), bar.share_so_far),
                 )
                 for bar in found
@@ -126,7 +125,7 @@ def _draw(width: int, shown: tuple[Bar, ...], n_rest: int, rest_min: float) -> D
         if row.low is not None and row.high is not None:
             pen.whisker(scale.at(row.low), scale.at(row.high), middle)
             end = scale.at(row.high)
-        pen.words(end + 6, middle, estimate(row), size=SMALL, bold=i == 0)
+        pen.words(end + 6, middle, mean_text(row.estimate), size=SMALL, bold=i == 0)
     if n_rest:
         middle = label(len(shown), f"{n_rest} more")
         pen.box(scale.start, middle - 7, scale.at(rest_min) - scale.start, 14, REST)

@@ -116,7 +116,12 @@ def turning(told: Told) -> Figure | None:
             "Blocked and starved, in line order",
             ["part of the line", *numeric(*_HEADS)],
             [
-                (e.name, *estimated(e.blocked), *estimated(e.starved), *estimated(e.more_blocked))
+                (
+                    e.name,
+                    *estimated(e.blocked.estimate),
+                    *estimated(e.starved.estimate),
+                    *estimated(e.more_blocked.estimate),
+                )
                 for e in found
             ],
         ),

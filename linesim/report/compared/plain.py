@@ -181,8 +181,7 @@ def estimates(answer: Answer, name: str, says: str) -> PageTable | None:
         return None
     if len(cases) > MOST_SIDE_BY_SIDE:
         cells: list[tuple[PageCell | str, ...]] = [
-            (text_of(row, "case"), shown(row).label, *estimated(measure_row(row), scale=shown(row).scale))
-            for row in rows
+            (text_of(row, "case"), shown(row).label, *estimated(measure_row(row).estimate)) for row in rows
         ]
         return table(says, ["case", "figure", *numeric("estimate", "interval")], cells)
     found = {(shown(row).label, text_of(row, "case")): row for row in rows}

@@ -8,7 +8,7 @@ from linesim.measures.stations import station_state_words
 from linesim.plan.plan import Plan
 from linesim.plan.tables import BUFFER, NONE, SECTION
 from linesim.plan.words import HANDED_ON, OPERATOR_STATES, STATION_STATES
-from linesim.questions.run_sentences import cause_in_words
+from linesim.questions.run.sentences import cause_in_words
 from linesim.report.page_input import pacing_in_words
 from linesim.report.replay.stays import Places
 

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from linesim.answers.wording import count_of, listed
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE
-from linesim.questions.run_sentences import cause_in_words
+from linesim.questions.run.sentences import cause_in_words
 from linesim.report.replay.record import TOLD, ReplayRecord
 from linesim.report.replay.stops import StopSpan, worst
 from linesim.report.replay.window import Window

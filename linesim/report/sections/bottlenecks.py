@@ -57,7 +57,7 @@ def _begun(told: Told) -> PageTable | None:
         "Who begins the stops: minutes of line stop that began at a place itself",
         ["place", *numeric("min/shift", "interval", "began the most in, % of replications")],
         [
-            (place, *estimated(row), PageCell(number(100 * first, 0), first))
+            (place, *estimated(row.estimate), PageCell(number(100 * first, 0), first))
             for place, row, first in found[:MOST_PLACES]
         ],
     )

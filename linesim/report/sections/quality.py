@@ -2,22 +2,12 @@
 
 from __future__ import annotations
 
-from linesim.answers.wording import number
-from linesim.questions.figures import estimate
+from linesim.answers.wording import mean_text, number
 from linesim.report.charts.bay_hours import bay_hours
 from linesim.report.charts.bays import bays
 from linesim.report.page_input import Told
 from linesim.report.parts import PageSection, section
 from linesim.report.table import PageCell, PageColumn, PageTable, estimated, numeric, table
-
-#: What is said of finished jobs, and the measure behind it.
-FACTS = (
-    ("right first time", "first_time_through"),
-    ("put right later on", "reworked"),
-    ("given up", "scrapped"),
-    ("gone with a fault or open work", "escaped"),
-    ("overtaken by a later job", "out_of_sequence"),
-)
 
 
 def quality(told: Told) -> PageSection | None:
@@ -29,16 +19,7 @@ def quality(told: Told) -> PageSection | None:
             "quality", title, "No task of this scenario can leave a fault, so nothing is said of quality."
         )
     return section(
-        "quality", title, _facts(told), fault_grid(told), _faults(told), bays(told), bay_hours(told)
-    )
-
-
-def _facts(told: Told) -> PageTable:
-    return table(
-        "Of a hundred finished jobs",
-        ["jobs", *numeric("of a hundred", "interval")],
-        [(says, *estimated(told.result.row(measure), scale=100)) for says, measure in FACTS],
-        sorts=False,
+        "quality", title, told.view("quality"), fault_grid(told), _faults(told), bays(told), bay_hours(told)
     )
 
 
@@ -60,7 +41,7 @@ def fault_grid(told: Told) -> PageTable | None:
         for place in places:
             row = found.get((name, place))
             mean = 0.0 if row is None else row.mean or 0.0
-            cells.append(PageCell("·" if row is None else estimate(row), mean, mean / most))
+            cells.append(PageCell("·" if row is None else mean_text(row.estimate), mean, mean / most))
         total = sum(cell.value or 0.0 for cell in cells)
         rows.append((PageCell(name), *cells, PageCell(number(total, 2), total)))
     return PageTable(
@@ -86,9 +67,9 @@ def _faults(told: Told) -> PageTable | None:
         [
             (
                 row.where.removesuffix(".fault"),
-                *estimated(row), estimated(result.row("faults_found", row.where))[0],
-                estimated(result.row("faults_not_put_right", row.where))[0],
-                *estimated(result.row("faults_escaped", row.where)),
+                *estimated(row.estimate), estimated(result.estimate("faults_found", row.where))[0],
+                estimated(result.estimate("faults_not_put_right", row.where))[0],
+                *estimated(result.estimate("faults_escaped", row.where)),
             )
             for row in made
         ],

@@ -112,8 +112,6 @@ def small_told(replications: int = 4) -> Told:
         asked=(("Question", scenario.study.question or ""), ("Decision", scenario.study.decision or "")),
         assumptions=assumptions(scenario),
         walk=walk(scenario),
-        currency="EUR",
-        stop_minute=20.0,
         command="linesim report small.toml -o report.html",
     )
 

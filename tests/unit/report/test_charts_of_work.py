@@ -4,7 +4,8 @@ import math
 
 import pytest
 
-from linesim.questions.figures import with_span
+from linesim.answers.wording import text
+from linesim.commands.report import told_of
 from linesim.report.charts.bay_hours import Hours, bay_hours, bays_by_hour, fullest
 from linesim.report.charts.bays import bay_loads
 from linesim.report.charts.buffers import buffer_levels
@@ -13,10 +14,12 @@ from linesim.report.charts.operators import MOST_PEOPLE, operator_groups, operat
 from linesim.report.charts.piles import by_station, crew_piles
 from linesim.report.charts.settling import settling, smoothed, start_in_words
 from linesim.report.charts.shifts import OneShift, by_shift, shift_chart
-from linesim.report.charts.station_work import station_loads
+from linesim.report.charts.station_work import station_loads, station_work
 from linesim.report.sections.quality import fault_grid
 from linesim.runs.replication import Label
 from linesim.runs.rows import row_of
+from linesim.runs.simulation import simulate
+from linesim.scenario import load_text
 from tests.unit.report.small import small_result, small_told
 
 
@@ -72,6 +75,30 @@ def test_convergence_ends_with_the_result() -> None:
     assert found[-1].so_far[4:8] == pytest.approx(row[4:8])
     assert found[0].so_far.low is None
     assert [step.runs for step in found] == [1, 2, 3, 4]
+
+
+def test_overruns_stand_beside_the_work() -> None:
+    """Where by mean times nothing is too long, the same row still says how often a job overran in the run.
+
+    Of 50 s ± 40 % at a takt of 60 s some ten in a hundred take longer.
+    """
+    line = (
+        'takt = "60 s"\nflow = ["one"]\n[run]\nlength = "5 h"\nreplications = 3\n[section.one]\n'
+        'pacing = "moving"\nstations = ["A", "B"]\n[crew.all]\npeople = 2\ncovers = ["A", "B"]\n'
+        '[station.A.task.fit]\ntime = { mean = "50 s", cv = 0.4 }\n[station.B.task.easy]\ntime = "20 s"\n'
+    )
+    scenario = load_text(line)
+    result = simulate(scenario)
+    told = told_of(scenario, result, "linesim report")
+    tight, easy = station_loads(told)
+    assert tight.spread.over == 0 and easy.overruns is not None and easy.overruns.mean == 0
+    assert tight.overruns is not None and (tight.overruns.mean or 0) > 10
+    drawn = station_work(told)
+    assert "By mean times no variant needs more than the takt at any station." in drawn.says
+    assert "reached the limit with work open at 1 station: A (" in drawn.says
+    (place,) = (k for k, c in enumerate(drawn.table.columns) if c.name.startswith("overruns as run"))
+    assert [row[place].value for row in drawn.table.rows] == [tight.overruns.mean, 0]
+    assert " % over</text>" in drawn.wide
 
 
 def test_one_replication_settles_nothing() -> None:
@@ -141,7 +168,7 @@ def test_bays_by_hour_are_the_average_load() -> None:
     assert bay.jobs[0].mean == pytest.approx(waiting + working)
     drawing = bay_hours(small_told())
     assert drawing is not None
-    assert drawing.says.endswith(f"Bay rework: {with_span(bay.jobs[0])} jobs.")
+    assert drawing.says.endswith(f"Bay rework: {text(bay.jobs[0].estimate)} jobs.")
 
 
 def test_only_an_hour_that_stands_out_is_named() -> None:

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from linesim.answers.wording import number
+from types import MappingProxyType
+
+from linesim.answers.wording import interval_text, listed, mean_text, number, text
 from linesim.plan.words import HANDED_ON
-from linesim.questions.figures import estimate, span, with_span
 from linesim.runs.result import Result
 from linesim.runs.rows import Row
+
+#: What the parts of net money are called.
+PARTS = MappingProxyType({"jobs": "jobs", "stops": "own stops", "people": "people", "equipment": "equipment"})
 
 
 def answer(result: Result) -> tuple[str, ...]:
     """Return the sentences that stand on top of a page about a run."""
-    return tuple(text for text in (_made(result), _plan(result), _stops(result)) if text)
+    return tuple(said for said in (_made(result), _plan(result), _stops(result), _money(result)) if said)
 
 
 def cause_in_words(cause: str, *, of_section: bool = False) -> str:
@@ -49,35 +53,45 @@ def stops_by_size(result: Result, *, by_itself: bool = False) -> tuple[Row, ...]
 
 
 def _made(result: Result) -> str:
-    made = result.row("jobs_per_shift")
+    made = result.estimate("jobs_per_shift")
     if made.mean is None:
-        rate = result.row("throughput")
-        return f"The line makes {with_span(rate)} jobs an hour; the run holds no whole shift."
-    low, high = result.row("jobs_per_shift_p10").mean, result.row("jobs_per_shift_p90").mean
-    assert low is not None and high is not None
+        rate = text(result.estimate("throughput"))
+        return f"The line makes {rate} jobs an hour; the run holds no whole shift."
+    low, high = (mean_text(result.estimate(f"jobs_per_shift_p{percent}")) for percent in (10, 90))
     if low == high:
-        single = f"at least eight single shifts in ten make exactly {low:.0f}"
+        single = f"at least eight single shifts in ten make exactly {low}"
     else:
-        single = f"eight single shifts in ten make {low:.0f} to {high:.0f}"
+        single = f"eight single shifts in ten make {low} to {high}"
     if made.low is None:
         return (
-            f"The line made {estimate(made)} jobs a shift in the one replication that was run, which has no "
+            f"The line made {mean_text(made)} jobs a shift in the one replication that was run, which has no "
             f"interval; {single}."
         )
-    return f"The line makes {with_span(made)} jobs a shift; {single}."
+    return f"The line makes {text(made)} jobs a shift; {single}."
 
 
 def _plan(result: Result) -> str:
     if result.run.target is None:
         return ""
-    met = result.row("plan_met")
+    met = result.estimate("plan_met")
     if met.mean is None:
         return ""
-    bounds = span(met, scale=100)
+    bounds = interval_text(met)
     return (
-        f"The plan asks for {result.run.target:g}: {estimate(met, scale=100)} % of the shifts make it"
+        f"The plan asks for {result.run.target:g}: {mean_text(met)} % of the shifts make it"
         f"{f' ({bounds})' if bounds else ''}."
     )
+
+
+def _money(result: Result) -> str:
+    """Return what a shift brings: the sum where a job has a price, and each part that has one."""
+    worth = {row.cause: result.estimate_of(row) for row in result.rows("net_money")}
+    parts = listed([f"{PARTS[part]} {text(found)}" for part, found in worth.items() if part])
+    if not parts or any(found.mean is None for found in worth.values()):
+        return ""
+    passed = "; what a section only passes on is not paid again" if "stops" in worth else ""
+    whole = f"A shift brings {text(worth[''])}" if "" in worth else "In money a shift"
+    return f"{whole}: {parts}{passed}."
 
 
 def _stops(result: Result) -> str:
@@ -92,5 +106,5 @@ def _stops(result: Result) -> str:
     is_section = worst.where in result.run.sections
     return (
         f"Most of all it is stopped at {worst.where} ({cause_in_words(worst.cause, of_section=is_section)}): "
-        f"{with_span(worst)} min a shift, {part} % of all stops that begin on the line itself."
+        f"{text(result.estimate_of(worst))} min a shift, {part} % of all stops that begin on the line itself."
     )
