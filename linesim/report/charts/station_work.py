@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from linesim.answers.values import Estimate
-from linesim.answers.wording import count_of, listed, mean_text, number
+from linesim.answers.wording import count_of, listed, number
 from linesim.capacity.mix_loads import LoadSpread, station_spread
 from linesim.report.canvas import Pen, room_for
 from linesim.report.figure import Figure, figure
@@ -145,7 +145,9 @@ def _draw(width: int, loads: tuple[Load, ...], has_mix: bool) -> Drawing:
     headed = [i for i, name in enumerate(sections) if i == 0 or sections[i - 1] != name]
     left = min(room_for([load.station for load in loads]), 0.3 * width) + 10
     most = max(max(load.spread.high, load.takt_s) for load in loads)
-    scale = Scale(0, most * 1.02, left, width - (120 if is_wide else 96), marks=5 if is_wide else 4)
+    ends = [_share_and_overruns(load) for load in loads]
+    right = width - room_for(ends, SMALL, bold=True) - 12
+    scale = Scale(0, most * 1.02, left, right, marks=5 if is_wide else 4)
     pen = Pen(width, len(loads) * pitch + len(headed) * 24 + 44)
     foot = pen.height - 38
     pen.axis_below(scale, foot, 8, "seconds per job")
@@ -165,9 +167,13 @@ def _draw(width: int, loads: tuple[Load, ...], has_mix: bool) -> Drawing:
             pen.whisker(scale.at(load.spread.low), scale.at(load.spread.high), middle)
             pen.marks((scale.at(load.spread.p95),), (middle,), "o", 5.5, _RARE)
             end = max(end, scale.at(load.spread.high))
-        percent = f"{number(100 * load.spread.mean / load.takt_s, 0)} %"
-        if load.overruns is not None and load.overruns.mean:
-            percent += f", {mean_text(load.overruns)} % over"
-        pen.words(end + 6, middle, percent, size=SMALL, bold=load.spread.mean > load.takt_s)
+        pen.words(end + 6, middle, ends[i], size=SMALL, bold=load.spread.mean > load.takt_s)
         y += pitch
     return pen.figure
+
+
+def _share_and_overruns(load: Load) -> str:
+    """Return what stands behind a bar: the share of the takt, and how many of a hundred jobs overran."""
+    share = f"{number(100 * load.spread.mean / load.takt_s, 0)} %"
+    over = load.overruns.mean if load.overruns is not None else None
+    return f"{share}, {number(over, 0 if over >= 1 else 1)} % over" if over else share
