@@ -6,6 +6,7 @@ from linesim.engine.calendars import come_to, record
 from linesim.engine.faults import settle_in_bay, unflag
 from linesim.engine.lists import (
     LEVELS,
+    add_last,
     chance,
     has_items,
     make_room,
@@ -16,6 +17,7 @@ from linesim.engine.lists import (
     wake,
     wake_inlets,
     wake_sections,
+    without,
 )
 from linesim.engine.order import BAY as BAY_ENDS
 from linesim.engine.people import give_back, take_first
@@ -139,12 +141,7 @@ def take_into_bay(s: State, b: int, j: int) -> None:
         job.bay_left += s.items[i].remaining
         i = s.items[i].next
     come_to(s, j, bay.hours)
-    job.next = NONE
-    if bay.last_waiting == NONE:
-        bay.first_waiting = j
-    else:
-        s.jobs[bay.last_waiting].next = j
-    bay.last_waiting = j
+    bay.first_waiting = add_last(s.jobs, bay.first_waiting, j)
     bay.n_waiting += 1
     note_level(s, b)
     note_job(s, E_BAY_IN, j, NONE, b)
@@ -176,8 +173,6 @@ def give_from_bay(s: State, b: int, to_bay: bool) -> int:
     bay = s.bays[b]
     j = bay.first_done
     bay.first_done = s.jobs[j].next
-    if bay.first_done == NONE:
-        bay.last_done = NONE
     bay.n_done -= 1
     note_level(s, b)
     note_job(s, E_BAY_OUT, j, NONE, b)
@@ -211,16 +206,9 @@ def start_bay_work(s: State, b: int) -> None:
         j = bay.first_waiting
         job = s.jobs[j]
         bay.first_waiting = job.next
-        if bay.first_waiting == NONE:
-            bay.last_waiting = NONE
         bay.n_waiting -= 1
         job.bay_people = o
-        job.next = NONE
-        if bay.last_working == NONE:
-            bay.first_working = j
-        else:
-            s.jobs[bay.last_working].next = j
-        bay.last_working = j
+        bay.first_working = add_last(s.jobs, bay.first_working, j)
         bay.n_working += 1
         note_level(s, b)
         while o != NONE:
@@ -275,30 +263,13 @@ def bay_of(s: State, j: int) -> int:
 
 
 @rule
-def unlist_working(s: State, b: int, j: int) -> None:
-    """Take a job off those that a bay works on."""
-    bay = s.bays[b]
-    before = NONE
-    i = bay.first_working
-    while i != j:
-        before = i
-        i = s.jobs[i].next
-    if before == NONE:
-        bay.first_working = s.jobs[j].next
-    else:
-        s.jobs[before].next = s.jobs[j].next
-    if bay.last_working == j:
-        bay.last_working = before
-    bay.n_working -= 1
-
-
-@rule
 def end_in_bay(s: State, b: int, j: int, serial: int) -> None:
     """End the work on a job in a bay; it goes on to another bay, rejoins the line or leaves as finished."""
     bay, job = s.bays[b], s.jobs[j]
     if serial != job.bay_serial:
         return
-    unlist_working(s, b, j)
+    bay.first_working = without(s.jobs, bay.first_working, j)
+    bay.n_working -= 1
     job.bay_serial = 0
     o = job.bay_people
     job.bay_people = NONE
@@ -320,12 +291,7 @@ def end_in_bay(s: State, b: int, j: int, serial: int) -> None:
     bay.jobs += 1
     bay.good += good
     s.w[0].bay_put_right += good
-    job.next = NONE
-    if bay.last_done == NONE:
-        bay.first_done = j
-    else:
-        s.jobs[bay.last_done].next = j
-    bay.last_done = j
+    bay.first_done = add_last(s.jobs, bay.first_done, j)
     bay.n_done += 1
     note_level(s, b)
     wake(s, bay.element)

@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from linesim.engine.calendars import record, worked
+from linesim.engine.calendars import become, record, worked
 from linesim.engine.conveyor import settle_stop
 from linesim.engine.flow import change_buffer
 from linesim.engine.tables import State
@@ -103,8 +103,7 @@ class Books:
         self.fetch()
         for table in (s.stations, s.operators, s.robots, s.sections):
             for thing in table:
-                s.ticks[thing.ticks + thing.state] += w.now - thing.state_since
-                thing.state_since = w.now
+                become(s, thing, thing.state)
         for x in range(w.n_sections):
             settle_stop(s, x)
         for b in range(len(s.buffers)):

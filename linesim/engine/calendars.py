@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Iterable, Sequence
+from typing import Any
 
 from linesim.engine.line_records import Account, Hours
 from linesim.engine.line_records import Calendar as CalendarRecord
@@ -111,6 +112,15 @@ def record(s: State, a: int, level: int) -> None:
     account.since = now
     account.worked = at
     account.level = level
+
+
+@rule
+def become(s: State, thing: Any, state: int) -> None:
+    """Book the state that a section, station, operator or robot was in; it is in ``state`` from now on."""
+    now = s.w[0].now
+    s.ticks[thing.ticks + thing.state] += now - thing.state_since
+    thing.state = state
+    thing.state_since = now
 
 
 @rule

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from linesim.engine.calls import finish_call
-from linesim.engine.lists import touch, wake
+from linesim.engine.lists import add_last, touch, wake, without
 from linesim.engine.modes import fail, release
 from linesim.engine.rule import rule
 from linesim.engine.tables import State
@@ -41,12 +41,7 @@ def work_done(s: State, k: int, j: int) -> None:
         if section.mark_due or section.move_due or section.first_hold != NONE:
             wake(s, section.entrance)
         return
-    s.jobs[j].next = NONE
-    if st.last_ready == NONE:
-        st.first_ready = j
-    else:
-        s.jobs[st.last_ready].next = j
-    st.last_ready = j
+    st.first_ready = add_last(s.jobs, st.first_ready, j)
     wake(s, st.element)
 
 
@@ -99,17 +94,7 @@ def unlist_visit(s: State, v: int) -> None:
         s.visits[before].next_of_job = visit.next_of_job
     if job.last_visit == v:
         job.last_visit = before
-    before = NONE
-    i = st.first_visit
-    while i != v:
-        before = i
-        i = s.visits[i].next
-    if before == NONE:
-        st.first_visit = visit.next
-    else:
-        s.visits[before].next = visit.next
-    if st.last_visit == v:
-        st.last_visit = before
+    st.first_visit = without(s.visits, st.first_visit, v)
 
 
 @rule

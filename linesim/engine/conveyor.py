@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from linesim.engine.bays import outlet
+from linesim.engine.calendars import become
 from linesim.engine.limits import consider_call, meet_limit, name_causes
 from linesim.engine.lists import drop_item, new_item, note, timer, touch_section, touch_stations, wake
 from linesim.engine.marks import open_on_conveyor
@@ -203,10 +204,7 @@ def regulate_sections(s: State) -> None:
         section = s.sections[x]
         if section.is_changed:
             regulate(s, x)
-            state = section_state(s, x)
-            s.ticks[section.ticks + section.state] += w.now - section.state_since
-            section.state = state
-            section.state_since = w.now
+            become(s, section, section_state(s, x))
             book_stop(s, x)
     for x in range(w.n_sections):
         s.sections[x].is_changed = 0

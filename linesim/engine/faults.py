@@ -2,7 +2,18 @@
 
 from __future__ import annotations
 
-from linesim.engine.lists import add_item, chance, draw, drop_item, new_item, note, note_job, note_piece
+from linesim.engine.lists import (
+    add_item,
+    add_last,
+    chance,
+    draw,
+    drop_item,
+    new_item,
+    note,
+    note_job,
+    note_piece,
+    without,
+)
 from linesim.engine.open_work import give
 from linesim.engine.rule import rule
 from linesim.engine.tables import State
@@ -16,11 +27,7 @@ def carry_fault(s: State, j: int, f: int) -> int:
     """Let a job carry a fault; return the item that stands for it."""
     i = new_item(s, NONE, 0, 0, f)
     job = s.jobs[j]
-    if job.last_fault == NONE:
-        job.first_fault = i
-    else:
-        s.items[job.last_fault].next = i
-    job.last_fault = i
+    job.first_fault = add_last(s.items, job.first_fault, i)
     return i
 
 
@@ -28,17 +35,7 @@ def carry_fault(s: State, j: int, f: int) -> int:
 def drop_fault(s: State, j: int, carried: int) -> None:
     """Take a fault off a job: it is put right."""
     job = s.jobs[j]
-    before = NONE
-    i = job.first_fault
-    while i != carried:
-        before = i
-        i = s.items[i].next
-    if before == NONE:
-        job.first_fault = s.items[i].next
-    else:
-        s.items[before].next = s.items[i].next
-    if job.last_fault == carried:
-        job.last_fault = before
+    job.first_fault = without(s.items, job.first_fault, carried)
     drop_item(s, carried)
 
 

@@ -98,8 +98,6 @@ def take_from_stalls(s: State, e: int) -> int:
     st = s.stations[el.index]
     j = st.first_ready
     st.first_ready = s.jobs[j].next
-    if st.first_ready == NONE:
-        st.last_ready = NONE
     st.n_jobs -= 1
     touch(s, el.index)
     note_job(s, E_LEAVE, j, el.index, NONE)

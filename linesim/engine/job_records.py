@@ -30,9 +30,7 @@ class Job:
     first_visit: int = -1  #: in the order in which they were opened
     last_visit: int = -1
     first_fault: int = -1  #: faults it carries, in the order in which they were made
-    last_fault: int = -1
     first_item: int = -1  #: open work for stations and bays to come
-    last_item: int = -1
     bay_items: int = -1  #: open work that a bay does now
     bay_left: int = 0  #: ticks of work left in the bay
     bay_end: int = 0
@@ -55,9 +53,7 @@ class Visit:
     is_redone: int = 0
     is_stopped: int = 0  #: its unfinished work stopped the section
     first_piece: int = -1  #: ready or begun, not done
-    last_piece: int = -1
     first_later: int = -1  #: open work that waits for earlier work
-    last_later: int = -1
     first_helper: int = -1
     last_helper: int = -1
     asked_at: int = -1  #: when it called, and in which accounts that counts

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from linesim.engine.calls import call, call_becomes_stop, to_limit
 from linesim.engine.closing import close_visit
-from linesim.engine.lists import drop_item, new_item, note_job, note_piece
+from linesim.engine.lists import add_last, drop_item, join, new_item, note_job, note_piece, without
 from linesim.engine.modes import find_hold, hold
 from linesim.engine.open_work import carry, drawn_ticks
 from linesim.engine.rule import rule
@@ -65,18 +65,14 @@ def name_causes(s: State, x: int) -> None:
 @rule
 def drop_second_hold(s: State, x: int, k: int, cause: int) -> None:
     """Drop the later of two holds that have become alike."""
-    before = find_hold(s, x, k, cause)
-    i = s.items[before].next
+    section = s.sections[x]
+    i = s.items[find_hold(s, x, k, cause)].next
     while i != NONE:
-        item = s.items[i]
-        if item.place == k and item.cause == cause:
-            s.items[before].next = item.next
-            if item.next == NONE:
-                s.sections[x].last_hold = before
+        if s.items[i].place == k and s.items[i].cause == cause:
+            section.first_hold = without(s.items, section.first_hold, i)
             drop_item(s, i)
             return
-        before = i
-        i = item.next
+        i = s.items[i].next
 
 
 @rule
@@ -144,7 +140,7 @@ def break_off(s: State, v: int) -> None:
     visit, w = s.visits[v], s.w[0]
     j, k = visit.job, visit.station
     st = s.stations[k]
-    first = last = NONE
+    first = NONE
     p = visit.first_piece
     while p != NONE:
         piece = s.pieces[p]
@@ -153,30 +149,17 @@ def break_off(s: State, v: int) -> None:
         if piece.fault != NONE:
             people = 0
         i = new_item(s, piece.task, left_of(s, p), people, piece.fault)
-        if last == NONE:
-            first = i
-        else:
-            s.items[last].next = i
-        last = i
+        first = add_last(s.items, first, i)
         drop(s, p)
         p = following
-    if visit.first_later != NONE:
-        if last == NONE:
-            first = visit.first_later
-        else:
-            s.items[last].next = visit.first_later
-        last = visit.last_later
-        visit.first_later = visit.last_later = NONE
+    first = join(s.items, first, visit.first_later)
+    visit.first_later = NONE
     work = s.works[s.jobs[j].variant * w.n_stations + k]
     for a in range(work.tasks, work.tasks + work.n_tasks):
         t = s.ints[a]
         if s.cells[visit.cells + 2 * (t - st.first_task) + 1] == WAITS:
             i = new_item(s, t, drawn_ticks(s, j, t), s.tasks[t].people, NONE)
-            if last == NONE:
-                first = i
-            else:
-                s.items[last].next = i
-            last = i
+            first = add_last(s.items, first, i)
     st.unfinished += 1
     note_job(s, E_OPEN_WORK, j, k, NONE)
     visit.left = 0

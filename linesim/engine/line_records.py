@@ -38,7 +38,6 @@ class Section:
     is_on: int = 1
     is_changed: int = 0
     first_hold: int = -1
-    last_hold: int = -1
     first_unnamed: int = -1  #: visits that stopped it, cause not yet told
     last_unnamed: int = -1
     # the conveyor
@@ -92,11 +91,8 @@ class Station:
     job: int = -1  #: in its place, on a conveyor
     n_jobs: int = 0  #: in its places, if free
     first_ready: int = -1  #: finished jobs, in the order of finishing
-    last_ready: int = -1
     first_disturbed: int = -1  #: modes of the disturbances that go on, oldest first
-    last_disturbed: int = -1
     first_visit: int = -1
-    last_visit: int = -1
     first_waiting: int = -1  #: pieces ready, not begun
     last_waiting: int = -1
     n_running: int = 0
@@ -183,13 +179,10 @@ class Bay:
     skipped: int = 0  #: stations between here and where jobs rejoin, further down
     n_skipped: int = 0
     first_waiting: int = -1
-    last_waiting: int = -1
     n_waiting: int = 0
     first_working: int = -1
-    last_working: int = -1
     n_working: int = 0
     first_done: int = -1  #: put right, waiting to go on
-    last_done: int = -1
     n_done: int = 0
     waiting: int = 0  #: accounts
     working: int = 0
@@ -329,7 +322,7 @@ class Mode:
     failed: int = 0
     waits: int = 0  #: for people to repair it
     first_repairer: int = -1
-    next_disturbed: int = -1
+    next: int = -1  #: among what disturbs its station
 
 
 @dataclass(slots=True)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from linesim.engine.rule import rule
 from linesim.engine.tables import State
 from linesim.plan.tables import NONE
@@ -68,6 +70,41 @@ def chance(s: State, column: int, attempt: int, row: int) -> float:
     return draw(s, column, attempt, row) * 2.0**-53
 
 
+# Chains: records of a table linked through ``next``, from a first one on
+
+
+@rule
+def join(table: Any, first: int, more: int) -> int:
+    """Put the chain that begins with ``more`` behind the one that begins with ``first``; return its first."""
+    if first == NONE:
+        return more
+    at = first
+    while table[at].next != NONE:
+        at = table[at].next
+    table[at].next = more
+    return first
+
+
+@rule
+def add_last(table: Any, first: int, i: int) -> int:
+    """Put record ``i`` at the end of the chain that begins with ``first``; return the first of it."""
+    table[i].next = NONE
+    return join(table, first, i)
+
+
+@rule
+def without(table: Any, first: int, i: int) -> int:
+    """Take record ``i`` out of the chain that begins with ``first``; return the first of it."""
+    following: int = table[i].next
+    if first == i:
+        return following
+    at = first
+    while table[at].next != i:
+        at = table[at].next
+    table[at].next = following
+    return first
+
+
 # Pools
 
 
@@ -107,39 +144,21 @@ def add_item(s: State, j: int, i: int, place: int) -> None:
     """Let a job carry on an item that is to be done at ``place``."""
     job, item = s.jobs[j], s.items[i]
     item.place = place
-    item.next = NONE
-    if job.last_item == NONE:
-        job.first_item = i
-    else:
-        s.items[job.last_item].next = i
-    job.last_item = i
+    job.first_item = add_last(s.items, job.first_item, i)
 
 
 @rule
 def take_items(s: State, j: int, place: int) -> int:
     """Take what a job carries on to ``place`` off it; return the first of the list, in order."""
     job = s.jobs[j]
-    first = last = kept = NONE
+    first = NONE
     i = job.first_item
-    job.first_item = NONE
     while i != NONE:
-        item = s.items[i]
-        following = item.next
-        item.next = NONE
-        if item.place == place:
-            if last == NONE:
-                first = i
-            else:
-                s.items[last].next = i
-            last = i
-        else:
-            if kept == NONE:
-                job.first_item = i
-            else:
-                s.items[kept].next = i
-            kept = i
+        following = s.items[i].next
+        if s.items[i].place == place:
+            job.first_item = without(s.items, job.first_item, i)
+            first = add_last(s.items, first, i)
         i = following
-    job.last_item = kept
     return first
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from linesim.engine.lists import (
+    add_last,
     draw,
     drop_item,
     look,
@@ -16,6 +17,7 @@ from linesim.engine.lists import (
     wake,
     wake_inlets,
     wake_section,
+    without,
 )
 from linesim.engine.order import FAILURE, REPAIR
 from linesim.engine.rule import rule
@@ -49,32 +51,17 @@ def hold(s: State, x: int, station: int, cause: int) -> None:
     s.items[i].place = station
     s.items[i].cause = cause
     section = s.sections[x]
-    if section.last_hold == NONE:
-        section.first_hold = i
-    else:
-        s.items[section.last_hold].next = i
-    section.last_hold = i
+    section.first_hold = add_last(s.items, section.first_hold, i)
 
 
 @rule
 def drop_hold(s: State, x: int, station: int, cause: int) -> None:
     """Drop a reason to stand, if there is this one."""
-    section = s.sections[x]
-    before = NONE
-    i = section.first_hold
-    while i != NONE:
-        following = s.items[i].next
-        if s.items[i].place == station and s.items[i].cause == cause:
-            if before == NONE:
-                section.first_hold = following
-            else:
-                s.items[before].next = following
-            if following == NONE:
-                section.last_hold = before
-            drop_item(s, i)
-            return
-        before = i
-        i = following
+    i = find_hold(s, x, station, cause)
+    if i != NONE:
+        section = s.sections[x]
+        section.first_hold = without(s.items, section.first_hold, i)
+        drop_item(s, i)
 
 
 @rule
@@ -168,12 +155,7 @@ def fail(s: State, m: int) -> int:
         hold(s, mode.owner, NONE, mode.cause)
     elif mode.owner_kind == STATION:
         st = s.stations[mode.owner]
-        mode.next_disturbed = NONE
-        if st.last_disturbed == NONE:
-            st.first_disturbed = m
-        else:
-            s.modes[st.last_disturbed].next_disturbed = m
-        st.last_disturbed = m
+        st.first_disturbed = add_last(s.modes, st.first_disturbed, m)
         touch(s, mode.owner)
     else:
         s.gates[gate_of(s, mode.owner_kind)].shut += 1
@@ -197,18 +179,7 @@ def gate_of(s: State, owner_kind: int) -> int:
 def end_disturbance(s: State, k: int, m: int) -> None:
     """Take a mode off those that disturb station ``k``."""
     st = s.stations[k]
-    before = NONE
-    i = st.first_disturbed
-    while i != m:
-        before = i
-        i = s.modes[i].next_disturbed
-    following = s.modes[m].next_disturbed
-    if before == NONE:
-        st.first_disturbed = following
-    else:
-        s.modes[before].next_disturbed = following
-    if following == NONE:
-        st.last_disturbed = before
+    st.first_disturbed = without(s.modes, st.first_disturbed, m)
     touch(s, k)
     look(s, k)
 

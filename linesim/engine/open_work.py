@@ -10,7 +10,7 @@ A place is a number: station ``k`` is ``k``, bay ``b`` is ``n_stations + b``, an
 from __future__ import annotations
 
 from linesim.engine.closing import close_visit
-from linesim.engine.lists import add_item, draw, drop_item, new_item, note_job
+from linesim.engine.lists import add_item, add_last, draw, drop_item, new_item, note_job, without
 from linesim.engine.rule import rule
 from linesim.engine.tables import OVER, WAITS, State
 from linesim.engine.visits import (
@@ -18,7 +18,6 @@ from linesim.engine.visits import (
     attempts,
     is_past,
     leave_out,
-    let_wait,
     open_again,
     open_place,
     set_open,
@@ -234,19 +233,12 @@ def take_from(s: State, v: int) -> None:
             s.cells[at] = OVER
     visit.left -= n
     i = visit.first_later
-    visit.first_later = visit.last_later = NONE
-    going = last = NONE
+    going = NONE
     while i != NONE:
         following = s.items[i].next
-        s.items[i].next = NONE
         if s.cells[s.items[i].task]:
-            if last == NONE:
-                going = i
-            else:
-                s.items[last].next = i
-            last = i
-        else:
-            let_wait(s, v, i)
+            visit.first_later = without(s.items, visit.first_later, i)
+            going = add_last(s.items, going, i)
         i = following
     while going != NONE:
         following = s.items[going].next
@@ -265,18 +257,10 @@ def withdraw(s: State, j: int, t: int) -> None:
     """Take a task out of the open work of a job, which is back at the station where it belongs."""
     set_open(s, j, t, NONE)
     job = s.jobs[j]
-    last = NONE
     i = job.first_item
     while i != NONE:
-        item = s.items[i]
-        following = item.next
-        if item.fault == NONE and item.task == t:
-            if last == NONE:
-                job.first_item = following
-            else:
-                s.items[last].next = following
+        following = s.items[i].next
+        if s.items[i].fault == NONE and s.items[i].task == t:
+            job.first_item = without(s.items, job.first_item, i)
             drop_item(s, i)
-        else:
-            last = i
         i = following
-    job.last_item = last

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from linesim.engine.lists import look_at, touch, touch_crew
+from linesim.engine.lists import add_last, look_at, touch, touch_crew
 from linesim.engine.rule import rule
 from linesim.engine.tables import State
 from linesim.plan.tables import NONE
@@ -102,14 +102,11 @@ def choose_people(s: State, p: int) -> bool:
         for i in range(piece.crews, piece.crews + piece.n_crews):
             crew = s.crews[s.ints[i]]
             if crew.n_free and crew.is_on:
-                piece.first_person = first_free(s, s.ints[i], job)
-                s.operators[piece.first_person].next = NONE
-                take_person(s, piece.first_person)
+                join_people(s, p, first_free(s, s.ints[i], job))
                 return True
         return False
     if n_free_people(s, p) < piece.people:
         return False
-    last = NONE
     left = piece.people
     for turn in range(4):
         is_there = turn < 2
@@ -121,7 +118,7 @@ def choose_people(s: State, p: int) -> bool:
                 for o in range(crew.first, crew.first + crew.people):
                     operator = s.operators[o]
                     if left and operator.is_free and (operator.last_job == job) == is_there:
-                        last = join_people(s, p, last, o)
+                        join_people(s, p, o)
                         left -= 1
         else:
             o = visit.first_helper
@@ -129,24 +126,19 @@ def choose_people(s: State, p: int) -> bool:
                 operator = s.operators[o]
                 is_idle = operator.piece == NONE and s.crews[operator.crew].is_on == 1
                 if left and is_idle and (operator.last_job == job) == is_there:
-                    last = join_people(s, p, last, o)
+                    join_people(s, p, o)
                     left -= 1
                 o = operator.next_helper
     return True
 
 
 @rule
-def join_people(s: State, p: int, last: int, o: int) -> int:
-    """Put a person behind ``last`` among those at a piece, and return that person."""
-    operator = s.operators[o]
-    operator.next = NONE
-    operator.piece = p
-    if last == NONE:
-        s.pieces[p].first_person = o
-    else:
-        s.operators[last].next = o
+def join_people(s: State, p: int, o: int) -> None:
+    """Put a person behind those at a piece."""
+    piece = s.pieces[p]
+    piece.first_person = add_last(s.operators, piece.first_person, o)
+    s.operators[o].piece = p
     take_person(s, o)
-    return o
 
 
 @rule
@@ -159,21 +151,15 @@ def take_first(s: State, crews: int, n_crews: int, n: int) -> int:
             found += crew.n_free
     if found < n:
         return NONE
-    first = last = NONE
+    first = NONE
     left = n
     for i in range(crews, crews + n_crews):
         crew = s.crews[s.ints[i]]
         if crew.is_on == 0:
             continue
         for o in range(crew.first, crew.first + crew.people):
-            operator = s.operators[o]
-            if left and operator.is_free:
-                operator.next = NONE
-                if last == NONE:
-                    first = o
-                else:
-                    s.operators[last].next = o
-                last = o
+            if left and s.operators[o].is_free:
+                first = add_last(s.operators, first, o)
                 take_person(s, o)
                 left -= 1
     return first

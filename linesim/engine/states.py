@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from linesim.engine.calendars import become
 from linesim.engine.lists import note, touch_crew
 from linesim.engine.order import NO_LIMIT
 from linesim.engine.people import conveyor_clock, n_free_people
@@ -270,13 +271,11 @@ def busy_state(s: State, o: int) -> int:
 @rule
 def write_station(s: State, k: int) -> None:
     """Book what a station is; what its idle people wait for may have changed with it."""
-    st, w = s.stations[k], s.w[0]
+    st = s.stations[k]
     st.is_changed = 0
     state = station_state(s, k)
     if st.state != state:
-        s.ticks[st.ticks + st.state] += w.now - st.state_since
-        st.state = state
-        st.state_since = w.now
+        become(s, st, state)
         note(s, E_STATION_IS, NONE, NONE, k, NONE, state, NONE, NONE)
     for i in range(st.crews, st.crews + st.n_crews):
         if s.crews[s.ints[i]].n_free:
@@ -286,7 +285,7 @@ def write_station(s: State, k: int) -> None:
 @rule
 def write_crew(s: State, c: int) -> None:
     """Book what the people of a crew are."""
-    crew, w = s.crews[c], s.w[0]
+    crew = s.crews[c]
     crew.is_changed = 0
     waits_for = NONE
     if crew.n_free:
@@ -297,9 +296,7 @@ def write_crew(s: State, c: int) -> None:
         if operator.is_free == 0:
             state = busy_state(s, o)
         if operator.state != state:
-            s.ticks[operator.ticks + operator.state] += w.now - operator.state_since
-            operator.state = state
-            operator.state_since = w.now
+            become(s, operator, state)
             note(s, E_OPERATOR_IS, NONE, NONE, NONE, NONE, state, o, NONE)
 
 
@@ -374,7 +371,5 @@ def write_robots(s: State) -> None:
         robot.is_changed = 0
         state = robot_state(s, r)
         if state != robot.state:
-            s.ticks[robot.ticks + robot.state] += w.now - robot.state_since
-            robot.state = state
-            robot.state_since = w.now
+            become(s, robot, state)
         r = robot.next_changed

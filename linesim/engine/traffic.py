@@ -7,6 +7,7 @@ from linesim.engine.lists import (
     JOBS,
     draw,
     drop_item,
+    join,
     make_room,
     note_job,
     timer,
@@ -46,7 +47,7 @@ def new_job(s: State, number: int, variant: int, feeder: int) -> int:
     job.feeder = feeder
     job.bay_visits = job.is_scrap = job.is_reworked = job.is_unclean = job.n_open = 0
     job.next = job.first_visit = job.last_visit = NONE
-    job.first_fault = job.last_fault = job.first_item = job.last_item = NONE
+    job.first_fault = job.first_item = NONE
     job.bay_items = job.bay_people = NONE
     job.bay_left = job.bay_end = job.bay_serial = job.bay_runs = job.bay_blocks = 0
     for i in range(job.cells, job.cells + w.job_cells):
@@ -311,12 +312,7 @@ def merge(s: State, u: int, j: int) -> None:
     unit, job = s.jobs[u], s.jobs[j]
     s.gates[unit.feeder].units_merged += 1
     s.cells[unit_cell(s, j, unit.feeder)] = 1
-    if unit.first_fault != NONE:
-        if job.last_fault == NONE:
-            job.first_fault = unit.first_fault
-        else:
-            s.items[job.last_fault].next = unit.first_fault
-        job.last_fault = unit.last_fault
-        unit.first_fault = NONE
+    job.first_fault = join(s.items, job.first_fault, unit.first_fault)
+    unit.first_fault = NONE
     note_job(s, E_MERGE, j, NONE, unit.feeder)
     drop_job(s, u)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from linesim.engine.lists import PIECES, VISITS, drop_item, look, make_room, touch
+from linesim.engine.lists import PIECES, VISITS, add_last, drop_item, look, make_room, touch, without
 from linesim.engine.people import conveyor_clock
 from linesim.engine.rule import rule
 from linesim.engine.tables import BEGUN, DONE, OPEN_WORK, OVER, READY, TASK, WAITS, State
@@ -97,7 +97,7 @@ def new_visit(s: State, j: int, k: int, limit: int) -> int:
     visit.left = work.n_tasks
     visit.has_outer = work.has_outer
     visit.is_called = visit.is_redone = visit.is_stopped = visit.is_open_call = 0
-    visit.first_piece = visit.last_piece = visit.first_later = visit.last_later = NONE
+    visit.first_piece = visit.first_later = NONE
     visit.first_helper = visit.last_helper = NONE
     visit.asked_at = NONE
     visit.next = visit.next_of_job = visit.next_call = visit.next_unnamed = NONE
@@ -132,11 +132,7 @@ def list_visit(s: State, v: int) -> None:
     else:
         s.visits[job.last_visit].next_of_job = v
     job.last_visit = v
-    if st.last_visit == NONE:
-        st.first_visit = v
-    else:
-        s.visits[st.last_visit].next = v
-    st.last_visit = v
+    st.first_visit = add_last(s.visits, st.first_visit, v)
 
 
 @rule
@@ -208,12 +204,8 @@ def new_piece(s: State, v: int, t: int, kind: int) -> int:
         piece.tools = task.tools
         piece.n_tools = task.n_tools
         piece.zone = task.zone
-    piece.next = piece.next_waiting = NONE
-    if visit.last_piece == NONE:
-        visit.first_piece = p
-    else:
-        s.pieces[visit.last_piece].next = p
-    visit.last_piece = p
+    visit.first_piece = add_last(s.pieces, visit.first_piece, p)
+    piece.next_waiting = NONE
     if st.last_waiting == NONE:
         st.first_waiting = p
     else:
@@ -265,34 +257,12 @@ def drop_piece(s: State, p: int) -> None:
     """Take a piece off its visit and give back its slot."""
     piece = s.pieces[p]
     visit = s.visits[piece.visit]
-    before = NONE
-    i = visit.first_piece
-    while i != p:
-        before = i
-        i = s.pieces[i].next
-    if before == NONE:
-        visit.first_piece = piece.next
-    else:
-        s.pieces[before].next = piece.next
-    if visit.last_piece == p:
-        visit.last_piece = before
+    visit.first_piece = without(s.pieces, visit.first_piece, p)
     piece.serial = 0
     piece.state = DONE
     w = s.w[0]
     piece.next = w.free_piece
     w.free_piece = p
-
-
-@rule
-def let_wait(s: State, v: int, i: int) -> None:
-    """Put an item behind those of a visit that wait for earlier work."""
-    visit = s.visits[v]
-    s.items[i].next = NONE
-    if visit.last_later == NONE:
-        visit.first_later = i
-    else:
-        s.items[visit.last_later].next = i
-    visit.last_later = i
 
 
 @rule
@@ -306,7 +276,7 @@ def add_open_work(s: State, v: int, i: int) -> None:
     visit, item = s.visits[v], s.items[i]
     visit.left += 1
     if item.fault == NONE and waits_for_earlier(s, visit.job, item.task):
-        let_wait(s, v, i)
+        visit.first_later = add_last(s.items, visit.first_later, i)
         return
     k = visit.station
     st = s.stations[k]
@@ -347,7 +317,7 @@ def work_done_elsewhere(s: State, j: int, t: int) -> None:
         following = visit.next_of_job
         if visit.first_later != NONE:
             i = visit.first_later
-            visit.first_later = visit.last_later = NONE
+            visit.first_later = NONE
             while i != NONE:
                 after = s.items[i].next
                 visit.left -= 1
