@@ -21,8 +21,7 @@ from linesim.engine.lists import (
 )
 from linesim.engine.order import BAY as BAY_ENDS
 from linesim.engine.people import give_back, take_first
-from linesim.engine.rule import rule
-from linesim.engine.tables import State
+from linesim.engine.tables import State, rule
 from linesim.engine.traffic import passes_cell, release_carrier, scrap
 from linesim.engine.visits import set_done
 from linesim.ledger.events import E_BAY_IN, E_BAY_OUT

@@ -8,8 +8,7 @@ from typing import Any
 
 from linesim.engine.line_records import Account, Hours
 from linesim.engine.line_records import Calendar as CalendarRecord
-from linesim.engine.rule import rule
-from linesim.engine.tables import State
+from linesim.engine.tables import State, rule
 from linesim.plan.tables import NONE, Calendar
 
 

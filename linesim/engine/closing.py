@@ -5,12 +5,9 @@ from __future__ import annotations
 from linesim.engine.calls import finish_call
 from linesim.engine.lists import add_last, touch, wake, without
 from linesim.engine.modes import fail, release
-from linesim.engine.rule import rule
-from linesim.engine.tables import State
+from linesim.engine.tables import State, rule
 from linesim.plan.tables import JOBS, NONE
 from linesim.plan.words import BLOCKED, STARVED
-
-# Cells of a job, by task: how often it was begun and whether it is done, and where it is open.
 
 
 @rule

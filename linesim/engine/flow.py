@@ -5,8 +5,8 @@ from __future__ import annotations
 from linesim.engine.bays import after_bay, give_from_bay, outlet, part, take_into_bay
 from linesim.engine.calendars import come_to, worked
 from linesim.engine.closing import count_jobs
+from linesim.engine.conveyor import begin_mark, end_mark
 from linesim.engine.lists import note_job, timer, touch, touch_section, wake, wake_inlets
-from linesim.engine.marks import begin_mark, end_mark
 from linesim.engine.modes import drop_hold
 from linesim.engine.offers import (
     accepts,
@@ -22,8 +22,7 @@ from linesim.engine.offers import (
 )
 from linesim.engine.opening import open_visit
 from linesim.engine.order import NO_LIMIT, TRAVEL
-from linesim.engine.rule import rule
-from linesim.engine.tables import BAY, BUFFER, JOIN, PACED, REMOVAL, STALLS, SUPPLY, State
+from linesim.engine.tables import BAY, BUFFER, JOIN, PACED, REMOVAL, STALLS, SUPPLY, State, rule
 from linesim.engine.traffic import (
     bring,
     finish,
@@ -37,9 +36,6 @@ from linesim.engine.traffic import (
 from linesim.ledger.events import E_BUFFER_IN, E_BUFFER_OUT, E_ENTER, E_LEAVE
 from linesim.plan.tables import NONE
 from linesim.plan.words import BLOCKED
-
-# What could go on
-
 
 # Handing on
 

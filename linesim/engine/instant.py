@@ -42,9 +42,8 @@ from linesim.engine.order import (
 )
 from linesim.engine.people import give_back, might_find_people, take_first
 from linesim.engine.rosters import draw_roster
-from linesim.engine.rule import rule
 from linesim.engine.states import is_before, set_urgency, write_people, write_robots, write_stations
-from linesim.engine.tables import ENDLESS, State
+from linesim.engine.tables import ENDLESS, State, rule
 from linesim.engine.traffic import carrier_back, open_gate
 from linesim.engine.work import arrive, block, end, try_start, unblock
 from linesim.ledger.events import E_OFF, E_ON, E_REPAIRED

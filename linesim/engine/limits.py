@@ -7,9 +7,8 @@ from linesim.engine.closing import close_visit
 from linesim.engine.lists import add_last, drop_item, join, new_item, note_job, note_piece, without
 from linesim.engine.modes import find_hold, hold
 from linesim.engine.open_work import carry, drawn_ticks
-from linesim.engine.rule import rule
 from linesim.engine.states import why_waiting
-from linesim.engine.tables import COMING, OPEN_WORK, PAUSED, READY, RUNNING, WAITS, State
+from linesim.engine.tables import COMING, OPEN_WORK, PAUSED, READY, RUNNING, WAITS, State, rule
 from linesim.engine.visits import drop_piece, step_of, unlist_waiting, visit_at
 from linesim.engine.work import halt, let_go
 from linesim.ledger.events import E_OPEN_WORK, E_TASK_LEFT

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from linesim.engine.rule import rule
-from linesim.engine.tables import State
+from linesim.engine.tables import State, rule
 from linesim.plan.tables import NONE
 
 # The tables that grow.

@@ -20,8 +20,7 @@ from linesim.engine.lists import (
     without,
 )
 from linesim.engine.order import FAILURE, REPAIR
-from linesim.engine.rule import rule
-from linesim.engine.tables import State
+from linesim.engine.tables import State, rule
 from linesim.ledger.events import E_FAIL
 from linesim.plan.tables import CALENDAR, CONVEYOR, JOBS, NONE, ROBOT, RUNNING, STATION
 from linesim.plan.tables import SUPPLY as BEFALLS_SUPPLY

@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 from linesim.engine.bays import bay_accepts, bay_offers, outlet
-from linesim.engine.rule import rule
-from linesim.engine.tables import BAY, BUFFER, JOIN, PACED, REMOVAL, SCRAP, STALLS, SUPPLY, State
+from linesim.engine.tables import BAY, BUFFER, JOIN, PACED, REMOVAL, SCRAP, STALLS, SUPPLY, State, rule
 from linesim.engine.traffic import carrier_cell, is_spent_supply, lets_through, prepared, unit_cell
 from linesim.plan.tables import NONE
 from linesim.plan.words import BLOCKED, STARVED
-
-# What could go on
 
 
 @rule

@@ -11,8 +11,7 @@ from __future__ import annotations
 
 from linesim.engine.closing import close_visit
 from linesim.engine.lists import add_item, add_last, draw, drop_item, new_item, note_job, without
-from linesim.engine.rule import rule
-from linesim.engine.tables import OVER, WAITS, State
+from linesim.engine.tables import OVER, WAITS, State, rule
 from linesim.engine.visits import (
     add_open_work,
     attempts,

@@ -6,8 +6,7 @@ from linesim.engine.closing import station_did_job, work_done
 from linesim.engine.faults import look_for
 from linesim.engine.lists import take_items, touch
 from linesim.engine.open_work import take_along, withdraw
-from linesim.engine.rule import rule
-from linesim.engine.tables import WAITS, State
+from linesim.engine.tables import WAITS, State, rule
 from linesim.engine.visits import (
     add_open_work,
     is_done,
@@ -19,8 +18,6 @@ from linesim.engine.visits import (
     set_done,
 )
 from linesim.plan.tables import NONE
-
-# Opening a visit
 
 
 @rule

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from linesim.engine.lists import add_last, look_at, touch, touch_crew
-from linesim.engine.rule import rule
-from linesim.engine.tables import State
+from linesim.engine.tables import State, rule
 from linesim.plan.tables import NONE
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from linesim.engine.job_records import Entry
-from linesim.engine.rule import rule
+from linesim.engine.tables import rule
 
 
 @rule

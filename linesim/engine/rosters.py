@@ -8,8 +8,7 @@ from linesim.engine.line_records import Operator
 from linesim.engine.lists import chance, timer
 from linesim.engine.order import ROSTER
 from linesim.engine.people import give_back, take_person
-from linesim.engine.rule import rule
-from linesim.engine.tables import State
+from linesim.engine.tables import State, rule
 from linesim.plan.plan import Plan
 from linesim.plan.tables import LEARNT, NONE
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from linesim.engine.bays import count_as_done
+from linesim.engine.conveyor import enter
 from linesim.engine.flow import fill_stall, put_in_buffer
 from linesim.engine.instant import follow_calendar
 from linesim.engine.line_records import Gate, Section
 from linesim.engine.lists import touch, touch_crew, touch_robot, touch_section, wake
-from linesim.engine.marks import enter
 from linesim.engine.modes import next_failure
 from linesim.engine.rosters import draw_roster
 from linesim.engine.tables import BUFFER, JOIN, PACED, SCRAP, STALLS, State

@@ -7,8 +7,7 @@ from linesim.engine.lists import note, touch_crew
 from linesim.engine.order import NO_LIMIT
 from linesim.engine.people import conveyor_clock, n_free_people
 from linesim.engine.rosters import has_left
-from linesim.engine.rule import rule
-from linesim.engine.tables import COMING, READY, RUNNING, State
+from linesim.engine.tables import COMING, READY, RUNNING, State, rule
 from linesim.engine.work import has_room, robots_ready, tools_free
 from linesim.ledger.events import E_OPERATOR_IS, E_STATION_IS
 from linesim.plan.tables import NONE

@@ -8,8 +8,9 @@ Records of what comes and goes (jobs, visits, pieces, items) lie in pools: a slo
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 from linesim.engine.job_records import (
     Column,
@@ -42,6 +43,8 @@ from linesim.engine.line_records import (
     Station,
     Tool,
 )
+
+Function = TypeVar("Function", bound=Callable[..., object])
 
 # What an element of the line is.
 SUPPLY, REMOVAL, SCRAP, BUFFER, PACED, STALLS, BAY, JOIN = range(8)
@@ -176,3 +179,15 @@ class State:
     drawn: list[int]  #: blocks of draws
     room: list[int]  #: slots of each table that grows, where compiled
     outside: Any  #: where Python runs the rules: what sets timers, makes room and draws
+
+
+def rule(function: Function) -> Function:
+    """Mark ``function`` as a rule and return it as it is.
+
+    A rule reads and writes the tables of a line and nothing else. It is written in the part
+    of Python that numba compiles: whole numbers, records by index, no texts, lists, dictionaries or closures,
+    no rule that calls itself, not even through others. `linesim.engine.compiled` collects the rules by this
+    mark, so that numba is loaded only where it is used.
+    """
+    function.is_rule = True  # type: ignore[attr-defined]
+    return function

@@ -16,8 +16,7 @@ from linesim.engine.lists import (
     wake_sections,
 )
 from linesim.engine.order import CARRIER, GATE
-from linesim.engine.rule import rule
-from linesim.engine.tables import ENDLESS, State
+from linesim.engine.tables import ENDLESS, State, rule
 from linesim.ledger.events import E_LINE_OFF, E_LINE_ON, E_MERGE, E_SCRAP
 from linesim.plan.tables import NONE
 

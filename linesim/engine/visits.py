@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from linesim.engine.lists import PIECES, VISITS, add_last, drop_item, look, make_room, touch, without
 from linesim.engine.people import conveyor_clock
-from linesim.engine.rule import rule
-from linesim.engine.tables import BEGUN, DONE, OPEN_WORK, OVER, READY, TASK, WAITS, State
+from linesim.engine.tables import BEGUN, DONE, OPEN_WORK, OVER, READY, TASK, WAITS, State, rule
 from linesim.plan.tables import NONE
 
 # Cells of a job, by task: how often it was begun and whether it is done, and where it is open.

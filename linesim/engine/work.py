@@ -21,8 +21,7 @@ from linesim.engine.order import TASK as TASK_ENDS
 from linesim.engine.order import WALK
 from linesim.engine.people import choose_people, conveyor_clock, give_back, walk_ticks
 from linesim.engine.rosters import slowed
-from linesim.engine.rule import rule
-from linesim.engine.tables import COMING, DONE, OVER, PAUSED, RUNNING, TASK, State
+from linesim.engine.tables import COMING, DONE, OVER, PAUSED, RUNNING, TASK, State, rule
 from linesim.engine.visits import (
     drop_piece,
     new_piece,
@@ -41,9 +40,6 @@ from linesim.ledger.events import (
     E_WALK,
 )
 from linesim.plan.tables import NONE
-
-# Opening a visit
-
 
 # Starting
 
@@ -353,6 +349,3 @@ def redo(s: State, p: int) -> None:
     again = new_piece(s, v, t, TASK)
     s.pieces[again].tries = tries + 1
     note_piece(s, E_REDO, again)
-
-
-# Robots fail and come back
