@@ -98,6 +98,8 @@ def test_a_bay_job_goes_on_when_the_last_of_its_people_is_back() -> None:
     assert ran.ledger.bay_working_clock.tolist() == [210_000]
     assert ran.ledger.bay_working.tolist() == [150_000]
     assert ran.ledger.bay_hours.tolist() == [340_000]
+    # 0-110 on the line, then in the bay, less the minute in which nobody is there
+    assert (ran.ledger.lead_time, ran.ledger.lead_time_clock) == (110_000 + 150_000, 320_000)
 
 
 @pytest.mark.parametrize(
