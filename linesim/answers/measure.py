@@ -14,8 +14,11 @@ _WORDS = MappingProxyType(
     {
         "throughput": ("more", "fewer", "jobs an hour"),
         "jobs_per_shift": ("more", "fewer", "jobs a shift"),
+        "jobs_per_day": ("more", "fewer", "jobs a day"),
+        "jobs_per_week": ("more", "fewer", "jobs a week"),
         "plan_met": ("points more", "points fewer", "of the shifts make the plan"),
         "net_money": ("more", "less", "net money a shift"),
+        "net_money_per_week": ("more", "less", "net money a week"),
         "line_stop": ("more", "fewer", "minutes of stop a shift at {}"),
         "line_stops": ("more", "fewer", "stops a shift of {}"),
         "stop_turns": ("more", "fewer", "stops a shift begun or taken over at {}"),
@@ -38,10 +41,13 @@ _LABELS = MappingProxyType(
     {
         "throughput": "net jobs an hour",
         "jobs_per_shift": "jobs a shift",
+        "jobs_per_day": "jobs a day",
+        "jobs_per_week": "jobs a week",
         "plan_met": "plan made, % of shifts",
         "jobs_per_shift_p10": "one shift in ten makes fewer, jobs",
         "jobs_per_shift_p90": "one shift in ten makes more, jobs",
         "net_money": "net money a shift",
+        "net_money_per_week": "net money a week",
         "line_stop": "stops {}, min/shift",
         "own_stop": "own stops of {}, min/shift",
         "lead_time": "lead time, min",
@@ -98,7 +104,9 @@ class Measure(NamedTuple):
 
     def currency(self, unit: str) -> str:
         """Return the word or sign of the money that its unit names; empty if it is no money."""
-        return unit.removesuffix("/shift") if self.measure == "net_money" else ""
+        if not self.measure.startswith("net_money"):
+            return ""
+        return unit.removesuffix("/shift").removesuffix("/week")
 
     @property
     def label(self) -> str:

@@ -50,6 +50,19 @@ def shift_hours(windows: IntArray) -> tuple[IntArray, IntArray]:
     return begin, np.minimum(begin + HOUR, stop)
 
 
+def shifts_a_day_and_week(plan: Plan) -> tuple[float, float]:
+    """Return how many shifts a working day and a week have by the run's calendar; by the clock without one.
+
+    A day begins when the first shift of the calendar does, so that a night shift belongs to the day before.
+    """
+    if plan.run.calendar == NONE:
+        return 24 * HOUR / plan.run.shift, 7 * 24 * HOUR / plan.run.shift
+    calendar = plan.calendars[plan.run.calendar]
+    days = {first // (24 * HOUR) for first, _ in calendar.shifts}
+    n = len(calendar.shifts) * 7 * 24 * HOUR / calendar.period
+    return len(calendar.shifts) / max(1, len(days)), n
+
+
 def working_time(plan: Plan) -> int:
     """Return the ticks between warm-up and end in which the scenario's own calendar works."""
     start, stop = plan.run.warm_up, plan.run.warm_up + plan.run.length

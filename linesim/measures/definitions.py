@@ -42,6 +42,18 @@ DEFINITIONS: Mapping[str, Definition] = MappingProxyType(
             "segment",
             "One single shift in ten makes more jobs than this (90th percentile over shifts).",
         ),
+        "jobs_per_day": Definition(
+            "jobs",
+            "segment",
+            "Finished jobs in a working day: those of a whole shift times the shifts of a day of the run's "
+            "calendar.",
+        ),
+        "jobs_per_week": Definition(
+            "jobs",
+            "segment",
+            "Finished jobs in a week: those of a whole shift times the shifts of a week, to compare shift "
+            "models.",
+        ),
         "plan_met": Definition(
             "share", "segment", "Share of whole shifts that make at least the planned jobs."
         ),
@@ -51,6 +63,11 @@ DEFINITIONS: Mapping[str, Definition] = MappingProxyType(
             "Jobs of a whole shift at their margin, less own stops, people and equipment at their prices, in "
             "the scenario's money; the rows with a cause are these parts. A study counts the stops of a case "
             "only as far as their section stands longer or shorter than on the line it is compared with.",
+        ),
+        "net_money_per_week": Definition(
+            "money/week",
+            "segment",
+            "Net money of a shift times the shifts of a week, premiums included, to compare shift models.",
         ),
         "line_stop": Definition(
             "min/shift",

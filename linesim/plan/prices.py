@@ -53,6 +53,11 @@ def _calendar(scenario: Scenario, name: str | None) -> Calendar | None:
     return None if name is None else scenario.calendar[name]
 
 
+def shifts_a_week(scenario: Scenario) -> float:
+    """Return how many shifts a week has by the run's calendar."""
+    return _shifts_a_week(scenario, _calendar(scenario, None))
+
+
 def _shifts_a_week(scenario: Scenario, calendar: Calendar | None) -> float:
     if calendar is None:
         return 60 * WEEK_MIN / scenario.run.shift.seconds

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from linesim.answers.card import CaseCard, Convergence, StudyCard
 from linesim.answers.measure import Measure
 from linesim.measures import SEGMENT
+from linesim.plan.prices import shifts_a_week
 from linesim.runs.provenance import versions, warnings_on
 from linesim.runs.replicate import Replications
 from linesim.runs.replication import FIGURES, Label, Recorder, Replication
@@ -258,11 +259,12 @@ class CaseRuns:
         found = {**self.found, **run_needs(needs, seed=self.seed, means=self.means)}
         base, *others = known.values()
         for case in others if base in chosen else [case for case in others if case in chosen]:
-            found[case.name] = charged(case.scenario.cost.stop_minute, found[case.name], found[base.name])
+            price, shifts = case.scenario.cost.stop_minute, shifts_a_week(case.scenario)
+            found[case.name] = charged(price, found[case.name], found[base.name], shifts)
         return CaseRuns(tuple(known.values()), self.seed, found, self.means)
 
 
-def charged(price: float | None, runs: Replications, base: Replications) -> Replications:
+def charged(price: float | None, runs: Replications, base: Replications, shifts: float) -> Replications:
     """Return replications of a case whose money counts stops only as far as sections stand longer for them.
 
     A minute of own stop that takes the place of one passed on (no room ahead, no job comes) costs nothing,
@@ -276,13 +278,15 @@ def charged(price: float | None, runs: Replications, base: Replications) -> Repl
         runs: Replications of the case.
         base: Those of the line it is compared with. What it lacks stays as it is, and a section that it
             does not have stood for no minute.
+        shifts: Shifts of a week in the case.
     """
+    places = {label[:3]: n for n, label in enumerate(runs.labels)}
+    week, total = (places.get((name, SEGMENT, "")) for name in ("net_money_per_week", "net_money"))
     at, paid = _stop_columns(runs.labels), Measure("net_money", SEGMENT, "stops")
-    if price is None or tuple(paid) not in {label[:3] for label in runs.labels}:
+    if price is None or tuple(paid) not in places:
         return runs
     stops, begun = runs.column(*paid), base.column("own_stop", SEGMENT)
     parts = [n for n, label in enumerate(runs.labels) if label.measure == "net_money" and label.cause]
-    total = next((n for n, label in enumerate(runs.labels) if label[:3] == ("net_money", SEGMENT, "")), None)
     old = _stop_columns(base.labels)
     before = {one.number: one.values for one in base.finished}
 
@@ -302,7 +306,9 @@ def charged(price: float | None, runs: Replications, base: Replications) -> Repl
         values = list(one.values)
         values[stops] = -price * (minutes(begun, was) + change)
         if total is not None and values[total] is not None:
-            values[total] = sum(values[part] or 0.0 for part in parts)
+            net = values[total] = sum(values[part] or 0.0 for part in parts)
+            if week is not None:
+                values[week] = shifts * net
         return replace(one, values=tuple(values))
 
     return replace(runs, finished=tuple(map(charge, runs.finished)))

@@ -24,7 +24,7 @@ from linesim.stats import (
 
 NO_INTERVAL = "none: one replication"  #: ``method`` of a figure that one replication alone gives
 NO_FIGURE = "none: no replication gives it"
-_MAY_BE_NEGATIVE = frozenset({"net_money"})
+_MAY_BE_NEGATIVE = frozenset({"net_money", "net_money_per_week"})
 
 
 class Row(NamedTuple):

@@ -2,14 +2,16 @@
 
 import pytest
 
-from linesim import crew
+from linesim import crew, sweep
 from linesim.answers.document import Document
 from linesim.answers.values import Change
 from linesim.commands.report import told_of
+from linesim.measures import measure
 from linesim.questions.run.sentences import answer as sentences
 from linesim.runs import simulate
 from linesim.runs.result import Result
 from linesim.scenario import load_text
+from tests.lines import run
 
 #: A works 12 s and B 2 x 8 s under a takt of 10 s; no place between them. A shift has 480 s.
 LINE = """
@@ -96,3 +98,65 @@ def test_money_of_a_change_adds_up(answer: Document) -> None:
     )
     assert "that is +EUR 120 a shift" in answer.sentences[0]
     assert answer.sentences[1] == "Of that -EUR 30 from jobs, +EUR 180 from stops and -EUR 30 from people."
+
+
+#: A job every ten minutes; a shift of eight hours without breaks makes 48.
+SHIFT_MODEL = """
+takt = "10 min"
+flow = ["line"]
+[run]
+warm_up = "2 shifts"
+length = "5 shifts"
+calendar = "model"
+start = "full"
+[calendar.model]
+shifts = {shifts}
+days = ["mon", "tue", "wed", "thu", "fri"]
+[cost]
+operator_per_shift = 300
+margin_per_job = 50
+currency = "EUR"
+[cost.premium.night]
+hours = "22:00-06:00"
+share = 0.25
+[section.line]
+pacing = "moving"
+stations = ["A"]
+[crew.all]
+people = 2
+covers = ["A"]
+[station.A.task.fit]
+time = "5 min"
+"""
+
+
+@pytest.mark.parametrize(
+    ("shifts", "a_day", "net"),
+    [
+        (["06:00-14:00"], 48, 5 * (48 * 50 - 600)),
+        (["06:00-14:00", "14:00-22:00"], 96, 10 * (48 * 50 - 600)),
+        (["06:00-14:00", "14:00-22:00", "22:00-06:00"], 144, 15 * 48 * 50 - 10 * 600 - 5 * 750),
+    ],
+)
+def test_shift_models_by_the_day_and_week(shifts: list[str], a_day: int, net: int) -> None:
+    """One, two, three shifts: 48 jobs each, and two people at 300 a shift, a quarter more at night."""
+    ran = run(SHIFT_MODEL.format(shifts=shifts))
+    found = {row[:3]: row.value for row in measure(ran.plan, ran.ledger)}
+    assert found["jobs_per_shift", "segment", ""] == pytest.approx(48)
+    assert found["jobs_per_day", "segment", ""] == pytest.approx(a_day)
+    assert found["jobs_per_week", "segment", ""] == pytest.approx(5 * a_day)
+    assert found["net_money_per_week", "segment", ""] == pytest.approx(net)
+
+
+def test_shift_models_are_compared_by_the_week() -> None:
+    """A second shift brings 5 x (48 x 50 - 600) a week more, in a study as by hand, and none a shift."""
+    line = load_text(
+        SHIFT_MODEL.format(shifts=["06:00-14:00"])
+        + '[calendar.two]\nshifts = ["06:00-14:00", "14:00-22:00"]\n'
+        + 'days = ["mon", "tue", "wed", "thu", "fri"]\n'
+    )
+    for name, gain in (("net_money_per_week", 5 * (48 * 50 - 600)), ("net_money", 0)):
+        found = sweep(line, {"run.calendar": ["model", "two"]}, measure=name, replications=2)
+        change = found.table("against_base").row("run.calendar = two")["difference"]
+        assert isinstance(change, Change)
+        assert (change.mean, change.currency) == (pytest.approx(gain), "EUR")

@@ -58,7 +58,7 @@ def test_order_of_rows_is_the_order_of_the_definitions() -> None:
     first = list(dict.fromkeys(row.measure for row in measure(plan, blank_ledger(plan))))
     families = [name for name in DEFINITIONS if name in first]
     assert set(first) == set(families)
-    assert first[:3] == ["throughput", "jobs_per_shift", "plan_met"]
+    assert first[:5] == ["throughput", "jobs_per_shift", "jobs_per_day", "jobs_per_week", "plan_met"]
 
 
 def test_output_of_two_shifts() -> None:

@@ -202,21 +202,21 @@ def paid(frame: tuple[float, float], trim: tuple[float, float], jobs: float = 10
 def test_minutes_that_replace_others_are_not_charged(frame: tuple[float, float], counted: float) -> None:
     """A stop is paid as far as its section stands longer or shorter: the middle one of 0 and both changes."""
     base = paid((30.0, 40.0), (7.0, 7.0))
-    case = charged(2.0, paid(frame, (7.0, 7.0), jobs=103.0), base)
+    case = charged(2.0, paid(frame, (7.0, 7.0), jobs=103.0), base, 10.0)
     values = dict(zip(PAID, case.finished[0].values, strict=True))
     assert values[PAID[8]] == -2.0 * (37.0 + counted)
     assert values[PAID[6]] == 103.0 + values[PAID[8]]
-    assert charged(2.0, case, base) == case
+    assert charged(2.0, case, base, 10.0) == case
 
 
 def test_each_section_and_replication_is_charged_by_itself() -> None:
     """What one section gains pays for no other; without a price or its replication nothing changes."""
     base, case = paid((30.0, 40.0), (7.0, 20.0)), paid((10.0, 40.0), (12.0, 25.0))
-    assert charged(2.0, case, base).finished[0].values[8] == -2.0 * (37 + 0 + 5)
-    assert charged(3.0, case, base).finished[0].values[8] == -3.0 * (37 + 0 + 5)  # at its own price
-    assert charged(None, case, base) == case
+    assert charged(2.0, case, base, 10.0).finished[0].values[8] == -2.0 * (37 + 0 + 5)
+    assert charged(3.0, case, base, 10.0).finished[0].values[8] == -3.0 * (37 + 0 + 5)  # at its own price
+    assert charged(None, case, base, 10.0) == case
     later = Replications(PAID, (Replication(2, case.finished[0].values, ()),))
-    assert charged(2.0, later, base) == later
+    assert charged(2.0, later, base, 10.0) == later
 
 
 def test_cases_are_charged_against_the_first() -> None:
