@@ -49,7 +49,6 @@ def add_option(parser: argparse.ArgumentParser, one: Field) -> None:
         return
     how: dict[str, Any] = {"help": says, "metavar": one.option.metavar or None, "type": partial(_read, one)}
     if one.choices:
-        how["metavar"] = None
         how["choices"] = one.choices
     if not one.flag.startswith("-"):
         parser.add_argument(one.name, nargs="*" if one.is_list else None, **how)

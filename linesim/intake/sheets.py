@@ -9,6 +9,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
+from functools import cached_property
 from typing import NamedTuple
 
 from linesim.answers.wording import count_of, listed
@@ -63,7 +64,7 @@ class Odd(NamedTuple):
 Value = str | float | Clock | Odd  #: What a cell holds; an empty text where it holds nothing.
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class SheetRow:
     """A row as it is seen.
 
@@ -79,7 +80,7 @@ class SheetRow:
     filled: frozenset[int] = frozenset()
     spread: frozenset[int] = frozenset()
 
-    @property
+    @cached_property
     def texts(self) -> tuple[str, ...]:
         """The cells as text."""
         return tuple(text_of(value) for value in self.values)

@@ -66,7 +66,10 @@ class _Writer:
     ) -> None:
         self.source, self.orders, self.files = source, orders, files
         self.rows = [row for table in tasks for row in table.rows]
-        self.seconds = [seconds for table in tasks for seconds in table.seconds]
+        self.at: dict[str, list[tuple[Mapping[str, str], float]]] = {}
+        for table in tasks:
+            for row, seconds in zip(table.rows, table.seconds, strict=True):
+                self.at.setdefault(row["station"], []).append((row, float(seconds)))
         self.titles = {name: text for table in tasks for name, text in table.stations.items() if name != text}
         self.titles |= {one.name: one.title for one in stations if one.title}
         self.sections = {name: text for table in tasks for name, text in table.sections.items()}
@@ -147,11 +150,7 @@ class _Writer:
 
     def _load(self, station: str) -> float:
         """Return how long a job must be at a station at least [s], with the people that it has."""
-        mine = [
-            (float(seconds), int(row.get("people", 0 if "robot" in row else 1)))
-            for row, seconds in zip(self.rows, self.seconds, strict=True)
-            if row["station"] == station
-        ]
+        mine = [(seconds, _people_of(row)) for row, seconds in self.at.get(station, ())]
         people = self.own_people.get(station) or self._needed(station)
         by_hand = sum(seconds * count for seconds, count in mine) / max(1, people)
         machines = sum(seconds for seconds, count in mine if not count)
@@ -159,8 +158,7 @@ class _Writer:
 
     def _needed(self, station: str) -> int:
         """Return the most people that one task of a station needs; 0 where robots do all of it."""
-        mine = [row for row in self.rows if row["station"] == station]
-        return max((int(row.get("people", 0 if "robot" in row else 1)) for row in mine), default=0)
+        return max((_people_of(row) for row, _ in self.at.get(station, ())), default=0)
 
     def _crews(self) -> dict[str, tuple[int, list[str], bool]]:
         """Return people and stations of each crew, and whether their number is a guess."""
@@ -168,10 +166,8 @@ class _Writer:
         named: dict[str, list[str]] = {}
         for name in self.names:
             one = self.listed.get(name)
-            crews = [
-                crew for row in self.rows if row["station"] == name for crew in row.get("crew", "").split(";")
-            ]
-            for crew in dict.fromkeys(filter(None, [one.crew if one else "", *crews])):
+            crews = _named((row for row, _ in self.at.get(name, ())), "crew")
+            for crew in dict.fromkeys([*([one.crew] if one and one.crew else []), *crews]):
                 named.setdefault(crew, []).append(name)
         covered = {name for some in named.values() for name in some}
         for crew, some in named.items():
@@ -179,8 +175,7 @@ class _Writer:
             needed = max(self._needed(name) for name in some)
             found[crew] = (max(needed, sum(known) if known else len(some)), some, not known)
         for name in self.names:
-            is_idle = not any(row["station"] == name for row in self.rows)
-            if name in covered or (is_idle and name not in self.own_people):
+            if name in covered or (name not in self.at and name not in self.own_people):
                 continue
             needed = self._needed(name)
             people = self.own_people.get(name, needed)
@@ -241,6 +236,10 @@ class _Writer:
             people = max(int(row.get("people", 1)) for row in self.rows if row.get("zone") == name)
             lines += ["", f"[zone.{key((name,))}]", f"people = {max(1, people)}{mark}"]
         return lines
+
+
+def _people_of(row: Mapping[str, str]) -> int:
+    return int(row.get("people", 0 if "robot" in row else 1))
 
 
 def _named(rows: Iterable[Mapping[str, str]], column: str) -> list[str]:

@@ -225,20 +225,23 @@ def _after(
     if "after" not in body.headed.by_column:
         return [""] * len(drafts)
     called: dict[str, list[int]] = {}
+    called_here: dict[tuple[str, str], list[int]] = {}
     for j, draft in enumerate(drafts):
         own = (draft.task, draft.title, ids[j], f"{names[draft.station]}.{ids[j]}")
         for word in {text.casefold() for text in own if text}:
             called.setdefault(word, []).append(j)
+            called_here.setdefault((draft.station, word), []).append(j)
     found = []
     for k, mine in enumerate(drafts):
         value = body.cell(mine.row, "after")
         whole = text_of(value)
         before = []
         for part in [whole] if whole.casefold() in called else parts_of(value):
-            fits = [j for j in called.get(part.casefold(), ()) if j != k]
-            here = [j for j in fits if drafts[j].station == mine.station]
-            if len(here or fits) == 1:
-                j = (here or fits)[0]
+            word = part.casefold()
+            here = [j for j in called_here.get((mine.station, word), ()) if j != k]
+            fits = here or [j for j in called.get(word, ()) if j != k]
+            if len(fits) == 1:
+                j = fits[0]
                 before.append(ids[j] if here else f"{names[drafts[j].station]}.{ids[j]}")
             else:
                 what = "names several tasks" if fits else "names no task"

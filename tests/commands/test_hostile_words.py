@@ -34,6 +34,11 @@ SHAPES = (
     ("replay", "--from", "--for", "--replication", "--seed"),
     ("verify", "--set", "--replications"),
 )
+#: Commands that read a plant's table, with options likewise.
+TABLES = (
+    ("import", "--column", "--kind", "--sheet", "--takt", "--scenario"),
+    ("fit", "--column", "--by", "--unit", "--only", "--shape", "--outliers", "--samples", "--into"),
+)
 VALUES = (
     "",
     " ",
@@ -133,11 +138,22 @@ def hostile(luck: random.Random, line: Path, folder: Path) -> list[str]:
     return words
 
 
-def outcomes(capsys: pytest.CaptureFixture[str], line: Path, folder: Path, count: int) -> list[str]:
-    """Return what is wrong with how hostile command lines end."""
+def of_table(luck: random.Random, table: Path) -> list[str]:
+    """Return one command line about a table in which options have values that nobody should write."""
+    name, *options = luck.choice(TABLES)
+    words = [name, str(table), *(["--dry-run"] if name == "import" else ["--quiet"])]
+    for option in luck.sample(options, luck.randint(1, 3)):
+        words += [option, luck.choice((*VALUES, "Task=station", "Time=mean_s", "=", "A=", "Time"))]
+    return words
+
+
+def outcomes(
+    capsys: pytest.CaptureFixture[str], line: Path, folder: Path, count: int, table: Path | None = None
+) -> list[str]:
+    """Return what is wrong with how hostile command lines end, about a line or about a table."""
     luck, wrong = random.Random(count), []
     for _ in range(count):
-        words = hostile(luck, line, folder)
+        words = hostile(luck, line, folder) if table is None else of_table(luck, table)
         try:
             said = call(capsys, *words)
         except Exception as error:  # what no command may let through
@@ -161,6 +177,17 @@ def test_hostile_command_lines_end_with_a_message(
 ) -> None:
     """Three hundred command lines of slips and nonsense: exit status 0, 1 or 2, and a message if not 0."""
     assert outcomes(capsys, small, tmp_path, 300) == []
+
+
+def test_hostile_words_about_tables_end_with_a_message(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The same for a hundred about a plant's table, which stays the only file in its folder."""
+    monkeypatch.chdir(tmp_path)
+    table = tmp_path / "table.csv"
+    table.write_text("Task,Time\nbolt,20\nbolt,22\nturn,30\n", encoding="utf-8")
+    assert outcomes(capsys, table, tmp_path, 100, table) == []
+    assert [path.name for path in tmp_path.iterdir()] == ["table.csv"]
 
 
 @pytest.mark.slow

@@ -45,8 +45,8 @@ class Fit(FileQuestion):
             "a whole time study; its shapes become the times of the task table",
         ),
         (
-            "linesim fit - --shape lognormal --shape gamma --unit min < times.txt",
-            "two shapes only, for figures without a heading from standard input",
+            "linesim fit times.txt --shape lognormal --shape gamma --unit min",
+            "two shapes only, for figures without a heading; - in place of the file is standard input",
         ),
     )
 
