@@ -1,6 +1,7 @@
 """Programs that a test starts and interrupts; none of them outlives its test."""
 
 import os
+import resource
 import signal
 import subprocess
 from collections.abc import Iterator, Sequence
@@ -14,7 +15,8 @@ from tests.commands.calls import environment
 def started(words: Sequence[str | Path]) -> Iterator[subprocess.Popen[str]]:
     """Yield a program as it starts, in a process group of its own, its output in pipes.
 
-    Whatever is left of the group at the end is killed, however the test went.
+    Whatever is left of the group at the end is killed, however the test went; where the tests themselves are
+    killed, each process ends after two minutes of processor time.
     """
     run = subprocess.Popen(
         [str(word) for word in words],
@@ -23,6 +25,7 @@ def started(words: Sequence[str | Path]) -> Iterator[subprocess.Popen[str]]:
         stderr=subprocess.PIPE,
         text=True,
         start_new_session=True,
+        preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_CPU, (120, 120)),
     )
     try:
         yield run
