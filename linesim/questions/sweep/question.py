@@ -53,6 +53,12 @@ class Sweep(MeasuredQuestion):
     one_at_a_time: Annotated[
         bool, Parameter("each value alone with all else as it is; sees no interactions")
     ] = False
+    widen: Annotated[
+        int | None,
+        Parameter(
+            "go on by the last step where the best lies at the end of a range, so many times at most", "N"
+        ),
+    ] = None
     all: Annotated[bool, Parameter("put every measure into the table of cases")] = False
 
 

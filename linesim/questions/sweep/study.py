@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import groupby
+from math import prod
 from typing import TYPE_CHECKING, Literal
 
 from linesim.answers.document import Chart, Choices, Document, Part, View
@@ -17,7 +18,6 @@ from linesim.questions.cautions import cautions_on
 from linesim.questions.compare.study import AGAINST_BASE, best_of
 from linesim.questions.sweep.effects import (
     Effect,
-    amount_of,
     cases_table,
     effects_chart,
     effects_table,
@@ -30,12 +30,13 @@ from linesim.questions.sweep.effects import (
     steps,
 )
 from linesim.questions.sweep.question import Sweep
+from linesim.questions.sweep.widen import Widened, ends_at, widened
 from linesim.questions.varying import Point, cases_of, factors_of, grid, hypercube, one_at_a_time, read_points
 from linesim.questions.varying.points import BASE
 from linesim.runs.case_runner import change_of, estimate_of
 from linesim.runs.cases import Case, CaseRuns, run_cases
+from linesim.runs.cost import CostOnly
 from linesim.runs.main_measure import main_figure
-from linesim.scenario.toml import key, shown_value
 from linesim.stats import joint_confidence
 
 if TYPE_CHECKING:
@@ -52,9 +53,21 @@ def study(asked: Sweep, scenario: Scenario) -> Document:
     seed = scenario.run.seed if asked.seed is None else asked.seed
     factors = factors_of(asked.vary)
     points = _points(asked, design, seed)
+    if asked.widen and design != "grid":
+        raise WrongQuestionError(
+            f"--widen goes on along a grid of values; a {design} has no step to go on by."
+        )
     cases = (Case(BASE, scenario), *cases_of(scenario, points))
-    runs = run_cases(cases, replications=asked.replications, seed=asked.seed, **asked.how)
+    try:
+        runs = run_cases(cases, replications=asked.replications, seed=asked.seed, **asked.how)
+    except CostOnly as found:
+        wide = prod(len(factor.values) + (asked.widen or 0) for factor in factors)
+        raise CostOnly(found.cost.with_at_most(wide - len(points) if asked.widen else 0)) from None
     measure = main_figure(runs, wanted)
+    wider = Widened(factors, points, runs, {}, "")
+    if asked.widen:
+        wider = widened(scenario, runs, measure, factors, points, asked.widen, asked.confidence)
+        factors, points, runs = wider.factors, wider.points, wider.runs
     changes = {
         point.name: change_of(runs, BASE, point.name, measure, asked.confidence, len(points))
         for point in points
@@ -69,7 +82,10 @@ def study(asked: Sweep, scenario: Scenario) -> Document:
     cases_by = cases_table(runs, points, measure, confidence=asked.confidence, everything=asked.all)
     return Document(
         study="sweep",
-        sentences=_sentences(runs, measure, design, points, changes, effects, asked.confidence),
+        sentences=(
+            *_sentences(runs, measure, design, points, changes, effects, asked.confidence),
+            *_told_of(wider),
+        ),
         tables_=(cases_by, against, of_effects),
         parts=tuple(_parts(against, of_effects, design, points, measure, changes)),
         cautions=cautions_on(paths_of(points)),
@@ -218,36 +234,17 @@ def _sentences(
 def _at_an_end(
     runs: CaseRuns, measure: Measure, best: str, points: Sequence[Point], confidence: float
 ) -> list[str]:
-    """Return which inputs have the best case at an end of what was tried, surely ahead of its neighbour.
-
-    The neighbour has the next value of that input and all else alike; a best without one, as among points
-    spread over ranges, says nothing.
-    """
-    levels = next(dict(point.levels) for point in points if point.name == best)
-    ends = []
-    for path, value in levels.items():
-        rest = {where: level for where, level in levels.items() if where != path}
-        in_line = [
-            (dict(point.levels)[path], point.name)
-            for point in points
-            if path in dict(point.levels) and {**rest, path: dict(point.levels)[path]} == dict(point.levels)
-        ]
-        try:
-            by_amount = sorted((amount_of(level), name) for level, name in in_line)
-        except ValueError:
-            continue  # Names have no order, so no end.
-        here = amount_of(value)
-        names = [name for _, name in by_amount]
-        if len(names) < 2 or best not in (names[0], names[-1]) or (best == names[0] and here == 0):
-            continue
-        neighbour = names[1] if best == names[0] else names[-2]
-        ahead = change_of(runs, neighbour, best, measure, confidence).sign
-        if ahead == (1 if measure.more_is_better else -1):
-            which = "least" if best == names[0] else "most"
-            ends.append(f"{key(path)} = {shown_value(value)} is the {which} that was tried")
+    """Return which inputs have the best case at an end of what was tried, surely ahead of its neighbour."""
+    ends = [str(end) for end in ends_at(runs, measure, best, points, confidence)]
     if not ends:
         return []
     return [f"The best lies at the end of a range: {listed(ends)}. Look further before it is called best."]
+
+
+def _told_of(wider: Widened) -> list[str]:
+    """Return by which values ranges were widened, and why one was not."""
+    said = [f"{name} was widened to {listed(values)}." for name, values in wider.added.items()]
+    return [*said, f"It cannot be widened further: {wider.why_not}"] if wider.why_not else said
 
 
 def _by_step(measure: Measure, effects: Sequence[Effect]) -> list[str]:

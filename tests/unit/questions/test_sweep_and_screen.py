@@ -14,9 +14,11 @@ from linesim.questions.screen.question import screen
 from linesim.questions.sweep.effects import amount_of, slopes, steps
 from linesim.questions.sweep.question import sweep
 from linesim.questions.varying import Factor, factor_of, grid, hypercube, two_level
+from linesim.runs.cost import CostOnly
 from linesim.scenario import Scenario, load_text
 from linesim.stats import joint_confidence, main_effects, mean_interval
 from tests.commands.calls import LINE
+from tests.unit.questions.crew.lines import SHARED
 
 #: Jobs come once a minute and meet nobody, so the lead time is that of their work: A's two tasks run side by
 #: side (the longer one counts), B's follows.
@@ -79,6 +81,38 @@ def test_a_grid_holds_what_every_combination_makes(calm: Scenario) -> None:
         assert isinstance(change, Change) and change.after is not None
         assert change.after * 60 == pytest.approx(max(left, right) + 6)
     assert len(found.table("cases")) == 6 * 6  # cases × (lead time, jobs per shift … right first time)
+
+
+def test_a_range_is_widened_until_the_best_lies_inside() -> None:
+    """Net money is most with two people for two tasks: from four and three it goes on to two and one."""
+    line = load_text(SHARED)
+    found = sweep(line, ["crew.pair.people = [4, 3]"], measure="net_money", widen=5, replications=2)
+    tried = [row["crew.pair.people"] for row in found.table("against_base")]
+    assert tried == ["4", "3", "2", "1"]
+    assert any("crew.pair.people was widened to 2 and 1." in text for text in found.sentences)
+    assert not any("end of a range" in text for text in found.sentences)
+    assert "crew.pair.people = 2" in found.sentences[0]
+    once = sweep(line, ["crew.pair.people = [4, 3]"], measure="net_money", widen=1, replications=2)
+    assert len(once.table("against_base")) == 3
+    assert any("2 is the least that was tried" in text for text in once.sentences)
+
+
+def test_a_range_of_times_is_widened_down_to_nothing(calm: Scenario) -> None:
+    """The shorter the better: 9 and 6 s go on to 3 and 0 s, no further; a spread of points has no step."""
+    found = sweep(calm, [f"{CLOSE} = ['9 s', '6 s']"], measure="lead_time", widen=9, replications=2)
+    assert [row[CLOSE] for row in found.table("against_base")] == ["9 s", "6 s", "3 s", "0 s"]
+    with pytest.raises(WrongQuestionError, match="latin hypercube has no step"):
+        sweep(calm, [f"{CLOSE} = ['6 s', '9 s']"], latin=4, widen=2)
+    with pytest.raises(CostOnly) as told:
+        sweep(calm, [f"{CLOSE} = ['6 s', '9 s']"], widen=3, only_cost=True)
+    assert (told.value.cost.cases, told.value.cost.is_most) == (2 + 3, True)  # 6 s is the line as it is
+
+
+def test_a_range_that_cannot_go_on_says_why(calm: Scenario) -> None:
+    """A time below 0 cannot be, and the study that was run until then says so."""
+    found = sweep(calm, [f"{CLOSE} = ['7 s', '4 s']"], measure="lead_time", widen=9, replications=2)
+    assert [row[CLOSE] for row in found.table("against_base")] == ["7 s", "4 s", "1 s"]
+    assert any('cannot be widened further: "-2 s" is negative' in text for text in found.sentences)
 
 
 def test_steps_of_a_grid_are_averages_over_the_other_factors(calm: Scenario) -> None:
