@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from linesim.intake.intake import Intake, import_file
     from linesim.questions.bottleneck import bottleneck
     from linesim.questions.buffers import buffers
+    from linesim.questions.check.question import check
     from linesim.questions.compare.question import compare
     from linesim.questions.crew.question import crew
     from linesim.questions.doubt import doubt
@@ -49,6 +50,7 @@ __all__ = [
     "__version__",
     "bottleneck",
     "buffers",
+    "check",
     "compare",
     "crew",
     "doubt",
@@ -76,6 +78,7 @@ _HOMES = (
     ("linesim.intake.intake", ("Intake", "import_file")),
     ("linesim.questions.bottleneck", ("bottleneck",)),
     ("linesim.questions.buffers", ("buffers",)),
+    ("linesim.questions.check.question", ("check",)),
     ("linesim.questions.compare.question", ("compare",)),
     ("linesim.answers.card", ("Goal",)),
     ("linesim.questions.crew.question", ("crew",)),

@@ -275,7 +275,7 @@ def grid_of(view: View, rows: Sequence[Row]) -> TextGrid:
     faces = [(column, face, head) for column in view.columns for face, head in column.shown()]
     return TextGrid(
         tuple(head for _, _, head in faces),
-        tuple(column.is_number and face != "verdict" for column, face, _ in faces),
+        tuple(column.is_number and face not in ("verdict", "bar") for column, face, _ in faces),
         tuple(tuple(cell_text(row[column.name], column, face) for column, face, _ in faces) for row in rows),
         tuple(tuple(cell_number(row[column.name], face) for column, face, _ in faces) for row in rows),
     )

@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Literal
 
+from linesim.answers.bars import bar
 from linesim.answers.measure import Measure
 from linesim.answers.values import Change, Estimate
 from linesim.answers.wording import (
@@ -41,7 +42,7 @@ Row = Mapping[str, Value]  #: A row, by the names of its columns.
 FACES: Mapping[str, str | None] = MappingProxyType(
     {
         "mean": None, "interval": "interval", "verdict": "", "both": None, "plus minus": None, "short": None,
-        "before": "base", "after": "case", "saving": "1 for", "n": "replications",
+        "before": "base", "after": "case", "saving": "1 for", "n": "replications", "bar": "",
     }
 )  # fmt: skip
 #: Columns that a value has in files where its column does not say.
@@ -144,8 +145,13 @@ def _face_text(value: Estimate, face: str) -> str:
     if face == "n":
         return str(value.n)
     how = {"mean": mean_text, "interval": interval_text, "both": text, "plus minus": plus_minus,
-           "short": give_or_take}  # fmt: skip
+           "short": give_or_take, "bar": _bar}  # fmt: skip
     return how[face](value)
+
+
+def _bar(load: Estimate) -> str:
+    """Return a load as a bar; its high end is that of the heaviest variant."""
+    return bar(load.mean or 0.0, load.high)
 
 
 def cell_number(value: Value, face: str = "") -> float | None:

@@ -12,6 +12,7 @@ NAMES = (
     "rebalance",
     "validate",
     "verify",
+    "check",
     "explain",
     "fit",
 )

@@ -19,7 +19,7 @@ def test_check_sets_work_against_the_takt(line: Path, capsys: pytest.CaptureFixt
     said = call(capsys, "check", line)
     assert said.status == 0 and said.err == ""
     row = next(row for row in said.out.splitlines() if row.split()[:1] == ["A"])
-    assert row.split()[-2:] == ["54.6", "91"]  # (0.75 * 50 + 0.25 * 58) * 1.05 = 54.6
+    assert row.split()[-2:] == ["91.0", "54.6"]  # (0.75 * 50 + 0.25 * 58) * 1.05 = 54.6
     assert "rich takes 60.9 s, 0.9 s more than the takt" in " ".join(said.out.split())  # 58 * 1.05
 
 
@@ -28,6 +28,19 @@ def test_check_names_the_ceiling_and_what_sets_it(line: Path, capsys: pytest.Cap
     said = " ".join(call(capsys, "check", line).out.split())
     assert "At most 60.0 jobs an hour, 60 a shift, set by takt of back" in said
     assert "The plan asks for 55 a shift, which is within this ceiling" in said
+
+
+def test_check_as_one_object(line: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """--json holds loads, times by model, people and every limit, with all their digits."""
+    tables = json.loads(call(capsys, "check", line, "--json").out)["tables"]
+    station = next(row for row in tables["stations"] if row["station"] == "A")
+    assert station["share_of_takt"] == pytest.approx(54.6 / 60)
+    assert station["share_of_takt_heaviest"] == pytest.approx(60.9 / 60)
+    assert [row["model rich"] for row in tables["models"] if row["station"] == "A"] == [
+        pytest.approx(58 * 1.05)
+    ]
+    assert [(row["kind"], row["name"]) for row in tables["resources"]] == [("crew", "one"), ("crew", "two")]
+    assert [row["jobs_per_hour"] for row in tables["limits"]][:1] == [60]
 
 
 def test_check_tells_what_is_wrong_and_stops(line: Path, capsys: pytest.CaptureFixture[str]) -> None:

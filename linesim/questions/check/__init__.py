@@ -1,0 +1,1 @@
+"""`check`: is the file right, and does the work fit?"""
