@@ -74,8 +74,8 @@ def test_help_is_instant() -> None:
 
 def test_a_command_does_not_wait_for_the_others() -> None:
     """A word that is a command loads it alone; any other first word is told all commands."""
-    loaded = "print(sorted(m for m in sys.modules if m.endswith('.question') or m.endswith('commands.fit')))"
-    asked = f"import sys; from linesim.commands.main import parser; parser('check'); {loaded}"
+    loaded = "print(sorted(m for m in sys.modules if m.endswith(('.question', '.merge'))))"
+    asked = f"import sys; from linesim.commands.main import parser; parser('new'); {loaded}"
     assert subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True).stdout == "[]\n"
     wrong = program("runn", "line.toml")
     assert wrong.status == 2
