@@ -18,15 +18,15 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from linesim.answers.card import Goal
     from linesim.intake.intake import Intake, import_file
-    from linesim.questions.bottleneck import bottleneck
-    from linesim.questions.buffers import buffers
+    from linesim.questions.bottleneck.question import bottleneck
+    from linesim.questions.buffers.question import buffers
     from linesim.questions.check.question import check
     from linesim.questions.compare.question import compare
     from linesim.questions.crew.question import crew
-    from linesim.questions.doubt import doubt
+    from linesim.questions.doubt.question import doubt
     from linesim.questions.explain.question import explain
     from linesim.questions.fit.question import fit
-    from linesim.questions.mix.study import mix
+    from linesim.questions.mix.question import mix
     from linesim.questions.rebalance.question import rebalance
     from linesim.questions.run.question import simulate
     from linesim.questions.screen.question import screen
@@ -76,16 +76,16 @@ _HOMES = (
     ("linesim.questions.run.question", ("simulate",)),
     ("linesim.runs", ("Result",)),
     ("linesim.intake.intake", ("Intake", "import_file")),
-    ("linesim.questions.bottleneck", ("bottleneck",)),
-    ("linesim.questions.buffers", ("buffers",)),
+    ("linesim.questions.bottleneck.question", ("bottleneck",)),
+    ("linesim.questions.buffers.question", ("buffers",)),
     ("linesim.questions.check.question", ("check",)),
     ("linesim.questions.compare.question", ("compare",)),
     ("linesim.answers.card", ("Goal",)),
     ("linesim.questions.crew.question", ("crew",)),
-    ("linesim.questions.doubt", ("doubt",)),
+    ("linesim.questions.doubt.question", ("doubt",)),
     ("linesim.questions.explain.question", ("explain",)),
     ("linesim.questions.fit.question", ("fit",)),
-    ("linesim.questions.mix", ("mix",)),
+    ("linesim.questions.mix.question", ("mix",)),
     ("linesim.questions.warmup.question", ("warmup",)),
     ("linesim.report.pictures", ("drawings",)),
     ("linesim.runs.store", ("Store",)),

@@ -21,7 +21,6 @@ from linesim.plan.words import (
     STATION_STATES,
     STOP_CAUSES,
 )
-from linesim.questions.varying import Factor, factor_of
 from linesim.scenario import from_dict, replace
 from linesim.scenario.models import Scenario
 from linesim.scenario.origins import Place
@@ -45,11 +44,6 @@ class Ran(NamedTuple):
 def to(*lines: str) -> dict[Place, Any]:
     """Return the changes that lines of TOML describe."""
     return {place: value for line in lines for place, value in replace.leaves(table_of(line))}
-
-
-def factors(*lines: str) -> list[Factor]:
-    """Return the factors that lines of TOML with lists describe."""
-    return [factor_of(line) for line in lines]
 
 
 def tables(text: str, *, length: str = "", jobs: int | Sequence[str] = ()) -> Tables:

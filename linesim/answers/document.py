@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, fields
 from typing import TYPE_CHECKING, Any
 
 from linesim.answers.card import StudyCard
-from linesim.answers.table import Column, Row, Table, cell_number, cell_text
+from linesim.answers.table import Column, Row, Table
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -61,6 +61,7 @@ class View:
         bars: Name of the column that a terminal draws bars of; empty for none.
         note: What a reader should know of it, below the table.
         only_page: Whether a terminal leaves it out.
+        by: Name of a column for whose values a terminal writes a table each, instead of the column.
     """
 
     table: str
@@ -71,6 +72,7 @@ class View:
     bars: str = ""
     note: str = ""
     only_page: bool = False
+    by: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +84,7 @@ class Chart:
         name: Its name in the page, small letters and ``-``.
         says: How to read it and what is to be seen.
         view: What is drawn.
-        value: Column of the estimates that are drawn.
+        value: Column of the estimates that are drawn; of a forest also several, with blanks between.
         label: What a row is called, with the names of columns in braces: ``"{factor}: {before}"``.
         unit: What the values are, beside the scale.
     """
@@ -111,7 +113,31 @@ class Choices:
     changes: str
 
 
-Part = Heading | Words | View | Chart | Choices
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """A table turned into a grid: one thing down, another across, a figure where they meet.
+
+    Attributes:
+        table: Name of the table.
+        title: What is shown.
+        down, across: Columns whose values are the rows and the columns of the grid.
+        cell: Column of the figures, with the one face that is shown.
+        most: Columns that a terminal shows at most, those with the largest figures; 0 means all.
+        note: What a reader should know of it, below the grid.
+        only_page: Whether a terminal leaves it out.
+    """
+
+    table: str
+    title: str
+    down: Column
+    across: str
+    cell: Column
+    most: int = 0
+    note: str = ""
+    only_page: bool = False
+
+
+Part = Heading | Words | View | Chart | Choices | Grid
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -218,12 +244,19 @@ class Document:
                     found.table(view.table).rows[place]
                 for column in view.columns:
                     found.table(view.table).column(column.name)
+            if isinstance(part, Grid):
+                for name in (part.down.name, part.across, part.cell.name):
+                    found.table(part.table).column(name)
         return found
+
+    def rows_of(self, name: str) -> list[Row]:
+        """Return the rows of a table that parts show."""
+        shown = {table.name: table for table in self.shown_}
+        return list(shown[name] if name in shown else self.table(name))
 
     def rows(self, view: View) -> list[Row]:
         """Return the rows that a view shows."""
-        shown = {table.name: table for table in self.shown_}
-        rows = list(shown[view.table] if view.table in shown else self.table(view.table))
+        rows = self.rows_of(view.table)
         return rows if view.rows is None else [rows[place] for place in view.rows]
 
     def __repr__(self) -> str:
@@ -239,10 +272,10 @@ class Document:
         """Show sentences, cautions and tables in a notebook; every text is escaped."""
         said = "".join(f"<p>{html.escape(text)}</p>" for text in self.sentences)
         cautions = "".join(f"<li>{html.escape(text)}</li>" for text in self.cautions)
-        shown = [view for part in self.parts for view in views_of(part)] or [
+        shown = [part for part in self.parts if isinstance(part, View | Chart | Grid)] or [
             View(table.name, table.says or table.name, table.columns) for table in self.tables_
         ]
-        tables = "".join(_view_html(self, view) for view in shown)
+        tables = "".join(_part_html(self, part) for part in shown)
         return f"<div>{said}{f'<ul>{cautions}</ul>' if cautions else ''}{tables}</div>"
 
 
@@ -253,43 +286,23 @@ def views_of(part: Part) -> tuple[View, ...]:
     return (part,) if isinstance(part, View) else ()
 
 
-@dataclass(frozen=True, slots=True)
-class TextGrid:
-    """A view as every renderer takes it: headings, texts, and what a cell is sorted by.
+def _part_html(document: Document, part: View | Chart | Grid) -> str:
+    from linesim.answers.grid import crossed, grid_of
 
-    Attributes:
-        heads: Headings.
-        is_number: Whether each column is set flush right.
-        texts: Cells as they are read.
-        numbers: What they are sorted by; None for texts.
-    """
-
-    heads: tuple[str, ...]
-    is_number: tuple[bool, ...]
-    texts: tuple[tuple[str, ...], ...]
-    numbers: tuple[tuple[float | None, ...], ...]
-
-
-def grid_of(view: View, rows: Sequence[Row]) -> TextGrid:
-    """Return rows of a table as a view shows them."""
-    faces = [(column, face, head) for column in view.columns for face, head in column.shown()]
-    return TextGrid(
-        tuple(head for _, _, head in faces),
-        tuple(column.is_number and face not in ("verdict", "bar") for column, face, _ in faces),
-        tuple(tuple(cell_text(row[column.name], column, face) for column, face, _ in faces) for row in rows),
-        tuple(tuple(cell_number(row[column.name], face) for column, face, _ in faces) for row in rows),
-    )
-
-
-def _view_html(document: Document, view: View) -> str:
-    rows = document.rows(view)
-    grid = grid_of(view, rows[:ROWS_SHOWN])
+    if isinstance(part, Grid):
+        rows, title = document.rows_of(part.table), part.title
+        grid = crossed(part, rows)
+    else:
+        (view,) = views_of(part)
+        rows, title = document.rows(view), view.title
+        grid = grid_of(view, rows[:ROWS_SHOWN])
     head = "".join(f"<th>{html.escape(name)}</th>" for name in grid.heads)
     body = "".join(
         "<tr>" + "".join(f"<td>{html.escape(text)}</td>" for text in row) + "</tr>" for row in grid.texts
     )
-    caption = f"<caption>{html.escape(view.title)}</caption>"
-    more = f"<p>{len(rows) - ROWS_SHOWN} more rows</p>" if len(rows) > ROWS_SHOWN else ""
+    caption = f"<caption>{html.escape(title)}</caption>"
+    left = len(rows) - ROWS_SHOWN
+    more = f"<p>{left} more rows</p>" if left > 0 and not isinstance(part, Grid) else ""
     return f"<table>{caption}<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>{more}"
 
 
@@ -297,7 +310,7 @@ def _plain(value: Any) -> Any:
     """Return parts and columns as plain dictionaries and lists, without what is as usual."""
     if isinstance(value, tuple):
         return [_plain(item) for item in value]
-    if isinstance(value, Column | Heading | Words | View | Chart | Choices):
+    if isinstance(value, Column | Heading | Words | View | Chart | Choices | Grid):
         usual = {one.name: one.default for one in fields(value)}
         given = {name: getattr(value, name) for name in usual}
         kept = {name: _plain(item) for name, item in given.items() if item != usual[name]}
@@ -317,7 +330,7 @@ def _made(raw: Any) -> Any:
         if not isinstance(raw, str | int | None):
             raise TypeError(f"a part holds {type(raw).__name__}")
         return raw
-    known = {one.__name__: one for one in (Column, Heading, Words, View, Chart, Choices)}
+    known = {one.__name__: one for one in (Column, Heading, Words, View, Chart, Choices, Grid)}
     made = known[raw["is"]](**{name: _made(item) for name, item in raw.items() if name != "is"})
     for one in fields(made):
         value = getattr(made, one.name)

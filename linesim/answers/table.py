@@ -24,6 +24,7 @@ from linesim.answers.wording import (
     give_or_take,
     interval_text,
     level_text,
+    mean_or_bracket,
     mean_text,
     money,
     plain_number,
@@ -42,7 +43,7 @@ Row = Mapping[str, Value]  #: A row, by the names of its columns.
 FACES: Mapping[str, str | None] = MappingProxyType(
     {
         "mean": None, "interval": "interval", "verdict": "", "both": None, "plus minus": None, "short": None,
-        "before": "base", "after": "case", "saving": "1 for", "n": "replications", "bar": "",
+        "doubted": None, "before": "base", "after": "case", "saving": "1 for", "n": "replications", "bar": "",
     }
 )  # fmt: skip
 #: Columns that a value has in files where its column does not say.
@@ -54,6 +55,9 @@ _FLAT: Mapping[str, str] = MappingProxyType(
         "comparisons verdict",
     }
 )
+#: Columns in files of an estimate, and of a change, that has others beside it in its row.
+BESIDE = "mean={0} low={0}_low high={0}_high n={0}_n"
+BESIDE_CHANGE = f"{BESIDE} verdict={{0}}_verdict"
 _SIMPLE = frozenset({"text", "count", "number", "share", "money"})  #: Kinds that have one column in files.
 
 
@@ -94,7 +98,7 @@ class Column:
         """Return the fields of a cell that files have, each with its name there."""
         if self.kind in _SIMPLE:
             return (("", self.name),)
-        spec = self.flat or _FLAT[self.kind].format(self.name)
+        spec = (self.flat or _FLAT[self.kind]).format(self.name)
         pairs = (item.partition("=") for item in spec.split())
         return tuple((field, name or field) for field, _, name in pairs)
 
@@ -145,7 +149,7 @@ def _face_text(value: Estimate, face: str) -> str:
     if face == "n":
         return str(value.n)
     how = {"mean": mean_text, "interval": interval_text, "both": text, "plus minus": plus_minus,
-           "short": give_or_take, "bar": _bar}  # fmt: skip
+           "short": give_or_take, "doubted": mean_or_bracket, "bar": _bar}  # fmt: skip
     return how[face](value)
 
 
@@ -245,6 +249,11 @@ class Table:
         if name not in names:
             raise KeyError(f"table {self.name!r} has no column {name!r}; it has {', '.join(names)}")
         return tuple(row[names.index(name)] for row in self.rows)
+
+    def pick(self, *names: str) -> tuple[Column, ...]:
+        """Return some columns by name, in the order asked for, for a `View`."""
+        columns = {column.name: column for column in self.columns}
+        return tuple(columns[name] for name in names)
 
     def row(self, *key: Value) -> Row:
         """Return the row with these keys, in the order of `keys`.

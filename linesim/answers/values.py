@@ -137,6 +137,16 @@ class Change(Estimate):
         return -1 if self.high is not None and self.high < 0 else 0
 
     @property
+    def amount(self) -> Estimate:
+        """A change of a known direction without its sign, the near end of its interval first."""
+        ends = [abs(end) for end in (self.low, self.high) if end is not None]
+        low, high = (min(ends), max(ends)) if ends else (None, None)
+        return Estimate(
+            None if self.mean is None else abs(self.mean), low, high, self.half_width, self.sd, self.n,
+            self.method, self.unit, self.confidence, self.currency,
+        )  # fmt: skip
+
+    @property
     def verdict(self) -> Verdict:
         """What it says in a word or two."""
         if self.mean is None or self.low is None:

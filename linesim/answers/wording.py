@@ -57,9 +57,9 @@ def digits(mean: float, low: float | None, high: float | None, half_width: float
         return decimals(mean, half_width)
     if all(float(value).is_integer() for value in (mean, low, high)):
         return 0
-    found = decimals(mean, (high - low) / 2)
     if high - low <= 1e-9 * max(abs(low), abs(high)):
-        return found  # the same each time
+        return decimals(mean, None)  # the same each time
+    found = decimals(mean, (high - low) / 2)
     for end in (low, high):
         while abs(end) > 1e-9 * abs(mean) and found < _MOST_DECIMALS and float(f"{end:.{found}f}") == 0:
             found += 1
@@ -97,6 +97,17 @@ def mean_text(found: Estimate) -> str:
     if found.mean is None:
         return NOTHING
     return _Rounded(found).text(found.mean)
+
+
+def mean_or_bracket(found: Estimate) -> str:
+    """Return the estimate alone, a change in brackets where the data can't tell it from 0.
+
+    Examples:
+        >>> mean_or_bracket(Change(6.2, 4.9, 7.5)), mean_or_bracket(Change(1.2, -0.9, 3.5))
+        ('+6.2', '(+1.2)')
+    """
+    is_open = isinstance(found, Change) and found.verdict == "can't tell"
+    return f"({mean_text(found)})" if is_open else mean_text(found)
 
 
 def interval_text(found: Estimate) -> str:

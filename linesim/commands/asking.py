@@ -38,7 +38,6 @@ def add(commands: Commands, question: type[Declared]) -> None:
         says = "draw the answer into this file, .svg or .png"
         parser.add_argument("--drawing", metavar="FILE", type=asking_of_file.picture_name, help=says)
     add_output_options(parser)
-    parser.set_defaults(tells_goal=True)
 
 
 def add_option(parser: argparse.ArgumentParser, one: Field) -> None:
@@ -75,8 +74,7 @@ def main(args: argparse.Namespace, question: type[Declared]) -> int:
     if issubclass(question, FileQuestion):
         return asking_of_file.main(args, question)
     from linesim.commands.files import require_free, write_file
-    from linesim.commands.running import dry_run, running
-    from linesim.commands.studying import warn, warn_of_cases
+    from linesim.commands.running import dry_run, running, warn, warn_of_cases
 
     named = question.of_name(args.file) if args.file and not Path(args.file).is_file() else None
     reading = None if named is not None else _reading(args)
@@ -93,13 +91,13 @@ def main(args: argparse.Namespace, question: type[Declared]) -> int:
 
     given |= {"sets": tuple(args.sets), "add": tuple(args.add)}
     # what is wrong with it is told before any folder is made
-    question(**{**given, **({"workers": 1} if "workers" in names else {})})
+    asked = question(**{**given, **({"workers": 1} if "workers" in names else {})})
     written = {one.flag: (one.name, Path(given[one.name])) for one in fields_of(question)
                if one.name in question.writes and given[one.name]}  # fmt: skip
     require_free({flag: path for flag, (_, path) in written.items()}, force=args.force)
     if getattr(args, "dry_run", False):
-        return dry_run(args, ask, in_steps=question.in_steps)
-    files = (*(f"{name}.csv" for name in question.tables), f"{question.object_name or question.name}.json")
+        return dry_run(args, ask)
+    files = (*(f"{name}.csv" for name in asked.tables_asked), f"{question.object_name or question.name}.json")
     with running(args, files, question.counts) as (how, write):
         answer = ask(how)
         if reading is not None:

@@ -68,19 +68,6 @@ def add_confidence(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def add_measure(parser: argparse.ArgumentParser, *, rises: bool = False) -> None:
-    """Add the measure that a study goes by.
-
-    Args:
-        parser: The command.
-        rises: Whether it must be one of which more is better.
-    """
-    such = "throughput" if rises else "throughput or line_stop:trim"
-    parser.add_argument(
-        "--measure", metavar="MEASURE", help=f"measure that decides, such as {such} (default: jobs_per_shift)"
-    )
-
-
 def add_output_options(parser: argparse.ArgumentParser) -> None:
     """Add where the answer goes."""
     parser.add_argument("--json", action="store_true", help="print one JSON object instead of a page")

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 
 WIDEST, USUAL = 100, 80
 LONGEST_BAR, SHORTEST_BAR = 18, 6
+_NARROWEST = 8  #: Letters that a broken column of a table keeps.
 _PLAIN = str.maketrans(
     {"±": "~", "–": "-", "·": ".", "─": "-", "█": "#", "▒": "+", "│": "|", "×": "x", "≤": "<"}
 )
@@ -84,7 +85,8 @@ class Page:
     ) -> None:
         """Write a table: the first ``left`` columns flush left, figures flush right, nothing around it.
 
-        Where rows are too wide for the page, the first column is broken into lines; no letter is lost.
+        Where rows are too wide for the page, texts on the left and in the last column are broken into lines;
+        no letter is lost.
 
         Args:
             columns: Headings.
@@ -96,22 +98,39 @@ class Page:
             return
         cells = [list(columns), *[list(row) for row in rows]]
         widths = [max(len(row[i]) for row in cells) for i in range(len(columns))]
-        room = self.width - sum(widths) - 2 * len(widths)
-        if room < 0:
-            widths[0] = max(8, widths[0] + room)
+        texts = [i for i in range(len(columns)) if i < left or i == len(columns) - 1]
+        while (room := self.width - sum(widths) - 2 * len(widths)) < 0:
+            widest = max(texts, key=lambda i: widths[i])
+            if widths[widest] <= _NARROWEST:
+                break
+            widths[widest] -= 1
         longest = min(LONGEST_BAR, room - 2) if bars else 0
         most = max(bars, default=0.0)
         for number, row in enumerate(cells):
-            name, *more = textwrap.wrap(row[0], widths[0], break_on_hyphens=False) or [""]
-            parts = [
-                text.ljust(width) if i < left else text.rjust(width)
-                for i, (text, width) in enumerate(zip([name, *row[1:]], widths, strict=True))
-            ]
-            if longest >= SHORTEST_BAR and number and most > 0:
-                parts.append("█" * max(1, round(longest * bars[number - 1] / most)))
+            broken = [_broken(cell, width) for cell, width in zip(row, widths, strict=True)]
             style = "dim" if number == 0 else None
-            for line in ("  ".join(parts).rstrip(), *(f"  {rest}" for rest in more)):
-                self._console.print(f"  {line}", style=style, no_wrap=True, overflow="ignore", crop=False)
+            for k in range(max(map(len, broken))):
+                parts = [
+                    text.ljust(width) if i < left else text.rjust(width)
+                    for i, (lines, width) in enumerate(zip(broken, widths, strict=True))
+                    for text in [lines[k] if k < len(lines) else ""]
+                ]
+                if longest >= SHORTEST_BAR and number and most > 0 and k == 0:
+                    parts.append("█" * max(1, round(longest * bars[number - 1] / most)))
+                line = f"  {'  '.join(parts)}".rstrip()
+                self._console.print(line, style=style, no_wrap=True, overflow="ignore", crop=False)
+
+
+def _broken(text: str, width: int) -> list[str]:
+    """Return a text in lines; a word that is too long for one is broken after a dot if it has any."""
+    lines = []
+    for line in textwrap.wrap(text, width, break_on_hyphens=False, break_long_words=False):
+        while len(line) > width:
+            cut = line.rfind(".", 0, width) + 1 or width
+            lines.append(line[:cut])
+            line = line[cut:]
+        lines.append(line)
+    return lines or [""]
 
 
 def tolerate_old_encodings() -> None:

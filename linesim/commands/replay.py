@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 from linesim.commands.options import add_scenario, count, seed
 from linesim.commands.parser import add_command
+from linesim.commands.running import warn
 from linesim.commands.status import DONE
-from linesim.commands.studying import warn
 
 if TYPE_CHECKING:
     from linesim.commands.parser import Commands

@@ -8,11 +8,12 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from linesim.commands.asking import add_option
 from linesim.commands.options import add_run_options, add_scenario
 from linesim.commands.parser import add_command
+from linesim.commands.running import warn
 from linesim.commands.status import DONE, FAILED
-from linesim.commands.study_options import add_precision_options
-from linesim.commands.studying import warn
+from linesim.questions.declare import MeasuredQuestion, fields_of
 
 if TYPE_CHECKING:
     from linesim.commands.parser import Commands
@@ -52,7 +53,9 @@ def add(commands: Commands) -> None:
     )
     add_scenario(parser)
     add_run_options(parser)
-    add_precision_options(parser, measure=True)
+    for one in fields_of(MeasuredQuestion):
+        if one.name in ("measure", "precision", "max_replications"):
+            add_option(parser, one)
     parser.add_argument("-o", "--out", metavar="PAGE", default=OUT, help=f"the page (default: {OUT})")
     parser.add_argument("--pictures", metavar="DIR", help="write the page's drawings as SVG files into DIR")
     parser.add_argument(
@@ -118,7 +121,6 @@ def _pictures(args: argparse.Namespace, contents: Contents) -> dict[str, str]:
 
 def _of_line(args: argparse.Namespace, path: Path) -> tuple[Contents, bool]:
     from linesim.commands.progress import told as progress
-    from linesim.commands.study_options import goal_of
     from linesim.report.page import run_contents
     from linesim.runs import simulate
     from linesim.runs.workers import usable_cores
@@ -126,7 +128,10 @@ def _of_line(args: argparse.Namespace, path: Path) -> tuple[Contents, bool]:
 
     reading = read(args.file, args.sets, add=args.add)
     warn(reading, args)
-    goal = goal_of(args)
+    goal = MeasuredQuestion(
+        measure=args.measure, precision=args.precision, max_replications=args.max_replications,
+        replications=args.replications, confidence=args.confidence,
+    ).goal  # fmt: skip
     with progress("replications", quiet=args.quiet) as (tell, notice):
         result = simulate(
             reading.scenario,

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+import json
+import sys
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
@@ -11,7 +13,9 @@ from typing import TYPE_CHECKING
 from linesim.commands.status import DONE
 
 if TYPE_CHECKING:
+    from linesim.answers.card import StudyCard
     from linesim.runs.run_options import How
+    from linesim.scenario import Reading
 
     class Asked(How):
         """What every command tells its study: how to run how many replications, with which luck, of what.
@@ -71,19 +75,17 @@ def running(
         write_parquet(args, texts)
 
 
-def dry_run(args: argparse.Namespace, study: Callable[[Asked], object], *, in_steps: bool = False) -> int:
+def dry_run(args: argparse.Namespace, study: Callable[[Asked], object]) -> int:
     """Print what a study would cost; nothing is written, nothing is left behind.
 
     Args:
         args: The command line.
         study: The study, told how to run its replications.
-        in_steps: Whether it looks at figures to decide what to run next.
 
     Returns:
         The exit status.
     """
     from linesim.commands.study_folder import stored_only
-    from linesim.commands.study_options import say_cost
     from linesim.runs.cost import CostOnly
 
     cost = None
@@ -95,12 +97,30 @@ def dry_run(args: argparse.Namespace, study: Callable[[Asked], object], *, in_st
             study(how)
         except CostOnly as found:
             cost = found.cost
-    say_cost(cost, in_steps=in_steps, as_json=args.json)
+    if args.json:
+        known = {"replications": 0, "seconds": 0.0} if cost is None else cost.as_dict()
+        print(json.dumps({"cost": known}, indent=2))
+    else:
+        print("\n".join(cost.sentences if cost else ["To run: nothing; every replication is stored."]))
     return DONE
 
 
+def warn(reading: Reading, args: argparse.Namespace) -> None:
+    """Say what is worth saying about a scenario although nothing is wrong."""
+    if not getattr(args, "quiet", False):
+        for warning in reading.warnings:
+            print(warning.rendered(), file=sys.stderr)
+
+
+def warn_of_cases(args: argparse.Namespace, reading: Reading, card: StudyCard) -> None:
+    """Say what is worth saying about other cases of a study, and has not been said of the first."""
+    said = [warning.message for warning in reading.warnings]
+    for text in card.warnings:
+        if not args.quiet and not any(text.endswith(message) for message in said):
+            print(f"warning: {text}", file=sys.stderr)
+
+
 def _how(args: argparse.Namespace) -> Asked:
-    from linesim.commands.study_options import goal_of
     from linesim.runs.workers import usable_cores
 
     how: Asked = {
@@ -109,9 +129,6 @@ def _how(args: argparse.Namespace) -> Asked:
         "seed": getattr(args, "seed", None),
         "file": Path(args.file).name if args.file else "",
     }
-    goal = goal_of(args)
-    if goal is not None:
-        how["goal"] = goal
     if getattr(args, "cluster", None):
         how["cluster"] = args.cluster
     return how

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 from linesim.answers.card import StudyCard, convergences_in_words
-from linesim.answers.document import Chart, Document, Heading, View, Words, grid_of, views_of
-from linesim.answers.table import cell_number
+from linesim.answers.document import Chart, Document, Grid, Heading, View, Words, views_of
+from linesim.answers.grid import crossed, grid_of
+from linesim.answers.table import Row, cell_number
 from linesim.answers.wording import count_of
 from linesim.commands.page import Page
 
@@ -29,6 +33,12 @@ def show(answer: Document, title: str) -> None:
         elif isinstance(part, View | Chart):
             for view in views_of(part):
                 _view(page, answer, view)
+        elif isinstance(part, Grid) and not part.only_page:
+            grid = crossed(part, answer.rows_of(part.table), part.most)
+            if len(grid.heads) > 1:
+                page.heading(part.title)
+                page.table(grid.heads, grid.texts)
+                page.say(part.note, indent=2)
     if answer.cautions:
         page.heading("Before anything is changed")
         for caution in answer.cautions:
@@ -42,7 +52,16 @@ def _view(page: Page, answer: Document, view: View) -> None:
     rows = answer.rows(view)
     if not rows or view.only_page:
         return
-    page.heading(view.title)
+    columns = tuple(column for column in view.columns if column.name != view.by)
+    for value in dict.fromkeys(row[view.by] for row in rows) if view.by else ("",):
+        mine = [row for row in rows if not view.by or row[view.by] == value]
+        page.heading(f"{value}: {view.title}" if view.by else view.title)
+        _table(page, replace(view, columns=columns), mine)
+    if view.note:
+        page.say(view.note, indent=2)
+
+
+def _table(page: Page, view: View, rows: Sequence[Row]) -> None:
     kept = rows[: view.most] if view.most else rows
     grid = grid_of(view, kept)
     left = next((k for k, is_number in enumerate(grid.is_number) if is_number), len(grid.heads))
@@ -50,8 +69,6 @@ def _view(page: Page, answer: Document, view: View) -> None:
     page.table(grid.heads, grid.texts, left=max(1, left), bars=bars)
     if len(rows) > len(kept):
         page.say(f"and {len(rows) - len(kept)} more (--json and --out have all).", indent=2)
-    if view.note:
-        page.say(view.note, indent=2)
 
 
 def found_in_words(card: StudyCard) -> str:

@@ -2,17 +2,6 @@
 
 #: Questions that are declared here, by the names of their folders and commands.
 NAMES = (
-    "run",
-    "compare",
-    "sweep",
-    "screen",
-    "warmup",
-    "crew",
-    "staff",
-    "rebalance",
-    "validate",
-    "verify",
-    "check",
-    "explain",
-    "fit",
-)
+    "run", "compare", "sweep", "screen", "mix", "buffers", "warmup", "crew", "staff", "rebalance",
+    "bottleneck", "doubt", "validate", "verify", "check", "explain", "fit",
+)  # fmt: skip

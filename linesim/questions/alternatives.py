@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 if TYPE_CHECKING:
@@ -75,6 +76,21 @@ def alternative_of(text: str) -> Alternative:
             f"--try: {text!r} changes nothing; write what differs, such as 'crew.trim.people = 7'."
         )
     return Alternative(name, changes, add, tuple(lines))
+
+
+def the_alternative(tries: Sequence[str]) -> Alternative | None:
+    """Return the one alternative that a question takes; None if there is none.
+
+    Raises:
+        WrongQuestionError: If there are several, or it is wrong.
+    """
+    if len(tries) > 1:
+        from linesim.errors import WrongQuestionError
+
+        raise WrongQuestionError(
+            "--try may stand once here; lines that belong together stand in one, with a semicolon between."
+        )
+    return alternative_of(tries[0]) if tries else None
 
 
 def _split(text: str) -> list[str]:

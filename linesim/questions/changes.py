@@ -6,7 +6,6 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from linesim.questions.answer_table import AnswerTable
 from linesim.scenario.origins import Place
 from linesim.scenario.toml import key, shown_value
 from linesim.ticks import parse_duration
@@ -60,16 +59,6 @@ def changes_between(before: Scenario, after: Scenario) -> tuple[InputChange, ...
     if not found and _in_another_order(old, new):
         return (InputChange(("order of the tables",), "as it was", "another"),)
     return found
-
-
-def changes_table(named: Mapping[str, tuple[InputChange, ...]]) -> AnswerTable:
-    """Return the changes of several cases as a table."""
-    rows = [
-        (case, change.name, change.before, change.after) for case, found in named.items() for change in found
-    ]
-    return AnswerTable.of(
-        "changes", ("case", "input", "before", "after"), rows, "What differs from the base, by name."
-    )
 
 
 def _differences(old: Any, new: Any, path: Place) -> Iterator[InputChange]:

@@ -55,7 +55,8 @@ class Declared:
     object_name: ClassVar[str] = ""
     #: Fields that name a file of their own, whose text `text_of` gives.
     writes: ClassVar[tuple[str, ...]] = ()
-    #: Whether figures decide what is run next.
+    #: Whether figures decide what is run next; then `study.py` has ``steps(asked, scenario, first)``, which
+    #: makes of the cost of the first step that of all of them.
     in_steps: ClassVar[bool] = False
     #: What the command's FILE is, for its help page.
     about: ClassVar[str] = "scenario, a TOML file"
@@ -100,6 +101,11 @@ class Declared:
         """Return what the file holds that a field names, see `writes`."""
         raise NotImplementedError(field)
 
+    @property
+    def tables_asked(self) -> tuple[str, ...]:
+        """Names of the tables of this answer: of `tables` those that what is asked for needs."""
+        return self.tables
+
     @classmethod
     def of_name(cls, name: str) -> Document | None:
         """Return what is said of a name that is no file; None where nothing is."""
@@ -113,10 +119,15 @@ class Declared:
             ScenarioError: If a changed line is none.
             LineStuck: If a line can no longer move.
         """
-        study = import_module(f"linesim.questions.{self.name}.study").study
-        found: Document = study(self, scenario)
+        from linesim.runs.cost import CostOnly
+
+        asked = import_module(f"linesim.questions.{self.name}.study")
+        try:
+            found: Document = asked.study(self, scenario)
+        except CostOnly as only:
+            raise (CostOnly(asked.steps(self, scenario, only.cost)) if self.in_steps else only) from None
         names = tuple(table.name for table in found.tables_)
-        assert names == self.tables, f"{self.name} declares {self.tables}, its answer has {names}"
+        assert names == self.tables_asked, f"{self.name} declares {self.tables_asked}, its answer has {names}"
         return found
 
 
@@ -173,22 +184,14 @@ class Question(Declared):
 
 
 @dataclass(frozen=True, kw_only=True)
-class MeasuredQuestion(Question):
-    """A question that goes by a measure, and may run as many replications as that needs."""
+class ByMeasure(Question):
+    """A question that goes by a measure."""
 
     measure: Annotated[
         str | None,
         Parameter("measure that decides, such as throughput or line_stop:trim", "MEASURE",
                by_default="jobs_per_shift"),
     ] = None  # fmt: skip
-    precision: Annotated[
-        float | None,
-        Parameter("as many replications as the measure needs: 1% is known to 1 % of its mean, in every case",
-                  "P", form="share", such="1%"),
-    ] = None  # fmt: skip
-    max_replications: Annotated[
-        int | None, Parameter("most replications of a case with --precision", "N", by_default="200")
-    ] = None
 
     @property
     def wanted(self) -> Measure | None:
@@ -200,6 +203,20 @@ class MeasuredQuestion(Question):
         from linesim.answers.measure import measure_named
 
         return None if self.measure is None else measure_named(self.measure)
+
+
+@dataclass(frozen=True, kw_only=True)
+class MeasuredQuestion(ByMeasure):
+    """A question that goes by a measure, and may run as many replications as that needs."""
+
+    precision: Annotated[
+        float | None,
+        Parameter("as many replications as the measure needs: 1% is known to 1 % of its mean, in every case",
+                  "P", form="share", such="1%"),
+    ] = None  # fmt: skip
+    max_replications: Annotated[
+        int | None, Parameter("most replications of a case with --precision", "N", by_default="200")
+    ] = None
 
     @property
     def goal(self) -> Goal | None:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from linesim.answers.table import Flat, csv_text
 from linesim.draws.draws import Draws
 from linesim.ledger.events import Event
 from linesim.measures.stations import station_state_words
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE
 from linesim.plan.words import OPERATOR_STATES
-from linesim.questions.csv_tables import Cell, csv_text
 from linesim.ticks import seconds
 
 COLUMNS = ("time_s", "what", "job", "section", "station", "task", "where", "who", "cause")
@@ -31,7 +31,7 @@ def events_csv(plan: Plan, seed: int, number: int) -> str:
     return csv_text(COLUMNS, named(plan, events))
 
 
-def named(plan: Plan, events: list[Event]) -> Iterator[tuple[Cell, ...]]:
+def named(plan: Plan, events: list[Event]) -> Iterator[tuple[Flat, ...]]:
     """Yield events with names; jobs are counted from 1, the warm-up is included."""
     names, places = plan.names, _places(plan)
     for event in events:
@@ -65,5 +65,5 @@ def _places(plan: Plan) -> dict[str, tuple[str, ...]]:
     }
 
 
-def _name(known: tuple[str, ...], index: int) -> Cell:
+def _name(known: tuple[str, ...], index: int) -> Flat:
     return None if index == NONE else known[index]

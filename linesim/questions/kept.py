@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from itertools import count, islice
@@ -13,8 +13,6 @@ from typing import TYPE_CHECKING, Any
 from linesim.answers.card import Convergence, StudyCard
 from linesim.answers.document import Document
 from linesim.errors import LinesimError
-from linesim.questions.answer import Answer
-from linesim.questions.answer_table import AnswerTable
 from linesim.runs.replicate import Replications
 from linesim.runs.result import Result, ScenarioCard
 from linesim.runs.store_file import NAME
@@ -43,7 +41,7 @@ class Reopened:
         result: The base's replications as a run; None where none of this program's are kept.
     """
 
-    answer: Answer | Document | None
+    answer: Document | None
     scenario: Scenario | None
     result: Result | None
 
@@ -72,23 +70,15 @@ def reopen(path: Path) -> Reopened:
         return _with_runs(store, document)
 
 
-def answer_from(document: Mapping[str, Any]) -> Answer | Document:
-    """Return an answer from what `Answer.as_dict` writes.
+def answer_from(document: Mapping[str, Any]) -> Document:
+    """Return an answer from what `Document.as_dict` writes.
 
     Raises:
         NoStudyError: If it was not written by it.
     """
     with _readable():
         card = StudyCard.from_dict(document)
-        if "layout" in document:
-            return Document.from_dict(document, card)
-        return Answer(
-            study=_text(document["study"]),
-            sentences=tuple(map(_text, document["sentences"])),
-            tables_=tuple(_tables(document["tables"], document.get("captions", {}))),
-            cautions=tuple(map(_text, document["cautions"])),
-            card=card,
-        )
+        return Document.from_dict(document, card)
 
 
 @contextmanager
@@ -98,25 +88,6 @@ def _readable() -> Iterator[None]:
         yield
     except (LookupError, TypeError, ValueError, AttributeError) as error:
         raise NoStudyError(f"the answer of a study cannot be read: {type(error).__name__} {error}") from error
-
-
-def _tables(
-    tables: Mapping[str, Sequence[Mapping[str, Any]]], captions: Mapping[str, Any]
-) -> Iterator[AnswerTable]:
-    for name, rows in tables.items():
-        columns = tuple(rows[0]) if rows else ()
-        if any(row.keys() != rows[0].keys() for row in rows):
-            raise ValueError(f"rows of {name} have different columns")
-        cells = [tuple(_cell(row[column]) for column in columns) for row in rows]
-        yield AnswerTable.of(name, columns, cells, _text(captions.get(name, "")))
-
-
-def _cell(value: object) -> str | int | float | None:
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if value is None or isinstance(value, str | int | float):
-        return value
-    raise TypeError(f"a cell holds {type(value).__name__}")
 
 
 def _text(value: object) -> str:
@@ -136,7 +107,7 @@ class _Base:
     convergence: Convergence | None
 
 
-def _base_of(document: Mapping[str, Any], answer: Answer | Document | None) -> _Base:
+def _base_of(document: Mapping[str, Any], answer: Document | None) -> _Base:
     """Return the base of a study, or the line of a run where ``answer`` is None."""
     run, scenario = document["run"], document["scenario"]
     seed, confidence = int(run["seed"]), float(run["confidence"])

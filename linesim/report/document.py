@@ -9,13 +9,15 @@ from types import MappingProxyType
 from typing import Any
 
 from linesim.answers import table as answers
-from linesim.answers.document import Chart, Choices, Document, Heading, View, Words
+from linesim.answers.document import Chart, Choices, Document, Grid, Heading, View, Words
+from linesim.answers.grid import TextGrid, crossed
 from linesim.answers.measure import Measure
 from linesim.answers.table import Row
 from linesim.answers.values import Change, Estimate
 from linesim.answers.wording import interval_text, mean_text
 from linesim.report.charts.averages import averages
 from linesim.report.charts.balance import balance_of
+from linesim.report.charts.curve import curves
 from linesim.report.charts.fit import fitted
 from linesim.report.charts.forest import ForestRow, forest
 from linesim.report.charts.frontier import frontier
@@ -24,9 +26,10 @@ from linesim.report.figure import Figure
 from linesim.report.parts import Fold, Listed, Part, WhatIf
 from linesim.report.parts import PageHeading as PageHeading
 from linesim.report.parts import PageWords as PageWords
-from linesim.report.table import PageTable, view_table
+from linesim.report.table import PageCell, PageColumn, PageTable, view_table
 
 MOST_CASES = 3000  #: More cases are not put into a page.
+_UPRIGHT = 9  #: With more columns the headings of a grid stand on end.
 Piece = Figure | PageTable | Part | str  #: What an answer is drawn and told with.
 
 
@@ -53,10 +56,31 @@ def _pieces(answer: Document, part: object) -> Iterator[Piece]:
         found = what_if(answer, part)
         if found is not None:
             yield found
+    elif isinstance(part, Grid):
+        grid = crossed(part, answer.rows_of(part.table))
+        if len(grid.heads) > 1:
+            yield _shaded(part, grid)
     elif isinstance(part, Chart):
         drawn = DRAWN[part.kind](answer, part)
         if drawn is not None:
             yield drawn
+
+
+def _shaded(part: Grid, found: TextGrid) -> PageTable:
+    """Return a grid with its cells shaded by size: the number carries the meaning, the shade only guides."""
+    most = max((abs(value) for row in found.numbers for value in row if value), default=1.0)
+    note = f" {part.note}" if part.note else ""
+    return PageTable(
+        f"{part.title}; darker is more, either way.{note}",
+        tuple(
+            PageColumn(head, is_number) for head, is_number in zip(found.heads, found.is_number, strict=True)
+        ),
+        tuple(
+            tuple(PageCell(text, value, abs(value or 0.0) / most) for text, value in zip(*row, strict=True))
+            for row in zip(found.texts, found.numbers, strict=True)
+        ),
+        upright=len(found.heads) > _UPRIGHT,
+    )
 
 
 def page_table(answer: Document, view: View) -> PageTable:
@@ -77,15 +101,17 @@ def _flat(table: answers.Table) -> tuple[answers.Column, ...]:
 
 def forest_of(answer: Document, chart: Chart) -> Figure | None:
     """Return changes with their intervals against a line at nothing; None without any."""
-    gaps = []
+    gaps, columns = [], chart.value.split()
+    heads = {column.name: column.heading for column in chart.view.columns} if len(columns) > 1 else {}
     for row in answer.rows(chart.view):
-        found = row[chart.value]
-        if isinstance(found, Estimate) and found.mean is not None:
-            shown = found.scaled(100.0, "%") if found.unit == "share" else found
-            assert shown.mean is not None
-            verdict = found.verdict if isinstance(found, Change) else ""
-            label = chart.label.format_map(row)
-            gaps.append(ForestRow(label, shown.mean, shown.low, shown.high, verdict, shown.n))
+        for column in columns:
+            found = row[column]
+            if isinstance(found, Estimate) and found.mean is not None:
+                shown = found.scaled(100.0, "%") if found.unit == "share" else found
+                assert shown.mean is not None
+                verdict = found.verdict if isinstance(found, Change) else ""
+                label = chart.label.format_map(row) + (f", {heads[column]}" if heads else "")
+                gaps.append(ForestRow(label, shown.mean, shown.low, shown.high, verdict, shown.n))
     title = chart.view.title[0].upper() + chart.view.title[1:]
     return forest(chart.name, title, chart.says, chart.unit, gaps)
 
@@ -103,6 +129,7 @@ DRAWN: Mapping[str, Callable[[Document, Chart], Figure | None]] = MappingProxyTy
         "forest": forest_of,
         "balance": balance_of,
         "averages": _with_numbers(averages),
+        "curves": _with_numbers(curves),
         "fit": _with_numbers(fitted),
         "frontier": _with_numbers(frontier),
         "plant": _with_numbers(plant),

@@ -13,11 +13,9 @@ from linesim import questions
 from linesim.answers.card import convergences_in_words
 from linesim.answers.document import Document
 from linesim.answers.wording import count_of, interval_text, mean_text
-from linesim.questions.answer import Answer
 from linesim.questions.declare import question_named
 from linesim.questions.run.sentences import answer as run_answer
-from linesim.report.compared.plain import Piece
-from linesim.report.compared.studies import QUESTIONS, pieces
+from linesim.report.document import Piece, document_pieces
 from linesim.report.figure import Figure
 from linesim.report.page_input import Told
 from linesim.report.parts import Facts, KeyNumbers, PageSection, PageWords, section
@@ -61,7 +59,7 @@ def run_contents(told: Told) -> Contents:
     return Contents(title, "Line report", _there(found))
 
 
-def study_contents(answer: Answer | Document, told: Told | None, command: str = "") -> Contents:
+def study_contents(answer: Document, told: Told | None, command: str = "") -> Contents:
     """Return what stands on the page about a study: its answer first, then the line that it is about.
 
     Args:
@@ -69,7 +67,7 @@ def study_contents(answer: Answer | Document, told: Told | None, command: str = 
         told: The line as it is; None where nothing of it is kept but the answer.
         command: How to make the page again.
     """
-    drawn = pieces(answer)
+    drawn = document_pieces(answer)
     found: tuple[PageSection | None, ...]
     if told is None:
         found = (
@@ -91,7 +89,7 @@ def run_page(told: Told) -> str:
     return html(run_contents(told))
 
 
-def study_page(answer: Answer | Document, told: Told | None, command: str = "") -> str:
+def study_page(answer: Document, told: Told | None, command: str = "") -> str:
     """Return the page about a study as HTML, see `study_contents` and `html`."""
     return html(study_contents(answer, told, command))
 
@@ -207,9 +205,7 @@ def _nothing_compared() -> PageSection | None:
     )
 
 
-def _study_answer(
-    answer: Answer | Document, told: Told | None, drawn: tuple[Piece, ...]
-) -> PageSection | None:
+def _study_answer(answer: Document, told: Told | None, drawn: tuple[Piece, ...]) -> PageSection | None:
     first = next((piece for piece in drawn if isinstance(piece, Figure)), None)
     return section(
         "answer",
@@ -229,22 +225,21 @@ def _warned(warnings: tuple[str, ...]) -> Facts | None:
     return Facts(tuple(("Warning", text) for text in warnings)) if warnings else None
 
 
-def _asked(answer: Answer | Document, told: Told | None) -> Facts | None:
+def _asked(answer: Document, told: Told | None) -> Facts | None:
     """Return what the study asks, and what it is to decide by the scenario's own words."""
-    declared = answer.study in questions.NAMES
-    question = question_named(answer.study).asks if declared else QUESTIONS.get(answer.study)
+    question = question_named(answer.study).asks if answer.study in questions.NAMES else ""
     decides = () if told is None else tuple(pair for pair in told.asked if pair[0] != "Question")
     pairs = (*((("Question", question),) if question else ()), *decides)
     return Facts(pairs) if pairs else None
 
 
-def _compared(answer: Answer | Document, drawn: tuple[Piece, ...]) -> PageSection | None:
+def _compared(answer: Document, drawn: tuple[Piece, ...]) -> PageSection | None:
     first = next((piece for piece in drawn if isinstance(piece, Figure)), None)
     rest = tuple(piece for piece in drawn if piece is not first)
     return section("compared", "What was compared?", _cases_in_words(answer), *rest)
 
 
-def _cases_in_words(answer: Answer | Document) -> str:
+def _cases_in_words(answer: Document) -> str:
     card = answer.card
     counts = sorted({case.replications for case in card.cases})
     if not counts:

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from linesim.answers.document import View, grid_of
+from linesim.answers.document import View
+from linesim.answers.grid import grid_of
 from linesim.answers.table import Row, cell_number
 from linesim.answers.values import Estimate
 from linesim.answers.wording import interval_text, mean_text, number

@@ -10,11 +10,10 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from linesim.answers.document import Document
+from linesim.answers.table import Flat, safe_cell
 from linesim.answers.wording import count_of
 from linesim.measures import DEFINITIONS
 from linesim.plan.plan import Plan
-from linesim.questions.answer import Answer
-from linesim.questions.csv_tables import Cell, plain
 from linesim.questions.precision_text import CAUTION
 from linesim.questions.run.study import RunAnswer
 from linesim.report.charts.waits import STATES, state_of
@@ -48,7 +47,7 @@ class WorkbookSheet(NamedTuple):
     name: str
     says: str
     columns: tuple[str, ...]
-    rows: tuple[tuple[Cell, ...], ...]
+    rows: tuple[tuple[Flat, ...], ...]
 
 
 def run_workbook(plan: Plan, result: Result) -> bytes:
@@ -77,7 +76,7 @@ def run_workbook(plan: Plan, result: Result) -> bytes:
     return _written(result.scenario.title or result.scenario.file, facts, sheets)
 
 
-def answer_workbook(answer: Answer | Document) -> bytes:
+def answer_workbook(answer: Document) -> bytes:
     """Return the workbook of a study: its sentences on the first sheet, then a sheet a table."""
     card = answer.card
     facts = (
@@ -90,10 +89,7 @@ def answer_workbook(answer: Answer | Document) -> bytes:
     )
     if isinstance(answer, RunAnswer):
         return run_workbook(answer.plan, answer.result)
-    if isinstance(answer, Document):
-        sheets = [WorkbookSheet(t.name, t.says, t.flat_columns, tuple(t.flat_rows)) for t in answer.tables_]
-    else:
-        sheets = [WorkbookSheet(t.name, t.says, t.columns, t.rows) for t in answer.tables_]
+    sheets = [WorkbookSheet(t.name, t.says, t.flat_columns, tuple(t.flat_rows)) for t in answer.tables_]
     return _written(f"{answer.study}: {card.title or card.file}", facts, sheets)
 
 
@@ -250,13 +246,13 @@ def _fill(book: Workbook, sheet: WorkbookSheet) -> None:
         page.auto_filter.ref = f"A1:{get_column_letter(len(sheet.columns))}{len(sheet.rows) + 1}"
 
 
-def _put(page: Worksheet, row: int, column: int, value: Cell) -> None:
+def _put(page: Worksheet, row: int, column: int, value: Flat) -> None:
     """Set a cell: a number as a number, a text as nothing but text, what is unknown not at all."""
     if value is None or value == "" or (isinstance(value, float) and not math.isfinite(value)):
         return
     cell: Any = page.cell(row, column)
     if isinstance(value, str):
-        text = plain(_NOT_IN_CELLS.sub("\ufffd", value)[: MOST_LETTERS - 1])
+        text = safe_cell(_NOT_IN_CELLS.sub("\ufffd", value)[: MOST_LETTERS - 1])
         cell.value = text
         cell.data_type = "s"  # whatever it begins with
     else:

@@ -15,6 +15,7 @@ from linesim.plan.arrays import FloatArray
 from linesim.runs.cases import Case, CaseRuns, run_cases
 from linesim.runs.cost import RunCost
 from linesim.runs.replicate import Replications
+from linesim.runs.rows import Row
 from linesim.stats import fair_difference, joint_confidence, student_interval
 
 
@@ -91,7 +92,7 @@ class Runner:
             return
         each = means.pace.seconds / means.pace.run
         done = sum(len(found.finished) for found in self.runs.found.values())
-        cost = RunCost(cases, max(0, replications - done), 0, each, True, means.workers, is_most=True)
+        cost = RunCost(cases, max(0, replications - done), 0, each, True, means.workers, least=0)
         means.notice(" ".join(cost.sentences))
 
     def estimate(self, name: str, measure: Measure, confidence: float) -> Estimate:
@@ -109,11 +110,13 @@ def estimate_of(runs: CaseRuns, name: str, measure: Measure, confidence: float) 
     Raises:
         KeyError: If there is no such case or measure.
     """
-    row = runs.row(name, *measure, confidence=confidence)
-    return Estimate(
-        row.mean, row.low, row.high, row.half_width, row.sd, row.replications, row.method, row.unit,
-        confidence, measure.currency(row.unit),
-    )  # fmt: skip
+    return estimate_from(runs.row(name, *measure, confidence=confidence), confidence)
+
+
+def estimate_from(row: Row, confidence: float) -> Estimate:
+    """Return what a row of the table of measures says."""
+    currency = Measure(row.measure, row.where, row.cause).currency(row.unit)
+    return Estimate(*row[4:9], row.replications, row.method, row.unit, confidence, currency)
 
 
 def change_of(
@@ -136,16 +139,37 @@ def change_of(
     after, before = pairs_of(runs, base, name, measure)
     if not len(after):
         raise WrongQuestionError(f"no replication gives {measure} in both {base!r} and {name!r}.")
-    found = fair_difference(after, before, joint_confidence(confidence, comparisons))
-    unit = next(label.unit for label in runs.found[name].labels if label[:3] == tuple(measure))
+    return paired(before, after, measure, unit_of(runs, measure), confidence, comparisons)
+
+
+def unit_of(runs: CaseRuns, measure: Measure) -> str:
+    """Return the unit in which the first case gives a measure, money with the word or sign of the file."""
+    return next(label.unit for label in runs.found[runs.names[0]].labels if label[:3] == tuple(measure))
+
+
+def paired(
+    before: FloatArray,
+    after: FloatArray,
+    measure: Measure,
+    unit: str,
+    confidence: float,
+    comparisons: int = 1,
+) -> Change:
+    """Return how much higher a measure is after than before, paired over common draws.
+
+    Args:
+        before: The measure in each replication of the one case.
+        after: In the same replications of the other.
+        measure: The measure.
+        unit: Its unit.
+        confidence: Of all comparisons together, between 0 and 1.
+        comparisons: How many intervals have to hold together (Bonferroni), >= 1.
+    """
     return Change.between(
-        found,
-        unit,
-        currency=measure.currency(unit),
-        before=student_interval(before).mean,
-        after=student_interval(after).mean,
-        comparisons=comparisons,
-    )
+        fair_difference(after, before, joint_confidence(confidence, comparisons)), unit,
+        currency=measure.currency(unit), before=student_interval(before).mean,
+        after=student_interval(after).mean, comparisons=comparisons,
+    )  # fmt: skip
 
 
 def pairs_of(runs: CaseRuns, base: str, name: str, measure: Measure) -> tuple[FloatArray, FloatArray]:
@@ -192,7 +216,6 @@ def changes_of(
     """
     numbers = runs.common((base, case))
     ours, theirs = _columns(runs.found[case], numbers), _columns(runs.found[base], numbers)
-    alone = joint_confidence(confidence, comparisons)
     changes = []
     for measure in measures:
         if measure not in ours or measure not in theirs:
@@ -200,12 +223,7 @@ def changes_of(
         (unit, after), (_, before) = ours[measure], theirs[measure]
         both = ~(np.isnan(after) | np.isnan(before))
         if both.any():
-            found = fair_difference(after[both], before[both], alone)
-            means = student_interval(before[both]).mean, student_interval(after[both]).mean
-            change = Change.between(
-                found, unit, currency=measure.currency(unit), before=means[0], after=means[1],
-                comparisons=comparisons,
-            )  # fmt: skip
+            change = paired(before[both], after[both], measure, unit, confidence, comparisons)
             changes.append(CaseChange(case, measure, change))
     return tuple(changes)
 

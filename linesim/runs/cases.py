@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -90,7 +89,7 @@ def _until_precise(empty: CaseRuns, cases: tuple[Case, ...], goal: Goal) -> Case
     try:
         return empty.add(cases, range(1, goal.cap + 1))
     except CostOnly as found:
-        raise CostOnly(replace(found.cost, is_most=True)) from None
+        raise CostOnly(found.cost.between(AT_LEAST * len(cases), found.cost.replications)) from None
 
 
 def difference(

@@ -21,7 +21,8 @@ class RunCost:
         each: Time of one of the others [s], on average.
         is_timed_now: Whether one was run to know that; else the time comes from stored ones.
         workers: How many run at a time, >= 1.
-        is_most: Whether fewer may do.
+        least: Where figures decide how many are run, the fewest that do, 0 where nobody can say;
+            ``replications`` is then the most that are to be expected. None where their number is known.
     """
 
     cases: int
@@ -30,41 +31,51 @@ class RunCost:
     each: float
     is_timed_now: bool
     workers: int
-    is_most: bool = False
+    least: int | None = None
 
     @property
     def seconds(self) -> float:
         """How long it will take [s], if the workers have the processors for themselves."""
-        missing = self.replications - self.stored
+        return self._seconds(self.replications)
+
+    @property
+    def least_seconds(self) -> float:
+        """How long the fewest take [s]."""
+        return self._seconds(self.replications if self.least is None else self.least)
+
+    def _seconds(self, count: int) -> float:
+        missing = max(0, count - self.stored)
         if not missing:
             return 0.0
         at_once = min(self.workers, missing)
         return -(-missing // at_once) * self.each + (START_SECONDS if at_once > 1 else 0.0)
 
-    def with_at_most(self, more: int) -> RunCost:
-        """Return the cost if so many cases like these may follow, depending on the figures."""
-        if not more:
-            return self
-        each = self.replications // self.cases
-        return replace(
-            self, cases=self.cases + more, replications=self.replications + more * each, is_most=True
-        )
+    def between(self, least: int, most: int) -> RunCost:
+        """Return the cost of a study whose figures decide how many replications it takes."""
+        most = max(least, most)
+        return replace(self, replications=most, least=None if least == most else least)
 
-    def as_dict(self) -> dict[str, int | float | bool]:
+    def as_dict(self) -> dict[str, int | float | bool | None]:
         """Return the cost as plain numbers."""
-        return {**asdict(self), "seconds": self.seconds}
+        return {**asdict(self), "seconds": self.seconds, "least_seconds": self.least_seconds}
 
     @property
     def sentences(self) -> tuple[str, ...]:
         """The cost in plain sentences."""
-        most = "at most " if self.is_most else ""
-        what = f"{most}{count_of(self.replications, 'replication')} of {count_of(self.cases, 'case')}"
+        what = f"{count_of(self.replications, 'replication')} of {count_of(self.cases, 'case')}"
+        time = f"about {in_words(self.seconds)}"
+        if self.least == 0:
+            what, time = f"at most {what}", f"at most {time}"
+        elif self.least is not None:
+            what = f"{self.least} to {self.replications} replications, as the figures decide"
+            least, most = in_words(self.least_seconds), in_words(self.seconds)
+            time = f"about {least} to {most}" if least != most else f"about {most}"
         stored = f", {self.stored} of them stored" if self.stored else ""
         how = "timed once" if self.is_timed_now else "from stored ones"
         return (
             f"To run: {what}{stored}.",
             f"A replication takes {in_words(self.each)} ({how}); with {count_of(self.workers, 'worker')} "
-            f"that is {most}about {in_words(self.seconds)}.",
+            f"that is {time}.",
         )
 
 

@@ -19,7 +19,9 @@ class Weighed(Record):
         None, description="Where the figure comes from, such as `time study, March`.", max_length=500
     )
     confidence: Confidence | None = Field(
-        None, description="How well the figure is known: `measured`, `estimated` or `guess`."
+        None,
+        description="How well the figure is known: `measured`, `estimated` or `guess`; where nobody says, "
+        "`doubt` takes it for an estimate.",
     )
     range: tuple[Positive, Positive] | None = Field(
         None,

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from linesim.answers.table import csv_text
 from linesim.commands.files import OutputRefusedError, write_file, write_folder
-from linesim.questions.csv_tables import csv_text
 
 
 def full_disk(*_: object, **__: object) -> None:

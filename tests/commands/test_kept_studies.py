@@ -89,7 +89,7 @@ def test_the_cost_of_a_mix_counts_the_rules_that_it_may_try(
 ) -> None:
     """With one option four cases at most: as it is, the new mix, without it, spaced; a named rule is sure."""
     words = ("mix", line, "--try", "option.rack.take = 0.4", *FEW)
-    most = "To run: at most 12 replications of 4 cases"
+    most = "To run: 9 to 12 replications, as the figures decide."
     assert call(capsys, *words, "--dry-run").out.startswith(most)
     assert call(capsys, *words, "--out", tmp_path / "out").status == 0
     assert kept(tmp_path / "out") == 12

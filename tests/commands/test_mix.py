@@ -66,9 +66,11 @@ def test_both_mixes_are_looked_at_for_the_same_time(line: Path, capsys: pytest.C
         (("--option", "roof"), "no option of this line"),
         (("--rule", "rack often"), "no rule of the sequence"),
         (("--rule", "roof 1 in 3"), "no option or model"),
-        (("--orders", "../may.csv"), "outside the scenario's folder"),
+        (("--orders", "../may.csv"), "may.csv"),
+        (("--option", "rack", "--no-options"), "leave one out"),
+        (("--try", "takt = '50 s'", "--try", "takt = '40 s'"), "may stand once"),
         (("--vary", "option.rack.take = [0.1, 1.2]"), "option.rack.take"),
-        (("--target", "none"), "write jobs a shift"),
+        (("--target", "none"), "a number such as 120"),
     ],
 )
 def test_wrong_questions_are_status_2(

@@ -1,12 +1,13 @@
 """Sentences and tables where little is to be said: nothing changes, one was asked about, few ran."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from linesim.questions.verdicts import in_words, signed_span
-from linesim.runs.main_measure import Measure
-from linesim.runs.rows import Row
+from linesim.answers.measure import Measure
+from linesim.answers.values import Change
+from linesim.answers.wording import change_in_words, interval_text
 from tests.commands.calls import call
 
 ALONE = ("--workers", "1", "--quiet")
@@ -22,17 +23,17 @@ def said(capsys: pytest.CaptureFixture[str], *words: str | Path) -> str:
 
 def test_a_bound_that_rounds_to_nothing_is_0() -> None:
     """A bound of 0 is no `0.0 fewer`, one near it keeps a digit; what is constant is `each time`."""
-    row = Row("jobs_per_shift", "segment", "", "jobs", 0.4, -0.04, 0.84, 0.44, 0.5, 4, "paired t")
-    jobs = Measure("jobs_per_shift")
-    assert in_words(row, jobs) == "can't tell, between 0.04 fewer and 0.84 more jobs a shift"
-    assert in_words(row._replace(low=0.0), jobs) == "can't tell, between 0 and 0.8 more jobs a shift"
-    other = row._replace(mean=-0.4, low=-0.84, high=0.04)
-    assert in_words(other, jobs) == "can't tell, between 0.84 fewer and 0.04 more jobs a shift"
-    constant = row._replace(mean=1 / 3, low=1 / 3 - 1e-17, high=1 / 3 + 1e-16, half_width=1e-16)
-    assert in_words(constant, jobs).endswith("more jobs a shift (each time)")
-    assert signed_span(constant) == "each time"
-    nothing = row._replace(mean=0.0, low=0.0, high=0.0, half_width=0.0)
-    assert in_words(nothing, jobs) == "no difference in any replication in jobs a shift"
+    jobs, rise = Measure("jobs_per_shift"), Change(0.4, -0.04, 0.84)
+    assert change_in_words(rise, jobs) == "can't tell, between 0.04 fewer and 0.84 more jobs a shift"
+    from_0 = replace(rise, low=0.0)
+    assert change_in_words(from_0, jobs) == "can't tell, between 0 and 0.8 more jobs a shift"
+    other = Change(-0.4, -0.84, 0.04)
+    assert change_in_words(other, jobs) == "can't tell, between 0.84 fewer and 0.04 more jobs a shift"
+    constant = Change(1 / 3, 1 / 3 - 1e-17, 1 / 3 + 1e-16, half_width=1e-16)
+    assert change_in_words(constant, jobs) == "0.333 more jobs a shift (each time)"
+    assert interval_text(constant) == "each time"
+    nothing = Change(0.0, 0.0, 0.0, half_width=0.0)
+    assert change_in_words(nothing, jobs) == "no difference in any replication in jobs a shift"
 
 
 def test_a_factor_that_changes_nothing_is_told_so(line: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -57,7 +58,7 @@ def test_one_station_is_asked_about(line: Path, capsys: pytest.CaptureFixture[st
     """With --only the sentence speaks of that station; a gain that the data can't tell names nobody."""
     text = said(capsys, "bottleneck", line, "--only", "A", "--replications", "4")
     assert "Made 5 % faster, A brings: can't tell, between" in text
-    assert "gain can't tell stop caused B" in text
+    assert "gain can't tell – 4 A stop caused B" in text
 
 
 def test_few_replications_of_a_start_are_a_caution(line: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -81,10 +81,27 @@ def test_a_dry_run_says_the_cost_and_leaves_nothing(
     assert not folder.exists()
 
 
-def test_a_study_in_steps_tells_its_first(line: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Where figures decide what comes next, the cost says that it is only that of the first step."""
-    said = call(capsys, "buffers", line, "--dry-run", *ALONE)
-    assert said.out.endswith("That is the first step; what follows depends on the figures.\n")
+STEPS = (
+    ("buffers", "--replications", "4"),
+    ("buffers", "--places", "3", "--replications", "4"),
+    ("buffers", "--share", "90%", "--replications", "4"),
+    ("crew", "--replications", "7"),
+    ("mix", "--replications", "2"),
+    ("doubt", "--only", "station.A", "--replications", "2"),
+)
+
+
+@pytest.mark.parametrize("words", STEPS, ids=" ".join)
+def test_a_study_in_steps_takes_what_it_said(
+    line: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...]
+) -> None:
+    """Where figures decide what comes next a range is told, and what is run lies within it."""
+    name, *rest = words
+    cost = json.loads(call(capsys, name, line, *rest, "--dry-run", "--json", *ALONE).out)["cost"]
+    found = json.loads(call(capsys, name, line, *rest, "--json", *ALONE).out)
+    took = sum(case["replications"] for case in found["cases"])
+    assert (cost["least"] or cost["replications"]) <= took <= cost["replications"]
+    assert cost["least_seconds"] <= cost["seconds"]
 
 
 def test_a_cluster_without_its_library_is_told(
@@ -103,7 +120,7 @@ SHARED = frozenset(
      "--workers", "--cluster", "--dry-run", "--set", "--add")
 )  # fmt: skip
 #: Words of options that were once used beside the ones above.
-GONE = frozenset(("--on", "--most"))
+GONE = frozenset(("--on", "--matters"))
 
 
 def test_an_option_has_one_meaning() -> None:

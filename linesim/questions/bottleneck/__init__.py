@@ -1,5 +1,1 @@
-"""`bottleneck`: which station holds the line back, by the published methods side by side."""
-
-from linesim.questions.bottleneck.study import Bottleneck, bottleneck
-
-__all__ = ["Bottleneck", "bottleneck"]
+"""`bottleneck`: which station, crew or tool holds the line back, by the published methods side by side."""

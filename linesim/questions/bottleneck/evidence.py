@@ -1,20 +1,27 @@
-"""What each method makes of each station, with intervals, and whom it names."""
+"""What each method makes of each station, with intervals, and whom it names; the line as a chain of links."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import NamedTuple
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
+from linesim.answers.values import Change, Estimate, possible
+from linesim.plan.plan import Plan
+from linesim.plan.tables import FREE, SECTION
 from linesim.plan.words import HANDED_ON
-from linesim.questions.bottleneck.chain import Link
 from linesim.questions.bottleneck.periods import AVERAGE, SHIFTING, SOLE
 from linesim.runs.cases import CaseRuns, FloatArray
 from linesim.runs.replicate import Replications
-from linesim.runs.replication import Label
-from linesim.runs.rows import Row, row_of
-from linesim.stats import arrow_rule, could_be_highest, surely_turning, surely_worst, turning_point
+from linesim.stats import (
+    arrow_rule,
+    could_be_highest,
+    mean_interval,
+    surely_turning,
+    surely_worst,
+    turning_point,
+)
 
 #: The methods, in the order in which they are told.
 GAIN, ONE_MORE, STOP, SHARE, PERIOD, ARROW, TURN = (
@@ -28,7 +35,8 @@ GAIN, ONE_MORE, STOP, SHARE, PERIOD, ARROW, TURN = (
 )
 
 
-class Nomination(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Nomination:
     """Whom a method names.
 
     Attributes:
@@ -50,8 +58,24 @@ class Nomination(NamedTuple):
     times: int | None
     replications: int
 
+    @property
+    def names(self) -> str:
+        """Whom it names, as a table has it; empty if it has nothing to go by."""
+        return self.place if self.stations else "can't tell" if self.level else ""
 
-class StationFigures(NamedTuple):
+    @property
+    def named(self) -> str:
+        """The stations that are named, as one text."""
+        return ", ".join(self.stations)
+
+    @property
+    def could_be(self) -> str:
+        """Those that could be it, as one text."""
+        return ", ".join(self.level)
+
+
+@dataclass(frozen=True, slots=True)
+class StationFigures:
     """What the methods look at, for one station.
 
     Attributes:
@@ -70,16 +94,71 @@ class StationFigures(NamedTuple):
     station: str
     section: str
     pacing: str
-    gain: Row | None
-    stop: Row | None
+    gain: Change | None
+    stop: Estimate | None
     cause: str
-    period: Row
-    sole: Row
-    shifting: Row
-    share: Row
-    blocked: Row
-    starved: Row
-    down: Row
+    period: Estimate
+    sole: Estimate
+    shifting: Estimate
+    share: Estimate
+    blocked: Estimate
+    starved: Estimate
+    down: Estimate
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """What moves by itself: a station of a free section, or a moving or indexed section as a whole.
+
+    The stations of a paced section stop together. Between them nothing is ever blocked or starved that
+    would say anything of their speed; the section as a whole is, at its end and at its beginning.
+
+    Attributes:
+        name: Name of the station or section.
+        stations: Its stations, in line order.
+        is_paced: Whether it is a moving or indexed section.
+    """
+
+    name: str
+    stations: tuple[str, ...]
+    is_paced: bool
+
+
+def links_of(plan: Plan) -> tuple[Link, ...]:
+    """Return the links of the main line in its order; feeders are not part of it."""
+    found: list[Link] = []
+    for kind, section in zip(plan.flow.kind.tolist(), plan.flow.index.tolist(), strict=True):
+        if kind != SECTION:
+            continue
+        stations = tuple(plan.names.station[s] for s in plan.sections.stations[section].tolist())
+        if plan.sections.pacing[section] == FREE:
+            found += [Link(station, (station,), False) for station in stations]
+        else:
+            found.append(Link(plan.names.section[section], stations, True))
+    return tuple(found)
+
+
+def idle_shares(
+    values: Callable[[str, str, str], Sequence[float | None] | FloatArray], links: Sequence[Link]
+) -> tuple[FloatArray, FloatArray]:
+    """Return how long each link is blocked and starved, as shares of its working hours.
+
+    A paced section is blocked as its last station is, and starved as its first.
+
+    Args:
+        values: Gives a figure in each replication, by measure, place and cause.
+        links: The links of the line.
+
+    Returns:
+        Blocked and starved, each of shape ``(replications, links)``.
+    """
+
+    def shares(station: str, state: str) -> FloatArray:
+        return np.nan_to_num(np.array(values("station_state", station, state), dtype=np.float64))
+
+    blocked = np.column_stack([shares(link.stations[-1], "blocked") for link in links])
+    starved = np.column_stack([shares(link.stations[0], "starved") for link in links])
+    return blocked, starved
 
 
 def main_cause(runs: CaseRuns, case: str, station: str) -> str:
@@ -107,21 +186,19 @@ def share_values(periods: Replications, stations: Sequence[str]) -> FloatArray:
     return period_values(periods, SOLE, stations) + period_values(periods, SHIFTING, stations)
 
 
-def period_rows(
+def period_figures(
     periods: Replications, stations: Sequence[str], confidence: float
-) -> dict[str, tuple[Row, Row, Row, Row]]:
+) -> dict[str, tuple[Estimate, ...]]:
     """Return average period, sole, shifting and whole share of each station, each with its own interval."""
-    tables = [period_values(periods, measure, stations) for measure in (AVERAGE, SOLE, SHIFTING)]
-    tables.append(tables[1] + tables[2])
-    labels = ((AVERAGE, "s"), (SOLE, "share"), (SHIFTING, "share"), ("bottleneck_share", "share"))
-    found = {}
-    for place, station in enumerate(stations):
-        rows = [
-            row_of(Label(measure, station, "", unit), table[:, place].tolist(), confidence)
-            for (measure, unit), table in zip(labels, tables, strict=True)
-        ]
-        found[station] = (rows[0], rows[1], rows[2], rows[3])
-    return found
+    average, sole, shifting = (period_values(periods, one, stations) for one in (AVERAGE, SOLE, SHIFTING))
+    tables = ((average, "s"), (sole, "share"), (shifting, "share"), (sole + shifting, "share"))
+    return {
+        station: tuple(
+            Estimate.of(possible(mean_interval(values[:, place], confidence), unit), unit)
+            for values, unit in tables
+        )
+        for place, station in enumerate(stations)
+    }
 
 
 def highest(method: str, stations: Sequence[str], values: FloatArray, confidence: float) -> Nomination:

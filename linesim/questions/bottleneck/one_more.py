@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from types import MappingProxyType
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
+from linesim.answers.values import Change
 from linesim.errors import WrongQuestionError
 from linesim.questions.crew.hands import one_more
-from linesim.questions.verdicts import sign_of
 from linesim.runs.cases import Case
-from linesim.runs.rows import Row
 from linesim.scenario.line import placed_tasks
 
 if TYPE_CHECKING:
@@ -21,7 +20,8 @@ _COUNTED_BY = MappingProxyType({"tool": "count", "carrier": "count"})
 KINDS = ("crew", *_COUNTED_BY)
 
 
-class Resource(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Resource:
     """A crew, a tool or a carrier of the scenario.
 
     Attributes:
@@ -51,7 +51,8 @@ class Resource(NamedTuple):
         return Case.changed(self.case_name, scenario, {(self.kind, self.name, field): count + 1})
 
 
-class OneMore(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class OneMore:
     """What one more of a crew, a tool or a carrier brings.
 
     Attributes:
@@ -60,7 +61,22 @@ class OneMore(NamedTuple):
     """
 
     resource: Resource
-    gain: Row
+    gain: Change
+
+    @property
+    def label(self) -> str:
+        """What sentences and tables call it."""
+        return self.resource.label
+
+    @property
+    def kind(self) -> str:
+        """Crew, tool or carrier."""
+        return self.resource.kind
+
+    @property
+    def name(self) -> str:
+        """Its name."""
+        return self.resource.name
 
 
 def asked_of(scenario: Scenario, only: Sequence[str]) -> tuple[tuple[str, ...], tuple[Resource, ...]]:
@@ -89,4 +105,4 @@ def asked_of(scenario: Scenario, only: Sequence[str]) -> tuple[tuple[str, ...], 
 
 def tells_more(found: Sequence[OneMore]) -> bool:
     """Return whether one more of any of them surely brings more."""
-    return any(sign_of(one.gain) > 0 for one in found)
+    return any(one.gain.sign > 0 for one in found)

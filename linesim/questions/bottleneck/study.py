@@ -1,48 +1,52 @@
-"""`bottleneck`: the study."""
+"""`bottleneck`: which station, crew or tool holds the line back, by the published methods side by side."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from functools import partial
-from typing import TYPE_CHECKING, Unpack
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from linesim.answers.document import Chart, Document, Part, View
+from linesim.answers.measure import RATE, Measure
+from linesim.answers.table import BESIDE, BESIDE_CHANGE, Column, Row, Table
+from linesim.answers.values import Change
 from linesim.errors import WrongQuestionError
-from linesim.questions.answer import Answer
-from linesim.questions.bottleneck.cautions import cautions
-from linesim.questions.bottleneck.chain import Link, idle_shares, links_of
+from linesim.plan.build import build
 from linesim.questions.bottleneck.evidence import (
+    ARROW,
     GAIN,
     ONE_MORE,
     PERIOD,
     SHARE,
     STOP,
+    TURN,
+    Link,
     Nomination,
     StationFigures,
     by_rules,
     highest,
+    idle_shares,
+    links_of,
     main_cause,
-    period_rows,
+    period_figures,
     period_values,
     share_values,
 )
 from linesim.questions.bottleneck.one_more import OneMore, asked_of, tells_more
 from linesim.questions.bottleneck.periods import AVERAGE, NOTES
-from linesim.questions.bottleneck.sentences import on_paper, sentences
-from linesim.questions.bottleneck.tables import links_table, methods_table, resources_table, stations_table
+from linesim.questions.bottleneck.question import Bottleneck
+from linesim.questions.bottleneck.sentences import cautions, on_paper, sentences
 from linesim.questions.cautions import cautions_on
 from linesim.questions.scaled import scaled_task
-from linesim.questions.verdicts import sign_of
+from linesim.runs.case_runner import change_of, estimate_of
 from linesim.runs.cases import Case, CaseRuns, FloatArray, run_cases
-from linesim.runs.main_measure import RATE, Measure, asked, main_figure
+from linesim.runs.main_measure import main_figure
 from linesim.runs.replicate import Replications
-from linesim.runs.replication import Label
-from linesim.runs.rows import Row, change_row
-from linesim.runs.run_options import How
 from linesim.scenario.line import placed_tasks
-from linesim.stats import joint_confidence
+from linesim.stats import arrow_rule
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario
@@ -52,167 +56,77 @@ BASE = "as it is"
 LOG = "as it is, event log"
 
 
-@dataclass(frozen=True, slots=True)
-class Bottleneck(Answer):
-    """Which station holds the line back, by several methods.
-
-    Attributes:
-        figure: The figure that a faster station is to raise.
-        faster: By how many percent stations were made faster.
-        stations: What the methods look at, station by station in line order.
-        resources: What one more of each crew, tool and carrier brings, in file order.
-        methods: Whom each method names.
-        links: What the rules of blocking and starving compare.
-    """
-
-    figure: Measure
-    faster: float
-    stations: tuple[StationFigures, ...]
-    resources: tuple[OneMore, ...]
-    methods: tuple[Nomination, ...]
-    links: tuple[Link, ...]
-
-    def method(self, name: str) -> Nomination:
-        """Return whom a method names.
-
-        Raises:
-            KeyError: If there is none of this name.
-        """
-        for named in self.methods:
-            if named.method == name:
-                return named
-        raise KeyError(f"no method {name!r}; there are {', '.join(m.method for m in self.methods)}")
-
-    def station(self, name: str) -> StationFigures:
-        """Return the figures of a station.
-
-        Raises:
-            KeyError: If there is none of this name.
-        """
-        for figures in self.stations:
-            if figures.station == name:
-                return figures
-        raise KeyError(f"no station {name!r}; there are {', '.join(s.station for s in self.stations)}")
-
-
-def bottleneck(
-    scenario: Scenario,
-    *,
-    faster: float = 0.05,
-    only: Sequence[str] = (),
-    on: str | None = None,
-    replications: int | None = None,
-    seed: int | None = None,
-    confidence: float = 0.95,
-    file: str = "",
-    **how: Unpack[How],
-) -> Bottleneck:
-    """Say which station holds the line back, by the published methods side by side.
-
-    The gain if a station were faster is the yardstick: what counts is what the line makes. The other
-    methods read the records of the line as it is and cost no further run; where they name another
-    station, the answer says so and, on a paced line, why. Crews, tools and carriers are asked about by what
-    one more of each brings.
-
-    Args:
-        scenario: The line.
-        faster: By which share the work of a station is made faster, one station at a time: every
-            time of its tasks is divided by ``1 + faster``. Between 0 and 1.
-        only: What is asked about: stations, or ``crew.NAME``, ``tool.NAME``, ``carrier.NAME``; empty means
-            all.
-        on: The figure that counts, such as ``"throughput"``, of which more is better; None means jobs per
-            shift, or jobs per hour where the run holds no whole shift.
-        replications: How many of each; None takes what the scenario says, at most `TOLD`.
-        seed: Seed of all draws; None takes what the scenario says.
-        confidence: Confidence with which all gains hold together, and with which each method's true first
-            is among those it could be.
-        file: Name of the scenario's file, for the answer to carry.
-        how: How replications are run, such as ``workers=4``; see `linesim.runs.run_options.How`.
-
-    Raises:
-        WrongQuestionError: If there is no such station, crew, tool, carrier or figure.
-        LineStuck: If a line can no longer move.
+def study(asked: Bottleneck, scenario: Scenario) -> Document:
+    """Return whom each method names: the line as it is, each station made faster, one more of all else.
 
     Notes:
         Speed gain: C.-T. Kuo, J.-T. Lim and S. M. Meerkov, Mathematical Problems in Engineering 2 (1996)
         233-276. The other methods: `linesim.stats.arrow_rule`, `turning_point`, `active_periods`.
-
-    Examples:
-        >>> from linesim import load
-        >>> bottleneck(load("line.toml"), replications=10).sentences  # doctest: +SKIP
     """
-    from linesim.plan.build import build
-
-    wanted = _wanted(on)
-    asked_about, resources = asked_of(scenario, only)
-    if not 0 < faster < 1:
-        raise WrongQuestionError(f"faster: found {faster:g}; write a share such as 0.05.")
-    percent = round(100 * faster, 6)
-    made_faster = [_faster(scenario, name, percent) for name in asked_about]
-    with_more = [resource.case(scenario) for resource in resources]
-    cases = [Case(BASE, scenario), *made_faster, *with_more, Case(LOG, scenario, notes=NOTES)]
-    runs = run_cases(cases, replications=replications, usual=TOLD, seed=seed, **how)
-    periods, card = runs.found[LOG], runs.card(confidence, file=file)
+    wanted = asked.wanted
+    if wanted is not None and not wanted.more_is_better:
+        raise WrongQuestionError(
+            f"a bottleneck holds back a measure of which more is better, not {wanted}; write one such as "
+            "throughput or jobs_per_shift."
+        )
+    asked_about, resources = asked_of(scenario, asked.only)
+    percent, confidence = round(100 * asked.faster, 6), asked.confidence
+    cases = [
+        Case(BASE, scenario),
+        *(_faster(scenario, name, percent) for name in asked_about),
+        *(resource.case(scenario) for resource in resources),
+        Case(LOG, scenario, notes=NOTES),
+    ]
+    runs = run_cases(cases, replications=asked.replications, usual=TOLD, seed=asked.seed, **asked.how)
+    periods, card = runs.found[LOG], runs.card(confidence, file=asked.file)
     runs = runs.only(name for name in runs.names if name != LOG)
-    figure = main_figure(runs, wanted)
-    names = tuple(scenario.station)
+    measure, plan, count = main_figure(runs, wanted), build(scenario), len(runs.numbers)
     changed = [faster_name(name, percent) for name in asked_about]
     more = [resource.case_name for resource in resources]
-    found = _gains(runs, figure, [*changed, *more], confidence)
-    gains = {name: found[case] for name, case in zip(asked_about, changed, strict=True)}
-    one_more = tuple(OneMore(resource, found[resource.case_name]) for resource in resources)
-    figures = tuple(_figures(scenario, runs, periods, names, gains, confidence))
-    links = links_of(build(scenario))
+    every = [*changed, *more]
+    gain = {case: change_of(runs, BASE, case, measure, confidence, len(every)) for case in every}
+    one_more = tuple(OneMore(resource, gain[resource.case_name]) for resource in resources)
+    gains = {name: gain[case] for name, case in zip(asked_about, changed, strict=True)}
+    figures = tuple(_figures(scenario, runs, periods, gains, confidence))
+    links = links_of(plan)
     blocked, starved = idle_shares(partial(runs.values, BASE), links)
-    paced = [s for link in links if link.is_paced for s in link.stations]
-    caused = np.array([runs.values(BASE, "own_stop", name) for name in paced]).T
+    names = tuple(scenario.station)
+    paced = [station for link in links if link.is_paced for station in link.stations]
+    caused = np.array([runs.values(BASE, "own_stop", name) for name in paced]).T.reshape(count, len(paced))
+    by_gain = highest(GAIN, asked_about, _gain_values(runs, measure, changed), confidence)
+    by_more = highest(
+        ONE_MORE, [one.label for one in one_more], _gain_values(runs, measure, more), confidence
+    )
     methods = (
-        highest(GAIN, asked_about, _gain_values(runs, figure, changed), confidence),
-        *_by_one_more(one_more, _gain_values(runs, figure, more), confidence),
-        highest(STOP, paced, caused.reshape(len(runs.numbers), len(paced)), confidence),
+        by_gain if any(one.sign > 0 for one in gains.values()) else replace(by_gain, stations=()),
+        *([by_more if tells_more(one_more) else replace(by_more, stations=())] if more else []),
+        highest(STOP, paced, caused, confidence),
         highest(SHARE, names, share_values(periods, names), confidence),
         highest(PERIOD, names, period_values(periods, AVERAGE, names), confidence),
         *by_rules(links, blocked, starved, confidence),
     )
-    every = _gain_values(runs, figure, [*changed, *more])
-    could_be = highest(GAIN, [*changed, *more], every, confidence).level
+    could_be = highest(GAIN, every, _gain_values(runs, measure, every), confidence).level
     is_beyond = bool(changed) and tells_more(one_more) and not set(changed) & set(could_be)
-    said = sentences(figures, one_more, methods, links, figure, percent, len(runs.numbers), is_beyond)
-    return Bottleneck(
+    said = sentences(figures, one_more, methods, links, measure, percent, count, is_beyond)
+    tables = {
+        "methods": _methods_table(methods),
+        "stations": _stations_table(figures, measure, percent),
+        "resources": _resources_table(one_more),
+        "links": _links_table(links, blocked, starved, methods),
+    }
+    helping = [one.name for one in one_more if one.kind == "crew" and one.gain.sign > 0]
+    return Document(
         study="bottleneck",
-        sentences=(*said, *on_paper(scenario, runs.row(BASE, *RATE, confidence=confidence))),
-        tables_=(
-            methods_table(methods),
-            stations_table(figures),
-            resources_table(one_more),
-            links_table(links, blocked, starved, *methods[-2:]),
-        ),
+        sentences=(*said, *on_paper(plan, estimate_of(runs, BASE, RATE, confidence))),
+        tables_=tuple(tables.values()),
+        parts=tuple(_parts(tables, measure)),
         cautions=(
-            *cautions(scenario, figures, methods, links, percent, len(runs.numbers)),
-            *cautions_on(
-                (one.resource.kind, one.resource.name, "people")
-                for one in one_more
-                if one.resource.kind == "crew" and sign_of(one.gain) > 0
-            ),
+            *cautions(scenario, figures, methods, links, percent, count),
+            *cautions_on(("crew", name, "people") for name in helping),
         ),
         card=card,
-        figure=figure,
-        faster=percent,
-        stations=figures,
-        resources=one_more,
-        methods=methods,
-        links=links,
+        asked=asked.echo(),
     )
-
-
-def _wanted(on: str | None) -> Measure | None:
-    wanted = None if on is None else asked(on)
-    if wanted is not None and not wanted.more_is_better:
-        raise WrongQuestionError(
-            f"a bottleneck holds back a figure of which more is better, not {wanted}; write one such as "
-            "throughput or jobs_per_shift."
-        )
-    return wanted
 
 
 def _faster(scenario: Scenario, name: str, percent: float) -> Case:
@@ -230,66 +144,148 @@ def faster_name(station: str, percent: float) -> str:
     return f"{station} {percent:g} % faster"
 
 
-def _gain_values(runs: CaseRuns, figure: Measure, names: Sequence[str]) -> FloatArray:
+def _gain_values(runs: CaseRuns, measure: Measure, names: Sequence[str]) -> FloatArray:
     """Return what each case brings in each replication, shape ``(replications, cases)``."""
-    base = runs.values(BASE, *figure)
-    return np.array([runs.values(name, *figure) - base for name in names]).reshape(len(names), len(base)).T
-
-
-def _gains(runs: CaseRuns, figure: Measure, names: Sequence[str], confidence: float) -> dict[str, Row]:
-    """Return what each case brings, by its name, with intervals that all hold together."""
-    base = runs.values(BASE, *figure)
-    alone = joint_confidence(confidence, len(names))
-    unit = next(label.unit for label in runs.found[BASE].labels if label[:3] == tuple(figure))
-    found = {}
-    for name in names:
-        found[name] = change_row(Label(*figure, unit), runs.values(name, *figure), base, alone)
-    return found
-
-
-def _by_one_more(found: Sequence[OneMore], values: FloatArray, confidence: float) -> Iterator[Nomination]:
-    """Yield the crew, tool or carrier of which one more brings the most, if anything surely does."""
-    if found:
-        named = highest(ONE_MORE, [one.resource.label for one in found], values, confidence)
-        yield named if tells_more(found) else named._replace(stations=())
+    base = runs.values(BASE, *measure)
+    return np.array([runs.values(name, *measure) - base for name in names]).reshape(len(names), len(base)).T
 
 
 def _figures(
     scenario: Scenario,
     runs: CaseRuns,
     periods: Replications,
-    names: Sequence[str],
-    gains: dict[str, Row],
+    gains: Mapping[str, Change],
     confidence: float,
-) -> list[StationFigures]:
-    section_of = {s: (name, table) for name, table in scenario.section.items() for s in table.stations}
-    rows = period_rows(periods, names, confidence)
-    found = []
-    for station in names:
-        section, table = section_of[station]
+) -> Iterator[StationFigures]:
+    found = period_figures(periods, tuple(scenario.station), confidence)
+    section_of = {station: name for name, table in scenario.section.items() for station in table.stations}
+    for station, (period, sole, shifting, share) in found.items():
+        section = section_of[station]
+        pacing = scenario.section[section].pacing
         stop = None
-        if table.pacing != "free":
-            stop = runs.row(BASE, "own_stop", station, confidence=confidence)
-        states = [
-            runs.row(BASE, "station_state", station, state, confidence=confidence)
+        if pacing != "free":
+            stop = estimate_of(runs, BASE, Measure("own_stop", station), confidence)
+        blocked, starved, down = (
+            estimate_of(runs, BASE, Measure("station_state", station, state), confidence)
             for state in ("blocked", "starved", "down")
-        ]
-        period, sole, shifting, share = rows[station]
-        found.append(
-            StationFigures(
-                station=station,
-                section=section,
-                pacing=table.pacing,
-                gain=gains.get(station),
-                stop=stop,
-                cause=main_cause(runs, BASE, station),
-                period=period,
-                sole=sole,
-                shifting=shifting,
-                share=share,
-                blocked=states[0],
-                starved=states[1],
-                down=states[2],
-            )
         )
-    return found
+        yield StationFigures(
+            station, section, pacing, gains.get(station), stop, main_cause(runs, BASE, station), period, sole,
+            shifting, share, blocked, starved, down,
+        )  # fmt: skip
+
+
+def _methods_table(methods: Sequence[Nomination]) -> Table:
+    columns = (
+        Column("method"), Column("names"), Column("named", head="stations"),
+        Column("times", "count", head="in"), Column("replications", "count", head="of"),
+        Column("could_be", head="could be"),
+    )  # fmt: skip
+    return Table.of(
+        "methods", columns, methods,
+        "Whom each method names; could be: who the data can't tell from it; in: replications that name it "
+        "by themselves.",
+    )  # fmt: skip
+
+
+def _stations_table(figures: Sequence[StationFigures], measure: Measure, percent: float) -> Table:
+    heads = {
+        "stop": "stop", "share": "bottleneck", "sole": "alone", "shifting": "shifting",
+        "period": "no pause, s", "blocked": "blocked", "starved": "starved", "down": "down",
+    }  # fmt: skip
+    units = {"stop": "min/shift", "period": "s"}
+    columns = (
+        Column("station"), Column("section"), Column("pacing"), Column("cause"),
+        Column("gain", "change", head=f"{percent:g} % adds", flat=BESIDE_CHANGE, unit=_unit(figures)),
+        *(
+            Column(name, "estimate", head=head, unit=units.get(name, "share"), flat=BESIDE, faces=("short",))
+            for name, head in heads.items()
+        ),
+    )  # fmt: skip
+    return Table.of("stations", columns, figures, "What the methods look at, station by station.")
+
+
+def _unit(found: Sequence[StationFigures | OneMore]) -> str:
+    return next((one.gain.unit for one in found if one.gain is not None), "")
+
+
+def _resources_table(found: Sequence[OneMore]) -> Table:
+    gain = Column("gain", "change", head="adds", unit=_unit(found), flat=BESIDE_CHANGE)
+    columns = (Column("label", head="one more"), Column("kind"), Column("name"), gain)
+    return Table.of("resources", columns, found, "What one more of each crew, tool and carrier brings.")
+
+
+def _links_table(
+    links: Sequence[Link], blocked: FloatArray, starved: FloatArray, methods: Sequence[Nomination]
+) -> Table:
+    """Return what the rules of blocking and starving compare, means over replications, and whom they name."""
+    b, s = blocked.mean(axis=0).tolist(), starved.mean(axis=0).tolist()
+    arrows, rules = arrow_rule(b, s), {one.method: one for one in methods}
+    severity = dict(zip(arrows.bottlenecks, arrows.severity, strict=True))
+    rows = [
+        {
+            "link": link.name, "is_section": link.is_paced, "blocked_share": b[i], "starved_share": s[i],
+            "arrow_to_next": arrows.directions[i : i + 1], "severity": severity.get(i),
+            "arrow_rule": _is_named(link, rules[ARROW]), "turning_point": _is_named(link, rules[TURN]),
+        }
+        for i, link in enumerate(links)
+    ]  # fmt: skip
+    columns = (
+        Column("link", head="place"), Column("is_section"), Column("blocked_share", "share", head="blocked"),
+        Column("starved_share", "share", head="starved"), Column("arrow_to_next", head="arrow"),
+        Column("severity", "number"), Column("arrow_rule", head="arrow rule"),
+        Column("turning_point", head="turning"),
+    )  # fmt: skip
+    says = "Stations of free sections and whole paced sections, and the arrows between."
+    return Table.of("links", columns, rows, says)
+
+
+def _is_named(link: Link, rule: Nomination) -> str:
+    if link.stations == rule.stations:
+        return "yes"
+    return "can't tell" if not rule.stations and link.stations[0] in rule.level else "no"
+
+
+def _parts(tables: Mapping[str, Table], measure: Measure) -> list[Part]:
+    """Return what speed and one more bring, whom each method names, and what it looks at."""
+    stations, resources, links = tables["stations"], tables["resources"], tables["links"]
+    more, (name, gain) = f"more {measure.label}", stations.pick("station", "gain")
+    short = replace(gain, faces=("mean", "interval"))
+    speed = View(
+        "stations", "What the line would gain if one station were faster",
+        (name, replace(gain, head="adds")), stations.places(lambda row: row["gain"] is not None, by=_most),
+        only_page=True,
+    )  # fmt: skip
+    says = "One row each, the largest gain first, paired over common draws; all gains hold together."
+    parts: list[Part] = [
+        Chart("forest", "speed-gains", says, speed, "gain", "{station}", more),
+        View("methods", "Method by method", tables["methods"].pick("method", "names", "times", "replications",
+                                                                    "could_be")),
+        View(
+            "stations", "Station by station",
+            (name, short, *stations.pick("stop", "share", "sole", "period")),
+            note="'stop': minutes a shift of its section's stop that it caused itself. 'bottleneck': % of "
+            "the time in which its period without a pause was the longest of all; 'alone': without "
+            "another's beside it. The gains hold together, the other figures each for itself.",
+        ),
+    ]  # fmt: skip
+    if len(resources):
+        view = View("resources", "One more of each crew, tool and carrier", resources.pick("label", "gain"),
+                    resources.places(by=_most))  # fmt: skip
+        parts.append(Chart("forest", "one-more-gains", says, view, "gain", "{label}", more))
+    if any(cell == "yes" for cell in links.column("arrow_rule")):
+        columns = links.pick(
+            "link", "blocked_share", "starved_share", "arrow_to_next", "arrow_rule", "turning_point"
+        )
+        note = (
+            "A moving or indexed section counts as one place: its stations stop together. No arrow leads "
+            "away from a place that the arrow rule points to."
+        )
+        parts.append(View("links", "Blocked and starved, % of working hours", columns, note=note))
+    return parts
+
+
+def _most(row: Row) -> float:
+    gain = row["gain"]
+    assert isinstance(gain, Change)
+    return -(gain.mean or 0.0)

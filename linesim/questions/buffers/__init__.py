@@ -1,5 +1,1 @@
 """`buffers`: what a buffer place brings, and where places belong."""
-
-from linesim.questions.buffers.study import BufferAnswer, buffers
-
-__all__ = ["BufferAnswer", "buffers"]

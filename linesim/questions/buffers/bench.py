@@ -7,16 +7,18 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from linesim.errors import LinesimError, LineStuck
-from linesim.measures.definitions import DEFINITIONS
+from linesim.answers.measure import Measure
+from linesim.answers.values import Change, Estimate
+from linesim.answers.wording import listed
+from linesim.errors import LinesimError
 from linesim.plan.arrays import FloatArray
-from linesim.questions.buffers.gaps import ENDLESS, BufferGap, Promise, capacity, promises
+from linesim.questions.buffers.gaps import ENDLESS, BufferGap, Promise, capacity, price_kept, promises
 from linesim.questions.buffers.splits import Split
-from linesim.runs.cases import Case, CaseRuns, run_cases
-from linesim.runs.main_measure import Measure, main_figure
-from linesim.runs.replication import Label
-from linesim.runs.rows import Row, row_from
-from linesim.stats import Difference, Interval, fair_difference, mean_interval
+from linesim.questions.money import money_between
+from linesim.runs.case_runner import Runner, estimate_of, paired, unit_of
+from linesim.runs.cases import Case, CaseRuns
+from linesim.runs.main_measure import main_figure
+from linesim.scenario.origins import Place
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario
@@ -31,9 +33,9 @@ class SplitBench:
     Attributes:
         scenario: The line as it is.
         gaps: The buffers asked about.
-        figure: The figure that counts; more of it is better.
-        runs: Everything that was run so far.
-        stuck: Splits with which the line came to a stand for good, and why.
+        runner: What runs them, and everything that was run.
+        measure: What counts; more of it is better.
+        unit, currency: Its unit; the word or sign of the money if it is one.
     """
 
     def __init__(
@@ -41,7 +43,7 @@ class SplitBench:
         scenario: Scenario,
         gaps: Sequence[BufferGap],
         *,
-        figure: Measure | None = None,
+        measure: Measure | None = None,
         seed: int | None = None,
         **how: Any,
     ) -> None:
@@ -49,10 +51,23 @@ class SplitBench:
         self.scenario, self.gaps = scenario, tuple(gaps)
         self.least: Split = tuple(gap.least for gap in gaps)
         self.present: Split = tuple(gap.places for gap in gaps)
-        self.stuck: dict[Split, str] = {}
         base = Case(PRESENT, scenario)
-        self.runs: CaseRuns = run_cases([base], numbers=range(1, QUICK + 1), seed=seed, **how)
-        self.figure = main_figure(self.runs, figure)
+        self._cases: dict[Split, Case] = {self.present: base}
+        self.runner = Runner(base, range(1, QUICK + 1), seed=seed, **how)
+        self.measure = main_figure(self.runs, measure)
+        self.unit = unit_of(self.runs, self.measure)
+        self.currency = self.measure.currency(self.unit)
+
+    @property
+    def runs(self) -> CaseRuns:
+        """Everything that was run so far."""
+        return self.runner.runs
+
+    @property
+    def stuck(self) -> dict[Split, str]:
+        """Splits with which the line came to a stand for good, and why."""
+        why = self.runner.stuck
+        return {split: why[case.name] for split, case in self._cases.items() if case.name in why}
 
     def name(self, split: Split) -> str:
         """Return what the case of a split is called."""
@@ -68,69 +83,74 @@ class SplitBench:
         Raises:
             LineStuck: If the line as it is comes to a stand for good.
         """
-        fresh = [split for split in dict.fromkeys(splits) if split not in self.stuck]
-        if not fresh:
-            return
-        try:
-            self.runs = self.runs.add([self._case(split) for split in fresh], numbers)
-        except LineStuck:
-            for split in fresh:  # one of them; the others are worth having
-                self._ask_alone(split, numbers)
-
-    def _ask_alone(self, split: Split, numbers: Sequence[int]) -> None:
-        try:
-            self.runs = self.runs.add([self._case(split)], numbers)
-        except LineStuck as error:
-            if split == self.present:
-                raise
-            self.stuck[split] = str(error)
+        self.runner.ask([self._case(split) for split in dict.fromkeys(splits)], numbers)
 
     def _case(self, split: Split) -> Case:
-        if split == self.present:
-            return Case(PRESENT, self.scenario)
-        changes = dict(
-            setting
-            for gap, places in zip(self.gaps, split, strict=True)
-            if places != gap.places
-            for setting in capacity(self.scenario, gap.buffer, places).items()
-        )
-        return Case.changed(self.name(split), self.scenario, changes)
+        if split not in self._cases:
+            changes: dict[Place, Any] = {}
+            new: dict[Place, Any] = {}
+            for gap, places in zip(self.gaps, split, strict=True):
+                if places != gap.places:
+                    changes |= capacity(self.scenario, gap.buffer, places)
+                    is_there = gap.buffer in self.scenario.cost.equipment
+                    if places == ENDLESS:
+                        (changes if is_there else new).update(price_kept(self.scenario, gap.buffer))
+            self._cases[split] = Case.changed(self.name(split), self.scenario, changes, add=new)
+        return self._cases[split]
+
+    def is_stuck(self, split: Split) -> bool:
+        """Return whether the line came to a stand for good with a split."""
+        return self.name(split) in self.runner.stuck
 
     def value(self, split: Split, numbers: Sequence[int]) -> FloatArray:
-        """Return the figure of each replication of a split, 0 where it came to a stand.
+        """Return the measure in each replication of a split, 0 where it came to a stand.
 
         Raises:
-            LinesimError: If a replication was lost or gives no such figure.
+            LinesimError: If a replication was lost or does not give it.
         """
         self.ask([split], numbers)
-        if split in self.stuck:
+        if self.is_stuck(split):
             return np.zeros(len(numbers))
         name = self.name(split)
         if missing := set(numbers) - set(self.runs.numbers_of(name)):
             raise LinesimError(
                 f"replication {min(missing)} of {name} is lost: its worker process died whenever it ran"
             )
-        values = self.runs.values(name, *self.figure, numbers=numbers)
+        values = self.runs.values(name, *self.measure, numbers=numbers)
         if np.isnan(values).any():
-            raise LinesimError(f"not every replication gives {self.figure}; measure a longer run")
+            raise LinesimError(f"not every replication gives {self.measure}; measure a longer run")
         return values
 
-    @property
-    def label(self) -> Label:
-        """What the figure is called."""
-        return Label(*self.figure, DEFINITIONS[self.figure.measure].unit)
+    def level(self, split: Split, numbers: Sequence[int], confidence: float) -> Estimate:
+        """Return what a split makes, 0 where it came to a stand."""
+        self.value(split, numbers)
+        if self.is_stuck(split):
+            return Estimate(0.0, 0.0, 0.0, 0.0, 0.0, 0, "none: it comes to a stand", self.unit, confidence)
+        return estimate_of(self.runs.take(numbers), self.name(split), self.measure, confidence)
 
-    def row(self, found: Interval, *, is_change: bool) -> Row:
-        """Return a level of the figure or a difference of two splits as a row of a table of measures."""
-        return row_from(self.label, found, is_change=is_change)
+    def gain(
+        self, start: Split, end: Split, numbers: Sequence[int], confidence: float, comparisons: int = 1
+    ) -> Change:
+        """Return how much more one split makes than another, over common draws.
 
-    def level(self, split: Split, numbers: Sequence[int], confidence: float) -> Row:
-        """Return what a split makes, with its interval."""
-        return self.row(mean_interval(self.value(split, numbers), confidence), is_change=False)
+        Args:
+            start: The one.
+            end: The other, whose gain it is.
+            numbers: Replications of both.
+            confidence: Of all comparisons together.
+            comparisons: How many there are.
+        """
+        before, after = self.value(start, numbers), self.value(end, numbers)
+        return paired(before, after, self.measure, self.unit, confidence, comparisons)
 
-    def gain(self, start: Split, end: Split, numbers: Sequence[int], confidence: float) -> Difference:
-        """Return how much better one split is than another, over common draws."""
-        return fair_difference(self.value(end, numbers), self.value(start, numbers), confidence)
+    def money(
+        self, split: Split, numbers: Sequence[int], confidence: float, comparisons: int = 1
+    ) -> dict[str, Change]:
+        """Return what a split is worth against the present one, see `money_between`; empty if it is stuck."""
+        if self.is_stuck(split):
+            return {}
+        runs = self.runs.take(numbers)
+        return money_between(runs, PRESENT, self.name(split), confidence, comparisons)
 
     def further(self, count: int) -> tuple[int, ...]:
         """Return numbers of replications that no split has seen yet, so that they took part in no choice."""
@@ -138,7 +158,7 @@ class SplitBench:
         return tuple(range(used + 1, used + 1 + count))
 
     def table(self, splits: Sequence[Split], numbers: Sequence[int]) -> FloatArray:
-        """Return the figures of several splits, shape ``(replications, splits)``."""
+        """Return the measure of several splits, shape ``(replications, splits)``."""
         self.ask(splits, numbers)
         return np.column_stack([self.value(split, numbers) for split in splits])
 
@@ -148,7 +168,7 @@ class SplitBench:
 
     def promises(self, split: Split) -> tuple[Promise, ...]:
         """Return how much each buffer is in the way."""
-        if split in self.stuck:
+        if self.is_stuck(split):
             return tuple(Promise(0.0, 0.0) for _ in self.gaps)
         return promises(self.runs, self.name(split), self.gaps)
 
@@ -156,12 +176,17 @@ class SplitBench:
         """Return how much a place more at each buffer is likely to pay; only the order counts."""
         return tuple(promise.of_a_place for promise in self.promises(split))
 
-    @property
-    def asked(self) -> int:
-        """How many replications were run."""
-        return sum(len(found.finished) for found in self.runs.found.values())
-
 
 def places_in_words(places: int) -> str:
     """Return a number of places for a reader."""
     return "endless" if places == ENDLESS else str(places)
+
+
+def split_text(split: Split) -> str:
+    """Return a split as one cell, in line order."""
+    return "-".join(map(places_in_words, split))
+
+
+def split_in_words(gaps: Sequence[BufferGap], split: Split) -> str:
+    """Return places with the names of their buffers, such as ``3 at lane and 1 at bank``."""
+    return listed([f"{places} at {gap.buffer}" for gap, places in zip(gaps, split, strict=True)])

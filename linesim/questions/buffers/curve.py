@@ -3,47 +3,33 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Sequence
-from typing import NamedTuple
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
-from linesim.questions.buffers.bench import SplitBench, places_in_words
-from linesim.questions.buffers.gaps import ENDLESS
+from linesim.answers.measure import Measure
+from linesim.answers.values import Change, Estimate
+from linesim.questions.buffers.bench import SplitBench, places_in_words, split_text
+from linesim.questions.buffers.gaps import ENDLESS, BufferGap
 from linesim.questions.buffers.splits import Split, given
-from linesim.runs.rows import Row
-from linesim.stats import joint_confidence
 
 NO = "does not"  #: How the verdict on a step begins that brings nothing.
 FURTHEST = 64  #: The curve is not followed further than so many places more than now.
 EVERY_UP_TO = 6  #: So many places fewer are looked at one by one, of more only some.
 
 
-class PlacePoint(NamedTuple):
-    """One point of a curve.
-
-    Attributes:
-        buffer: Whose curve; empty for all buffers alike.
-        places: Places of the buffer, as text: ``endless`` if it is never full, ``least`` for all buffers.
-        split: Places of all buffers.
-        level: What the line makes; the interval holds for this point alone.
-    """
-
-    buffer: str
-    places: str
-    split: Split
-    level: Row
-
-
-class PlaceStep(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class PlaceStep:
     """From one point of a curve to the next.
 
     Attributes:
         buffer: Whose curve; empty for all buffers alike.
-        start, end: Places before and after, as text.
+        start, end: Places before and after: a number, ``endless`` if it is never full; for all buffers alike
+            ``least``, ``now`` or ``endless``.
         places: Places added; None up to endless ones.
+        measure: What it is asked by.
         gain: What the step adds, with the interval of a paired difference that holds together with
             all other steps.
         per_place: The same for each place added; None up to endless places.
-        correlation, saving: What common draws were worth; see `linesim.stats.Difference`.
         verdict: ``helps`` if each place surely adds something, ``does not help`` if surely not, else
             ``can't tell``; where a place must add a certain amount, ``pays`` and ``does not pay``.
     """
@@ -52,14 +38,18 @@ class PlaceStep(NamedTuple):
     start: str
     end: str
     places: int | None
-    gain: Row
-    per_place: Row | None
-    correlation: float | None
-    saving: float | None
+    measure: Measure
+    gain: Change
+    per_place: Change | None
     verdict: str
 
     @property
-    def each(self) -> Row:
+    def unit(self) -> str:
+        """Unit of the gain."""
+        return self.gain.unit
+
+    @property
+    def each(self) -> Change:
         """What each place of the step adds; up to endless places, what all of them add."""
         return self.per_place or self.gain
 
@@ -69,21 +59,75 @@ class PlaceStep(NamedTuple):
         return "pay" if "pay" in self.verdict else "help"
 
 
-class Curves(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class PlacePoint:
+    """One point of a curve.
+
+    Attributes:
+        buffer: Whose curve; empty for all buffers alike.
+        places: Places of the buffer, as text, see `PlaceStep`.
+        now: ``now`` if that is the line as it is.
+        split: Places of all buffers, as text.
+        measure: What it is asked by.
+        level: What the line makes; the interval holds for this point alone.
+        step: From the point before to this one; None for the first, and for all buffers alike.
+    """
+
+    buffer: str
+    places: str
+    now: str
+    split: str
+    measure: Measure
+    level: Estimate
+    step: PlaceStep | None
+
+    @property
+    def unit(self) -> str:
+        """Unit of the level."""
+        return self.level.unit
+
+    @property
+    def adds(self) -> Change | None:
+        """What each place adds from the point before to this one; up to endless places all of them."""
+        return None if self.step is None else self.step.each
+
+    @property
+    def verdict(self) -> str:
+        """What the data say of that."""
+        return "" if self.step is None else self.step.verdict
+
+
+@dataclass(frozen=True, slots=True)
+class Curves:
     """The curves of all buffers.
 
     Attributes:
         points: Points of each buffer, by places; then none and endless places everywhere.
         steps: From each point to the next; then from the present places to endless ones and from none to
             the present ones, of each buffer and of all together.
+        built: Splits of the points that could be built and are not the line as it is, by buffer and places.
         numbers: Replications of each point.
-        comparisons: Intervals of the steps, all holding together.
     """
 
     points: tuple[PlacePoint, ...]
     steps: tuple[PlaceStep, ...]
+    built: Mapping[tuple[str, int], Split]
     numbers: tuple[int, ...]
-    comparisons: int
+
+    def step(self, buffer: str, start: str, end: str, *, whole: bool = False) -> PlaceStep | None:
+        """Return the step of a buffer between two numbers of places; None if they are the same.
+
+        Args:
+            buffer: Whose; empty for all buffers alike.
+            start: Places before.
+            end: Places after.
+            whole: Whether it is not meant for each place.
+        """
+        for step in self.steps:
+            is_meant = (step.buffer, step.start, step.end) == (buffer, start, end)
+            if is_meant and not (whole and step.places is not None):
+                return step
+        return None
 
 
 def curves(
@@ -98,10 +142,9 @@ def curves(
         worth: What a place must add to pay.
         confidence: Of all intervals of the steps together.
     """
-    on_curve = [_limits(bench, b) for b in range(len(bench.gaps))]
-    bench.ask(
-        [bench.present, *(split for splits in on_curve for split in splits), *_outermost(bench)], numbers
-    )
+    now, least = bench.present, bench.least
+    on_curve = [_limits(now, least, b) for b in range(len(now))]
+    bench.ask(sorted(limits_of(now, least)), numbers)
     looking = True
     while looking:
         more = [_closer(bench, b, splits, numbers, matters) for b, splits in enumerate(on_curve)]
@@ -112,14 +155,18 @@ def curves(
     return _drawn(bench, [sorted(splits) for splits in on_curve], numbers, worth, confidence)
 
 
-def _limits(bench: SplitBench, b: int) -> set[Split]:
-    now = bench.present
-    least = given(now, b, bench.least[b] - now[b])
-    return {least, now, given(now, b, ENDLESS - now[b])}
+def limits_of(now: Split, least: Split) -> set[Split]:
+    """Return the splits that every curve begins with: the line as it is, and the limits of one and of all."""
+    each = (split for b in range(len(now)) for split in _limits(now, least, b))
+    return {now, *each, *_outermost(least)}
 
 
-def _outermost(bench: SplitBench) -> tuple[Split, Split]:
-    return bench.least, tuple(ENDLESS for _ in bench.gaps)
+def _limits(now: Split, least: Split, b: int) -> set[Split]:
+    return {given(now, b, least[b] - now[b]), now, given(now, b, ENDLESS - now[b])}
+
+
+def _outermost(least: Split) -> tuple[Split, Split]:
+    return least, tuple(ENDLESS for _ in least)
 
 
 def _closer(
@@ -130,13 +177,20 @@ def _closer(
     mean = {split[b]: float(bench.value(split, numbers).mean()) for split in known}
     more: list[int] = []
     finite = max(places for places in mean if places != ENDLESS)
-    if mean[ENDLESS] - mean[finite] >= matters and finite - now[b] < FURTHEST:
+    falls = mean[finite] <= max(made for places, made in mean.items() if places != ENDLESS) - matters
+    if mean[ENDLESS] - mean[finite] >= matters and finite - now[b] < FURTHEST and not falls:
         more.append(now[b] + max(1, 2 * (finite - now[b])))
     fewer = now[b] - bench.least[b]
     if len(known) == 3 and fewer > 1 and mean[now[b]] - mean[bench.least[b]] >= matters:
         below = range(1, fewer) if fewer <= EVERY_UP_TO else [2**k for k in range(fewer.bit_length() - 1)]
         more += [now[b] - places for places in below]
     return [given(now, b, places - now[b]) for places in more if places not in mean]
+
+
+def points_at_most(gap: BufferGap) -> int:
+    """Return how many points a curve may have beside its limits and the line as it is."""
+    fewer = gap.places - gap.least
+    return FURTHEST.bit_length() + (fewer if fewer <= EVERY_UP_TO else fewer.bit_length())
 
 
 def _drawn(
@@ -146,31 +200,40 @@ def _drawn(
     worth: float,
     confidence: float,
 ) -> Curves:
-    least, endless = _outermost(bench)
-    points: list[PlacePoint] = []
+    now, names = bench.present, [gap.buffer for gap in bench.gaps]
+    least, endless = _outermost(bench.least)
     wanted: list[tuple[str, Split, Split, int | None]] = []
     for b, splits in enumerate(on_curve):
-        name = bench.gaps[b].buffer
-        points += [_point(bench, name, places_in_words(s[b]), s, numbers, confidence) for s in splits]
         wanted += [
-            (name, one, other, None if other[b] == ENDLESS else other[b] - one[b])
+            (names[b], one, other, None if other[b] == ENDLESS else other[b] - one[b])
             for one, other in itertools.pairwise(splits)
         ]
     for b, splits in enumerate(on_curve):
-        name = bench.gaps[b].buffer
-        wanted += [(name, bench.present, splits[-1], None), (name, splits[0], bench.present, None)]
-    wanted += [("", bench.present, endless, None), ("", least, bench.present, None)]
-    for words, split in (("least", least), ("now", bench.present), ("endless", endless)):
-        points.append(_point(bench, "", words, split, numbers, confidence))
-    wanted = [w for w in dict.fromkeys(wanted) if w[1] != w[2]]
-    steps = tuple(_steps(bench, wanted, numbers, worth, joint_confidence(confidence, max(1, len(wanted)))))
-    return Curves(tuple(points), steps, tuple(numbers), len(wanted))
+        wanted += [(names[b], now, splits[-1], None), (names[b], splits[0], now, None)]
+    wanted += [("", now, endless, None), ("", least, now, None)]
+    wanted = [step for step in dict.fromkeys(wanted) if step[1] != step[2]]
+    steps = tuple(_steps(bench, wanted, numbers, worth, confidence))
+    into = {(step[0], step[2]): made for step, made in reversed(list(zip(wanted, steps, strict=True)))}
 
+    def point(buffer: str, places: str, split: Split) -> PlacePoint:
+        level = bench.level(split, numbers, confidence)
+        step = into.get((buffer, split)) if buffer else None
+        is_now = "now" if buffer and split == now else ""
+        return PlacePoint(buffer, places, is_now, split_text(split), bench.measure, level, step)
 
-def _point(
-    bench: SplitBench, buffer: str, places: str, split: Split, numbers: Sequence[int], confidence: float
-) -> PlacePoint:
-    return PlacePoint(buffer, places, split, bench.level(split, numbers, confidence))
+    points = [
+        point(names[b], places_in_words(split[b]), split)
+        for b, splits in enumerate(on_curve)
+        for split in splits
+    ]
+    points += [point("", words, s) for words, s in (("least", least), ("now", now), ("endless", endless))]
+    built = {
+        (names[b], split[b]): split
+        for b, splits in enumerate(on_curve)
+        for split in splits
+        if split != now and split[b] != ENDLESS
+    }
+    return Curves(tuple(points), steps, built, tuple(numbers))
 
 
 def _steps(
@@ -182,40 +245,27 @@ def _steps(
 ) -> Iterator[PlaceStep]:
     names = [gap.buffer for gap in bench.gaps]
     for buffer, start, end, places in wanted:
-        found = bench.gain(start, end, numbers, confidence)
-        gain = bench.row(found.interval, is_change=True)
-        per_place = None if places is None else _share(gain, places)
+        gain = bench.gain(start, end, numbers, confidence, len(wanted))
+        per_place = None if places is None else gain.scaled(1 / places, gain.unit)
         if buffer:
             b = names.index(buffer)
             words = places_in_words(start[b]), places_in_words(end[b])
         else:
             words = ("now", "endless") if start == bench.present else ("least", "now")
-        yield PlaceStep(
-            buffer, *words, places, gain, per_place, found.correlation, found.variance_ratio,
-            _verdict(per_place or gain, worth),
-        )  # fmt: skip
+        verdict = _verdict(per_place or gain, worth)
+        yield PlaceStep(buffer, *words, places, bench.measure, gain, per_place, verdict)
 
 
-def _share(gain: Row, places: int) -> Row:
-    def part(value: float | None) -> float | None:
-        return None if value is None else value / places
-
-    return gain._replace(
-        mean=part(gain.mean), low=part(gain.low), high=part(gain.high),
-        half_width=part(gain.half_width), sd=part(gain.sd),
-    )  # fmt: skip
-
-
-def _verdict(row: Row, worth: float) -> str:
+def _verdict(found: Change, worth: float) -> str:
     yes, verb = ("pays", "pay") if worth else ("helps", "help")
-    if row.low is not None and row.low > worth:
+    if found.low is not None and found.low > worth:
         return yes
-    if row.high is not None and (row.high < worth or row.high <= 0):
+    if found.high is not None and (found.high < worth or found.high <= 0):
         return f"{NO} {verb}"
     return "can't tell"
 
 
-def first_not_surely(steps: Sequence[PlaceStep], buffer: str, now: int) -> PlaceStep | None:
-    """Return the first step beyond the present places whose places do not surely pay, None if all do."""
-    beyond = [s for s in steps if s.buffer == buffer and s.places is not None and int(s.start) >= now]
-    return next((s for s in beyond if s.verdict not in ("pays", "helps")), None)
+def first_not_surely(steps: Sequence[PlaceStep], now: int) -> PlaceStep | None:
+    """Return the first step of a buffer beyond the present places whose places do not surely pay, if any."""
+    beyond = [step for step in steps if step.places is not None and int(step.start) >= now]
+    return next((step for step in beyond if step.verdict not in ("pays", "helps")), None)

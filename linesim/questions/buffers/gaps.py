@@ -87,6 +87,22 @@ def capacity(scenario: Scenario, buffer: str, places: int) -> dict[Place, int]:
     return changes
 
 
+def price_of(scenario: Scenario, buffer: str) -> float | None:
+    """Return what a place of a buffer costs a shift; None if nobody says."""
+    return scenario.cost.equipment.get(buffer, scenario.cost.buffer_place_per_shift)
+
+
+def price_kept(scenario: Scenario, buffer: str) -> dict[Place, float]:
+    """Return the price of a place at which an endless buffer costs what the present one does; empty without.
+
+    Nobody builds endless places: what they bring in money is what any number could bring if it were free.
+    """
+    each = price_of(scenario, buffer)
+    if each is None:
+        return {}
+    return {("cost", "equipment", buffer): each * scenario.buffer[buffer].capacity / ENDLESS}
+
+
 @dataclass(frozen=True, slots=True)
 class Promise:
     """How much a buffer is in the way.

@@ -1,221 +1,276 @@
-"""What a question about buffers is answered with, in plain sentences."""
+"""What a question about buffers is answered with, in plain sentences, and what to look into before acting."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping
 
-from linesim.answers.wording import count_of, listed
+from linesim.answers.values import Change, Estimate
+from linesim.answers.wording import change_in_words, count_of, interval_text, listed, money, text
+from linesim.questions.buffers.bench import SplitBench, split_in_words, split_text
 from linesim.questions.buffers.curve import NO, Curves, PlaceStep, first_not_surely
-from linesim.questions.buffers.fewest import Fewest, Reached
-from linesim.questions.buffers.gaps import BufferGap
-from linesim.questions.buffers.search import BestSplit
+from linesim.questions.buffers.gaps import ENDLESS, BufferGap, price_of
+from linesim.questions.buffers.search import BestSplit, Fewest
 from linesim.questions.buffers.splits import Split
-from linesim.questions.figures import with_span
-from linesim.questions.verdicts import in_words, sign_of, signed_span
-from linesim.runs.main_measure import Measure
-from linesim.runs.rows import Row
+from linesim.questions.money import split_in_words as money_split
 
 MOST_NAMED = 3  #: Splits that are named where several are level.
+Worth = Mapping[str, Change]  #: Net money and its parts, see `linesim.questions.money`.
+WorthOf = Mapping[tuple[str, int], Worth]  #: That of so many places at a buffer, against the present ones.
 
 
-def curve_sentences(
-    gaps: Sequence[BufferGap], found: Curves, figure: Measure, matters: float, confidence: float
-) -> tuple[str, ...]:
-    """Return what the curves say: the limits of all buffers, then each buffer, the most promising first."""
-    whole = {step.start: step for step in found.steps if not step.buffer}
-    now = next(point.level for point in found.points if not point.buffer and point.places == "now")
-    rest = figure.words()[2]
-    said = [f"The line makes {with_span(now)} {rest}. {_limits(gaps, whole, figure)}"]
-    upward = {s.buffer: s for s in found.steps if s.buffer and s.end == "endless" and s.start != "endless"}
-    by_size = sorted(gaps, key=lambda gap: -(_mean(upward.get(gap.buffer)) or 0.0))
-    said += [_buffer(gap, found, figure, matters) for gap in by_size]
-    said.append(
-        f"All {found.comparisons} differences hold together with {100 * confidence:g} % confidence."
-        if len(found.numbers) > 1
-        else "One replication has no interval: run at least 10 before deciding anything."
-    )
-    return tuple(said)
+class BufferSentences:
+    """Says what was found of some buffers by a measure."""
 
+    def __init__(self, bench: SplitBench, confidence: float) -> None:
+        self.gaps, self.measure, self.confidence = bench.gaps, bench.measure, confidence
+        self.rest, self.currency = bench.measure.words()[2], bench.currency
 
-def _limits(gaps: Sequence[BufferGap], whole: dict[str, PlaceStep], figure: Measure) -> str:
-    said, any_must = [], any(gap.least for gap in gaps)
-    if "now" in whole:
-        gain = whole["now"].gain
-        if sign_of(gain) > 0:
+    def _words(self, change: Change) -> str:
+        return change_in_words(change, self.measure)
+
+    def least(self, matters: float) -> str:
+        """Return the smallest difference that matters."""
+        return money(matters, None, self.currency) if self.currency else f"{matters:g}"
+
+    def _bounds(self, change: Change) -> str:
+        bounds = interval_text(change)
+        return f"{bounds} {self.rest}" if bounds else "no interval"
+
+    # ---- curves ----
+
+    def curves(self, found: Curves, matters: float, worth: WorthOf) -> tuple[str, ...]:
+        """Return the limits of all buffers, then each buffer, the most promising first."""
+        now = next(point.level for point in found.points if not point.buffer and point.places == "now")
+        said = [f"The line makes {text(now)} {self.rest}. {self._limits(found)}"]
+
+        def promise(gap: BufferGap) -> float:
+            step = found.step(gap.buffer, str(gap.places), "endless")
+            return 0.0 if step is None else step.gain.mean or 0.0
+
+        for gap in sorted(self.gaps, key=promise, reverse=True):
+            parts = [self._more(gap, found, matters), self._fewer(gap, found, matters)]
+            parts.append(_next_in_money(gap, worth))
+            said.append(f"{gap.buffer}: {' '.join(filter(None, parts))}")
+        said.append(
+            f"All {len(found.steps)} differences hold together with {100 * self.confidence:g} % confidence."
+            if len(found.numbers) > 1
+            else "One replication has no interval: run at least 10 before deciding anything."
+        )
+        return tuple(said)
+
+    def _limits(self, found: Curves) -> str:
+        said = []
+        more, fewer = found.step("", "now", "endless"), found.step("", "least", "now")
+        if more is not None:
             said.append(
-                f"Endless places everywhere would make {in_words(gain, figure)}: no buffer gives more."
+                f"Endless places everywhere would make {self._words(more.gain)}: no buffer gives more."
+                if more.gain.sign > 0
+                else f"What endless places everywhere would bring, the data {self._words(more.gain)}."
             )
+        if fewer is not None:
+            least = "the fewest there can be" if any(gap.least for gap in self.gaps) else "none"
+            said.append(
+                f"The present places make {self._words(fewer.gain)} than {least}."
+                if fewer.gain.sign
+                else f"What the present places bring against that, the data {self._words(fewer.gain)}."
+            )
+        return " ".join(said)
+
+    def _more(self, gap: BufferGap, found: Curves, matters: float) -> str:
+        upward = found.step(gap.buffer, str(gap.places), "endless")
+        if upward is None:
+            return "it is never full."
+        if _is_nothing(upward.gain, matters):
+            return f"more places bring nothing that matters, even endless ones ({self._bounds(upward.gain)})."
+        if upward.gain.sign <= 0:
+            return f"what endless places would bring, the data {self._words(upward.gain)}."
+        said = f"endless places would bring {self._words(upward.gain)}"
+        mine = [step for step in found.steps if step.buffer == gap.buffer and step.places is not None]
+        after = next((step for step in mine if int(step.start) >= gap.places), None)
+        if after is not None and after.each.sign > 0:
+            said += f"; the next place alone {text(after.each.amount)}"
+        return f"{said}. {self._up_to(first_not_surely(mine, gap.places))}".strip()
+
+    def _up_to(self, step: PlaceStep | None) -> str:
+        """Return from which place on more of them do not surely help; empty if all do."""
+        if step is None:
+            return ""
+        first, last = int(step.start) + 1, int(step.end)
+        one = first == last
+        which = f"place {first}" if one else f"places {first} to {last}"
+        verb, each = f"{step.verb}{'s' if one else ''}", self._bounds(step.each) + ("" if one else " each")
+        if step.verdict.startswith(NO):
+            return f"{which.capitalize()} no longer {verb} ({each})."
+        return f"Whether {which} still {verb}, the data can't tell ({each})."
+
+    def _fewer(self, gap: BufferGap, found: Curves, matters: float) -> str:
+        downward = found.step(gap.buffer, str(gap.least), str(gap.places), whole=True)
+        if downward is None:
+            return ""
+        gain, least = downward.gain, count_of(gap.least, "place") if gap.least else "none"
+        its = f"Its {count_of(gap.places, 'place')}" if gap.places > 1 else "Its place"
+        verb = "bring" if gap.places > 1 else "brings"
+        if _is_nothing(gain, matters):
+            return f"{its} {verb} nothing that matters against {least} ({self._bounds(gain)})."
+        if gain.sign:
+            return f"{its} {verb} {self._words(gain)} against {least}."
+        return f"What {its[0].lower()}{its[1:]} {verb} against {least}, the data {self._words(gain)}."
+
+    # ---- the best split ----
+
+    def split(
+        self, best: BestSplit, level: Estimate, gain: Change | None, present: Split, worth: Worth
+    ) -> tuple[str, ...]:
+        """Return which split is the best, what it brings, what that is worth, and how sure it is."""
+        total = sum(best.split)
+        said = [
+            f"Best split of {count_of(total, 'place')}: {split_in_words(self.gaps, best.split)}. The line "
+            f"makes {text(level)} {self.rest} with it, in {count_of(level.n, 'replication')} that took no "
+            "part in the choice."
+        ]
+        if gain is None:
+            said.append("That is how the places stand now.")
         else:
-            said.append(f"What endless places everywhere would bring, the data {in_words(gain, figure)}.")
-    if "least" in whole:
-        loss = whole["least"].gain
-        text = in_words(loss, figure)
-        said.append(
-            f"The present places make {text} than {'the fewest there can be' if any_must else 'none'}."
-            if sign_of(loss)
-            else f"What the present places bring against that, the data {text}."
-        )
-    return " ".join(said)
+            before = f"{count_of(sum(present), 'place')}, {split_in_words(self.gaps, present)},"
+            said.append(
+                f"Against the present {before} that is {self._words(gain)}."
+                if gain.sign
+                else f"Whether it makes more than the present {before} the data {self._words(gain)}."
+            )
+            said += self._in_money(worth)
+        said.append(self._promise(best))
+        level_with = [best.candidates[i] for i in best.choice.level][:MOST_NAMED]
+        if level_with and best.choice.is_made:
+            names = listed([split_text(split) for split in level_with])
+            said.append(f"Level with it, within what matters: {names} (places in line order).")
+        return tuple(said)
 
+    def _in_money(self, worth: Worth) -> list[str]:
+        split = money_split(worth)
+        if self.currency:
+            return [f"Of that {split}."] if split else []
+        return [f"In money that is {_amounts(worth)}."] if worth else []
 
-def _buffer(gap: BufferGap, found: Curves, figure: Measure, matters: float) -> str:
-    mine = [step for step in found.steps if step.buffer == gap.buffer]
-    upward = next((s for s in mine if s.start == str(gap.places) and s.end == "endless"), None)
-    downward = next(
-        (s for s in mine if s.start == str(gap.least) and s.end == str(gap.places) and s.places is None), None
-    )
-    parts = [_more(gap, mine, upward, figure, matters), _fewer(gap, downward, figure, matters)]
-    return f"{gap.buffer}: {' '.join(part for part in parts if part)}"
-
-
-def _more(
-    gap: BufferGap, mine: Sequence[PlaceStep], upward: PlaceStep | None, figure: Measure, matters: float
-) -> str:
-    if upward is None:
-        return "it is never full."
-    gain = upward.gain
-    if gain.high is not None and gain.high < matters and sign_of(gain) <= 0:
-        return f"more places bring nothing that matters, even endless ones ({_bounds(gain, figure)})."
-    if sign_of(gain) <= 0:
-        return f"what endless places would bring, the data {in_words(gain, figure)}."
-    said = f"endless places would bring {in_words(gain, figure)}"
-    after = [s for s in mine if s.places is not None and int(s.start) >= gap.places]
-    if after and sign_of(after[0].each) > 0:
-        said += f"; the next place alone {with_span(after[0].each)}"
-    doubtful = first_not_surely(mine, gap.buffer, gap.places)
-    if doubtful is None:
-        return f"{said}."
-    first, last = int(doubtful.start) + 1, int(doubtful.end)
-    one = first == last
-    which = f"place {first}" if one else f"places {first} to {last}"
-    each = _bounds(doubtful.each, figure) + ("" if one else " each")
-    if doubtful.verdict.startswith(NO):
-        return f"{said}. {which.capitalize()} no longer {doubtful.verb}{'s' if one else ''} ({each})."
-    return f"{said}. Whether {which} still {doubtful.verb}{'s' if one else ''}, the data can't tell ({each})."
-
-
-def _fewer(gap: BufferGap, downward: PlaceStep | None, figure: Measure, matters: float) -> str:
-    if downward is None:
-        return ""
-    gain, least = downward.gain, count_of(gap.least, "place") if gap.least else "none"
-    its = f"Its {count_of(gap.places, 'place')}" if gap.places > 1 else "Its place"
-    verb = "bring" if gap.places > 1 else "brings"
-    if gain.high is not None and gain.high < matters and sign_of(gain) <= 0:
-        return f"{its} {verb} nothing that matters against {least} ({_bounds(gain, figure)})."
-    if sign_of(gain):
-        return f"{its} {verb} {in_words(gain, figure)} against {least}."
-    return f"What {its[0].lower()}{its[1:]} {verb} against {least}, the data {in_words(gain, figure)}."
-
-
-def split_sentences(
-    gaps: Sequence[BufferGap], best: BestSplit, level: Row, gain: Row | None, present: Split, figure: Measure,
-    confidence: float,
-) -> tuple[str, ...]:  # fmt: skip
-    """Return which split is the best, what it brings, and how sure that is."""
-    rest, total = figure.words()[2], sum(best.split)
-    said = [f"Best split of {count_of(total, 'place')}: {split_in_words(gaps, best.split)}. "]
-    said[0] += (
-        f"The line makes {with_span(level)} {rest} with it, in {count_of(level.replications, 'replication')} "
-        "that took no part in the choice."
-    )
-    if best.split == present:
-        said.append("That is how the places stand now.")
-    elif gain is not None:
-        before = f"{count_of(sum(present), 'place')}, {split_in_words(gaps, present)},"
-        said.append(f"Against the present {before} that is {in_words(gain, figure)}.")
-        if not sign_of(gain):
-            said[-1] = f"Whether it makes more than the present {before} the data {in_words(gain, figure)}."
-    said.append(_promise(best, rest, confidence))
-    if level_with := _level(best):
-        said.append(
-            f"Level with it, within what matters: {listed([_figures(split) for split in level_with])} "
-            f"(places in line order)."
-        )
-    return tuple(said)
-
-
-def _promise(best: BestSplit, rest: str, confidence: float) -> str:
-    choice, matters = best.choice, f"{best.choice.matters:g} {rest}"
-    if not choice.is_made:
-        left = [best.candidates[i] for i in choice.left]
+    def _promise(self, best: BestSplit) -> str:
+        choice, matters = best.choice, f"{self.least(best.choice.matters)} {self.rest}"
+        if not choice.is_made:
+            left = [split_text(best.candidates[i]) for i in choice.left]
+            return (
+                f"Can't tell between {count_of(len(left), 'split')} after {choice.used} replications: "
+                f"{listed(left[:6])}; the one named has made the most so far. It takes up to {choice.most} "
+                f"replications, or a difference that matters larger than {matters}."
+            )
+        sure = f"With {100 * self.confidence:g} % confidence"
+        if best.is_of_all:
+            if best.out_of == 1:
+                return "There is no other split of so many places."
+            return f"{sure} no other split makes {matters} more: all {best.out_of} were compared."
         return (
-            f"Can't tell between {count_of(len(left), 'split')} after {choice.used} replications: "
-            f"{listed([_figures(split) for split in left[:6]])}; the one named has made the most so far. "
-            f"It takes up to {choice.most} replications, or a difference that matters larger than {matters}."
+            f"{sure} none of the {len(best.candidates) - 1} splits that move one place elsewhere makes "
+            f"{matters} more; {best.looked_at} of {best.out_of} splits were looked at."
         )
-    sure = f"With {100 * confidence:g} % confidence"
-    if best.is_of_all:
-        if best.out_of == 1:
-            return "There is no other split of so many places."
-        return f"{sure} no other split makes {matters} more: all {best.out_of} were compared."
-    return (
-        f"{sure} none of the {len(best.candidates) - 1} splits that move one place elsewhere makes {matters} "
-        f"more; {best.looked_at} of {best.out_of} splits were looked at."
-    )
+
+    # ---- the fewest places ----
+
+    def fewest(self, found: Fewest, worth: Worth) -> tuple[str, ...]:
+        """Return how few places do, what one less would reach, and what the present ones do."""
+        enough, less, present, sure = found.enough, found.one_less, found.present, found.sure
+        surely = "reaches" if enough.total == 1 else "reach"
+        surely += "" if enough.verdict == "reaches it" else " on average"
+        said = [
+            f"{count_of(enough.total, 'place')} {surely} {100 * found.share:g} % of what endless buffers "
+            f"would give: {split_in_words(self.gaps, enough.split)} make {text(enough.share)} % of it."
+        ]
+        if enough.verdict != "reaches it":
+            said.append(
+                f"It takes more replications to be sure; {count_of(sure.total, 'place')}, "
+                f"{split_in_words(self.gaps, sure.split)}, surely reach it: {text(sure.share)} %."
+                if sure is not None
+                else "It takes more replications to be sure, here and with a few places more."
+            )
+        if less is not None:
+            best = f"With one place less the best found, {split_in_words(self.gaps, less.split)},"
+            if less.verdict == "falls short":
+                said.append(f"{best} falls short: {text(less.share)} %.")
+            else:
+                said.append(f"{best} probably falls short, but the data can't tell: {text(less.share)} %.")
+        if present.split not in {one.split for one in (enough, less, sure) if one is not None}:
+            how = {"reaches it": "reach it", "falls short": "fall short"}.get(
+                present.verdict, "may or may not"
+            )
+            its = f"{count_of(present.total, 'place')}, {split_in_words(self.gaps, present.split)}"
+            said.append(f"The present {its}, {how}: {text(present.share)} %.")
+        if worth:
+            said.append(f"Against the present places the {enough.total} bring {_amounts(worth)}.")
+        return tuple(said)
 
 
-def _level(best: BestSplit) -> list[Split]:
-    return [best.candidates[i] for i in best.choice.level][:MOST_NAMED] if best.choice.is_made else []
+def _is_nothing(gain: Change, matters: float) -> bool:
+    """Return whether a gain is surely none that matters."""
+    return gain.high is not None and gain.high < matters and gain.sign <= 0
 
 
-def fewest_sentences(gaps: Sequence[BufferGap], found: Fewest) -> tuple[str, ...]:
-    """Return how few places do, what one less would reach, and what the present ones do."""
-    enough, less, present, asked = found.enough, found.one_less, found.present, f"{100 * found.share:g} %"
-    surely = "reaches" if enough.total == 1 else "reach"
-    surely += "" if enough.verdict == "reaches it" else " on average"
+def _amounts(worth: Worth) -> str:
+    """Return net money with what it is made of; what is priced where there is no net."""
+    if "" not in worth:
+        return f"{listed([f'{text(found)} from {part}' for part, found in worth.items()])} a shift"
+    split = money_split(worth)
+    return f"{text(worth[''])} a shift" + (f", {split}" if split else "")
+
+
+def _next_in_money(gap: BufferGap, worth: WorthOf) -> str:
+    """Return what the nearest larger number of places that was run is worth; empty where nobody priced it."""
+    larger = min((n for buffer, n in worth if buffer == gap.buffer and n > gap.places), default=None)
+    if larger is None:
+        return ""
+    return f"{count_of(larger, 'place')} would bring {_amounts(worth[gap.buffer, larger])}."
+
+
+def cautions(bench: SplitBench, *, with_curve: bool) -> tuple[str, ...]:
+    """Return what a reader should know before acting on the answer.
+
+    Args:
+        bench: The line, with everything that was run.
+        with_curve: Whether buffers without a place were looked at.
+    """
+    scenario = bench.scenario
     said = [
-        f"{count_of(enough.total, 'place')} {surely} {asked} of what endless buffers would give: "
-        f"{split_in_words(gaps, enough.split)} make {_percent(enough)} of it."
+        f"With {split_in_words(bench.gaps, split)} the line comes to a stand for good: {why}"
+        for split, why in bench.stuck.items()
     ]
-    if enough.verdict != "reaches it":
+    travels = [gap.buffer for gap in bench.gaps if scenario.buffer[gap.buffer].travel.seconds > 0]
+    if travels and with_curve:
         said.append(
-            f"It takes more replications to be sure; {count_of(found.sure.total, 'place')}, "
-            f"{split_in_words(gaps, found.sure.split)}, surely reach it: {_percent(found.sure)}."
-            if found.sure is not None
-            else "It takes more replications to be sure, here and with a few places more."
+            f"Without a place the sections hand over directly and the way through {listed(travels)} falls "
+            "away: no place is another line, not only a place less. A longer buffer may take longer to pass; "
+            "here its travel stays what the file says."
         )
-    if less is not None:
-        best = f"With one place less the best found, {split_in_words(gaps, less.split)},"
-        if less.verdict == "falls short":
-            said.append(f"{best} falls short: {_percent(less)}.")
-        else:
-            said.append(f"{best} probably falls short, but the data can't tell: {_percent(less)}.")
-    told = {reached.split for reached in (enough, less, found.sure) if reached is not None}
-    if present.split not in told:
-        how = {"reaches it": "reach it", "falls short": "fall short"}.get(present.verdict, "may or may not")
+    if scenario.carrier:
+        loops = listed(
+            [f"{name} ({count_of(loop.count, 'piece')})" for name, loop in scenario.carrier.items()]
+        )
+        said.append(f"Carriers bound what buffers in their loop can hold, however many places: {loops}.")
+    if full := list(dict.fromkeys(_ever_full(bench))):
+        said.append(f"Endless places were not endless: {listed(full)} was full at some moment.")
+    more = "more stock, a longer way through the line, and floor space that people and vehicles may need"
+    priced = [gap.buffer for gap in bench.gaps if price_of(scenario, gap.buffer) is not None]
+    if not priced:
+        said.append(f"A place more holds a job more: {more}. None of it is in these figures.")
+    else:
         said.append(
-            f"The present {count_of(present.total, 'place')}, {split_in_words(gaps, present.split)}, {how}: "
-            f"{_percent(present)}."
+            f"A place more holds a job more: {more}. Of that net money holds the price of a place, at "
+            f"{listed(priced)}; what endless places bring is told as if they cost no more than the present "
+            "ones."
         )
     return tuple(said)
 
 
-def split_in_words(gaps: Sequence[BufferGap], split: Split) -> str:
-    """Return places with the names of their buffers, such as ``3 at lane and 1 at bank``."""
-    return listed([f"{places} at {gap.buffer}" for gap, places in zip(gaps, split, strict=True)])
-
-
-def stuck_sentences(gaps: Sequence[BufferGap], stuck: dict[Split, str]) -> Iterator[str]:
-    """Yield a caution for each split with which the line came to a stand for good."""
-    for split, why in stuck.items():
-        yield f"With {split_in_words(gaps, split)} the line comes to a stand for good: {why}"
-
-
-def _figures(split: Split) -> str:
-    return "-".join(map(str, split))
-
-
-def _percent(found: Reached) -> str:
-    share = found.share
-    row = Row("", "", "", "share", share.mean, share.low, share.high, share.half_width, share.sd, share.n, "")
-    return f"{with_span(row, scale=100)} %"
-
-
-def _bounds(row: Row, figure: Measure) -> str:
-    if row.low is None or row.high is None or row.mean is None:
-        return "no interval"
-    return f"{signed_span(row)} {figure.words()[2]}"
-
-
-def _mean(step: PlaceStep | None) -> float | None:
-    return None if step is None else step.gain.mean
+def _ever_full(bench: SplitBench) -> Iterator[str]:
+    """Yield the buffers that were full although their places stand for endless ones."""
+    for case in bench.runs.cases:
+        for gap in bench.gaps:
+            if case.scenario.buffer[gap.buffer].capacity < ENDLESS:
+                continue
+            numbers = bench.runs.numbers_of(case.name)
+            if (bench.runs.values(case.name, "buffer_full", gap.buffer, numbers=numbers) > 0).any():
+                yield gap.buffer

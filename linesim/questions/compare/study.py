@@ -12,7 +12,7 @@ import numpy as np
 from linesim.answers.document import Chart, Document, Heading, Part, View, Words
 from linesim.answers.measure import Measure
 from linesim.answers.table import Column, Row, Table
-from linesim.answers.values import Change, Estimate
+from linesim.answers.values import Change
 from linesim.answers.wording import change_in_words, count_of, draws_in_words, level_text, listed
 from linesim.measures.definitions import ON_CLOCK
 from linesim.questions.cautions import cautions_on
@@ -20,7 +20,14 @@ from linesim.questions.changes import InputChange as InputChange
 from linesim.questions.changes import changes_between
 from linesim.questions.compare.cases import cases_against
 from linesim.questions.compare.question import Compare
-from linesim.runs.case_runner import CaseChange, changes_of, headline, pairs_of, shared_measures
+from linesim.runs.case_runner import (
+    CaseChange,
+    changes_of,
+    estimate_from,
+    headline,
+    pairs_of,
+    shared_measures,
+)
 from linesim.runs.cases import Case, CaseRuns, run_cases
 from linesim.runs.main_measure import main_figure
 from linesim.stats import fair_difference, joint_confidence, replications_for
@@ -130,7 +137,7 @@ def _levels(runs: CaseRuns, measure: Measure, confidence: float) -> Table:
         for one in wanted:
             if one in known:
                 row = known[one]
-                found = Estimate(*row[4:9], row.replications, row.method, row.unit, confidence)
+                found = estimate_from(row, confidence)
                 rows.append({"case": name, "measure": one, "unit": row.unit, "mean": found})
     columns = (
         Column("case"),

@@ -11,11 +11,10 @@ from linesim.answers.measure import Measure
 from linesim.answers.values import Change
 from linesim.measures import SEGMENT
 from linesim.plan.arrays import FloatArray
-from linesim.runs.case_runner import change_of, pairs_of
+from linesim.questions.money import money_between
+from linesim.runs.case_runner import pairs_of
 from linesim.runs.cases import CaseRuns
 from linesim.stats import mean_interval
-
-PARTS = ("jobs", "stops", "people", "equipment")  #: What net money is made of.
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +23,7 @@ class Money:
 
     Attributes:
         net: Net money; None if nobody says what a job brings.
-        parts: What of it each of `PARTS` is that has a price.
+        parts: What of it each part is that has a price.
         break_even: Margin of a job from which it pays on average: for people saved, up to which. 0 if it
             pays at any margin; None if no margin makes it pay, if the jobs gained may be none, or if nobody
             says what an operator costs.
@@ -56,14 +55,9 @@ def money_of(
         confidence: Of all intervals together.
         comparisons: How many have to hold together.
     """
-    given = {label.cause for label in runs.found[base].labels if label.measure == "net_money"}
-    if not given:
+    found = money_between(runs, base, name, confidence, comparisons)
+    if not found:
         return None
-    found = {
-        part: change_of(runs, base, name, Measure("net_money", SEGMENT, part), confidence, comparisons)
-        for part in ("", *PARTS)
-        if part in given
-    }
     margins: tuple[float | None, float | None] = (None, None)
     if "people" in found:
         jobs = np.subtract(*pairs_of(runs, base, name, Measure("jobs_per_shift")))

@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from linesim.answers.measure import Measure
-from linesim.answers.values import Change, Estimate
 from linesim.answers.wording import (
     change_in_words,
     count_of,
@@ -21,6 +20,7 @@ from linesim.questions.cautions import cautions_on
 from linesim.questions.crew.gains import Gain, StopChange
 from linesim.questions.crew.hands import FEWER, FLOATER, MORE, Barred
 from linesim.questions.crew.money import Money
+from linesim.questions.money import split_in_words
 from linesim.questions.run.sentences import cause_in_words
 
 if TYPE_CHECKING:
@@ -77,10 +77,8 @@ class CrewSentences:
 
     def _split(self, worth: Money) -> list[str]:
         """Return what net money is made of, where it is made of more than jobs and wages."""
-        told = [
-            f"{text(part)} from {name}" for name, part in worth.parts.items() if part.verdict != "the same"
-        ]
-        return [f"Of that {listed(told)}."] if worth.net is not None and len(told) > 2 else []
+        told = "" if worth.net is None else split_in_words(worth.parts, 3)
+        return [f"Of that {told}."] if told else []
 
     def _margin(self, worth: Money) -> list[str]:
         if worth.cautious == 0:
@@ -109,7 +107,7 @@ class CrewSentences:
 
     def _stop(self, stop: StopChange) -> str:
         why = cause_in_words(stop.cause, of_section=stop.where in self.sections)
-        amount = _amount(stop.difference)
+        amount = stop.difference.amount
         return f"{stop.where} ({why}) by {mean_text(amount)} minutes a shift ({interval_text(amount)})"
 
     def others(self, gains: Sequence[Gain]) -> list[str]:
@@ -158,7 +156,7 @@ class CrewSentences:
             )
         hurt = sorted((g for g in gains if g not in free and g.gain.sign < 0), key=lambda g: -g.mean)
         if hurt:
-            texts = [f"{g.crew} {text(_amount(g.gain))}{self._short(g)}" for g in hurt]
+            texts = [f"{g.crew} {text(g.gain.amount)}{self._short(g)}" for g in hurt]
             said.append(f"One fewer costs {jobs} in {listed(texts)}.")
         said += [
             f"One fewer in {g.crew}: {change_in_words(g.gain, self.measure)}."
@@ -188,13 +186,6 @@ class CrewSentences:
             return said
         middle = ratios[len(ratios) // 2]
         return f"{said} Over all {count_of(len(gains), 'change')} it is {middle:.0f} times in the middle."
-
-
-def _amount(change: Change) -> Estimate:
-    """Return a change of a known direction without its sign, its near end first."""
-    mean, low, high = change.mean or 0.0, change.low or 0.0, change.high or 0.0
-    near, far = sorted((abs(low), abs(high)))
-    return Estimate(abs(mean), near, far, n=change.n, unit=change.unit)
 
 
 def by_kind(gains: Sequence[Gain], kind: str) -> list[Gain]:

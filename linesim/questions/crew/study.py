@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
 from itertools import combinations
-from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from linesim.answers.document import Chart, Document, Heading, Part, View, Words
 from linesim.answers.measure import OUTPUT
 from linesim.answers.table import Column, Row, Table
 from linesim.answers.values import Change
-from linesim.answers.wording import Value
 from linesim.questions.crew.gains import Gain, StopChange, Tally, looks, stops_changed
 from linesim.questions.crew.hands import (
     FEWER,
@@ -26,14 +23,17 @@ from linesim.questions.crew.hands import (
     one_fewer,
     one_more,
 )
-from linesim.questions.crew.money import PARTS, Money, money_of
+from linesim.questions.crew.money import Money, money_of
 from linesim.questions.crew.question import Crew
 from linesim.questions.crew.sentences import CrewSentences, by_kind, cautions
+from linesim.questions.money import money_columns, money_row, money_views
+from linesim.questions.run.sentences import uncalled
 from linesim.runs.case_runner import Runner
 from linesim.runs.cases import Case
 from linesim.runs.main_measure import main_figure
 
 if TYPE_CHECKING:
+    from linesim.runs.cost import RunCost
     from linesim.scenario import Scenario
 
 PRESENT = "present"
@@ -56,8 +56,7 @@ def study(asked: Crew, scenario: Scenario) -> Document:
         )
         if not is_left_out
     ]  # fmt: skip
-    count = min(scenario.run.replications, MOST) if asked.replications is None else asked.replications
-    at = looks(count)
+    at = looks(_count(asked, scenario))
     runner = Runner(Case(PRESENT, scenario), range(1, at[0] + 1), seed=asked.seed, **asked.how)
     measure = main_figure(runner.runs, None)
     made = float(runner.runs.values(PRESENT, *measure).mean())
@@ -82,6 +81,19 @@ def study(asked: Crew, scenario: Scenario) -> Document:
     for look in at[1:]:
         tally.ask(tally.open(matters), look)
     return _answer(asked, scenario, tally, [*barred, *tally.stuck], matters, len(at))
+
+
+def steps(asked: Crew, scenario: Scenario, first: RunCost) -> RunCost:
+    """Return what all steps cost: each change a few times, and every one as often as it may be run."""
+    crews = len(crews_asked(scenario, asked.only))
+    at = looks(_count(asked, scenario))
+    least = 1 + crews * (not asked.no_more)  # one fewer may not be possible anywhere
+    most = 1 + crews * (3 - asked.no_more - asked.no_fewer - asked.no_floater)
+    return first.between(least * at[0], most * at[-1])
+
+
+def _count(asked: Crew, scenario: Scenario) -> int:
+    return min(scenario.run.replications, MOST) if asked.replications is None else asked.replications
 
 
 def round_matter(amount: float) -> float:
@@ -114,7 +126,7 @@ def _answer(
         said += say.takes_away([s for s in stops if s.kind == MORE]) if more[0].gain.sign > 0 else []
         said += say.others(more[1:])
     said += [*say.floaters(floaters), *say.fewer(fewer, barred)]
-    said += [say.pairing(gains)] if gains else []
+    said += [*uncalled(scenario, runs, PRESENT), say.pairing(gains) if gains else ""]
     tables = (
         _gains_table(gains), _money_table(gains, worth, say.currency), _stops_table(stops),
         _barred(barred),
@@ -133,7 +145,6 @@ def _answer(
 _FLAT = (
     "mean=gain low high half_width n=replications correlation saving method confidence comparisons verdict"
 )
-_NAMES = MappingProxyType({part: f"from_{part}" for part in PARTS})  #: Columns of the parts of money.
 _CHANGE = (Column("change"), Column("kind"), Column("crew"), Column("people", "count"))
 
 
@@ -152,22 +163,11 @@ def _gains_table(gains: Sequence[Gain]) -> Table:
 
 def _money_table(gains: Sequence[Gain], worth: Mapping[str, Money], currency: str) -> Table:
     """Return what each change is worth; empty where the scenario has no prices."""
-    columns = (
-        *_CHANGE,
-        Column("currency"),
-        Column("net", "change", head="net money", flat="mean=net_per_shift low high n=replications verdict"),
-        *(
-            Column(name, "change", head=part, flat=f"mean={name} low={name}_low high={name}_high n={name}_n")
-            for part, name in _NAMES.items()
-        ),
-        Column("break_even_margin", "money", unit=currency),
-        Column("cautious_margin", "money", unit=currency),
-    )
+    columns = (*_CHANGE, *money_columns(), *_margins(currency))
     rows = [
         {
             "change": gain.change, "kind": gain.kind, "crew": gain.crew, "people": gain.people,
-            "currency": currency, "net": found.net,
-            **{name: found.parts.get(part) for part, name in _NAMES.items()},
+            **money_row({**({} if found.net is None else {"": found.net}), **found.parts}),
             "break_even_margin": found.break_even, "cautious_margin": found.cautious,
         }
         for gain in gains
@@ -195,7 +195,7 @@ def _barred(barred: Sequence[Barred]) -> Table:
 
 def _parts(gains: Sequence[Gain], of_gains: Table, worth: Table, stops: Table, barred: Table) -> list[Part]:
     """Return what each kind of change brings, what that is worth, and which stops it changes."""
-    crew, gain = (of_gains.columns[k] for k in (2, -1))
+    crew, gain = of_gains.pick("crew", "gain")
     parts: list[Part] = []
     for kind in dict.fromkeys(one.kind for one in gains):
         label = gains[0].measure.label
@@ -206,12 +206,12 @@ def _parts(gains: Sequence[Gain], of_gains: Table, worth: Table, stops: Table, b
         says = "One row a crew, paired over common draws; the intervals of all changes hold together."
         name = f"gains-{kind.replace(' ', '-')}"
         parts.append(Chart("forest", name, says, view, "gain", "{change}", f"more {label}"))
-    parts += _money_parts(worth)
+    parts += money_views(worth, worth.pick("break_even_margin", "cautious_margin"))
     best = next((one.change for one in gains if one.kind == MORE), "")
-    place, cause, minutes = (stops.columns[k] for k in (2, 4, -1))
+    change, place, cause, minutes = stops.pick("change", "where", "because", "difference")
     for kind, title, columns in (
         (MORE, f"Which stops {best} changes", (place, cause, minutes)),
-        (FEWER, "Which stops one fewer changes", (stops.columns[0], place, cause, minutes)),
+        (FEWER, "Which stops one fewer changes", (change, place, cause, minutes)),
     ):
         places = stops.places(_is_sure_of(kind), by=_by_size)
         if places:
@@ -221,27 +221,8 @@ def _parts(gains: Sequence[Gain], of_gains: Table, worth: Table, stops: Table, b
     return [*parts, View("barred", "Changes that cannot be", barred.columns, only_page=True)]
 
 
-def _money_parts(worth: Table) -> list[Part]:
-    if not len(worth):
-        return []
-    columns = {column.name: column for column in worth.columns}
-    priced = [name for name in _NAMES.values() if any(_varies(cell) for cell in worth.column(name))]
-    title = "What that is worth a shift"
-    net = replace(columns["net"], faces=("mean=net money", "interval"))
-    means = tuple(replace(columns[name], faces=("mean",)) for name in priced)
-    with_net = worth.places(lambda row: row["net"] is not None)
-    change = columns["change"]
-    parts: list[Part] = []
-    if with_net:
-        view = View("money", title, (change, net, *means), with_net)
-        unit = f"{worth.column('currency')[0]} a shift"
-        says = "Jobs at their margin, less own stops, people and equipment; the intervals hold together."
-        parts.append(Chart("forest", "money", says, view, "net", "{change}", unit))
-    both = tuple(replace(columns[name], faces=("both",)) for name in priced)
-    margins = (columns["break_even_margin"], columns["cautious_margin"])
-    title = "Where the money of a shift comes from, and the margin of a job from which it pays"
-    parts.append(View("money", title, (change, *both, *margins), only_page=bool(with_net)))
-    return parts
+def _margins(currency: str) -> tuple[Column, ...]:
+    return tuple(Column(name, "money", unit=currency) for name in ("break_even_margin", "cautious_margin"))
 
 
 def _is_of(kind: str) -> Callable[[Row], bool]:
@@ -261,11 +242,6 @@ def _difference(row: Row) -> Change:
     found = row["difference"]
     assert isinstance(found, Change)
     return found
-
-
-def _varies(cell: Value) -> bool:
-    """Return whether an amount is there and not 0 each time."""
-    return isinstance(cell, Change) and cell.verdict != "the same"
 
 
 _NOTE = "'1 for': one replication with common draws says as much as so many with independent ones."

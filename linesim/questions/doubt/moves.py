@@ -1,17 +1,16 @@
-"""What happens to the output, and to the decision, when an input moves to its low or high end."""
+"""What happens to the output, and to the decision it serves, when inputs move to an end of their ranges."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, Any, NamedTuple
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
-from linesim.questions.doubt.decision import FLIPS, OPENS, Decision, fate, with_alternative
+from linesim.answers.measure import OUTPUT, Measure
+from linesim.answers.values import Change, Estimate
 from linesim.questions.doubt.inputs import Doubtful
-from linesim.questions.verdicts import sign_of
+from linesim.runs.case_runner import change_of, estimate_of
 from linesim.runs.cases import Case, CaseRuns
-from linesim.runs.main_measure import Measure
-from linesim.runs.replication import Label
-from linesim.runs.rows import Row, change_row
 from linesim.scenario.replace import NOTHING, Changes
 from linesim.stats import joint_confidence
 
@@ -20,29 +19,105 @@ if TYPE_CHECKING:
 
 BASE = "as it is"
 WORSE, BETTER = "everything at its worse end", "everything at its better end"
+#: What becomes of a decision.
+STAYS, FLIPS, OPENS, CLOSES, OPEN = "stays", "flips", "can't tell any more", "can tell now", "can't tell"
 
 
-class RangeEnd(NamedTuple):
-    """An input at one end of its range.
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """An alternative.
+
+    Attributes:
+        changes: Its changes of the line.
+        add: What it adds.
+        name: What it is called; empty if there is none.
+    """
+
+    changes: Changes
+    add: Changes
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """What is decided: whether the line makes its plan, or whether an alternative is better.
+
+    Attributes:
+        measure: The measure that decides.
+        target: Jobs per shift that the plan asks for; None for an alternative.
+        alternative: What the alternative is called; empty for the plan.
+        confidence: With which the verdicts on all cases hold together.
+        cases: How many cases there are.
+    """
+
+    measure: Measure
+    target: float | None
+    alternative: str
+    confidence: float
+    cases: int
+
+    def look(self, runs: CaseRuns, case: str) -> tuple[int, Estimate]:
+        """Return the verdict on a case, and the figure behind it.
+
+        Args:
+            runs: The replications.
+            case: Name of the case with the inputs as they are then.
+
+        Returns:
+            1 if the plan is made or the alternative is better, -1 if surely not, 0 if the data can't tell;
+            and what the line makes, or how much the alternative adds.
+        """
+        if self.target is not None:
+            made = estimate_of(runs, case, self.measure, joint_confidence(self.confidence, self.cases))
+            if made.low is None or made.high is None:
+                return 0, made
+            return (1 if made.low >= self.target else -1 if made.high < self.target else 0), made
+        found = change_of(runs, case, with_alternative(case), self.measure, self.confidence, self.cases)
+        return (found.sign if self.measure.more_is_better else -found.sign), found
+
+
+def decision_on(
+    target: float | None, measure: Measure, alternative: str, confidence: float, cases: int
+) -> Decision | None:
+    """Return what is decided: the alternative if there is one, else the plan; None if there is neither."""
+    if alternative:
+        return Decision(measure, None, alternative, confidence, cases)
+    return None if target is None else Decision(OUTPUT, target, "", confidence, cases)
+
+
+def fate(before: int, after: int) -> str:
+    """Return what becomes of a decision.
+
+    Examples:
+        >>> fate(1, -1), fate(1, 0), fate(0, 1), fate(-1, -1)
+        ('flips', "can't tell any more", 'can tell now', 'stays')
+    """
+    if before == 0:
+        return CLOSES if after else OPEN
+    if after == 0:
+        return OPENS
+    return STAYS if before == after else FLIPS
+
+
+@dataclass(frozen=True, slots=True)
+class RangeEnd:
+    """Inputs at one end of their ranges.
 
     Attributes:
         case: Name of the case.
-        factor: Factor on the input; None where inputs of several ranges move together.
-        change: How much the figure rises, paired over common draws; the intervals of all ends hold together.
+        change: How much the measure rises, paired over common draws; the intervals of all ends hold together.
         decided: What the decision goes by; None if nothing is decided.
-        verdict: 1, 0 or -1 as in `Decision.look`; None if nothing is decided.
         fate: What becomes of the decision; empty if nothing is decided.
     """
 
     case: str
-    factor: float | None
-    change: Row
-    decided: Row | None
-    verdict: int | None
+    change: Change
+    decided: Estimate | None
     fate: str
 
 
-class Move(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Move:
     """An input at both ends.
 
     Attributes:
@@ -56,61 +131,46 @@ class Move(NamedTuple):
     high: RangeEnd
 
     @property
-    def ends(self) -> tuple[RangeEnd, RangeEnd]:
-        """Both ends."""
-        return self.low, self.high
+    def ends(self) -> tuple[tuple[float, RangeEnd], ...]:
+        """Both ends, each with its factor."""
+        return tuple(zip(self.input.ends, (self.low, self.high), strict=True))
 
     @property
     def swing(self) -> float:
-        """The larger of both changes, in the unit of the figure."""
-        return max(abs(end.change.mean or 0.0) for end in self.ends)
+        """The larger of both changes, in the unit of the measure."""
+        return max(abs(end.change.mean or 0.0) for _, end in self.ends)
 
     @property
-    def most(self) -> float | None:
-        """The largest change that the intervals allow; None without intervals."""
-        bounds = [bound for end in self.ends for bound in (end.change.low, end.change.high)]
-        return None if None in bounds else max(abs(bound) for bound in bounds if bound is not None)
+    def most(self) -> Change | None:
+        """The change at the end whose interval reaches furthest; None without intervals."""
+        if any(end.change.low is None for _, end in self.ends):
+            return None
+        return max((end.change for _, end in self.ends), key=reach)
 
     @property
     def tells(self) -> bool:
-        """Whether the figure surely changes at one end at least."""
-        return any(sign_of(end.change) for end in self.ends)
+        """Whether the measure surely changes at one end at least."""
+        return any(end.change.sign for _, end in self.ends)
 
     @property
     def turns(self) -> bool:
         """Whether the decision surely turns at one end at least."""
-        return any(end.fate == FLIPS for end in self.ends)
+        return any(end.fate == FLIPS for _, end in self.ends)
 
     @property
     def opens(self) -> bool:
         """Whether the decision can no longer be told at one end at least."""
-        return any(end.fate == OPENS for end in self.ends)
+        return any(end.fate == OPENS for _, end in self.ends)
 
 
-def cases_of_doubt(
-    scenario: Scenario, inputs: Sequence[Doubtful], alternative: Changes, add: Changes = NOTHING
-) -> Iterator[Case]:
-    """Yield the line as it is and with each input at either end, each also with the alternative on top.
-
-    Args:
-        scenario: The line.
-        inputs: The inputs.
-        alternative: Changes of the alternative; empty if there is none.
-        add: What it adds.
-    """
-    yield from case_of_doubt(scenario, BASE, NOTHING, alternative, add)
-    for item in inputs:
-        for end, changes in (("low", item.low), ("high", item.high)):
-            yield from case_of_doubt(scenario, end_name(item, end), changes, alternative, add)
+def reach(change: Change) -> float:
+    """Return how far from 0 a change may be."""
+    return max(abs(change.low or 0.0), abs(change.high or 0.0))
 
 
-def case_of_doubt(
-    scenario: Scenario, name: str, changes: Changes, alternative: Changes, add: Changes
-) -> Iterator[Case]:
-    """Yield one case, and the same with the alternative on top if there is one."""
-    yield Case.changed(name, scenario, changes)
-    if alternative or add:
-        yield Case.changed(with_alternative(name), scenario, {**changes, **alternative}, add=add)
+def with_alternative(case: str) -> str:
+    """Return the name of a case with the alternative on top."""
+    return f"{case}, with the alternative"
 
 
 def end_name(item: Doubtful, end: str) -> str:
@@ -118,45 +178,54 @@ def end_name(item: Doubtful, end: str) -> str:
     return f"{item.name} {end}"
 
 
-def ends_of(
+def cases_of_doubt(scenario: Scenario, inputs: Sequence[Doubtful], tried: Tried) -> Iterator[Case]:
+    """Yield the line as it is and with each input at either end, each also with the alternative on top."""
+    yield from case_of_doubt(scenario, BASE, NOTHING, tried)
+    for item in inputs:
+        for end in ("low", "high"):
+            yield from case_of_doubt(scenario, end_name(item, end), item.changes(end), tried)
+
+
+def case_of_doubt(scenario: Scenario, name: str, changes: Changes, tried: Tried) -> Iterator[Case]:
+    """Yield one case, and the same with the alternative on top if there is one."""
+    yield Case.changed(name, scenario, changes)
+    if tried.name:
+        yield Case.changed(with_alternative(name), scenario, {**changes, **tried.changes}, add=tried.add)
+
+
+def end_of(
     runs: CaseRuns,
-    cases: Sequence[tuple[str, float | None]],
-    figure: Measure,
+    name: str,
+    measure: Measure,
     decision: Decision | None,
     confidence: float,
     comparisons: int,
-) -> Iterator[RangeEnd]:
-    """Yield what happens at ends.
+) -> RangeEnd:
+    """Return what happens at an end.
 
     Args:
         runs: The replications.
-        cases: Name of the case and factor of each end.
-        figure: The figure that counts.
+        name: Name of the case.
+        measure: The measure that counts.
         decision: What is decided.
         confidence: Of all changes together.
         comparisons: How many changes there are.
     """
-    base = runs.values(BASE, *figure)
-    alone = joint_confidence(confidence, comparisons)
-    unit = next(label.unit for label in runs.found[BASE].labels if label[:3] == tuple(figure))
-    before = None if decision is None else decision.look(runs, BASE)[0]
-    for name, factor in cases:
-        change = change_row(Label(*figure, unit), runs.values(name, *figure), base, alone)
-        if decision is None or before is None:
-            yield RangeEnd(name, factor, change, None, None, "")
-            continue
-        verdict, decided = decision.look(runs, name)
-        yield RangeEnd(name, factor, change, decided, verdict, fate(before, verdict))
+    change = change_of(runs, BASE, name, measure, confidence, comparisons)
+    if decision is None:
+        return RangeEnd(name, change, None, "")
+    before, _ = decision.look(runs, BASE)
+    after, decided = decision.look(runs, name)
+    return RangeEnd(name, change, decided, fate(before, after))
 
 
-def worse_and_better(moves: Sequence[Move], figure: Measure) -> tuple[Changes, Changes]:
+def worse_and_better(moves: Sequence[Move], measure: Measure) -> tuple[Changes, Changes]:
     """Return the changes that put every input to the end at which the line did worse, and better."""
-    sign = 1 if figure.more_is_better else -1
+    sign = 1 if measure.more_is_better else -1
     worse: dict[Any, Any] = {}
     better: dict[Any, Any] = {}
     for move in moves:
         low_is_worse = sign * (move.low.change.mean or 0.0) <= sign * (move.high.change.mean or 0.0)
-        ends = (move.input.low, move.input.high)
-        worse |= ends[0] if low_is_worse else ends[1]
-        better |= ends[1] if low_is_worse else ends[0]
+        worse |= move.input.changes("low" if low_is_worse else "high")
+        better |= move.input.changes("high" if low_is_worse else "low")
     return worse, better

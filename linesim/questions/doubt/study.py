@@ -1,16 +1,19 @@
-"""`doubt`: the study."""
+"""`doubt`: whether what nobody measured could turn the answer."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal, Unpack
+from typing import TYPE_CHECKING
 
+from linesim.answers.document import Chart, Document, Part, View
+from linesim.answers.measure import Measure
+from linesim.answers.table import BESIDE_CHANGE, Column, Table
+from linesim.answers.values import Change, Estimate
+from linesim.answers.wording import Value
 from linesim.errors import WrongQuestionError
-from linesim.questions.answer import Answer
+from linesim.questions.alternatives import the_alternative
 from linesim.questions.cautions import cautions_on
 from linesim.questions.changes import changes_between
-from linesim.questions.doubt.decision import Decision, decision_on
 from linesim.questions.doubt.inputs import MOST_SINGLE, Doubtful, by_station, doubtful_in
 from linesim.questions.doubt.moves import (
     BASE,
@@ -18,176 +21,167 @@ from linesim.questions.doubt.moves import (
     WORSE,
     Move,
     RangeEnd,
+    Tried,
     case_of_doubt,
     cases_of_doubt,
+    decision_on,
     end_name,
-    ends_of,
+    end_of,
     worse_and_better,
 )
+from linesim.questions.doubt.question import Doubt
 from linesim.questions.doubt.sentences import sentences, standing_cautions
-from linesim.questions.doubt.tables import inputs_table, together_table
+from linesim.runs.case_runner import estimate_of
 from linesim.runs.cases import run_cases
-from linesim.runs.main_measure import Measure, asked, main_figure
-from linesim.runs.run_options import How
-from linesim.scenario.replace import NOTHING, Changes, named_after
+from linesim.runs.main_measure import main_figure
+from linesim.scenario.replace import NOTHING, named_after
 
 if TYPE_CHECKING:
+    from linesim.runs.cost import RunCost
     from linesim.scenario import Scenario
 
-Group = Literal["auto", "station", "none"]
 TOLD = 10  #: Replications, if the scenario has as many and nobody asks for others.
+MOST_SHOWN = 20  #: Inputs that a terminal shows.
 
 
-@dataclass(frozen=True, slots=True)
-class Doubt(Answer):
-    """What the inputs that nobody measured do to the output and to the decision.
-
-    Attributes:
-        figure: The figure that counts.
-        decision: What is decided; None if the scenario has no plan and no alternative was given.
-        verdict: The decision with the inputs as they are: 1, 0 or -1, as in `Decision.look`.
-        moves: Each input at both ends, those that turn the decision first, then by the larger change.
-        together: Every input at its worse end at once, and at its better end; empty for a single input.
-    """
-
-    figure: Measure
-    decision: Decision | None
-    verdict: int | None
-    moves: tuple[Move, ...]
-    together: tuple[RangeEnd, ...]
-
-    def move(self, name: str) -> Move:
-        """Return what an input does.
-
-        Raises:
-            KeyError: If no doubtful input has this name.
-        """
-        for move in self.moves:
-            if move.input.name == name:
-                return move
-        raise KeyError(f"no doubtful input {name!r}; there are {', '.join(m.input.name for m in self.moves)}")
-
-
-def doubt(
-    scenario: Scenario,
-    *,
-    alternative: Changes = NOTHING,
-    add: Changes = NOTHING,
-    only: Sequence[str] = (),
-    guesses_only: bool = False,
-    group: Group = "auto",
-    on: str | None = None,
-    replications: int | None = None,
-    seed: int | None = None,
-    confidence: float = 0.95,
-    file: str = "",
-    **how: Unpack[How],
-) -> Doubt:
-    """Say whether what nobody measured could turn the answer.
-
-    Every input marked as a guess or an estimate is moved to its low and its high end, by itself, over
-    common draws. Does the output change, and does the decision flip?
-
-    Args:
-        scenario: The line; its inputs carry `confidence`, and `range` where somebody would defend other
-            ends than the usual ones.
-        alternative: Changes: the decision is whether the line with them is better. Without any the
-            decision is whether the line makes its plan (`[target]`).
-        add: What the alternative adds to the line.
-        only: Beginnings of names of inputs, such as ``"station.T6"``; empty means all.
-        guesses_only: Leave the estimates as they are.
-        group: ``station`` moves the estimated times of a station together, ``none`` every input alone;
-            ``auto`` does the former with more than `MOST_SINGLE` inputs.
-        on: The figure that counts, such as ``"throughput"``; None means jobs per shift, or jobs per hour
-            where the run holds no whole shift.
-        replications: How many of each; None takes what the scenario says, at most `TOLD`.
-        seed: Seed of all draws; None takes what the scenario says.
-        confidence: Confidence with which all changes hold together, and all verdicts.
-        file: Name of the scenario's file, for the answer to carry.
-        how: How replications are run, such as ``workers=4``; see `linesim.runs.run_options.How`.
-
-    Raises:
-        WrongQuestionError: If no such input is marked, or there is no such figure.
-        ScenarioError: If the alternative is wrong.
-        LineStuck: If a line can no longer move.
-
-    Examples:
-        >>> from linesim import load
-        >>> doubt(load("line.toml"), alternative={"crew.trim.people": 7}).sentences  # doctest: +SKIP
-    """
-    wanted = None if on is None else asked(on)
-    inputs = _inputs(scenario, only, guesses_only, group)
-    cases = list(cases_of_doubt(scenario, inputs, alternative, add))
-    runs = run_cases(cases, replications=replications, usual=TOLD, seed=seed, **how)
-    figure = main_figure(runs, wanted)
-    changes = 2 * len(inputs) + (2 if len(inputs) > 1 else 0)
-    called = named_after({**add, **alternative})
+def study(asked: Doubt, scenario: Scenario) -> Document:
+    """Return what becomes of output and decision with each input at either end, then with all of them."""
+    wanted, confidence = asked.wanted, asked.confidence
+    tried, inputs = _tried(asked), _inputs(asked, scenario)
+    cases = list(cases_of_doubt(scenario, inputs, tried))
+    runs = run_cases(cases, replications=asked.replications, usual=TOLD, seed=asked.seed, **asked.how)
+    measure = main_figure(runs, wanted)
+    count = 2 * len(inputs) + (2 if len(inputs) > 1 else 0)
     target = scenario.target.jobs_per_shift if runs.row(BASE, "jobs_per_shift").mean is not None else None
-    decision = decision_on(target, figure, called, confidence, changes + 1)
-    pairs = [(end_name(item, end), f) for item in inputs for end, f in _ends(item)]
-    ends = list(ends_of(runs, pairs, figure, decision, confidence, changes))
-    moves = [Move(item, ends[2 * i], ends[2 * i + 1]) for i, item in enumerate(inputs)]
+    decision = decision_on(target, measure, tried.name, confidence, count + 1)
+
+    def end(name: str) -> RangeEnd:
+        return end_of(runs, name, measure, decision, confidence, count)
+
+    moves = [Move(one, end(end_name(one, "low")), end(end_name(one, "high"))) for one in inputs]
     together: tuple[RangeEnd, ...] = ()
     if len(inputs) > 1:
-        extremes = zip((WORSE, BETTER), worse_and_better(moves, figure), strict=True)
-        more = [case for name, to in extremes for case in case_of_doubt(scenario, name, to, alternative, add)]
-        runs = runs.add(more)
-        pair: list[tuple[str, float | None]] = [(WORSE, None), (BETTER, None)]
-        together = tuple(ends_of(runs, pair, figure, decision, confidence, changes))
-    verdict, base = (None, None) if decision is None else decision.look(runs, BASE)
-    ranked = tuple(sorted(moves, key=lambda m: (not m.turns, not m.opens, not m.tells, -m.swing)))
-    level = runs.row(BASE, *figure, confidence=confidence)
-    said = sentences(scenario, ranked, together, figure, level, decision, verdict, base)
-    return Doubt(
+        extremes = dict(zip((WORSE, BETTER), worse_and_better(moves, measure), strict=True))
+        runs = runs.add(
+            [case for name, to in extremes.items() for case in case_of_doubt(scenario, name, to, tried)]
+        )
+        together = tuple(map(end, extremes))
+    ranked = sorted(moves, key=lambda move: (not move.turns, not move.opens, not move.tells, -move.swing))
+    level = estimate_of(runs, BASE, measure, confidence)
+    base = None if decision is None else decision.look(runs, BASE)
+    tables = (_inputs_table(ranked, measure), _together_table(level, together))
+    changed = scenario.replace(tried.changes, add=tried.add) if tried.name else scenario
+    return Document(
         study="doubt",
-        sentences=said,
-        tables_=(inputs_table(ranked), together_table(level, base, together)),
+        sentences=sentences(ranked, together, measure, level, decision, base),
+        tables_=tables,
+        parts=tuple(_parts(*tables, measure, is_decided=decision is not None)),
         cautions=(
             *standing_cautions(ranked, len(runs.numbers)),
-            *_of_alternative(scenario, alternative, add),
+            *cautions_on(change.path for change in changes_between(scenario, changed)),
         ),
-        card=runs.card(confidence, file=file),
-        figure=figure,
-        decision=decision,
-        verdict=verdict,
-        moves=ranked,
-        together=together,
+        card=runs.card(confidence, file=asked.file),
+        asked=asked.echo(),
     )
 
 
-def _ends(item: Doubtful) -> tuple[tuple[str, float], tuple[str, float]]:
-    return ("low", item.ends[0]), ("high", item.ends[1])
+def steps(asked: Doubt, scenario: Scenario, first: RunCost) -> RunCost:
+    """Return the cost with all inputs at their worse and better ends, which follow from the rest."""
+    more = 0 if len(_inputs(asked, scenario)) == 1 else 4 if _tried(asked).name else 2
+    more *= first.replications // first.cases
+    return first.between((first.least or first.replications) + more, first.replications + more)
 
 
-def _inputs(
-    scenario: Scenario, only: Sequence[str], guesses_only: bool, group: Group
-) -> tuple[Doubtful, ...]:
-    every = tuple(item for item in doubtful_in(scenario) if item.weight == "guess" or not guesses_only)
+def _tried(asked: Doubt) -> Tried:
+    found = the_alternative(asked.tries)
+    if found is None:
+        changes = asked.alternative or {}
+        return Tried(changes, NOTHING, named_after(changes) if changes else "")
+    return Tried(found.changes, found.add, found.name or named_after({**found.add, **found.changes}))
+
+
+def _inputs(asked: Doubt, scenario: Scenario) -> tuple[Doubtful, ...]:
+    if asked.each and asked.by_station:
+        raise WrongQuestionError("--each and --by-station exclude each other; give one of them.")
+    every = tuple(item for item in doubtful_in(scenario) if item.weight == "guess" or not asked.guesses)
     if not every:
-        marked = "a guess" if guesses_only else "a guess or an estimate"
         raise WrongQuestionError(
-            f"no input is marked as {marked}, so there is nothing to doubt; write "
-            '`confidence = "guess"` or "estimated" beside what nobody measured, and `range = [0.8, 1.3]` '
-            "where you know how far off it may be."
+            'no input is marked as a guess (`confidence = "guess"`); leave --guesses out to doubt estimates.'
+            if asked.guesses
+            else "every input is marked as measured, so there is nothing to doubt."
         )
-    inputs = tuple(i for i in every if not only or any(_begins(i.name, part) for part in only))
-    if missing := [part for part in only if not any(_begins(item.name, part) for item in every)]:
+    inputs = tuple(i for i in every if not asked.only or any(_begins(i.name, part) for part in asked.only))
+    if missing := [part for part in asked.only if not any(_begins(item.name, part) for item in every)]:
         raise WrongQuestionError(
-            f"no guessed or estimated input begins with {missing[0]!r}; there are "
+            f"no input that nobody measured begins with {missing[0]!r}; there are "
             f"{', '.join(item.name for item in every[:8])}{' and others' if len(every) > 8 else ''}."
         )
-    if group == "station" or (group == "auto" and len(inputs) > MOST_SINGLE):
-        return by_station(inputs)
-    return inputs
+    is_joined = asked.by_station or (not asked.each and len(inputs) > MOST_SINGLE)
+    return by_station(inputs) if is_joined else inputs
 
 
 def _begins(name: str, part: str) -> bool:
     return name == part or name.startswith(f"{part.rstrip('.')}.")
 
 
-def _of_alternative(scenario: Scenario, changes: Changes, add: Changes) -> tuple[str, ...]:
-    if not changes and not add:
-        return ()
-    return cautions_on(
-        change.path for change in changes_between(scenario, scenario.replace(changes, add=add))
-    )
+def _inputs_table(moves: Sequence[Move], measure: Measure) -> Table:
+    """Return what each input does at both ends, in the order of rank."""
+    rows: list[dict[str, Value]] = [
+        {
+            "rank": rank, "input": move.input.name, "weight": move.input.weight, "what": move.input.what,
+            "inputs": move.input.count, "unmarked": move.input.silent, "usual_range": move.input.is_default,
+            "factors": " to ".join(f"{factor:g}" for factor in move.input.ends),
+            "low_factor": move.input.ends[0], "high_factor": move.input.ends[1], "measure": measure,
+            "low": move.low.change, "high": move.high.change,
+            "decision": ", ".join(dict.fromkeys(filter(None, (move.low.fate, move.high.fate)))),
+            "low_decision": move.low.fate or None, "high_decision": move.high.fate or None,
+        }
+        for rank, move in enumerate(moves, start=1)
+    ]  # fmt: skip
+    unit = moves[0].low.change.unit
+    columns = (
+        Column("rank", "count"), Column("input"), Column("weight"), Column("what"), Column("inputs", "count"),
+        Column("unmarked", "count"), Column("usual_range"), Column("factors", head="times"),
+        Column("low_factor", "number"), Column("high_factor", "number"), Column("measure", "measure"),
+        *(Column(end, "change", head=f"at the {end} end", unit=unit, flat=BESIDE_CHANGE, faces=("both",))
+          for end in ("low", "high")),
+        Column("decision"), Column("low_decision"), Column("high_decision"),
+    )  # fmt: skip
+    says = "The line with one input at either end of its range, minus the line as it is."
+    return Table.of("inputs", columns, rows, says, keys=("input",))
+
+
+def _together_table(level: Estimate, together: Sequence[RangeEnd]) -> Table:
+    """Return the line as it is, and with every input at its worse and its better end at once."""
+    rows: list[dict[str, Value]] = [{"case": BASE, "level": level, "change": None, "decision": None}]
+    rows += [
+        {"case": one.case, "level": _level(one.change), "change": one.change, "decision": one.fate or None}
+        for one in together
+    ]
+    columns = (
+        Column("case", head="all at once"),
+        Column("level", "estimate", head="makes", unit=level.unit,
+               flat="mean low high n=replications method"),
+        Column("change", "change", unit=level.unit, flat=BESIDE_CHANGE), Column("decision"),
+    )  # fmt: skip
+    return Table.of("together", columns, rows, "The line as it is, and with all inputs moved at once.")
+
+
+def _level(change: Change) -> Estimate:
+    """Return what the line makes at an end, without an interval of its own."""
+    return Estimate(change.after, n=change.n, unit=change.unit, currency=change.currency)
+
+
+def _parts(inputs: Table, together: Table, measure: Measure, *, is_decided: bool) -> list[Part]:
+    decision = ("decision",) if is_decided else ()
+    view = View(
+        "inputs", f"Input by input, against the line as it is: {measure.label}",
+        inputs.pick("input", "factors", "low", "high", *decision), most=MOST_SHOWN,
+        note="times: the factors on the input at its low and high end; brackets hold the intervals.",
+    )  # fmt: skip
+    says = "One input after the other, the one that turns or moves most first, paired over common draws."
+    parts: list[Part] = [Chart("forest", "doubt", says, view, "low high", "{input}", f"more {measure.label}")]
+    if len(together) > 1:
+        parts.append(View("together", "Every input at its worse end at once, and at its better end",
+                          together.pick("case", "level", "change", *decision)))  # fmt: skip
+    return parts

@@ -1,53 +1,59 @@
-"""Figures of a mix that are sums of rows: stops that begin on the line itself, overload of all stations."""
+"""What a mix is judged by: output, stops that begin on the line itself, and overload of all stations."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 
+from linesim.answers.measure import OUTPUT, RATE, Measure
+from linesim.answers.values import Change, Estimate
 from linesim.plan.arrays import FloatArray
+from linesim.runs.case_runner import paired
 from linesim.runs.cases import CaseRuns
-from linesim.runs.main_measure import OUTPUT, RATE, Measure
-from linesim.runs.replication import Label
+from linesim.stats import mean_interval
 
-STOPS = "own_stop"  #: Minutes of stops that begin on the line itself, over all sections.
-OVERLOAD = "overload"  #: Seconds of work left at the limits, over all stations.
-
-
-def output_of(runs: CaseRuns) -> Measure:
-    """Return jobs per shift, or jobs per hour where the run holds no whole shift."""
-    return OUTPUT if runs.row(runs.names[0], *OUTPUT).mean is not None else RATE
+STOPS = Measure("own_stop")  #: Minutes of stops that begin on the line itself, over all sections.
+OVERLOAD = Measure("overload")  #: Seconds of work left at the limits, over all stations.
 
 
-def own_stops(runs: CaseRuns, name: str) -> FloatArray:
-    """Return the minutes a shift of stops that begin on the line itself, one a replication."""
-    return runs.values(name, STOPS)
+@dataclass(frozen=True, slots=True)
+class MixFigures:
+    """The figures of every case.
 
+    Attributes:
+        runs: The replications.
+        confidence: With which figures of one kind that are compared hold together.
+    """
 
-def overload(runs: CaseRuns, name: str) -> FloatArray:
-    """Return the work left at the limits [s a job], summed over the stations, one a replication."""
-    return _sum(runs, name, lambda label: label.measure == "overload")
+    runs: CaseRuns
+    confidence: float
 
+    @property
+    def output(self) -> Measure:
+        """Jobs per shift, or jobs per hour where the run holds no whole shift."""
+        return OUTPUT if self.runs.row(self.runs.names[0], *OUTPUT).mean is not None else RATE
 
-def output(runs: CaseRuns, name: str) -> FloatArray:
-    """Return jobs per shift, or per hour where no shift is whole, one a replication."""
-    return runs.values(name, *output_of(runs))
+    def unit(self, measure: Measure) -> str:
+        """Return the unit of one of the three."""
+        return {OUTPUT: "jobs", RATE: "jobs/h", STOPS: "min/shift", OVERLOAD: "s/job"}[measure]
 
+    def values(self, name: str, measure: Measure) -> FloatArray:
+        """Return one of the three in each replication; overload [s a job] is summed over the stations."""
+        if measure != OVERLOAD:
+            return self.runs.values(name, *measure)
+        labels = [label for label in self.runs.found[name].labels if label.measure == OVERLOAD.measure]
+        table = np.array([self.runs.values(name, *label[:3]) for label in labels])
+        summed: FloatArray = np.nan_to_num(table).sum(axis=0) if labels else np.zeros(len(self.runs.numbers))
+        return summed
 
-def labels(runs: CaseRuns) -> dict[str, Label]:
-    """Return how the figures of a mix are called: output, stops, overload."""
-    figure = output_of(runs)
-    return {
-        "output": Label(*figure, "jobs" if figure == OUTPUT else "jobs/h"),
-        "stops": Label(STOPS, "segment", "", "min/shift"),
-        "overload": Label(OVERLOAD, "segment", "", "s/job"),
-    }
+    def level(self, name: str, measure: Measure, confidence: float) -> Estimate:
+        """Return one of the three with an interval that has this confidence by itself."""
+        return Estimate.of(mean_interval(self.values(name, measure), confidence), self.unit(measure))
 
-
-def _sum(runs: CaseRuns, name: str, wanted: Callable[[Label], bool]) -> FloatArray:
-    found = runs.found[name]
-    columns = [k for k, label in enumerate(found.labels) if wanted(label)]
-    given = {replication.number: replication.values for replication in found.finished}
-    rows = [[given[number][k] or 0.0 for k in columns] for number in runs.numbers]
-    return np.array([sum(row) for row in rows], dtype=np.float64)
+    def change(self, before: str, after: str, measure: Measure, comparisons: int) -> Change:
+        """Return how much more of it one case has than another, all comparisons holding together."""
+        return paired(
+            self.values(before, measure), self.values(after, measure), measure, self.unit(measure),
+            self.confidence, comparisons,
+        )  # fmt: skip

@@ -2,121 +2,154 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from linesim.answers.wording import listed, number
+from linesim.answers.measure import Measure
+from linesim.answers.values import Change
+from linesim.answers.wording import change_in_words, draws_in_words, listed, mean_text, text
 from linesim.plan.plan import Plan
-from linesim.questions.figures import estimate, places, with_span
 from linesim.questions.mix.books import kept_rules, usual_rule
-from linesim.questions.mix.curve import PlanLimit
-from linesim.questions.mix.drivers import Driver, by_output
-from linesim.questions.mix.figures import output, output_of
-from linesim.questions.mix.tables import Gain, MixLevel
+from linesim.questions.mix.drivers import Driver, RuleGain, by_output
+from linesim.questions.mix.figures import OVERLOAD, STOPS
+from linesim.questions.mix.levels import MixLevel, PlanLimit
 from linesim.questions.varying import Factor
-from linesim.questions.verdicts import in_words, saving_in_words, sign_of
-from linesim.runs.cases import CaseRuns
-from linesim.runs.main_measure import Measure
-from linesim.runs.rows import Row
-from linesim.stats import fair_difference
 
 
 @dataclass(frozen=True, slots=True)
-class MixFindings:
-    """Everything that the sentences speak of; see `OptionMix`."""
+class MixSentences:
+    """Says what was found of some mixes.
 
+    Attributes:
+        output: Jobs per shift or per hour.
+        levels: The mixes, the line as it is first.
+        focus: Name of the case that is taken apart.
+        plan: The same as a plan.
+        factor: What is varied; None if nothing is.
+        target: Jobs per shift that the plan asks for; None without one.
+        limit: Up to which rate that is made; None without a range of numbers or without a plan.
+        drivers: What each option costs in ``focus``, the largest overload first.
+        gains: Each rule that was tried in ``focus``, and what it gives back.
+    """
+
+    output: Measure
     levels: Sequence[MixLevel]
     focus: str
+    plan: Plan
     factor: Factor | None
+    target: float | None
     limit: PlanLimit | None
     drivers: Sequence[Driver]
-    spacings: Sequence[Gain]
-    built: Mapping[str, Mapping[str, float]]
-    plan: Plan
-    target: float | None
+    gains: Sequence[RuleGain]
 
+    def all(self, confidence: float) -> tuple[str, ...]:
+        """Return the answer: what the mix does, whether the plan holds, what drives it, what would help."""
+        base, *others = self.levels
+        told = [level for level in others if self._is_told(level)]
+        said = [self._mix(level) for level in told]
+        if not others:
+            said.append(f"As it is the line makes {text(base.output)} {self.output.label}.")
+        said.append(self._plan())
+        if others and others[-1].more_output is not None:
+            said.append(draws_in_words(others[-1].more_output))
+        said += [*self._drivers(), *self._rules()]
+        if len(others) > 1:
+            said.append(
+                f"Differences from the line as it is hold together with {100 * confidence:g} % confidence, "
+                "kind by kind."
+            )
+        return tuple(filter(None, said))
 
-def sentences(runs: CaseRuns, found: MixFindings, confidence: float) -> tuple[str, ...]:
-    """Return the answer: what the mix does, whether the plan holds, what drives it, what would help."""
-    figure = output_of(runs)
-    said = [_mix(level, found, figure) for level in found.levels[1:] if _is_told(level, found)]
-    if len(found.levels) == 1:
-        said.append(f"As it is the line makes {with_span(found.levels[0].output)} {figure.label}.")
-    said += [_plan(found), _pairing(runs, found), *_drivers(found, figure), *_rules(found, figure)]
-    if len(found.levels) > 2:
-        said.append(
-            f"Differences from the line as it is hold together with {100 * confidence:g} % confidence, kind "
-            "by kind."
-        )
-    return tuple(text for text in said if text)
+    def _is_told(self, level: MixLevel) -> bool:
+        """Of a range the first and the last are told; the table has all."""
+        inside = [item for item in self.levels if item.value]
+        return level not in inside or level in (inside[0], inside[-1])
 
+    def _words(self, change: Change) -> str:
+        return change_in_words(change, self.output)
 
-def _is_told(level: MixLevel, found: MixFindings) -> bool:
-    """Of a range the first and the last are told; the table has all."""
-    inside = [item for item in found.levels if item.value]
-    return level not in inside or level in (inside[0], inside[-1])
+    def _mix(self, level: MixLevel) -> str:
+        assert level.more_output is not None and level.more_stops is not None
+        has_share = level.value and level.built_share is not None
+        built = f" ({100 * (level.built_share or 0.0):.0f} % of the jobs have it)" if has_share else ""
+        said = self._words(level.more_output)
+        if level.more_output.sign:
+            said += f", {mean_text(level.output)} instead of {mean_text(self.levels[0].output)}"
+        return f"{level.case}{built}: {said}; {change_in_words(level.more_stops, STOPS)}."
 
+    def _plan(self) -> str:
+        if self.target is None:
+            return ""
+        limit, last = self.limit, self.levels[-1]
+        if limit is None:
+            if last.plan_met is None:
+                return ""
+            return (
+                f"The plan asks for {self.target:g} a shift: in {last.case!r} {text(last.plan_met)} % of the "
+                "single shifts make it."
+            )
+        assert self.factor is not None
+        values = [level.value for level in self.levels if level.value]
+        rates = f"from {values[0]} to {values[-1]}"
+        if limit.always_fails:
+            data = "and the data exclude it" if limit.is_excluded else "but the data can't exclude it"
+            return f"On average no rate {rates} makes the plan of {limit.target:g} a shift, {data}."
+        if limit.never_fails:
+            sure = f"surely up to {limit.sure:g}" if limit.sure is not None else "but at none of them surely"
+            return f"On average every rate {rates} makes the plan of {limit.target:g} a shift, {sure}."
+        return _falls(limit, self.factor.name, float(values[0]), float(values[-1]))
 
-def _mix(level: MixLevel, found: MixFindings, figure: Measure) -> str:
-    assert level.more_output is not None and level.more_stops is not None
-    base = found.levels[0]
-    text = in_words(level.more_output, figure)
-    built = _built(level.case, found) if level.value else ""
-    if sign_of(level.more_output):
-        text += f", {estimate(level.output)} instead of {estimate(base.output)}"
-    stops = f"{_minutes(level.more_stops)} of stops that begin on the line itself, a shift"
-    return f"{level.case}{built}: {text}; {stops}."
+    def _drivers(self) -> list[str]:
+        sure = [driver for driver in self.drivers if driver.own_overload.sign > 0]
+        if not self.drivers:
+            return []
+        if not sure:
+            return ["No option surely brings overload: the data can't tell any of them from nothing."]
+        said = [self._driver(sure[0])]
+        costly = [driver for driver in by_output(self.drivers) if driver.own_output.sign > 0]
+        if costly and costly[0] is not sure[0]:
+            first = costly[0]
+            said.append(
+                f"Most jobs are lost to {first.option}{_goes(first)}: if nobody took it, "
+                f"{self._words(first.output)}."
+            )
+        others = [
+            f"{driver.option}{_beyond(driver)} {text(driver.own_overload.amount)} s{_where(driver)}"
+            for driver in sure[1:4]
+        ]
+        if others:
+            said.append(f"After it: {listed(others)} of overload per job.")
+        rest = [driver.option for driver in self.drivers if driver not in sure]
+        if rest:
+            said.append(f"Of {listed(rest)} the data can't tell that it brings any.")
+        return said
 
-
-def _built(case: str, found: MixFindings) -> str:
-    """Return the share that is built, where packages or other options make it another than the rate."""
-    factor = found.factor
-    if factor is None or factor.path[0] != "option" or len(factor.path) < 3:
-        return ""
-    share = found.built[case].get(factor.path[1], 0.0)
-    return f" ({100 * share:.0f} % of the jobs have it)"
-
-
-def _minutes(row: Row) -> str:
-    if row.mean is None:
-        return "– min"
-    shown = places(row)
-    if row.low is None or row.high is None:
-        return f"{number(abs(row.mean), shown)} min {'more' if row.mean > 0 else 'less'}"
-    if sign := sign_of(row):
-        near, far = sorted((abs(row.low), abs(row.high)))
-        word = "more" if sign > 0 else "less"
-        return f"{number(abs(row.mean), shown)} min {word} ({number(near, shown)} to {number(far, shown)})"
-    if row.low == row.high == 0:
-        return "as many min"
-    return (
-        f"can't tell, between {number(abs(row.low), shown)} min less and {number(row.high, shown)} min more"
-    )
-
-
-def _plan(found: MixFindings) -> str:
-    if found.target is None:
-        return ""
-    limit = found.limit
-    if limit is None:
-        level = found.levels[-1]
-        met = "" if level.plan_met is None else f"{100 * level.plan_met:.0f} % of the single shifts make it"
-        return f"The plan asks for {found.target:g} a shift: in {level.case!r} {met}." if met else ""
-    assert found.factor is not None
-    name, values = found.factor.name, [float(level.value) for level in found.levels if level.value]
-    if limit.always_fails:
-        data = "and the data exclude it" if limit.is_excluded else "but the data can't exclude it"
+    def _driver(self, driver: Driver) -> str:
+        each = driver.overload_each
+        per_job = "" if each is None else f", {each:.2g} s per job that has it"
         return (
-            f"On average no rate from {values[0]:g} to {values[-1]:g} makes the plan of {limit.target:g} a "
-            f"shift, {data}."
+            f"In {self.focus!r} {driver.option}{_goes(driver)} drives the overload: "
+            f"{text(driver.overload.amount)} s per job{per_job}, {_most_at(driver)}. If nobody took it: "
+            f"{self._words(driver.output)}."
         )
-    if limit.never_fails:
-        sure = f"surely up to {limit.sure:g}" if limit.sure is not None else "but at none of them surely"
-        return (
-            f"On average every rate from {values[0]:g} to {values[-1]:g} makes the plan of {limit.target:g} "
-            f"a shift, {sure}."
-        )
-    return _falls(limit, name, values[0], values[-1])
+
+    def _rules(self) -> list[str]:
+        said = [
+            f"A rule '{gain.rule}': {self._words(gain.output)}; {change_in_words(gain.overload, OVERLOAD)}."
+            for gain in self.gains
+        ]
+        if not self.gains and self.drivers and self.drivers[0].overload.sign > 0:
+            driver = self.drivers[0]
+            share = f"{100 * driver.share:.0f} % of the jobs"
+            usual = usual_rule(driver.option, driver.share)
+            if usual in kept_rules(self.plan):
+                said.append(
+                    f"The sequence keeps the rule '{usual}' already; no tighter usual one leaves room for "
+                    f"{share}."
+                )
+            else:
+                said.append(f"{driver.option} is on {share}: no usual rule could keep it apart.")
+        return said
 
 
 def _falls(limit: PlanLimit, name: str, least: float, most: float) -> str:
@@ -133,48 +166,6 @@ def _falls(limit: PlanLimit, name: str, least: float, most: float) -> str:
     return (
         f"The plan of {limit.target:g} a shift is made on average up to {name} = {limit.rate:.2g}{bounds}, "
         f"by a straight line between the rates looked at; {sure}."
-    )
-
-
-def _pairing(runs: CaseRuns, found: MixFindings) -> str:
-    if len(found.levels) < 2:
-        return ""
-    names = found.levels[0].case, found.levels[-1].case
-    return saving_in_words(fair_difference(output(runs, names[1]), output(runs, names[0]), 0.95))
-
-
-def _drivers(found: MixFindings, figure: Measure) -> list[str]:
-    sure = [driver for driver in found.drivers if sign_of(driver.own_overload) > 0]
-    if not found.drivers:
-        return []
-    if not sure:
-        return ["No option surely brings overload: the data can't tell any of them from nothing."]
-    said = [_driver(sure[0], found, figure)]
-    costly = [driver for driver in by_output(found.drivers) if sign_of(driver.own_output) > 0]
-    if costly and costly[0] is not sure[0]:
-        first = costly[0]
-        said.append(
-            f"Most jobs are lost to {first.option}{_goes(first)}: if nobody took it, "
-            f"{in_words(first.output, figure)}."
-        )
-    others = [
-        f"{driver.option}{_beyond(driver)} {with_span(driver.own_overload)} s{_where(driver)}"
-        for driver in sure[1:4]
-    ]
-    if others:
-        said.append(f"After it: {listed(others)} of overload per job.")
-    rest = [driver.option for driver in found.drivers if driver not in sure]
-    if rest:
-        said.append(f"Of {listed(rest)} the data can't tell that it brings any.")
-    return said
-
-
-def _driver(driver: Driver, found: MixFindings, figure: Measure) -> str:
-    goes = _goes(driver)
-    each = f", {driver.overload_each:.2g} s per job that has it" if driver.overload_each is not None else ""
-    return (
-        f"In {found.focus!r} {driver.option}{goes} drives the overload: {with_span(driver.overload)} s per "
-        f"job{each}, {_most_at(driver)}. If nobody took it: {in_words(driver.output, figure)}."
     )
 
 
@@ -195,41 +186,11 @@ def _goes(driver: Driver) -> str:
 
 
 def _most_at(driver: Driver) -> str:
-    sure = [row for row in driver.by_station if sign_of(row) > 0]
+    sure = sorted(
+        (one for one in driver.by_station if one.difference.sign > 0),
+        key=lambda one: -(one.difference.mean or 0.0),
+    )
     if not sure:
         return "at no single station for sure"
-    return f"most at {listed([f'{row.where} ({estimate(row)} s)' for row in sure[:2]])}"
-
-
-def _turned(row: Row) -> Row:
-    """Return a row with its sign turned round."""
-    assert row.mean is not None and row.low is not None and row.high is not None
-    return row._replace(mean=-row.mean, low=-row.high, high=-row.low)
-
-
-def _rules(found: MixFindings, figure: Measure) -> list[str]:
-    said = []
-    for rule, gain, relief in found.spacings:
-        said.append(f"A rule '{rule}': {in_words(gain, figure)}; overload: {_seconds(relief)}.")
-    if not found.spacings and found.drivers and sign_of(found.drivers[0].overload) > 0:
-        driver = found.drivers[0]
-        share = f"{100 * driver.share:.0f} % of the jobs"
-        usual = usual_rule(driver.option, driver.share)
-        if usual in kept_rules(found.plan):
-            said.append(
-                f"The sequence keeps the rule '{usual}' already; no tighter usual one leaves room for "
-                f"{share}."
-            )
-        else:
-            said.append(f"{driver.option} is on {share}: no usual rule could keep it apart.")
-    return said
-
-
-def _seconds(row: Row) -> str:
-    if row.mean is None or row.low is None or row.high is None:
-        return "without an interval"
-    if sign_of(row) > 0:
-        return f"falls by {with_span(row)} s per job"
-    if sign_of(row) < 0:
-        return f"rises by {with_span(_turned(row))} s per job"
-    return "can't tell"
+    told = [f"{one.measure.where} ({mean_text(one.difference.amount)} s)" for one in sure[:2]]
+    return f"most at {listed(told)}"

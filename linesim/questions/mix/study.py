@@ -1,182 +1,126 @@
-"""`mix`: the study."""
+"""`mix`: what an option mix does to the line, which option drives it, and what spacing gives back."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Unpack
+from dataclasses import replace
+from typing import TYPE_CHECKING
 
-from linesim.answers.wording import listed
+from linesim.answers.document import Chart, Document, Grid, Heading, Part, View, Words
+from linesim.answers.table import BESIDE, BESIDE_CHANGE, Column, Kind, Row, Table
+from linesim.answers.wording import Value, listed
+from linesim.capacity.loads import Loads
+from linesim.capacity.mix_loads import LoadSpread, crew_spread, station_spread
 from linesim.errors import WrongQuestionError
 from linesim.plan.build import build
 from linesim.plan.plan import Plan
-from linesim.questions.answer import Answer
+from linesim.questions.alternatives import the_alternative
 from linesim.questions.cautions import cautions_on
-from linesim.questions.changes import changes_between, changes_table
-from linesim.questions.mix.books import Rule, apart, kept_rules, shares, usual_rule
-from linesim.questions.mix.curve import PlanLimit, plan_limit
-from linesim.questions.mix.drivers import MOST_WORST, Driver, drivers, removals, worst
-from linesim.questions.mix.figures import labels, output
-from linesim.questions.mix.sentences import MixFindings, sentences
-from linesim.questions.mix.tables import (
-    MixLevel,
-    built_table,
-    drivers_table,
-    grid_table,
-    levels_of,
-    levels_table,
-    loads_table,
-    spacing_gains,
-    spacing_table,
-)
+from linesim.questions.changes import InputChange, changes_between
+from linesim.questions.compare.study import inputs_table
+from linesim.questions.measured import open_table, raise_notes
+from linesim.questions.mix.books import Rule, apart, kept_rules, rule_of, shares, usual_rule
+from linesim.questions.mix.drivers import MOST_WORST, Driver, RuleGain, drivers, removals, rule_gains, worst
+from linesim.questions.mix.figures import OVERLOAD, STOPS, MixFigures
+from linesim.questions.mix.levels import MixLevel, levels_of, limit_of
+from linesim.questions.mix.question import Mix
+from linesim.questions.mix.sentences import MixSentences
 from linesim.questions.varying import Factor, Point, cases_of, factors_of
 from linesim.questions.varying.points import BASE
-from linesim.runs.cases import Case, CaseRuns, run_cases
-from linesim.runs.cost import CostOnly
-from linesim.runs.rows import Row, row_of
-from linesim.runs.run_options import How
-from linesim.scenario.replace import NOTHING, Changes
+from linesim.runs.cases import Case, run_cases
+from linesim.scenario.columns import read_orders
+from linesim.scenario.notes import Notes
 from linesim.scenario.toml import shown_value
-from linesim.stats import joint_confidence
 
 if TYPE_CHECKING:
+    from linesim.runs.cost import RunCost
     from linesim.scenario import Scenario
 
 NEW = "new mix"  #: Name of the line with the new mix.
+MOST_STATIONS = 6  #: Stations of the grid that a terminal shows.
+MOST_LOADS = 6  #: Stations and crews whose load a terminal shows.
 
 
-@dataclass(frozen=True, slots=True)
-class OptionMix(Answer):
-    """What an option mix does to the line.
-
-    Attributes:
-        focus: Name of the case that is taken apart: the highest rate of a range, else the new mix, else the
-            line as it is.
-        levels: Each mix by itself and against the line as it is.
-        limit: Up to which rate the plan is made; None without a range of numbers or without a plan.
-        drivers: What each option costs in ``focus``, the largest overload first.
-        spacings: Each rule that was tried in ``focus``, and the jobs it would give back.
-    """
-
-    focus: str
-    levels: tuple[MixLevel, ...]
-    limit: PlanLimit | None
-    drivers: tuple[Driver, ...]
-    spacings: tuple[tuple[Rule, Row], ...]
-
-
-def mix(
-    scenario: Scenario,
-    new: Scenario | Changes = NOTHING,
-    *,
-    vary: Factor | Mapping[str, Sequence[Any]] | None = None,
-    target: float | None = None,
-    options: Sequence[str] | None = None,
-    rules: Sequence[Rule] = (),
-    replications: int | None = None,
-    seed: int | None = None,
-    confidence: float = 0.95,
-    file: str = "",
-    **how: Unpack[How],
-) -> OptionMix:
-    """Say what a new option mix does to the line, where it hurts, and what drives it.
-
-    Every mix sees the same luck: who takes an option at one rate takes it at every higher one, and no
-    other option and no task time moves.
-
-    Args:
-        scenario: The line as it is.
-        new: The line with the new mix, or changes that make it (shares, take rates), such as
-            ``{"option.roof.take": 0.4}``; none to look at the mix as it is.
-        vary: A share or take rate and its values, such as ``{"option.roof.take": [0.2, 0.3, 0.4]}``, laid
-            over the new mix one by one.
-        target: Jobs per shift that the plan asks for; None takes what the scenario says.
-        options: Options whose part is worked out; None means all, an empty list none.
-        rules: Spacing rules to try; none tries the tightest usual one (1 in 3, else 1 in 2, 2 in 3 …) for the
-            option that drives the overload and for the one that costs most jobs.
-        replications: How many of each case; None takes what the scenario says.
-        seed: Seed of all draws; None takes what the scenario says.
-        confidence: Confidence with which figures of one kind that are compared hold together.
-        file: Name of the scenario's file, for the answer to carry.
-        how: How replications are run, such as ``workers=4``; see `linesim.runs.run_options.How`.
-
-    Raises:
-        WrongQuestionError: If an option, a rule or the range is none of this line.
-        ScenarioError: If a mix is no line, such as a rule that its take rate leaves no room for.
-        LineStuck: If a line can no longer move.
-    """
-    factor = _factor(vary)
-    other = Case.changed(NEW, scenario, new) if isinstance(new, Mapping) else Case(NEW, new)
-    changed = other.scenario
+def study(asked: Mix, scenario: Scenario) -> Document:
+    """Return what each mix does: one case for each, one for each option taken away, and for each rule."""
+    rules = [rule_of(rule) for rule in asked.rules]
+    if asked.no_options and asked.options:
+        raise WrongQuestionError("--option and --no-options contradict each other; leave one out.")
+    factor, new = _factor(asked), _new_mix(asked, scenario)
+    _require_same_run(scenario, new.scenario)
     cases = [Case(BASE, scenario)]
-    _require_same_run(scenario, changed)
-    if changed is not scenario:
-        cases.append(other)
+    if new.scenario is not scenario:
+        cases.append(new)
     points = _points(factor, cases)
-    cases += cases_of(changed, points)
+    cases += cases_of(new.scenario, points)
     focus = cases[-1]
     plan = build(focus.scenario)
-    taken_away = removals(focus.scenario, plan, options)
+    taken_away = removals(focus.scenario, plan, () if asked.no_options else asked.options or None)
     tried = [_spaced(focus, plan, rule) for rule in rules]
     first = [*cases, *(item.case for item in taken_away), *(case for _, case in tried)]
-    try:
-        runs = run_cases(first, replications=replications, seed=seed, **how)
-    except CostOnly as found:
-        spaced = 0 if rules else min(MOST_WORST, len(taken_away))
-        raise CostOnly(found.cost.with_at_most(spaced)) from None
-    costs = drivers(runs, focus.name, taken_away, confidence)
+    runs = run_cases(first, replications=asked.replications, seed=asked.seed, **asked.how)
+    costs = drivers(MixFigures(runs, asked.confidence), focus.name, taken_away)
     if not rules and (tried := _usual(costs, focus, plan)):
         runs = runs.add([case for _, case in tried])
-    wanted = scenario.target.jobs_per_shift if target is None and scenario.target else target
-    return _answer(
-        runs, [case.name for case in cases], focus, factor, points, wanted, costs, tried, confidence, file
-    )
-
-
-def _answer(
-    runs: CaseRuns,
-    names: Sequence[str],
-    focus: Case,
-    factor: Factor | None,
-    points: Sequence[Point],
-    target: float | None,
-    costs: tuple[Driver, ...],
-    tried: Sequence[tuple[Rule, Case]],
-    confidence: float,
-    file: str,
-) -> OptionMix:
-    plans = {name: build(runs.case(name).scenario) for name in names}
-    built = {name: shares(plan) for name, plan in plans.items()}
+    figures = MixFigures(runs, asked.confidence)
+    target = scenario.target.jobs_per_shift if asked.target is None and scenario.target else asked.target
+    plans = {case.name: build(case.scenario) for case in cases}
+    built = {name: shares(one) for name, one in plans.items()}
     values = {point.name: shown_value(point.levels[0][1]) for point in points}
-    levels = levels_of(runs, {name: values.get(name, "") for name in names}, confidence, target)
-    limit = _limit(runs, factor, points, target, confidence)
-    gains = spacing_gains(runs, focus.name, tried, confidence)
-    base = runs.case(BASE).scenario
-    changes = {name: changes_between(base, runs.case(name).scenario) for name in names[1:]}
-    found = MixFindings(
-        levels=levels, focus=focus.name, factor=factor, limit=limit, drivers=costs, spacings=gains,
-        built=built, plan=plans[focus.name], target=target,
+    levels = levels_of(
+        figures, {case.name: values.get(case.name, "") for case in cases},
+        {name: _share_built(found, factor) for name, found in built.items()}, target,
     )  # fmt: skip
-    return OptionMix(
-        study="mix",
-        sentences=sentences(runs, found, confidence),
-        tables_=(
-            levels_table(levels, built, factor),
-            drivers_table(costs),
-            grid_table(costs),
-            spacing_table(gains, focus.name, runs),
-            built_table(built),
-            loads_table(plans[BASE], plans[focus.name]),
-            changes_table(changes),
-        ),
-        cautions=cautions_on(change.path for item in changes.values() for change in item),
-        card=runs.card(confidence, file=file),
-        focus=focus.name,
-        levels=levels,
-        limit=limit,
-        drivers=costs,
-        spacings=tuple((rule, row) for rule, row, _ in gains),
+    rates = {point.name: float(point.levels[0][1]) for point in points} if _is_numeric(factor) else {}
+    limit = limit_of(figures, rates, target)
+    gains = rule_gains(figures, focus.name, tried)
+    say = MixSentences(
+        figures.output, levels, focus.name, plans[focus.name], factor, target, limit, costs, gains
     )
+    changes = {case.name: changes_between(scenario, case.scenario) for case in cases[1:]}
+    tables = (
+        _levels_table(levels, figures), _drivers_table(costs, figures), _overload_table(costs),
+        _rules_table(gains, figures, focus.name), _built_table(built),
+        _loads_table(plans[BASE], plans[focus.name]), inputs_table(changes),
+    )  # fmt: skip
+    parts = _parts(figures, focus.name, {table.name: table for table in tables})
+    return Document(
+        study="mix",
+        sentences=say.all(asked.confidence),
+        tables_=tables,
+        parts=(*parts, *_inputs(changes, list(values))),
+        cautions=cautions_on(change.path for found in changes.values() for change in found),
+        card=runs.card(asked.confidence, file=asked.file),
+        asked=asked.echo(),
+    )
+
+
+def steps(asked: Mix, scenario: Scenario, first: RunCost) -> RunCost:
+    """Return the cost with the rules that may be tried once it is known which options hurt most."""
+    factor = _factor(asked)
+    mixes = 1 + (_new_mix(asked, scenario).scenario is not scenario) + len(factor.values if factor else ())
+    spaced = 0 if asked.rules else min(MOST_WORST, max(0, first.cases - mixes))
+    each = first.replications // first.cases
+    return first.between(first.least or first.replications, first.replications + spaced * each)
+
+
+def _new_mix(asked: Mix, scenario: Scenario) -> Case:
+    """Return the line with the new mix, from all that makes it one after the other."""
+    new, lines = scenario, []
+    if isinstance(asked.new, Mapping):
+        case = Case.changed(NEW, new, asked.new)
+        new, lines = case.scenario, [*case.changes]
+    elif asked.new is not None:
+        new = asked.new
+    if asked.orders is not None:
+        notes = Notes()
+        orders, _ = read_orders(open_table(asked.orders, prefer="orders"), notes)
+        raise_notes(notes, asked.orders)
+        new = new.replace({("orders", "list"): orders, ("orders", "sequence"): "listed"})
+        lines.append(f"orders of {asked.orders}")
+    if tried := the_alternative(asked.tries):
+        new, lines = tried.case(new).scenario, [*lines, *tried.lines]
+    return Case(NEW, new, tuple(lines))
 
 
 def _require_same_run(scenario: Scenario, changed: Scenario) -> None:
@@ -188,8 +132,9 @@ def _require_same_run(scenario: Scenario, changed: Scenario) -> None:
         )
 
 
-def _factor(vary: Factor | Mapping[str, Sequence[Any]] | None) -> Factor | None:
-    found = factors_of(vary) if isinstance(vary, Mapping) else () if vary is None else (vary,)
+def _factor(asked: Mix) -> Factor | None:
+    vary = asked.vary
+    found = () if vary is None else factors_of(vary if isinstance(vary, Mapping) else (vary,))
     if len(found) > 1:
         raise WrongQuestionError(f"a mix varies one share or take rate; found {len(found)}.")
     return found[0] if found else None
@@ -198,9 +143,7 @@ def _factor(vary: Factor | Mapping[str, Sequence[Any]] | None) -> Factor | None:
 def _points(factor: Factor | None, cases: Sequence[Case]) -> tuple[Point, ...]:
     if factor is None:
         return ()
-    values = factor.values
-    if _is_numeric(factor):
-        values = tuple(sorted(values))
+    values = tuple(sorted(factor.values)) if _is_numeric(factor) else factor.values
     points = tuple(Point.at([(factor.path, value)]) for value in values)
     taken = {case.name for case in cases}
     if clash := [point.name for point in points if point.name in taken]:
@@ -208,8 +151,16 @@ def _points(factor: Factor | None, cases: Sequence[Case]) -> tuple[Point, ...]:
     return points
 
 
-def _is_numeric(factor: Factor) -> bool:
-    return all(isinstance(value, int | float) and not isinstance(value, bool) for value in factor.values)
+def _is_numeric(factor: Factor | None) -> bool:
+    values = () if factor is None else factor.values
+    return all(isinstance(value, int | float) and not isinstance(value, bool) for value in values)
+
+
+def _share_built(built: Mapping[str, float], factor: Factor | None) -> float | None:
+    """Return the share of jobs that have what is varied, which packages and needs can make larger."""
+    if factor is None or len(factor.path) < 3 or factor.path[0] not in ("option", "model"):
+        return None
+    return built.get(factor.path[1])
 
 
 def _spaced(focus: Case, plan: Plan, rule: Rule) -> tuple[Rule, Case]:
@@ -227,15 +178,181 @@ def _usual(costs: Sequence[Driver], focus: Case, plan: Plan) -> list[tuple[Rule,
     return [_spaced(focus, plan, rule) for rule in rules if rule is not None and rule not in kept]
 
 
-def _limit(
-    runs: CaseRuns, factor: Factor | None, points: Sequence[Point], target: float | None, confidence: float
-) -> PlanLimit | None:
-    if factor is None or target is None or len(points) < 2 or not _is_numeric(factor):
-        return None
-    if runs.row(BASE, "jobs_per_shift").mean is None:
-        return None
-    alone, label = joint_confidence(confidence, len(points)), labels(runs)["output"]
-    rows = [row_of(label, output(runs, point.name).tolist(), alone) for point in points]
-    rates = [float(point.levels[0][1]) for point in points]
-    means = [row.mean for row in rows if row.mean is not None]
-    return plan_limit(rates, means, [row.low for row in rows], [row.high for row in rows], target)
+def _levels_table(levels: Sequence[MixLevel], figures: MixFigures) -> Table:
+    output, stops, overload = _columns(figures, "estimate", BESIDE)
+    more_output, more_stops, more_overload = _columns(figures, "change", BESIDE_CHANGE, before="more_")
+    columns = (
+        Column("case"), Column("mix"), Column("built_share", "share", head="built, %"),
+        replace(output, head=figures.output.label, faces=("plus minus",)),
+        replace(more_output, head="against", faces=("doubted",)),
+        replace(stops, head="stops, min", faces=("mean",)), more_stops,
+        replace(overload, head="overload, s", faces=("mean",)), more_overload,
+        Column("plan_met", "estimate", head="plan, %", unit="share", flat=BESIDE, faces=("mean",)),
+    )  # fmt: skip
+    return Table.of("mixes", columns, levels, "Each mix by itself, and minus the line as it is.")
+
+
+def _columns(figures: MixFigures, kind: Kind, flat: str, *, before: str = "") -> tuple[Column, ...]:
+    """Return columns of output, stops and overload."""
+    named = (("output", figures.output), ("stops", STOPS), ("overload", OVERLOAD))
+    return tuple(
+        Column(f"{before}{name}", kind, unit=figures.unit(measure), flat=flat) for name, measure in named
+    )
+
+
+def _drivers_table(costs: Sequence[Driver], figures: MixFigures) -> Table:
+    output, stops, overload = _columns(figures, "change", BESIDE_CHANGE)
+    columns = (
+        Column("option"), Column("goes_with"), Column("share", "share", head="built, %"),
+        replace(overload, head="all", faces=("doubted",)), Column("overload_each", "number", head="each"),
+        replace(overload, name="own_overload", head="by itself", faces=("doubted",)),
+        replace(output, head="jobs", faces=("doubted",)), replace(output, name="own_output"), stops,
+    )  # fmt: skip
+    says = (
+        "What each option costs: overload and stops with it minus without, jobs without it minus with; own "
+        "is what remains once the options that need it are gone."
+    )
+    return Table.of("drivers", columns, costs, says)
+
+
+def _overload_table(costs: Sequence[Driver]) -> Table:
+    rows = [
+        {"option": cost.option, "station": one.measure.where, "overload": one.difference}
+        for cost in costs
+        for one in cost.by_station
+    ]
+    flat = "mean low high half_width n=replications method verdict"
+    columns = (
+        Column("option"), Column("station"),
+        Column("overload", "change", unit="s/job", flat=flat, faces=("doubted",)),
+    )  # fmt: skip
+    says = "Seconds of work left at the limit per job that an option brings, by station."
+    return Table.of("overload", columns, rows, says, keys=("option", "station"))
+
+
+def _rules_table(gains: Sequence[RuleGain], figures: MixFigures, focus: str) -> Table:
+    output, _, overload = _columns(figures, "change", BESIDE_CHANGE)
+    columns = (
+        Column("rule"), Column("of"), Column("at_most", "count"), Column("in_any", "count"),
+        replace(output, head=figures.output.label), replace(overload, head="overload, s per job"),
+    )  # fmt: skip
+    return Table.of("spacing", columns, gains, f"What a rule does in {focus!r}: with it minus without it.")
+
+
+def _built_table(built: Mapping[str, Mapping[str, float]]) -> Table:
+    """Return the share of jobs of each model and with each option."""
+    rows = [
+        {"case": case, "name": name, "share": share}
+        for case, found in built.items()
+        for name, share in found.items()
+    ]
+    columns = (Column("case"), Column("name", head="model or option"), Column("share", "share"))
+    return Table.of(
+        "built", columns, rows, "What is built, packages and needs included.", keys=("case", "name")
+    )
+
+
+def _loads_table(base: Plan, focus: Plan) -> Table:
+    """Return the load of each station and crew, as it is and in the mix taken apart."""
+    before, after = Loads(base), Loads(focus)
+    rows = [
+        _load("station", load.station, load.takt_s, station_spread(before, s), station_spread(after, s))
+        for s, load in enumerate(after.stations)
+    ]
+    rows += [
+        _load("crew", crew.name, crew.takt_s, then, now)
+        for c, crew in enumerate(after.crews)
+        if (then := crew_spread(before, c)) is not None and (now := crew_spread(after, c)) is not None
+    ]
+    heads = {
+        "as_it_is_share": "as it is", "load_share": "mix", "p95_share": "P95", "heaviest_share": "heaviest",
+        "over_takt_share": "over",
+    }  # fmt: skip
+    columns = (
+        Column("kind", head=""), Column("name", head=""),
+        *(Column(name, "share", head=head) for name, head in heads.items()),
+        Column("heaviest", head="which job"),
+    )  # fmt: skip
+    says = (
+        "Work per job as a share of the takt, by mean times: the shortest time at a station, the work per "
+        "person of a crew; on average, for nineteen jobs in twenty, for the heaviest, and the share of jobs "
+        "above the takt."
+    )
+    return Table.of("loads", columns, rows, says, keys=("kind", "name"))
+
+
+def _load(kind: str, name: str, takt_s: float, then: LoadSpread, now: LoadSpread) -> dict[str, Value]:
+    return {
+        "kind": kind, "name": name, "as_it_is_share": then.mean / takt_s, "load_share": now.mean / takt_s,
+        "p95_share": now.p95 / takt_s, "heaviest_share": now.high / takt_s, "over_takt_share": now.over,
+        "heaviest": now.heaviest if now.high > now.mean * (1 + 1e-9) else "",
+    }  # fmt: skip
+
+
+def _parts(figures: MixFigures, focus: str, tables: Mapping[str, Table]) -> list[Part]:
+    """Return each mix, the options that drive it and where, and what it loads."""
+    mixes, costs, loads = tables["mixes"], tables["drivers"], tables["loads"]
+    label, has_plan = figures.output.label, any(cell is not None for cell in mixes.column("plan_met"))
+    shown = (
+        "mix",
+        "built_share",
+        "output",
+        "more_output",
+        "stops",
+        "overload",
+        *(["plan_met"] if has_plan else []),
+    )
+    parts: list[Part] = [
+        View("mixes", "Output, stops and overload against the mix", mixes.pick(*shown),
+             note="Stops: minutes a shift that begin on the line itself, over all sections. Overload: work "
+             "left when a job reaches a station's limit, per job. Plan: shifts that make it."),
+    ]  # fmt: skip
+    others = mixes.places(lambda row: row["more_output"] is not None)
+    says = "One row a mix, minus the line as it is, paired over common draws; the intervals hold together."
+    for figure, title, unit in (
+        ("more_output", f"{label} with each mix, against the line as it is", f"more {label}"),
+        ("more_overload", "Seconds of work over the limits per job with each mix, against the line as it is",
+         "more seconds per job"),
+    ):  # fmt: skip
+        case, change = mixes.pick("case", figure)
+        column = replace(change, head="change", faces=())
+        view = View("mixes", title, (case, column), others, only_page=True)
+        parts.append(Chart("forest", f"mix-{figure.replace('_', '-')}", says, view, figure, "{case}", unit))
+    if len(costs):
+        view = View(
+            "drivers", f"Overload by option, s per job, in {focus!r}",
+            costs.pick("option", "share", "overload", "overload_each", "own_overload", "output"),
+            note="all: over all stations, per job of all jobs; each: per job that has the option; by itself: "
+            "what remains once the options that need it are gone; jobs: what the line would make more or "
+            "less a shift if nobody took it. In brackets: can't be told from 0.",
+        )  # fmt: skip
+        says = "Seconds of work over the limits per job, with the option minus without it."
+        parts.append(Chart("forest", "drivers", says, view, "overload", "{option}", "seconds per job"))
+    option, overload = tables["overload"].pick("option", "overload")
+    name, share = tables["built"].pick("name", "share")
+    parts += [
+        Grid("overload", "Overload by option and station, s per job", option, "station", overload,
+             most=MOST_STATIONS),
+        View("spacing", "What a rule of the sequence gives: with it minus without it",
+             tables["spacing"].pick("rule", "output", "overload"), only_page=True),
+        View("loads", "The fullest stations and crews, % of their takt by mean times", loads.columns,
+             loads.places(by=_fullest), most=MOST_LOADS,
+             note="P95: nineteen jobs in twenty need no more. Over: % of the jobs above the takt."),
+        Grid("built", "What is built, packages and needs included, % of the jobs", name, "case", share,
+             only_page=True),
+    ]  # fmt: skip
+    return parts
+
+
+def _fullest(row: Row) -> float:
+    share = row["p95_share"]
+    assert isinstance(share, float)
+    return -share
+
+
+def _inputs(changes: Mapping[str, Sequence[InputChange]], inside: Sequence[str]) -> list[Part]:
+    """Say what differs: in the new mix all of it, in a range only what the varied input was at its end."""
+    told = [
+        f"{case}: {change}" for case, found in changes.items() if case not in inside[:-1] for change in found
+    ]
+    return [Heading("What differs in the input"), Words(tuple(told))] if told else []

@@ -16,8 +16,9 @@ from linesim.capacity.loads import Loads
 from linesim.errors import WrongQuestionError
 from linesim.plan.build import build
 from linesim.questions.cautions import cautions_on
-from linesim.questions.crew.money import PARTS, Money, money_of
+from linesim.questions.crew.money import Money, money_of
 from linesim.questions.crew.study import round_matter
+from linesim.questions.money import money_columns, money_row
 from linesim.questions.rebalance.candidates import Candidate, Candidates
 from linesim.questions.rebalance.movable import Movable
 from linesim.questions.rebalance.question import Rebalance
@@ -74,7 +75,7 @@ def study(asked: Rebalance, scenario: Scenario) -> Document:
     try:
         runner = Runner(Case(PRESENT, scenario), first, seed=asked.seed, **asked.how)
     except CostOnly as only:
-        raise CostOnly(replace(only.cost, cases=1 + len(found), replications=longest, is_most=True)) from None
+        raise CostOnly(replace(only.cost, cases=1 + len(found), replications=longest, least=0)) from None
     runner.foretell(1 + len(found), longest)
     measure = main_figure(runner.runs, wanted)
     made = abs(float(runner.runs.values(PRESENT, *measure).mean()))
@@ -174,7 +175,7 @@ def _answer(
     tables = (
         _gains_table(gains, measure, above_now), _moves_table([lead, *(g for g in gains if g is not lead)]),
         _candidates_table(runner, found, gains, measure, asked.confidence, above_now),
-        _money_table(gains, money, scenario.cost.currency or ""), _stations_table(balance, lead.best),
+        _money_table(gains, money), _stations_table(balance, lead.best),
         _piles_table(balance, movable, lead.best),
         Table.of("stay", tuple(map(Column, ("task", "station", "why"))), movable.stays,
                  "Tasks that cannot move, and why."),
@@ -278,20 +279,14 @@ def _candidates_table(
     return Table.of("candidates", columns, rows, says)
 
 
-def _money_table(gains: Sequence[Gain], money: dict[str, Money], currency: str) -> Table:
-    columns = (
-        Column("case"), Column("currency"),
-        Column("net", "change", head="net money", flat="mean=net_per_shift low high n=replications verdict"),
-        *(Column(f"from_{part}", "change", head=part,
-                 flat=f"mean=from_{part} low=from_{part}_low high=from_{part}_high n=from_{part}_n")
-          for part in PARTS),
-    )  # fmt: skip
+def _money_table(gains: Sequence[Gain], money: dict[str, Money]) -> Table:
     rows = [
-        {"case": one.best.name, "currency": currency, "net": money[one.best.name].net,
-         **{f"from_{part}": money[one.best.name].parts.get(part) for part in PARTS}}
-        for one in gains if one.best.name in money
-    ]  # fmt: skip
-    return Table.of("money", columns, rows, "Money a shift more than the line as it is, and its parts.")
+        {"change": one.best.name, **money_row({**({"": found.net} if found.net else {}), **found.parts})}
+        for one in gains
+        if (found := money.get(one.best.name)) is not None
+    ]
+    says = "Money a shift more than the line as it is, and its parts."
+    return Table.of("money", (Column("change", head="moves"), *money_columns()), rows, says)
 
 
 def _stations_table(balance: Balance, best: Candidate) -> Table:

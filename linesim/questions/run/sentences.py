@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+import numpy as np
 
 from linesim.answers.wording import interval_text, listed, mean_text, number, text
 from linesim.plan.words import HANDED_ON
 from linesim.runs.result import Result
 from linesim.runs.rows import Row
+
+if TYPE_CHECKING:
+    from linesim.runs.cases import CaseRuns
+    from linesim.scenario import Scenario
 
 #: What the parts of net money are called.
 PARTS = MappingProxyType({"jobs": "jobs", "stops": "own stops", "people": "people", "equipment": "equipment"})
@@ -50,6 +57,28 @@ def stops_by_size(result: Result, *, by_itself: bool = False) -> tuple[Row, ...]
         if row.cause and row.mean and not (by_itself and row.cause in HANDED_ON)
     ]
     return tuple(sorted(rows, key=lambda row: -(row.mean or 0.0)))
+
+
+def uncalled(scenario: Scenario, runs: CaseRuns, name: str) -> tuple[str, ...]:
+    """Return why floaters of a case never worked although stations that they cover overran."""
+    labels = runs.found[name].labels
+    mean = {
+        (label.measure, label.where): float(np.nanmean(runs.values(name, *label[:3])))
+        for label in labels
+        if label.measure in ("crew_busy", "overruns")
+    }
+    can_call = {label.where for label in labels if label.measure == "calls"}
+    said = []
+    for crew, table in scenario.crew.items():
+        late = [place for place in table.covers if mean.get(("overruns", place), 0.0) > 0]
+        if not table.floater or mean.get(("crew_busy", crew), 0.0) > 0 or not late:
+            continue
+        mute = [place for place in late if place not in can_call]
+        why = f"nobody at {listed(mute)} can call, which {'has' if len(mute) == 1 else 'have'} no call_at"
+        if not mute:
+            why = "no call was made there"
+        said.append(f"Floater {crew} never worked, though jobs overran at {listed(late)}: {why}.")
+    return tuple(said)
 
 
 def _made(result: Result) -> str:

@@ -15,6 +15,7 @@ from linesim.questions.precision_text import CAUTION
 from linesim.questions.run.parts import run_parts
 from linesim.questions.run.question import Run
 from linesim.questions.run.sentences import answer as sentences
+from linesim.questions.run.sentences import uncalled
 from linesim.runs.cases import Case, run_cases
 from linesim.runs.result import Result
 from linesim.runs.rows import Row
@@ -97,7 +98,7 @@ def study(asked: Run, scenario: Scenario) -> RunAnswer:
     shown, parts = run_parts(plan, result)
     return RunAnswer(
         study="run",
-        sentences=sentences(result),
+        sentences=(*sentences(result), *uncalled(scenario, runs, case.name)),
         tables_=tuple(data_tables(result)),
         parts=parts,
         cautions=(CAUTION,),

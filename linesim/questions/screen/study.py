@@ -10,7 +10,6 @@ from linesim.answers.document import Document, Part
 from linesim.answers.measure import Measure
 from linesim.answers.table import Table
 from linesim.answers.wording import change_in_words, count_of
-from linesim.measures.definitions import DEFINITIONS
 from linesim.questions.cautions import cautions_on
 from linesim.questions.screen.question import Screen
 from linesim.questions.sweep.effects import (
@@ -23,7 +22,9 @@ from linesim.questions.sweep.effects import (
     responses,
 )
 from linesim.questions.varying import Factor, cases_of, factors_of, two_level
-from linesim.runs.cases import run_cases
+from linesim.questions.varying.points import BASE
+from linesim.runs.case_runner import unit_of
+from linesim.runs.cases import Case, run_cases
 from linesim.runs.main_measure import main_figure
 from linesim.scenario.toml import shown_value
 from linesim.stats import confused_pairs, interaction, joint_confidence, main_effects
@@ -41,14 +42,15 @@ def study(asked: Screen, scenario: Scenario) -> Document:
     wanted = asked.wanted
     factors = factors_of(asked.vary)
     design, points = two_level(factors)
-    runs = run_cases(
-        cases_of(scenario, points), replications=asked.replications, seed=asked.seed, **asked.how
-    )
+    # Money of stops is counted against the line as it is, see `Cost`; no other measure needs that line.
+    base = [Case(BASE, scenario)] if wanted is not None and wanted.measure == "net_money" else []
+    cases = (*base, *cases_of(scenario, points))
+    runs = run_cases(cases, replications=asked.replications, seed=asked.seed, **asked.how)
     measure = main_figure(runs, wanted)
     table = responses(runs, [point.name for point in points], measure)
-    effects = _main(factors, design, table, measure, asked.confidence)
-    pairs = _pairs(factors, design, table, measure, asked.confidence)
-    unit = DEFINITIONS[measure.measure].unit
+    unit = unit_of(runs, measure)
+    effects = _main(factors, design, table, measure, unit, asked.confidence)
+    pairs = _pairs(factors, design, table, measure, unit, asked.confidence)
     of_effects = effects_table(
         effects, "effects", "What each factor does from its low to its high value.", unit
     )
@@ -80,19 +82,29 @@ def _charts(effects: Table, pairs: Table, measure: Measure) -> list[Part]:
 
 
 def _main(
-    factors: Sequence[Factor], design: Runs, table: FloatArray, measure: Measure, confidence: float
+    factors: Sequence[Factor],
+    design: Runs,
+    table: FloatArray,
+    measure: Measure,
+    unit: str,
+    confidence: float,
 ) -> tuple[Effect, ...]:
-    unit, alone = DEFINITIONS[measure.measure].unit, joint_confidence(confidence, len(factors))
-    how = "two-level contrast"
+    count, how = len(factors), "two-level contrast"
+    alone = joint_confidence(confidence, count)
     found = [
-        Effect.of(factor.name, [shown_value(v) for v in factor.values], effect, unit, len(factors), how)
+        Effect.of(factor.name, [shown_value(v) for v in factor.values], effect, measure, unit, count, how)
         for factor, effect in zip(factors, main_effects(design, table, alone), strict=True)
     ]
     return tuple(sorted(found, key=lambda one: -abs(one.effect.mean or 0.0)))
 
 
 def _pairs(
-    factors: Sequence[Factor], design: Runs, table: FloatArray, measure: Measure, confidence: float
+    factors: Sequence[Factor],
+    design: Runs,
+    table: FloatArray,
+    measure: Measure,
+    unit: str,
+    confidence: float,
 ) -> tuple[Effect, ...]:
     """Return half the difference between the effect of one with the other high and with the other low."""
     mixed = confused_pairs(design)
@@ -104,8 +116,8 @@ def _pairs(
         name = " or ".join(f"{factors[a].name} × {factors[b].name}" for a, b in group)
         contrast = interaction(design, table, *group[0], alone)
         how = "two-level contrast" if len(group) == 1 else f"two-level contrast, {len(group)} pairs mixed"
-        unit = DEFINITIONS[measure.measure].unit
-        found.append(Effect.of(name, ("apart", "together"), contrast, unit, len(groups), how))
+        ends = ("apart", "together")
+        found.append(Effect.of(name, ends, contrast, measure, unit, len(groups), how))
     return tuple(sorted(found, key=lambda one: -abs(one.effect.mean or 0.0)))
 
 

@@ -12,6 +12,7 @@ from linesim.capacity.staffing import out_of_reach
 from linesim.errors import ScenarioError, WrongQuestionError
 from linesim.plan.build import build
 from linesim.questions.crew.money import money_of
+from linesim.questions.money import money_views
 from linesim.questions.staff.bench import MAKES, TOO_SELDOM, Bench
 from linesim.questions.staff.question import Staff
 from linesim.questions.staff.search import Search
@@ -24,6 +25,7 @@ from linesim.runs.cost import CostOnly
 from linesim.runs.main_measure import main_figure
 
 if TYPE_CHECKING:
+    from linesim.runs.cost import RunCost
     from linesim.runs.run_options import How
     from linesim.scenario import Scenario
 
@@ -39,9 +41,8 @@ def study(asked: Staff, scenario: Scenario) -> Document:
     target = scenario.target.jobs_per_shift if asked.target is None else asked.target
     is_for_target = asked.people is None and asked.measure is None
     _check(asked, staffings, target if is_for_target else None)
-    count = min(scenario.run.replications, USUAL) if asked.replications is None else asked.replications
-    first = min(FIRST, count)
-    _tell_cost(asked, scenario, first, count)
+    first, count = _counts(asked, scenario)
+    _tell_cost(asked, scenario)
     runner = Runner(Case(NOW, scenario), range(1, first + 1), seed=asked.seed, **asked.how)
     bench = Bench(
         staffings, runner, main_figure(runner.runs, asked.wanted), target=target, share=asked.in_shifts,
@@ -79,24 +80,29 @@ def _check(asked: Staff, staffings: Staffings, target: float | None) -> None:
         raise WrongQuestionError(why)
 
 
-def _tell_cost(asked: Staff, scenario: Scenario, first: int, count: int) -> None:
-    """Say how long it may take, before anything is simulated.
+def steps(asked: Staff, scenario: Scenario, first: RunCost) -> RunCost:
+    """Return what all steps cost: the line as it is, and at most as many staffings as may be looked at."""
+    few, count = _counts(asked, scenario)
+    most = asked.most_staffings
+    return first.between(count, most * few + min(SHARP, most) * (count - few))
 
-    Raises:
-        CostOnly: If that is all that is wanted.
-    """
-    if asked.notice is None and not asked.only_cost:
+
+def _counts(asked: Staff, scenario: Scenario) -> tuple[int, int]:
+    """Return how many replications every staffing gets, and those that may be the answer."""
+    count = min(scenario.run.replications, USUAL) if asked.replications is None else asked.replications
+    return min(FIRST, count), count
+
+
+def _tell_cost(asked: Staff, scenario: Scenario) -> None:
+    """Say how long it may take, before anything is simulated."""
+    if asked.notice is None or asked.only_cost:
         return
     how: How = {**asked.how, "only_cost": True}
+    few, _ = _counts(asked, scenario)
     try:
-        run_cases([Case(NOW, scenario)], numbers=range(1, first + 1), seed=asked.seed, **how)
+        run_cases([Case(NOW, scenario)], numbers=range(1, few + 1), seed=asked.seed, **how)
     except CostOnly as found:
-        most = asked.most_staffings
-        runs = most * first + min(SHARP, most) * (count - first)
-        cost = replace(found.cost, cases=most, replications=runs, is_most=True)
-        if asked.only_cost:
-            raise CostOnly(cost) from None
-        asked.notice(" ".join(cost.sentences))
+        asked.notice(" ".join(steps(asked, scenario, found.cost).sentences))
 
 
 def _answer(asked: Staff, search: Search, best: Heads | None, *, is_for_target: bool) -> Document:
@@ -182,11 +188,7 @@ def _parts(
         view = View("steps", f"One step from it: {label}", tuple(step[name] for name in names), most=SHOWN)
         says = "One step from the answer, paired over common draws; the intervals hold together."
         parts.append(Chart("forest", "steps", says, view, "change", "{step}", f"more {label}"))
-    if len(money):
-        used = [c for c in money.columns[2:] if any(cell is not None for cell in money.column(c.name))]
-        means = tuple(replace(c, faces=("mean",)) if c.name != "net" else c for c in used)
-        title = "What that is worth a shift, against the line as it is"
-        parts.append(View("money", title, (money.columns[0], *means)))
+    parts += money_views(money)
     return parts
 
 

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from linesim.answers.measure import Measure
 from linesim.answers.table import Column, Table
 from linesim.answers.values import Estimate
-from linesim.questions.crew.money import PARTS, Money
+from linesim.questions.crew.money import Money
+from linesim.questions.money import money_columns, money_row
 from linesim.questions.staff.bench import Bench
 from linesim.questions.staff.staffings import Heads, Staffings
 
@@ -155,22 +156,12 @@ def step_name(staffings: Staffings, start: Heads, end: Heads) -> str:
 
 def money_table(staffings: Staffings, worth: Mapping[Heads, Money]) -> Table:
     """Return what staffings bring more than the line as it is; empty where the scenario has no prices."""
-    currency = staffings.scenario.cost.currency or "money"
-    columns = (
-        Column("staffing"), Column("currency"),
-        Column("net", "change", head="net money", flat="mean=net_per_shift low high n=replications verdict",
-               faces=("mean=net money", "interval")),
-        *(
-            Column(f"from_{part}", "change", head=part, faces=("both",),
-                   flat=f"mean=from_{part} low=from_{part}_low high=from_{part}_high n=from_{part}_n")
-            for part in PARTS
-        ),
-    )  # fmt: skip
     rows = [
         {
-            "staffing": staffings.name(heads), "currency": currency, "net": found.net,
-            **{f"from_{part}": found.parts.get(part) for part in PARTS},
+            "change": staffings.name(heads),
+            **money_row({**({} if found.net is None else {"": found.net}), **found.parts}),
         }
         for heads, found in worth.items()
-    ]  # fmt: skip
-    return Table.of("money", columns, rows, "Money a shift more than the line as it is, and its parts.")
+    ]
+    says = "Money a shift more than the line as it is, and its parts."
+    return Table.of("money", (Column("change", head="staffing"), *money_columns()), rows, says)

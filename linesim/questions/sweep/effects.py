@@ -42,10 +42,17 @@ class Effect:
 
     @classmethod
     def of(
-        cls, factor: str, ends: Sequence[str], found: Interval, unit: str, comparisons: int, how: str
+        cls,
+        factor: str,
+        ends: Sequence[str],
+        found: Interval,
+        measure: Measure,
+        unit: str,
+        comparisons: int,
+        how: str,
     ) -> Effect:
         """Return an effect from the values it goes between, its interval and how that was found."""
-        change = Change.of(found, unit)
+        change = Change.of(found, unit, currency=measure.currency(unit))
         before, after = ends
         return cls(factor, before, after, replace(change, method=how, comparisons=comparisons))
 
@@ -66,7 +73,12 @@ def responses(runs: CaseRuns, names: Sequence[str], measure: Measure) -> FloatAr
 
 
 def steps(
-    factors: Sequence[Factor], points: Sequence[Point], table: FloatArray, confidence: float, unit: str = ""
+    factors: Sequence[Factor],
+    points: Sequence[Point],
+    table: FloatArray,
+    confidence: float,
+    measure: Measure,
+    unit: str,
 ) -> tuple[Effect, ...]:
     """Return what each step from one value of a factor to the next brings, over a whole grid.
 
@@ -75,7 +87,8 @@ def steps(
         points: Its points, every combination once.
         table: The deciding measure, shape ``(points, replications)``.
         confidence: With which all steps hold together.
-        unit: Unit of the measure.
+        measure: The measure.
+        unit: Its unit.
     """
     count = sum(len(factor.values) - 1 for factor in factors)
     over = "" if len(factors) == 1 else ", mean over the other factors"
@@ -89,12 +102,17 @@ def steps(
         for k in range(1, len(means)):
             gain = mean_interval(means[k] - means[k - 1], joint_confidence(confidence, count))
             how = f"paired {gain.method.removeprefix('Student ')}{over}"
-            found.append(Effect.of(factor.name, levels[k - 1 : k + 1], gain, unit, count, how))
+            found.append(Effect.of(factor.name, levels[k - 1 : k + 1], gain, measure, unit, count, how))
     return tuple(found)
 
 
 def slopes(
-    factors: Sequence[Factor], points: Sequence[Point], table: FloatArray, confidence: float, unit: str = ""
+    factors: Sequence[Factor],
+    points: Sequence[Point],
+    table: FloatArray,
+    confidence: float,
+    measure: Measure,
+    unit: str,
 ) -> tuple[Effect, ...]:
     """Return what each factor does over its whole range, by a straight line through spread-out points.
 
@@ -106,7 +124,8 @@ def slopes(
         points: Points within the ranges, more than factors.
         table: The deciding measure, shape ``(points, replications)``.
         confidence: With which all effects hold together.
-        unit: Unit of the measure.
+        measure: The measure.
+        unit: Its unit.
 
     Raises:
         WrongQuestionError: If there are too few points to tell the factors apart.
@@ -122,7 +141,7 @@ def slopes(
     return tuple(
         Effect.of(
             factor.name, [shown_value(value) for value in factor.values],
-            mean_interval(fitted[1 + k], alone), unit, len(factors), how,
+            mean_interval(fitted[1 + k], alone), measure, unit, len(factors), how,
         )
         for k, factor in enumerate(factors)
     )  # fmt: skip

@@ -13,7 +13,6 @@ from linesim.answers.table import Column, Table
 from linesim.answers.values import Change
 from linesim.answers.wording import change_in_words, level_text, listed, text
 from linesim.errors import WrongQuestionError
-from linesim.measures.definitions import DEFINITIONS
 from linesim.questions.cautions import cautions_on
 from linesim.questions.compare.study import AGAINST_BASE, best_of
 from linesim.questions.sweep.effects import (
@@ -33,7 +32,7 @@ from linesim.questions.sweep.question import Sweep
 from linesim.questions.sweep.widen import Widened, ends_at, widened
 from linesim.questions.varying import Point, cases_of, factors_of, grid, hypercube, one_at_a_time, read_points
 from linesim.questions.varying.points import BASE
-from linesim.runs.case_runner import change_of, estimate_of
+from linesim.runs.case_runner import change_of, estimate_of, unit_of
 from linesim.runs.cases import Case, CaseRuns, run_cases
 from linesim.runs.cost import CostOnly
 from linesim.runs.main_measure import main_figure
@@ -61,8 +60,11 @@ def study(asked: Sweep, scenario: Scenario) -> Document:
     try:
         runs = run_cases(cases, replications=asked.replications, seed=asked.seed, **asked.how)
     except CostOnly as found:
-        wide = prod(len(factor.values) + (asked.widen or 0) for factor in factors)
-        raise CostOnly(found.cost.with_at_most(wide - len(points) if asked.widen else 0)) from None
+        cost, more = found.cost, 0
+        if asked.widen:
+            more = prod(len(factor.values) + asked.widen for factor in factors) - len(points)
+        more *= cost.replications // cost.cases
+        raise CostOnly(cost.between(cost.least or cost.replications, cost.replications + more)) from None
     measure = main_figure(runs, wanted)
     wider = Widened(factors, points, runs, {}, "")
     if asked.widen:
@@ -73,10 +75,12 @@ def study(asked: Sweep, scenario: Scenario) -> Document:
         for point in points
     }
     effects: tuple[Effect, ...] = ()
-    unit = DEFINITIONS[measure.measure].unit
+    unit = unit_of(runs, measure)
     if design in ("grid", "latin hypercube"):
         table = responses(runs, [point.name for point in points], measure)
-        effects = (steps if design == "grid" else slopes)(factors, points, table, asked.confidence, unit)
+        effects = (steps if design == "grid" else slopes)(
+            factors, points, table, asked.confidence, measure, unit
+        )
     against = _against_table(points, measure, changes)
     of_effects = effects_table(effects, "effects", "What the factors do to the deciding measure.", unit)
     cases_by = cases_table(runs, points, measure, confidence=asked.confidence, everything=asked.all)

@@ -5,8 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from linesim.answers.wording import number
-from linesim.questions.bottleneck.chain import idle_shares, links_of
-from linesim.questions.bottleneck.evidence import Nomination, by_rules
+from linesim.questions.bottleneck.evidence import Nomination, by_rules, idle_shares, links_of
 from linesim.report.canvas import Pen, room_for
 from linesim.report.figure import Figure, figure
 from linesim.report.page_input import Told

@@ -8,7 +8,6 @@ from types import MappingProxyType
 from linesim.answers.document import Document
 from linesim.answers.wording import count_of, listed
 from linesim.measures import DEFINITIONS, GLOSSARY
-from linesim.questions.answer import Answer
 from linesim.questions.explain.assumed import Assumption
 from linesim.questions.precision_text import (
     CAUTION,
@@ -144,7 +143,7 @@ def repeat(told: Told) -> PageSection | None:
     )
 
 
-def repeat_study(answer: Answer | Document, command: str) -> PageSection | None:
+def repeat_study(answer: Document, command: str) -> PageSection | None:
     """Return what one needs to get the answer of a study again."""
     card = answer.card
     pairs = [

@@ -5,7 +5,8 @@ import json
 import pytest
 
 from linesim.answers.card import CaseCard, Convergence, Goal, Look, StudyCard
-from linesim.answers.document import ROWS_SHOWN, Chart, Choices, Document, Heading, View, Words
+from linesim.answers.document import ROWS_SHOWN, Chart, Choices, Document, Grid, Heading, View, Words
+from linesim.answers.grid import crossed
 from linesim.answers.table import Column, Table
 from linesim.answers.values import Change, Estimate
 
@@ -37,6 +38,7 @@ PARTS = (
     Chart("forest", "gains", "Look.", VIEW, "gain", "{case}", "more jobs"),
     View("gains", "All", COLUMNS, rows=(1, 0), most=1, note="Both."),
     Choices("gains", ("places",), "gains"),
+    Grid("gains", "Where", COLUMNS[0], "places", Column("gain", "change", faces=("doubted",)), note="So."),
 )
 ANSWER = Document("crew", ("More <is> more.",), (GAINS,), PARTS, ("Look & see.",), CARD, {"only": ["trim"]})
 
@@ -52,6 +54,34 @@ def test_rows_are_found_by_what_they_are_called() -> None:
     ):
         with pytest.raises(KeyError, match=told):
             wrong()
+
+
+def test_a_grid_has_one_thing_down_and_another_across() -> None:
+    """Cells stand where both meet; columns without any figure go, and of many the largest stay, in order."""
+    cells = {
+        ("a", "x"): Change(1.0, 0.5, 1.5), ("a", "y"): Change(-3.0, -7.0, 1.0),
+        ("b", "z"): Change(2.0, 1.0, 3.0), ("b", "w"): Change(0.0, 0.0, 0.0),
+    }  # fmt: skip
+    columns = (Column("of"), Column("at"), Column("gain", "change", faces=("doubted",)))
+    table = Table.of(
+        "t",
+        columns,
+        [{"of": of, "at": at, "gain": gain} for (of, at), gain in cells.items()],
+        keys=("of", "at"),
+    )
+    grid = Grid("t", "Where", columns[0], "at", columns[2])
+    whole = crossed(grid, list(table))
+    assert whole.heads == ("of", "x", "y", "z")
+    assert whole.texts == (("a", "+1.0", "(-3)", "·"), ("b", "·", "·", "+2"))
+    assert whole.numbers[1] == (None, None, None, 2.0)
+    assert crossed(grid, list(table), 2).heads == ("of", "y", "z")
+
+
+def test_columns_are_picked_by_name() -> None:
+    """A view takes columns in the order in which it names them; an unknown one is a fault."""
+    assert [column.name for column in GAINS.pick("gain", "case")] == ["gain", "case"]
+    with pytest.raises(KeyError, match="loss"):
+        GAINS.pick("loss")
 
 
 def test_files_have_estimates_taken_apart() -> None:

@@ -22,6 +22,7 @@ from linesim.answers.wording import (
         (Estimate(0.9812, 0.975, 0.987, unit="share"), "98.1", "97.5 to 98.7", "98.1 (97.5 to 98.7)"),
         (Estimate(12.0, 12.0, 12.0), "12", "each time", "12"),
         (Estimate(12.34), "12.3", "", "12.3"),
+        (Change(4 / 3, 4 / 3 - 1e-16, 4 / 3 + 1e-16), "+1.33", "each time", "+1.33"),
         (Estimate(None), "–", "", "–"),
         (Change(-0.0001, -0.3, 0.3), "0.00", "-0.30 to +0.30", "0.00 (-0.30 to +0.30)"),
         (Change(6.2, 4.9, 7.5), "+6.2", "+4.9 to +7.5", "+6.2 (+4.9 to +7.5)"),
@@ -62,6 +63,13 @@ def test_the_two_figures_of_a_change_are_rounded_as_it_is() -> None:
     change = Change(0.042, 0.030, 0.054, unit="share", before=0.9012, after=0.9432)
     assert (level_text(change.before, change), level_text(change.after, change)) == ("90.1", "94.3")
     assert level_text(None, change) == "–"
+
+
+def test_an_amount_has_no_sign() -> None:
+    """What is surely more or less is told without its sign, the near end of its interval first."""
+    assert text(Change(-6.0, -8.0, -4.0).amount) == text(Change(6.0, 4.0, 8.0).amount) == "6 (4 to 8)"
+    assert text(Change(-6.0).amount) == "6"
+    assert Change(None).amount.mean is None
 
 
 @pytest.mark.parametrize(

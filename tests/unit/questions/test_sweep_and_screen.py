@@ -10,6 +10,7 @@ from linesim.answers.document import Document
 from linesim.answers.measure import Measure
 from linesim.answers.values import Change, Estimate
 from linesim.errors import WrongQuestionError
+from linesim.questions.compare.question import compare
 from linesim.questions.screen.question import screen
 from linesim.questions.sweep.effects import amount_of, slopes, steps
 from linesim.questions.sweep.question import sweep
@@ -43,6 +44,7 @@ time = "10 s"
 [station.B.task.close]
 time = "6 s"
 """
+RATE = (Measure("throughput"), "jobs/h")
 LEFT = "station.A.task.left.time"
 RIGHT = "station.A.task.right.time"
 CLOSE = "station.B.task.close.time"
@@ -105,7 +107,8 @@ def test_a_range_of_times_is_widened_down_to_nothing(calm: Scenario) -> None:
         sweep(calm, [f"{CLOSE} = ['6 s', '9 s']"], latin=4, widen=2)
     with pytest.raises(CostOnly) as told:
         sweep(calm, [f"{CLOSE} = ['6 s', '9 s']"], widen=3, only_cost=True)
-    assert (told.value.cost.cases, told.value.cost.is_most) == (2 + 3, True)  # 6 s is the line as it is
+    cost = told.value.cost  # three replications of each; 6 s is the line as it is
+    assert (cost.least, cost.replications) == (3 * 2, 3 * (2 + 3))
 
 
 def test_a_range_that_cannot_go_on_says_why(calm: Scenario) -> None:
@@ -261,7 +264,7 @@ def test_steps_by_hand() -> None:
     """Two factors, two replications, every average worked out on paper."""
     factors = [Factor(("a",), (1, 2)), Factor(("b",), (1, 2))]
     table = np.array([[1.0, 2.0], [3.0, 5.0], [11.0, 13.0], [17.0, 19.0]])  # a1b1, a1b2, a2b1, a2b2
-    a, b = steps(factors, grid(factors), table, 0.95)
+    a, b = steps(factors, grid(factors), table, 0.95, *RATE)
     assert a.effect.mean == pytest.approx(((14 - 2) + (16 - 3.5)) / 2)
     assert b.effect.mean == pytest.approx(((10 - 6) + (12 - 7.5)) / 2)
     expected = mean_interval([12.0, 12.5], joint_confidence(0.95, 2))
@@ -281,10 +284,82 @@ def test_slopes_cover_a_noisy_line() -> None:
     for _ in range(300):
         common = luck.standard_normal(6)  # what all points of a replication share
         table = (place @ [3.0, -2.0])[:, None] + common + 0.5 * luck.standard_normal((8, 6))
-        a, b = (one.effect for one in slopes(factors, points, table, 0.95))
+        a, b = (one.effect for one in slopes(factors, points, table, 0.95, *RATE))
         assert a.low is not None and a.high is not None and b.low is not None and b.high is not None
         inside += a.low <= 3 <= a.high and b.low <= -2 <= b.high
     assert inside >= 270
     assert math.isclose(
-        slopes(factors, points, (place @ [3.0, -2.0])[:, None], 0.95)[0].effect.mean or 0.0, 3.0
+        slopes(factors, points, (place @ [3.0, -2.0])[:, None], 0.95, *RATE)[0].effect.mean or 0.0, 3.0
     )
+
+
+#: Two stations of a moving section, slow enough to stop it; people and minutes of stop have a price.
+PRICED = """\
+takt = "60 s"
+flow = ["line"]
+[run]
+length = "2 h"
+shift = "1 h"
+replications = 3
+[section.line]
+pacing = "moving"
+stations = ["A", "B"]
+[crew.a]
+people = 1
+covers = ["A"]
+[crew.b]
+people = 1
+covers = ["B"]
+[station.A.task.fit]
+time = { mean = "55 s", cv = 0.2 }
+crew = "a"
+[station.B.task.test]
+time = { mean = "55 s", cv = 0.2 }
+crew = "b"
+[cost]
+margin_per_job = 10
+stop_minute = 5
+operator_per_shift = 40
+currency = "EUR"
+"""
+CREWS = ("crew.a.people = [1, 2]", "crew.b.people = [1, 2]")
+
+
+def test_effects_on_money_are_told_in_money() -> None:
+    """A second person in each crew changes nothing but the wages here: 40 less in every design."""
+    line = load_text(PRICED)
+    by_steps = sweep(line, CREWS, measure="net_money")
+    by_contrasts = screen(line, CREWS, measure="net_money")
+    for found in (by_steps, by_contrasts):
+        effects = list(changes(found, "effects", "effect").values())
+        assert [(one.mean, one.low, one.high) for one in effects] == [(-40, -40, -40)] * 2
+        assert {(one.unit, one.currency) for one in effects} == {("EUR/shift", "EUR")}
+        assert "EUR 40 less net money a shift (each time)" in " ".join(found.sentences)
+    by_points = sweep(line, CREWS, latin=5, measure="net_money")
+    assert {one.currency for one in changes(by_points, "effects", "effect").values()} == {"EUR"}
+
+
+def test_stops_of_a_screen_are_paid_against_the_line_as_it_is() -> None:
+    """Screen and sweep count priced stops against the same line, and so find the same effects."""
+    line = load_text(PRICED)
+    times = tuple(f"station.{place}.time.mean = ['50 s', '58 s']" for place in ("A.task.fit", "B.task.test"))
+    found = screen(line, times, measure="net_money")
+    assert found.card.cases[0].name == "as it is"
+    grid_of = changes(sweep(line, times, measure="net_money"), "effects", "effect")
+    for key, one in changes(found, "effects", "effect").items():
+        assert one.mean == pytest.approx(grid_of[key].mean)
+    assert "as it is" not in found.table("cases").column("case")
+    without = screen(line, times, measure="throughput")
+    assert len(without.card.cases) == len(found.card.cases) - 1
+
+
+def test_a_comparison_by_money_is_told_in_money() -> None:
+    """Compare gives net money with its currency, and its parts as rows that add up to it."""
+    found = compare(load_text(PRICED), {"more": {"crew.a.people": 2}}, measure="net_money")
+    gain = {
+        row["measure"].cause: row["difference"].mean
+        for row in found.table("differences")
+        if row["measure"].measure == "net_money"
+    }
+    assert gain == {"": -40, "jobs": 0, "stops": 0, "people": -40}
+    assert "EUR 40 less net money a shift (each time)" in found.sentences[0]

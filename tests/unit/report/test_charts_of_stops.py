@@ -9,8 +9,8 @@ from linesim.capacity.ceiling import limits
 from linesim.measures import SEGMENT
 from linesim.plan.build import build
 from linesim.plan.words import HANDED_ON
-from linesim.questions.bottleneck import bottleneck
 from linesim.questions.bottleneck.evidence import TURN
+from linesim.questions.bottleneck.question import bottleneck
 from linesim.report.charts.ceilings import ceilings, tightest
 from linesim.report.charts.crew_time import lines as crew_lines
 from linesim.report.charts.stop_bars import bars, stop_bars
@@ -116,8 +116,13 @@ def test_chart_and_study_name_the_same_turning_point() -> None:
     found = chain(told)
     assert found is not None and turning(told) is not None
     study = bottleneck(small_scenario(), only=["P1"], replications=len(told.result.replications))
-    assert [e.name for e in found.elements] == [link.name for link in study.links] == ["P1", "P2", "belt"]
-    assert found.turn == study.method(TURN)
+    assert (
+        [e.name for e in found.elements] == list(study.table("links").column("link")) == ["P1", "P2", "belt"]
+    )
+    row = study.table("methods").row(TURN)
+    assert (found.turn.names, found.turn.could_be, found.turn.times) == (
+        row["names"], row["could_be"], row["times"],
+    )  # fmt: skip
     minutes = told.shift_min
     for e, row in zip(found.elements, study.table("links"), strict=True):
         assert e.blocked.mean == pytest.approx(row["blocked_share"] * minutes)

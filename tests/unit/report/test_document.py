@@ -7,15 +7,28 @@ from dataclasses import replace
 import pytest
 
 import linesim
-from linesim.answers.document import Choices, Document
-from linesim.answers.values import Change
+from linesim.answers.card import CaseCard, StudyCard
+from linesim.answers.document import Chart, Choices, Document, View
+from linesim.answers.table import Column, Table
+from linesim.answers.values import Change, Estimate
+from linesim.questions.mix.question import mix
 from linesim.questions.screen.question import screen
 from linesim.questions.sweep.question import sweep
 from linesim.report.document import document_pieces, embedded, what_if
 from linesim.report.figure import Figure
 from linesim.report.parts import Fold, Listed, WhatIf
 from linesim.report.pictures import Drawings
+from linesim.report.table import PageTable
+from linesim.scenario import load_text
+from tests.commands.calls import LINE
 from tests.unit.report.small import small_scenario
+
+
+@pytest.fixture(scope="module")
+def loaded() -> Document:
+    """Ask what more racks do to a small line."""
+    return mix(load_text(LINE), {"option.rack.take": 0.9}, no_options=True, replications=2)
+
 
 FACTORS = ("buffer.lane.capacity = [1, 3]", "crew.belt.people = [1, 2]")
 
@@ -35,6 +48,35 @@ def test_a_page_draws_what_a_terminal_lists() -> None:
     assert [row[-1].text for row in first.table.rows] == [change.verdict for change in effects]
     assert isinstance(fold, Fold) and all(isinstance(part, Listed) for part in fold.parts)
     assert len(fold.parts) == 3
+
+
+def test_a_grid_is_shaded_by_size(loaded: Document) -> None:
+    """Loads stand as a table, what is built as a grid in percent, darker where there is more."""
+    tables = [piece for piece in document_pieces(loaded) if isinstance(piece, PageTable)]
+    built = next(table for table in tables if table.caption.startswith("What is built"))
+    assert [column.name for column in built.columns] == ["model or option", "as it is", "new mix"]
+    (cells,) = [row for row in built.rows if row[0].text == "rack"]
+    assert [cell.text for cell in cells] == ["rack", "50", "90"]
+    assert cells[2].tint == pytest.approx(0.9 / max(cell.value or 0 for row in built.rows for cell in row))
+    loads = next(table for table in tables if table.caption.startswith("The fullest"))
+    assert [row[1].text for row in loads.rows[:2]] == ["B", "A"]
+
+
+def test_a_curve_marks_the_present_places() -> None:
+    """A curve keeps its points in order, endless last, and marks the line as it is; one point is none."""
+    levels = (("lane", "0", ""), ("lane", "2", "now"), ("lane", "endless", ""), ("alone", "1", "now"))
+    rows = [
+        {"buffer": buffer, "places": places, "now": now, "level": Estimate(90.0 + k, 88.0 + k, 92.0 + k)}
+        for k, (buffer, places, now) in enumerate(levels)
+    ]
+    table = Table.of("curve", (*map(Column, ("buffer", "places", "now")), Column("level", "estimate")), rows)
+    view = View("curve", "jobs by places", table.columns, by="buffer")
+    chart = Chart("curves", "curves", "Says.", view, "level", "{places}", "jobs")
+    card = StudyCard("A line", "", 1, 0.95, (CaseCard("base", "0" * 64, (), 3),), (), ())
+    drawn, _ = document_pieces(Document("x", (), (table,), (chart,), (), card))
+    assert isinstance(drawn, Figure) and drawn.title == "Jobs by places"
+    assert [[cell.text for cell in row[:3]] for row in drawn.table.rows] == [list(level) for level in levels]
+    assert ">lane<" in drawn.wide and ">endless<" in drawn.wide and ">alone<" not in drawn.wide
 
 
 def test_a_notebook_shows_the_drawings_of_the_page() -> None:

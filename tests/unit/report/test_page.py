@@ -9,8 +9,8 @@ from html.parser import HTMLParser
 import pytest
 
 from linesim.answers.card import CaseCard, StudyCard
-from linesim.questions.answer import Answer
-from linesim.questions.answer_table import AnswerTable
+from linesim.answers.document import Document
+from linesim.answers.table import Column, Table
 from linesim.report.page import run_page, study_page
 from linesim.report.parts import PageSection, section
 from tests.unit.report.small import renamed, small_told
@@ -168,8 +168,10 @@ def card(*names: str) -> StudyCard:
 
 def test_any_study_has_a_page() -> None:
     """An answer that the page knows nothing of is shown with its sentences, tables and cautions."""
-    table = AnswerTable.of("odd_things", ("thing", "size_mm"), [("<b>bolt</b>", 3.25), ("nut", None)])
-    answer = Answer("oddity", ("Odd things were found.",), (table,), ("Look <i>twice</i>.",), card("base"))
+    columns = (Column("thing"), Column("size_mm", "number"))
+    table = Table("odd_things", columns, (("<b>bolt</b>", 3.25), ("nut", None)))
+    said, cautions = ("Odd things were found.",), ("Look <i>twice</i>.",)
+    answer = Document("oddity", said, (table,), (), cautions, card("base"))
     text = study_page(answer, None)
     assert Read(text).ids["section"] == ["answer", "compared", "repeat", "words", "beware"]
     assert "Odd things were found." in text
@@ -180,15 +182,15 @@ def test_any_study_has_a_page() -> None:
 
 def test_no_row_has_an_empty_heading() -> None:
     """A row whose first cell says nothing begins with an empty cell, not with a heading that says nothing."""
-    table = AnswerTable.of("steps", ("buffer", "adds"), [("lane", 0.5), (None, 0.7)])
-    text = study_page(Answer("oddity", ("So it is.",), (table,), (), card("base")), None)
+    table = Table("steps", (Column("buffer"), Column("adds", "number")), (("lane", 0.5), (None, 0.7)))
+    text = study_page(Document("oddity", ("So it is.",), (table,), (), (), card("base")), None)
     assert re.search(r'<th scope="row"[^>]*>lane</th>', text)
     assert not re.search(r'<th scope="row"[^>]*>\s*</th>', text)
 
 
 def test_a_study_page_tells_of_the_line_too() -> None:
     """Where the line is known, the page of a study has every section of a run, in the same order."""
-    answer = Answer("oddity", ("So it is.",), (), (), card("base"))
+    answer = Document("oddity", ("So it is.",), (), (), (), card("base"))
     assert Read(study_page(answer, small_told())).ids["section"] == SECTIONS
 
 

@@ -7,8 +7,8 @@ import openpyxl
 import pytest
 
 from linesim.answers.card import StudyCard
-from linesim.questions.answer import Answer
-from linesim.questions.answer_table import AnswerTable
+from linesim.answers.document import Document
+from linesim.answers.table import Column, Table
 from linesim.report.workbook import answer_workbook, run_workbook
 from tests.unit.report.small import renamed, small_told
 
@@ -33,9 +33,9 @@ def data() -> bytes:
 
 def answer_with(*rows: tuple[str | float | None, ...]) -> bytes:
     """Return the workbook of an answer with one table of two columns."""
-    table = AnswerTable.of("things", ("name", "size_mm"), rows)
+    table = Table("things", (Column("name"), Column("size_mm", "number")), rows)
     card = StudyCard("A line", "line.toml", 1, 0.95, (), (), (("linesim", "0"),))
-    return answer_workbook(Answer("oddity", ("=1+1 is what it says.",), (table,), (), card))
+    return answer_workbook(Document("oddity", ("=1+1 is what it says.",), (table,), (), (), card))
 
 
 def test_sheets_of_a_run(data: bytes) -> None:

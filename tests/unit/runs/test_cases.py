@@ -226,3 +226,12 @@ def test_cases_are_charged_against_the_first() -> None:
     assert (runs.values("again", "net_money") == runs.values("base", "net_money")).all()
     alone = simulate(priced, replications=2)
     assert list(runs.values("base", "net_money")) == list(alone.values("net_money"))
+
+
+def test_the_card_of_runs_names_every_case() -> None:
+    """Title of the base, seed, and fingerprint and changes of each case; no clock, no host."""
+    cases = [Case("base", line()), Case("more", line("buffer.lane.capacity = 3"), ("lane = 3",))]
+    card = run_cases(cases, replications=1).card(0.9, file="line.toml")
+    assert (card.title, card.seed) == ("Two stations <in a row>", 11)
+    assert [case.changes for case in card.cases] == [(), ("lane = 3",)]
+    assert card.cases[0].fingerprint == line().fingerprint() != card.cases[1].fingerprint

@@ -38,10 +38,10 @@ def test_stored_replications_cost_nothing(tmp_path: Path) -> None:
 
 
 def test_a_goal_costs_at_most_its_cap() -> None:
-    """With a precision the cap is the most that it can take, and the sentences say so."""
+    """With a precision it takes three of each case at least and the cap at most, and the sentences say so."""
     found = cost(goal=Goal(0.01, cap=50))
-    assert (found.replications, found.is_most) == (100, True)
-    assert found.sentences[0] == "To run: at most 100 replications of 2 cases."
+    assert (found.least, found.replications) == (6, 100)
+    assert found.sentences[0] == "To run: 6 to 100 replications, as the figures decide."
 
 
 def test_time_follows_from_rounds_of_the_workers() -> None:
@@ -50,6 +50,17 @@ def test_time_follows_from_rounds_of_the_workers() -> None:
     assert RunCost(1, 10, 0, 3.0, True, 4).seconds == 3 * 3.0 + 2.0
     assert RunCost(1, 10, 9, 3.0, True, 4).seconds == 3.0
     assert RunCost(1, 10, 10, 3.0, True, 4).seconds == 0.0
+
+
+def test_a_study_in_steps_has_a_range() -> None:
+    """Where figures decide what is run next, the time of the fewest and of the most is told."""
+    found = RunCost(3, 30, 10, 2.0, False, 1).between(30, 110)
+    assert (found.least_seconds, found.seconds) == (40.0, 200.0)
+    assert found.sentences == (
+        "To run: 30 to 110 replications, as the figures decide, 10 of them stored.",
+        "A replication takes 2 s (from stored ones); with 1 worker that is about 40 s to 3.3 min.",
+    )
+    assert found.between(50, 50).least is None
 
 
 def test_the_cost_is_said_in_words() -> None:

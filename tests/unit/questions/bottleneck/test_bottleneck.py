@@ -7,15 +7,15 @@ from typing import Any
 
 import pytest
 
+from linesim.answers.document import Document
 from linesim.draws.draws import Draws
 from linesim.engine.run import run_line
 from linesim.errors import WrongQuestionError
 from linesim.ledger.events import Event
 from linesim.plan.build import build
-from linesim.questions.bottleneck import Bottleneck, bottleneck
-from linesim.questions.bottleneck.chain import links_of
-from linesim.questions.bottleneck.evidence import ARROW, GAIN, ONE_MORE, PERIOD, SHARE, STOP, TURN
+from linesim.questions.bottleneck.evidence import ARROW, GAIN, ONE_MORE, PERIOD, SHARE, STOP, TURN, links_of
 from linesim.questions.bottleneck.periods import active_spans, periods_of
+from linesim.questions.bottleneck.question import bottleneck
 from linesim.scenario import from_dict, load_text
 from tests.commands.calls import LINE
 from tests.lines import tables, tandem
@@ -82,7 +82,7 @@ LIFT = SHARED.replace("[crew.both]\npeople = 1", "[crew.both]\npeople = 2").repl
 
 
 @pytest.fixture(scope="module")
-def hidden() -> Bottleneck:
+def hidden() -> Document:
     """Ask about a paced line whose pitch hides the bottleneck."""
     return bottleneck(load_text(STEADY_AND_WILD), faster=0.1)
 
@@ -159,22 +159,24 @@ def test_all_methods_name_a_slow_station_of_a_free_line() -> None:
     """Where the middle station is slower in every job, every method that has anything to say names it."""
     found = bottleneck(from_dict(slow_middle()), faster=0.1, replications=2)
     for method in (GAIN, SHARE, PERIOD, ARROW, TURN):
-        assert found.method(method).stations == ("S2",), method
-    assert found.method(STOP).stations == ()
+        assert found.table("methods").row(method)["named"] == "S2", method
+    assert found.table("methods").row(STOP)["named"] == ""
     assert found.sentences[0] == "All 5 methods that name a place point to S2."
-    gain = found.station("S2").gain
+    stations = found.table("stations")
+    gain = stations.row("S2")["gain"]
     # By hand: S2 passes 2 jobs in 29 s, a tenth faster 2 in 29/1.1 s; shifts of 600 s, but for whole jobs.
-    assert gain is not None and gain.mean == pytest.approx(600 / 14.5 * 0.1, abs=0.3)
-    assert found.station("S1").gain.mean == pytest.approx(0, abs=0.21)  # type: ignore[union-attr]
-    assert found.station("S2").stop is None
+    assert gain.mean == pytest.approx(600 / 14.5 * 0.1, abs=0.3)
+    assert stations.row("S1")["gain"].mean == pytest.approx(0, abs=0.21)
+    assert stations.row("S2")["stop"] is None
 
 
 @pytest.mark.parametrize(("line", "named"), [(SHARED, "crew both"), (LIFT, "tool lift")])
 def test_a_shared_crew_or_tool_is_named_where_it_is_the_constraint(line: str, named: str) -> None:
     """Where two stations wait for one person or one lift, one more of it brings the most and leads."""
     found = bottleneck(load_text(line))
-    assert found.method(ONE_MORE).stations == found.method(ONE_MORE).level == (named,)
-    gains = {one.resource.label: one.gain for one in found.resources}
+    more = found.table("methods").row(ONE_MORE)
+    assert more["named"] == more["could_be"] == named
+    gains = {row["label"]: row["gain"] for row in found.table("resources")}
     assert list(gains) == ["crew both", "crew idle", "tool lift"]
     # By hand: one does a job in 100 s, 144 a shift; two in 50 s at best, 288, less some waiting.
     gain = gains[named]
@@ -183,21 +185,18 @@ def test_a_shared_crew_or_tool_is_named_where_it_is_the_constraint(line: str, na
     assert found.sentences[0].startswith(f"Of crews, tools and carriers, one more of {named} brings the most")
     assert "surely more than any station made 5 % faster" in found.sentences[0]
     # All gains hold together: two stations made faster and three with one more.
-    assert [f.gain is not None for f in found.stations] == [True, True]
-    rows = found.table("resources")
-    assert {(row["kind"], row["name"]): row["note"] for row in rows}[tuple(named.split())] == "higher"  # type: ignore[index]
+    assert gain.comparisons == 5 and None not in found.table("stations").column("gain")
+    assert gain.verdict == "higher"
 
 
 def test_gains_of_everything_asked_about_hold_together() -> None:
     """With one crew asked about beside five gains its interval is narrower, for the same figures."""
     line = load_text(SHARED)
     alone = bottleneck(line, only=["crew.both"])
-    assert all(f.gain is None for f in alone.stations) and len(alone.resources) == 1
+    assert set(alone.table("stations").column("gain")) == {None} and len(alone.table("resources")) == 1
     assert not any("than any station" in text for text in alone.sentences)  # none was asked about
-    both = next(one.gain for one in bottleneck(line).resources if one.resource.name == "both")
-    single = alone.resources[0].gain
+    both, single = (one.table("resources").row("crew both")["gain"] for one in (bottleneck(line), alone))
     assert both.mean == single.mean
-    assert both.half_width is not None and single.half_width is not None
     assert both.half_width > single.half_width > 0
 
 
@@ -205,33 +204,33 @@ def test_where_one_more_brings_nothing_sure_nobody_is_named() -> None:
     """A single replication has no interval, and the idle crew alone brings nothing."""
     line = load_text(SHARED)
     one = bottleneck(line, replications=1)
-    assert one.method(ONE_MORE).stations == ()
+    assert one.table("methods").row(ONE_MORE)["named"] == ""
     assert any(
         text.startswith("Whether one more of crew both, crew idle and tool lift") for text in one.sentences
     )
     idle = bottleneck(line, only=["K1", "crew.idle"])
     assert any("One more of crew idle, each alone, brings no more" in text for text in idle.sentences)
-    assert {row["method"]: row["place"] for row in one.table("methods")}[ONE_MORE] == "can't tell"
+    assert one.table("methods").row(ONE_MORE)["names"] == "can't tell"
 
 
 def test_where_no_sign_is_clear_rules_of_idle_time_name_nobody() -> None:
     """On a line of four machines that are all alike, a few short runs leave open where blocking turns."""
     raw = exponential_tandem([exponential(100.0)] * 4, 1, length=8000, warm_up=2000)
-    found = bottleneck(from_dict(raw), only=["M0"], on="throughput", replications=4)
+    found = bottleneck(from_dict(raw), only=["M0"], measure="throughput", replications=4)
     for method in (ARROW, TURN):
-        named = found.method(method)
-        assert named.stations == () and {"M1", "M2"} <= set(named.level), method
+        row = found.table("methods").row(method)
+        assert row["names"] == "can't tell" and {"M1", "M2"} <= set(row["could_be"].split(", ")), method
     said = next(text for text in found.sentences if "blocking and starving" in text)
     assert "where the arrow rule points the data can't tell (" in said
     assert "where blocked turns into starved the data can't tell (" in said
     assert "turning point" not in found.sentences[0] and "arrow" not in found.sentences[0]
 
 
-def test_the_pitch_hides_a_bottleneck_and_the_answer_says_so(hidden: Bottleneck) -> None:
+def test_the_pitch_hides_a_bottleneck_and_the_answer_says_so(hidden: Document) -> None:
     """The steady station has the longest periods, the wild one all stops and the gain: they disagree."""
-    assert hidden.method(GAIN).stations == hidden.method(STOP).stations == ("K2",)
-    assert hidden.method(PERIOD).stations == ("K1",)
-    assert hidden.method(ARROW).stations == ()
+    named = {row["method"]: row["named"] for row in hidden.table("methods")}
+    assert named[GAIN] == named[STOP] == "K2"
+    assert (named[PERIOD], named[ARROW]) == ("K1", "")
     said = " ".join(hidden.sentences)
     assert hidden.sentences[0].startswith("The methods disagree: K2 by gain from speed and minutes of stop")
     assert "the pitch hides a bottleneck" in said
@@ -239,17 +238,16 @@ def test_the_pitch_hides_a_bottleneck_and_the_answer_says_so(hidden: Bottleneck)
     assert "mostly work still open at the limit" in said
 
 
-def test_figures_agree_with_each_other(hidden: Bottleneck) -> None:
+def test_figures_agree_with_each_other(hidden: Document) -> None:
     """Sole and shifting add up to the share, and somebody is the bottleneck for most of the time."""
-    shares = [f.share.mean for f in hidden.stations]
-    for f in hidden.stations:
-        assert f.share.mean == pytest.approx(f.sole.mean + f.shifting.mean)  # type: ignore[operator]
-    assert 0.95 < sum(f.sole.mean + f.shifting.mean / 2 for f in hidden.stations) <= 1.0001  # type: ignore
-    assert max(shares) == hidden.station(hidden.method(SHARE).place).share.mean  # type: ignore[type-var]
-    stops = {f.station: f.stop.mean for f in hidden.stations if f.stop is not None}
-    rows = hidden.table("stations")
-    table = {row["station"]: row["mean"] for row in rows if row["what"] == "stop_caused"}
-    assert stops == table and stops["K1"] == stops["K3"] == 0
+    stations = hidden.table("stations")
+    for row in stations:
+        assert row["share"].mean == pytest.approx(row["sole"].mean + row["shifting"].mean)
+    assert 0.95 < sum(row["sole"].mean + row["shifting"].mean / 2 for row in stations) <= 1.0001
+    first = stations.row(hidden.table("methods").row(SHARE)["names"])
+    assert max(row["share"].mean for row in stations) == first["share"].mean
+    stops = {row["station"]: row["stop"].mean for row in stations}
+    assert stops["K1"] == stops["K3"] == 0 < stops["K2"]
 
 
 def test_a_paced_section_is_one_link() -> None:
@@ -264,18 +262,19 @@ def test_a_paced_section_is_one_link() -> None:
 def test_gains_can_be_asked_for_a_few_stations() -> None:
     """With `only` one station is made faster; all others keep their other figures."""
     found = bottleneck(load_text(LINE), only=["B"], replications=2)
-    assert [f.station for f in found.stations if f.gain is not None] == ["B"]
+    stations = found.table("stations")
+    assert [row["station"] for row in stations if row["gain"] is not None] == ["B"]
     assert [case.name for case in found.card.cases] == ["as it is", "B 5 % faster", "as it is, event log"]
     assert 'station.B.task.bolt.time.mean = "42.8571429 s"' in found.card.cases[1].changes  # 45 / 1.05
-    assert all(f.share.mean is not None for f in found.stations)
+    assert all(row["share"].mean is not None for row in stations)
 
 
 def test_one_replication_has_no_interval_and_tells_nothing_apart() -> None:
     """With a single replication every station could be first, and a sentence says so."""
     found = bottleneck(load_text(LINE), replications=1)
-    assert set(found.method(SHARE).level) == {"A", "B", "C"}
+    assert set(found.table("methods").row(SHARE)["could_be"].split(", ")) == {"A", "B", "C"}
     assert any("no figure has an interval" in text for text in found.sentences)
-    assert all(f.share.low is None for f in found.stations)
+    assert all(row["share"].low is None for row in found.table("stations"))
 
 
 def test_wrong_questions_are_told() -> None:
@@ -284,14 +283,14 @@ def test_wrong_questions_are_told() -> None:
     with pytest.raises(WrongQuestionError, match="'Z' is not a station"):
         bottleneck(line, only=["Z"])
     with pytest.raises(WrongQuestionError, match="more is better"):
-        bottleneck(line, on="line_stop:back")
+        bottleneck(line, measure="line_stop:back")
     with pytest.raises(WrongQuestionError, match="write a share"):
         bottleneck(line, faster=0)
     with pytest.raises(WrongQuestionError, match="none of these stations has a task"):
         bottleneck(line, only=["C"])
 
 
-def test_cautions_speak_of_people_and_robots_and_clear_nothing(hidden: Bottleneck) -> None:
+def test_cautions_speak_of_people_and_robots_and_clear_nothing(hidden: Document) -> None:
     """Faster people bring the subjects of ergonomics, faster robots those of machinery."""
     said = " ".join(hidden.cautions)
     assert "ISO 11228-3" in said and "ISO 10218" not in said
@@ -299,7 +298,7 @@ def test_cautions_speak_of_people_and_robots_and_clear_nothing(hidden: Bottlenec
     assert "ISO 10218-1" in " ".join(bottleneck(robot, only=["A"], replications=1).cautions)
 
 
-def test_the_answer_repeats_byte_for_byte(hidden: Bottleneck) -> None:
+def test_the_answer_repeats_byte_for_byte(hidden: Document) -> None:
     """The same scenario and seed give the same JSON, with any number of workers."""
     again = bottleneck(load_text(STEADY_AND_WILD), faster=0.1, workers=2)
     assert again.to_json() == hidden.to_json()

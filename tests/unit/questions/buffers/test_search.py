@@ -6,9 +6,8 @@ import numpy as np
 import pytest
 
 from linesim.plan.arrays import FloatArray
-from linesim.questions.buffers.fewest import fewest_places
 from linesim.questions.buffers.gaps import ENDLESS
-from linesim.questions.buffers.search import ALL_UP_TO, Promised, best_split, walk
+from linesim.questions.buffers.search import ALL_UP_TO, Promised, best_split, fewest_places, walk
 from linesim.questions.buffers.splits import Split, all_splits
 
 PROMISED = Promised(matters=0.001, error=0.05, most=None)

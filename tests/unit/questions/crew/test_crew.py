@@ -10,6 +10,7 @@ from linesim.answers.document import Document
 from linesim.answers.values import Change
 from linesim.errors import WrongQuestionError
 from linesim.questions.crew.gains import looks
+from linesim.questions.run.question import Run
 from linesim.scenario import load_text
 from tests.unit.questions.crew.lines import ALIKE, OVERRUN, SHARED
 
@@ -74,6 +75,29 @@ def test_the_sentences_say_so(shared: Document) -> None:
 def test_settled_changes_are_not_run_on(shared: Document) -> None:
     """What is clear after the first look gets no further replications."""
     assert set(shared.table("gains").frame["replications"]) == {6}
+
+
+FLOATER = """
+[crew.helper]
+people = 1
+covers = [COVERED]
+floater = true
+response = "10 s"
+"""
+
+
+def test_a_floater_that_nobody_can_call_is_told() -> None:
+    """Where a floater idles beside stations that overrun, run and crew say that none of them can call."""
+    (section,) = load_text(OVERRUN).section.values()
+    covered = ", ".join(f'"{name}"' for name in section.stations)
+    line = load_text(OVERRUN + FLOATER.replace("COVERED", covered))
+    told = "Floater helper never worked, though jobs overran at "
+    asked = crew(line, no_more=True, no_floater=True, replications=2)
+    for sentences in (asked.sentences, Run(replications=2).answer(line).sentences):
+        (said,) = [text for text in sentences if text.startswith(told)]
+        assert "can call, which ha" in said and said.endswith("no call_at.")
+    calling = line.replace({("station", name, "call_at"): 0.1 for name in section.stations})
+    assert not any(text.startswith(told) for text in Run(replications=2).answer(calling).sentences)
 
 
 def test_stops_that_go_are_named_by_station_and_cause(overrun: Document) -> None:

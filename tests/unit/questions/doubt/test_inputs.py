@@ -78,6 +78,10 @@ def test_every_kind_of_input_moves_as_said() -> None:
             ("option.rack.take.plain.value = 0.425",),
             ("option.rack.take.plain.value = 0.575",),
         ),
+        "option.rack.take.rich": (  # without a mark
+            ("option.rack.take.rich.value = 0.765",),
+            ("option.rack.take.rich.value = 1.0",),
+        ),
         "station.K1.task.press.fault.crack.repair": (
             ('station.K1.task.press.fault.crack.repair.mean = "27 s"',),
             ('station.K1.task.press.fault.crack.repair.mean = "36 s"',),
@@ -90,6 +94,27 @@ def test_every_kind_of_input_moves_as_said() -> None:
     assert inputs["robot.R1.failure.jam"].what == "how often it fails"
     assert inputs["robot.R1.failure.slip"].what == "time"
     assert inputs["station.K1.task.press.fault.crack"].what == "chance"
+
+
+def test_inputs_without_a_mark_are_estimates() -> None:
+    """Parts without a mark count, unless a mark on their whole speaks for them, or they are 0."""
+    silent = EVERY_KIND.replace('confidence = "guess"\n', "")
+    inputs = found(silent)
+    assert {name for name, item in inputs.items() if item.silent} == {
+        "option.rack.take.rich",
+        "station.K1.disturbance.parts",  # counted in jobs: how often it comes
+        "station.K1.disturbance.parts.lasts",
+        "robot.R1.failure.jam.every",
+        "robot.R1.failure.jam.lasts",
+        "station.K1.task.press.time",
+        "station.K1.task.press.fault.crack.chance",
+    }
+    assert all(item.weight == "estimated" for item in inputs.values())
+    assert inputs["robot.R1.failure.slip"].silent == 0
+    marked = found(silent.replace('time  = "40 s"\n', 'time  = "40 s"\nconfidence = "measured"\n'))
+    assert "station.K1.task.press.time" not in marked
+    never = found(silent.replace("chance = 0.4", "chance = 0.0"))  # and `detect`, which is 1, stays always
+    assert "station.K1.task.press.fault.crack.chance" not in never
 
 
 def test_guesses_come_first_and_ranges_are_their_own_or_the_usual_ones() -> None:
@@ -115,13 +140,14 @@ def test_every_end_can_be_laid_over_the_scenario() -> None:
 
 
 def test_estimates_of_a_station_move_together() -> None:
-    """Grouped, the estimated times of a station are one input; guesses and repairs stay alone."""
+    """Grouped, the estimated times of a station are one input, and so are its unmarked fault chances."""
     tractor = doubtful_in(load(ROOT / "scenarios" / "tractor" / "line.toml"))
     groups = by_station(tractor)
-    assert sum(item.count for item in groups) == len(tractor) == 62
-    assert len(groups) < 30
-    name = next(item.name for item in groups if item.count > 1)
-    assert name == "6 estimated times of F1"
-    together = next(item for item in groups if item.name == name)
+    assert sum(item.count for item in groups) == len(tractor) == 137
+    assert sum(item.count - item.silent for item in tractor) == 62, "marked as guesses and estimates"
+    assert len(groups) < 80
+    names = {item.name: item for item in groups}
+    assert names["3 unmarked fault chances at F6"].silent == names["3 unmarked take rates of cab"].silent == 3
+    together = names["6 estimated times of F1"]
     assert len(together.low) == 6 and all(place[:3] == ("station", "F1", "task") for place in together.low)
     assert all(item.count == 1 for item in groups if item.weight == "guess")

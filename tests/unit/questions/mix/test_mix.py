@@ -9,12 +9,12 @@ from linesim.draws.spacing import violations
 from linesim.errors import WrongQuestionError
 from linesim.plan.build import build
 from linesim.plan.orders import Order, Spacing
-from linesim.questions.mix import Rule, mix, rule_of
-from linesim.questions.mix.books import apart, in_sequence, shares, usual_rule, without
-from linesim.questions.mix.curve import first_fall, plan_limit
+from linesim.questions.mix.books import Rule, apart, in_sequence, rule_of, shares, usual_rule, without
+from linesim.questions.mix.levels import first_fall, plan_limit
+from linesim.questions.mix.question import mix
 from linesim.scenario import Scenario, load_text
 from tests.commands.calls import LINE
-from tests.lines import factors, to
+from tests.lines import to
 
 #: An operator on a moving line: takt 60 s, 20 s past the border allowed, 52 s of work and 70 s with the
 #: option "big"; what does not fit is passed on. start' = max(0, min(start + work, 80) - 60): C. A. Yano and
@@ -61,14 +61,13 @@ def drift(pattern: str) -> Scenario:
 
 def test_overload_is_that_of_the_drift_by_hand() -> None:
     """HHBHHBBHBH leaves 2 s on the fourth and 10 s on the fifth job: 1.2 s per job, all the option's."""
-    found = mix(drift("HHBHHBBHBH"), rules=[Rule("big", 2, 3)])
-    (driver,) = found.drivers
-    assert driver.option == "big" and driver.share == pytest.approx(0.6)
-    assert driver.overload.mean == pytest.approx(1.2)
-    assert driver.overload_each == pytest.approx(2.0)
-    (cell,) = driver.by_station
-    assert (cell.where, cell.mean) == ("S1", pytest.approx(1.2))
-    assert found.table("overload").rows[0][:2] == ("big", "S1")
+    found = mix(drift("HHBHHBBHBH"), rules="big 2 in 3")
+    (driver,) = found.table("drivers")
+    assert driver["option"] == "big" and driver["share"] == pytest.approx(0.6)
+    assert driver["overload"].mean == pytest.approx(1.2)
+    assert driver["overload_each"] == pytest.approx(2.0)
+    (cell,) = found.table("overload")
+    assert (cell["option"], cell["station"], cell["overload"].mean) == ("big", "S1", pytest.approx(1.2))
 
 
 def test_a_rule_that_theory_allows_gives_all_the_overload_back() -> None:
@@ -76,17 +75,17 @@ def test_a_rule_that_theory_allows_gives_all_the_overload_back() -> None:
 
     H:N = floor(20/10) : 2 + ceil(2*10/8) = 2:5 (A. Bolat and C. A. Yano 1992, from memory; recomputed).
     """
-    found = mix(drift("HHHHBBBBBB"), rules=[rule_of("big 2 in 5")])
-    assert found.drivers[0].overload.mean == pytest.approx(2.0)
-    relief = next(row for row in found.table("spacing") if row["measure"] == "overload")
-    assert relief["mean"] == pytest.approx(2.0)
-    assert any("rule 'big at most 2 in 5'" in text for text in found.sentences)
+    found = mix(drift("HHHHBBBBBB"), rules=["big 2 in 5"])
+    assert found.table("drivers").row("big")["overload"].mean == pytest.approx(2.0)
+    assert found.table("spacing").row("big at most 2 in 5")["overload"].mean == pytest.approx(-2.0)
+    (said,) = [text for text in found.sentences if "rule 'big at most 2 in 5'" in text]
+    assert said.endswith("; 2 fewer seconds over the limit per job at the line (each time).")
 
 
 def test_without_a_rule_the_tightest_usual_one_is_tried() -> None:
     """Four in ten leave room for 1 in 2 and not for 1 in 3."""
     found = mix(drift("HHHHBBBBBB"))
-    assert [rule for rule, _ in found.spacings] == [Rule("big", 1, 2)]
+    assert found.table("spacing").column("rule") == ("big at most 1 in 2",)
     assert usual_rule("x", 1 / 3) == Rule("x", 1, 3)
     assert usual_rule("x", 0.34) == Rule("x", 1, 2)
     assert usual_rule("x", 0.9) is None
@@ -98,19 +97,18 @@ def test_a_rule_that_is_kept_already_is_not_tried() -> None:
     text = text.replace("take = 0.4", "take = 0.6")
     rule = '[orders.spacing.big]\nof = "big"\nat_most = 2\nin_any = 3\n[section.conveyor]'
     kept = mix(load_text(text.replace("[section.conveyor]", rule)), options=["big"], replications=6)
-    assert kept.spacings == ()
+    assert not len(kept.table("spacing"))
     assert any(said.startswith("The sequence keeps the rule 'big at most 2 in 3'") for said in kept.sentences)
     free = mix(load_text(text), options=["big"], replications=6)
-    assert [tried for tried, _ in free.spacings] == [Rule("big", 2, 3)]
+    assert free.table("spacing").column("rule") == ("big at most 2 in 3",)
 
 
 def test_who_has_an_option_and_who_pays_for_it_differ() -> None:
     """An option that always comes along but asks for no work brings nothing."""
     orders = ["standard+big+idle" if letter == "H" else "standard" for letter in "HHHHBBBBBB"]
     found = mix(load_text(DRIFT.replace("LIST", str(orders))))
-    by_name = {driver.option: driver for driver in found.drivers}
-    assert by_name["idle"].overload.mean == 0
-    assert by_name["big"].overload.mean == pytest.approx(2.0)
+    assert found.table("drivers").row("idle")["overload"].mean == 0
+    assert found.table("drivers").row("big")["overload"].mean == pytest.approx(2.0)
     assert "big drives the overload" in " ".join(found.sentences)
 
 
@@ -120,11 +118,11 @@ def test_a_cab_does_not_answer_for_what_hangs_in_it() -> None:
     text = text.replace('time_for = { big = "70 s" }', 'time_for = { cool = "70 s" }')
     orders = ["standard+big+cool" if letter == "H" else "standard+big" for letter in "HHHHBBBBBB"]
     found = mix(load_text(text.replace("LIST", str(orders))))
-    assert [driver.option for driver in found.drivers] == ["cool", "big"]
-    cab = found.drivers[1]
-    assert cab.others == ("cool",) and cab.overload.mean == pytest.approx(2.0)
-    assert cab.own_overload.mean == 0
-    assert [rule.of for rule, _ in found.spacings] == ["cool"]
+    assert found.table("drivers").column("option") == ("cool", "big")
+    cab = found.table("drivers").row("big")
+    assert cab["goes_with"] == "cool" and cab["overload"].mean == pytest.approx(2.0)
+    assert cab["own_overload"].mean == 0
+    assert found.table("spacing").column("of") == ("cool",)
 
 
 #: Options of every kind: one that needs another, a package, two that live apart.
@@ -223,32 +221,33 @@ def test_a_range_tells_output_stops_and_plan() -> None:
     """More racks, more overload and more stops; the highest rate that makes 58.5 lies inside the range."""
     found = mix(
         load_text(LINE),
-        vary=factors("option.rack.take = [0.9, 0.1, 0.5]")[0],
+        vary="option.rack.take = [0.9, 0.1, 0.5]",
         target=58.4,
-        options=[],
+        no_options=True,
         replications=8,
     )
-    assert [level.value for level in found.levels] == ["", "0.1", "0.5", "0.9"]
-    overload = [level.overload.mean or 0 for level in found.levels[1:]]
+    mixes = found.table("mixes")
+    assert mixes.column("mix") == ("as it is", "0.1", "0.5", "0.9")
+    overload = [level["overload"].mean for level in mixes][1:]
     assert overload == sorted(overload) and overload[0] < overload[-1]
-    assert found.levels[2].more_output is not None and found.levels[2].more_output.mean == 0
-    assert found.limit is not None and found.limit.rate is not None
-    assert 0.1 < found.limit.rate < 0.9
-    assert found.focus == "option.rack.take = 0.9" and found.drivers == ()
+    assert mixes.row("option.rack.take = 0.5")["more_output"].mean == 0
+    assert not len(found.table("drivers"))
     said = " ".join(found.sentences)
+    assert 0.1 < float(said.partition("on average up to option.rack.take = ")[2].split()[0]) < 0.9
     assert "10 % of the jobs have it" in said and "The plan of 58.4 a shift" in said
-    shares_built = [row["built_share"] for row in found.table("mixes") if row["measure"] == "own_stop"]
-    assert shares_built == pytest.approx([0.5, 0.1, 0.5, 0.9])
+    assert mixes.column("built_share") == pytest.approx((0.5, 0.1, 0.5, 0.9))
+    met = mixes.row("option.rack.take = 0.1")["plan_met"]
+    assert 0 <= met.low <= met.mean <= met.high <= 1 and met.low < met.high
 
 
 def test_a_new_mix_is_compared_with_the_line_as_it_is() -> None:
     """Lines make the new mix; what is built and what differs are told, and the option that drives it."""
     found = mix(load_text(LINE), to("model.rich.share = 3.0", "option.rack.take = 0.9"), replications=6)
-    assert [level.case for level in found.levels] == ["as it is", "new mix"]
-    assert found.levels[1].more_output is not None and (found.levels[1].more_output.mean or 0) < 0
+    assert found.table("mixes").column("case") == ("as it is", "new mix")
+    assert found.table("mixes").row("new mix")["more_output"].mean < 0
     built = {(row["case"], row["name"]): row["share"] for row in found.table("built")}
     assert built["new mix", "rich"] == pytest.approx(0.5)
-    assert [driver.option for driver in found.drivers] == ["rack"]
+    assert found.table("drivers").column("option") == ("rack",)
     assert {row["input"] for row in found.table("changes")} == {"model.rich.share", "option.rack.take"}
     loads = {row["name"]: row for row in found.table("loads") if row["kind"] == "station"}
     assert loads["B"]["as_it_is_share"] == pytest.approx((45 + 0.5 * 20) / 60)
@@ -259,15 +258,15 @@ def test_a_new_mix_is_compared_with_the_line_as_it_is() -> None:
 def test_a_mix_as_it_is_needs_no_change() -> None:
     """Without a change the line as it is is taken apart."""
     found = mix(load_text(LINE), replications=3)
-    assert found.focus == "as it is" and len(found.levels) == 1
+    assert found.table("mixes").column("case") == ("as it is",)
     assert found.sentences[0].startswith("As it is the line makes")
-    assert found.limit is None and found.table("changes").rows == ()
+    assert found.table("changes").rows == ()
 
 
 def test_a_take_rate_by_model_gives_way_to_one_for_all() -> None:
     """The change is told as one, from the rates by model to the new one."""
     base = load_text(LINE).replace(to("option.rack.take = { plain = 0.2, rich = 0.4 }"))
-    found = mix(base, vary=factors("option.rack.take = [0.3]")[0], options=[], replications=2)
+    found = mix(base, vary={"option.rack.take": [0.3]}, no_options=True, replications=2)
     assert found.table("changes").rows == (
         ("option.rack.take = 0.3", "option.rack.take", "{ plain = 0.2, rich = 0.4 }", "0.3"),
     )

@@ -1,0 +1,188 @@
+"""Each mix by itself and against the line as it is, and the highest rate that still makes the plan."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from linesim.answers.measure import Measure
+from linesim.answers.values import Change, Estimate
+from linesim.measures import SEGMENT
+from linesim.questions.mix.figures import OVERLOAD, STOPS, MixFigures
+from linesim.runs.case_runner import estimate_from
+from linesim.runs.replication import Label
+from linesim.runs.rows import plan_met_row
+from linesim.stats import joint_confidence
+
+
+@dataclass(frozen=True, slots=True)
+class MixLevel:
+    """One mix.
+
+    Attributes:
+        case: Its name.
+        value: What the varied input is set to, as text; empty for the line as it is and the new mix.
+        built_share: Share of jobs that have what is varied; None without it.
+        output, stops, overload: Jobs a shift, minutes of stops that begin on the line itself, and seconds of
+            work left at the limits per job, all stations together.
+        more_output, more_stops, more_overload: The same minus the line as it is; None for that line.
+        plan_met: Share of shifts that make the plan; None without one.
+    """
+
+    case: str
+    value: str
+    built_share: float | None
+    output: Estimate
+    stops: Estimate
+    overload: Estimate
+    more_output: Change | None
+    more_stops: Change | None
+    more_overload: Change | None
+    plan_met: Estimate | None
+
+    @property
+    def mix(self) -> str:
+        """What a narrow column calls it."""
+        return self.value or self.case
+
+
+def levels_of(
+    figures: MixFigures,
+    values: Mapping[str, str],
+    built: Mapping[str, float | None],
+    target: float | None,
+) -> tuple[MixLevel, ...]:
+    """Return each mix by itself, and against the first, kind by kind holding together.
+
+    Args:
+        figures: The figures of all cases.
+        values: For each mix what the varied input is set to.
+        built: For each mix the share of jobs that have what is varied.
+        target: Jobs per shift that the plan asks for.
+    """
+    base, alone = next(iter(values)), joint_confidence(figures.confidence, len(values))
+    count = max(1, len(values) - 1)
+
+    def more(name: str, measure: Measure) -> Change | None:
+        return None if name == base else figures.change(base, name, measure, count)
+
+    return tuple(
+        MixLevel(
+            name, value, built[name],
+            output=figures.level(name, figures.output, alone), more_output=more(name, figures.output),
+            stops=figures.level(name, STOPS, alone), more_stops=more(name, STOPS),
+            overload=figures.level(name, OVERLOAD, alone), more_overload=more(name, OVERLOAD),
+            plan_met=_plan_met(figures, name, target, alone),
+        )
+        for name, value in values.items()
+    )  # fmt: skip
+
+
+def _plan_met(figures: MixFigures, name: str, target: float | None, confidence: float) -> Estimate | None:
+    finished = figures.runs.found[name].finished
+    if target is None or not any(replication.shifts for replication in finished):
+        return None
+    label = Label("plan_met", SEGMENT, "", "share")
+    return estimate_from(plan_met_row(label, target, finished, confidence), confidence)
+
+
+def limit_of(figures: MixFigures, rates: Mapping[str, float], target: float | None) -> PlanLimit | None:
+    """Return up to which of some rates, ascending, the plan is made; None where it cannot be said.
+
+    Args:
+        figures: The figures of all cases.
+        rates: The rate of each mix.
+        target: Jobs per shift that the plan asks for.
+    """
+    if target is None or len(rates) < 2 or figures.unit(figures.output) != "jobs":
+        return None
+    alone = joint_confidence(figures.confidence, len(rates))
+    found = [figures.level(name, figures.output, alone) for name in rates]
+    means = [one.mean for one in found if one.mean is not None]
+    return plan_limit(
+        list(rates.values()), means, [one.low for one in found], [one.high for one in found], target
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class PlanLimit:
+    """Up to which rate the plan is made.
+
+    Attributes:
+        target: Jobs per shift that the plan asks for.
+        rate: Where the mean, between the rates looked at by a straight line, falls below it; None if it is
+            below already at the lowest rate, or never.
+        low, high: Where the lower and the upper bound of the mean fall below it; None likewise.
+        sure: Highest rate looked at up to which the mean surely makes it; None if none does.
+        possible: Highest rate looked at up to which the data do not exclude it; None if none.
+        never_fails, always_fails: Whether the mean makes it at every rate looked at, or at none.
+        is_excluded: Whether the data exclude it at every rate looked at.
+    """
+
+    target: float
+    rate: float | None
+    low: float | None
+    high: float | None
+    sure: float | None
+    possible: float | None
+    never_fails: bool
+    always_fails: bool
+    is_excluded: bool
+
+
+def plan_limit(
+    rates: Sequence[float],
+    means: Sequence[float],
+    lows: Sequence[float | None],
+    highs: Sequence[float | None],
+    target: float,
+) -> PlanLimit:
+    """Return up to which rate the plan is made, going up from the lowest one.
+
+    Args:
+        rates: Take rates, ascending.
+        means: Mean jobs per shift at each.
+        lows: Lower bounds of them, that hold together over all rates; None with one replication.
+        highs: Upper bounds.
+        target: Jobs per shift that the plan asks for.
+    """
+    down = [low for low in lows if low is not None]
+    up = [high for high in highs if high is not None]
+    whole = len(down) == len(up) == len(rates)
+    return PlanLimit(
+        target=target,
+        rate=first_fall(rates, means, target),
+        low=first_fall(rates, down, target) if whole else None,
+        high=first_fall(rates, up, target) if whole else None,
+        sure=_last_before_fall(rates, down, target) if whole else None,
+        possible=_last_before_fall(rates, up, target) if whole else None,
+        never_fails=min(means) >= target,
+        always_fails=max(means) < target,
+        is_excluded=whole and max(up) < target,
+    )
+
+
+def first_fall(rates: Sequence[float], values: Sequence[float], target: float) -> float | None:
+    """Return where values, joined by straight lines, first fall below a target; None if they never cross it.
+
+    Examples:
+        >>> first_fall([0.2, 0.3, 0.4], [124, 120, 110], 115)
+        0.35
+    """
+    for k in range(1, len(rates)):
+        before, after = values[k - 1], values[k]
+        if before < target:
+            return None
+        if after < target:
+            part = (before - target) / (before - after)
+            return round(rates[k - 1] + part * (rates[k] - rates[k - 1]), 12)
+    return None
+
+
+def _last_before_fall(rates: Sequence[float], values: Sequence[float], target: float) -> float | None:
+    found = None
+    for rate, value in zip(rates, values, strict=True):
+        if value < target:
+            break
+        found = rate
+    return found
