@@ -1,6 +1,8 @@
 """What all tests share: places in the checkout, the golden switch, steady examples, no silent skips."""
 
 import os
+import sys
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -35,6 +37,19 @@ def pytest_configure(config: pytest.Config) -> None:
     """Keep a list of skipped tests for the end of the run, and draw charts without a screen."""
     os.environ.setdefault("MPLBACKEND", "Agg")
     config.stash[_skips] = []
+
+
+#: Folders whose tests run no line.
+_STILL = ("tests/house/", "tests/problems/", "tests/unit/scenario/", "tests/unit/stats/")
+
+
+def pytest_collection_finish(session: pytest.Session) -> None:
+    """Have the rules compiled before the first test, once for all processes, so that no test pays for it."""
+    if all(item.nodeid.startswith(_STILL) for item in session.items):
+        return
+    from linesim.runs.drive import drive_for
+
+    drive_for(None, partial(print, file=sys.stderr, flush=True))
 
 
 def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:

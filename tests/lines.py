@@ -6,9 +6,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from linesim.draws.draws import Draws
 from linesim.engine.clock import Environment
-from linesim.engine.run import run_line
 from linesim.ledger.events import Event
 from linesim.ledger.ledger import Ledger
 from linesim.plan.build import build
@@ -25,6 +23,7 @@ from linesim.scenario import from_dict, replace
 from linesim.scenario.models import Scenario
 from linesim.scenario.origins import Place
 from linesim.scenario.toml import table_of
+from tests.drives import both_drives, one_drive
 
 Tables = dict[str, Any]
 Accounts = dict[str, dict[str, float]]
@@ -146,13 +145,12 @@ def run_scenario(
     environment: Environment | None = None,
     with_events: bool = True,
 ) -> Ran:
-    """Return the line of ``scenario`` after one replication."""
+    """Return the line of ``scenario`` after one replication, which both drives ran alike."""
     plan = build(scenario)
-    events: list[Event] = []
-    ledger = run_line(
-        plan, Draws(plan, seed, replication), events if with_events else None, environment, checked=True
-    )
-    return Ran(plan, ledger, tuple(events))
+    if environment is not None:
+        how = {"environment": environment, "with_events": with_events}
+        return Ran(plan, *one_drive(plan, seed, replication, checked=True, **how))
+    return Ran(plan, *both_drives(plan, seed, replication, with_events=with_events))
 
 
 def run(text: str, *, length: str = "", jobs: int | Sequence[str] = ()) -> Ran:

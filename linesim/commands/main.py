@@ -21,7 +21,7 @@ from linesim.questions.declare import question_named
 COMMANDS = (
     "run", "compare", "sweep", "screen", "mix", "buffers", "warmup", "crew", "staff", "rebalance",
     "bottleneck", "doubt", "validate", "fit", "verify", "report", "replay", "check", "explain", "merge",
-    "new", "import", "schema", "completion",
+    "new", "import", "schema", "compile", "completion",
 )  # fmt: skip
 
 

@@ -55,6 +55,18 @@ def add_run_options(parser: argparse.ArgumentParser, *, intervals: bool = True) 
         type=count,
         help="processes to share the work; changes no figure (default: one a processor)",
     )
+    add_drive(parser)
+
+
+def add_drive(
+    parser: argparse.ArgumentParser, *, by_default: str = "compiled where numba is installed"
+) -> None:
+    """Add by which drive lines are run."""
+    parser.add_argument(
+        "--drive",
+        choices=("simpy", "compiled"),
+        help=f"simpy, or compiled: the same rules as machine code; changes no figure (default: {by_default})",
+    )
 
 
 def add_confidence(parser: argparse.ArgumentParser) -> None:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import argparse
 import shlex
+import sys
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from linesim.commands.options import add_scenario, count, seed
+from linesim.commands.options import add_drive, add_scenario, count, seed
 from linesim.commands.parser import add_command
 from linesim.commands.running import warn
 from linesim.commands.status import DONE
@@ -65,6 +67,7 @@ def add(commands: Commands) -> None:
         metavar="TIME",
         help="how much it shows, such as '2 h' or '5 shifts' (default: one shift)",
     )
+    add_drive(parser, by_default="simpy")
     parser.add_argument("-o", "--out", metavar="PAGE", default=OUT, help=f"the page (default: {OUT})")
     parser.add_argument("--force", action="store_true", help="replace the page if it is already there")
     parser.add_argument("--quiet", action="store_true", help="no notes on stderr")
@@ -76,6 +79,7 @@ def main(args: argparse.Namespace) -> int:
     from linesim.plan.build import build
     from linesim.report.replay.page import replay_page
     from linesim.report.replay.window import WindowError, window_of
+    from linesim.runs.drive import drive_for
     from linesim.runs.trace import watch
     from linesim.scenario import read
     from linesim.ticks import Duration, parse_duration, seconds
@@ -94,7 +98,8 @@ def main(args: argparse.Namespace) -> int:
 
     window = window_of(plan, time("--from", args.begin), time("--for", args.length))
     number = plan.run.seed if args.seed is None else args.seed
-    watched = watch(plan, number, args.replication, until=window.end)
+    drive = "simpy" if args.drive is None else drive_for(args.drive, partial(print, file=sys.stderr))
+    watched = watch(plan, number, args.replication, until=window.end, drive=drive)
     text = replay_page(watched, window, file=Path(args.file).name, command=_command(args, number))
     write_file("--out", page, text)
     print(f"{page}, {len(text.encode()) / 1000:,.0f} kB")

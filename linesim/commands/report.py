@@ -141,6 +141,7 @@ def _of_line(args: argparse.Namespace, path: Path) -> tuple[Contents, bool]:
             file=path.name,
             changes=[*args.add, *args.sets],
             workers=args.workers or usable_cores(),
+            drive=args.drive,
             progress=tell,
             notice=notice,
             goal=goal,

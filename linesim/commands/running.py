@@ -129,6 +129,8 @@ def _how(args: argparse.Namespace) -> Asked:
         "seed": getattr(args, "seed", None),
         "file": Path(args.file).name if args.file else "",
     }
+    if getattr(args, "drive", None) is not None:
+        how["drive"] = args.drive
     if getattr(args, "cluster", None):
         how["cluster"] = args.cluster
     return how

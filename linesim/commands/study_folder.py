@@ -15,7 +15,9 @@ if TYPE_CHECKING:
     from linesim.runs.store import Store
 
 #: Options that change no figure and no file.
-_MEANS = frozenset({"workers", "cluster", "out", "force", "json", "quiet", "dry_run", "events", "parquet"})
+_MEANS = frozenset(
+    {"workers", "drive", "cluster", "out", "force", "json", "quiet", "dry_run", "events", "parquet"}
+)
 
 
 class InterruptedStudy(KeyboardInterrupt):

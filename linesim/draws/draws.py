@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+from typing import Any
+
 import numpy as np
 
 from linesim.draws.orders import JobSequence
@@ -9,10 +12,11 @@ from linesim.draws.spacing import SpacingCheck
 from linesim.draws.streams import BLOCK, Sheet, Streams, to_ticks
 from linesim.plan.arrays import IntArray
 from linesim.plan.columns import name_key
-from linesim.plan.orders import Order
+from linesim.plan.orders import Order, Orders
 from linesim.plan.plan import Plan
 
 _KEPT = 2  #: Blocks remembered of each column: the one in use and one for jobs that come late.
+_FEW, _MOST = 6, 11  #: Least and most rows of a block, as powers of two.
 _MANY = 1000  #: With more tasks than these, blocks are a quarter as long, so that memory stays small.
 
 _Column = tuple[int | str, int, int]  #: (task or name, attempt, shape)
@@ -62,7 +66,7 @@ class Draws:
         self._tasks, self._modes = plan.names.task, plan.names.mode
         self._mode_every, self._mode_lasts = plan.modes.every.tolist(), plan.modes.lasts.tolist()
         self._gates = {"supply": plan.supply.every, "removal": plan.removal.every}
-        self._sequence = JobSequence(plan.orders, self._streams)
+        self._sequence = _sequence(plan.orders, seed, replication)
         self._sheets: dict[tuple[bytes, int], Sheet] = {}
         self._cells: dict[tuple[int | str, int, int, int], list[int]] = {}
         self._held: dict[_Column, list[int]] = {}
@@ -125,22 +129,29 @@ class Draws:
             blocks[job >> self._shift] = numbers
         return numbers[job & self._mask]
 
-    @property
-    def block_bits(self) -> int:
-        """Rows of a block, as a power of two."""
-        return self._shift
+    def bits(self, column: int, attempt: int) -> int:
+        """Return the rows of a block of a column, as a power of two; it changes speed, never a number.
+
+        A block of what every job needs holds about as many rows as jobs come in the run, as far as that is
+        not many; of failures and redone work few are drawn.
+        """
+        columns, run = self._plan.columns, self._plan.run
+        if attempt > 0 or columns.bay <= column < columns.gap:
+            return _FEW
+        takts = self._plan.sections.takt
+        jobs = (run.warm_up + run.length) // max(1, int(takts.min(initial=run.shift)))
+        most = _MOST if len(self._tasks) <= _MANY else _MOST - 2
+        return min(most, max(_FEW, int(jobs).bit_length() - 1))
 
     def constant(self, shape: int) -> int:
         """Return the ticks of a shape that never varies, -1 for the others."""
         return self._constant[shape]
 
-    def block(self, column: int, attempt: int, b: int) -> IntArray:
+    def block(self, column: int, attempt: int, b: int, rows: int) -> IntArray:
         """Return block ``b`` of a column: ticks, or what `chance` gives in units of 2**-53."""
-        column_of = self._plan.columns.all[column]
-        numbers = self._sheet_of(column_of.key, attempt).block(b)
-        if column_of.shape < 0:
-            return (numbers * 2.0**53).astype(np.int64)
-        return to_ticks(self._laws[column_of.shape].quantile(numbers))
+        key, shape = self._plan.columns.all[column].key, self._plan.columns.all[column].shape
+        law = self._laws[shape] if shape >= 0 else None
+        return _drawn(self._streams.seed, self._streams.replication, key, attempt, law, b, rows)
 
     def _ticks(self, kind: str, name: str, shape: int, row: int, attempt: int) -> int:
         """Return row ``row`` of a stream through a shape."""
@@ -177,3 +188,18 @@ class Draws:
         if sheet is None:
             sheet = self._sheets[key, attempt] = self._streams.sheet_of(key, attempt)
         return sheet
+
+
+@lru_cache(maxsize=64)
+def _sequence(orders: Orders, seed: int, replication: int) -> JobSequence:
+    """Return the jobs of a replication: the same for all cases of a study that have one order book."""
+    return JobSequence(orders, Streams(seed, replication))
+
+
+@lru_cache(maxsize=1 << 12)
+def _drawn(seed: int, replication: int, key: bytes, attempt: int, law: Any, b: int, rows: int) -> IntArray:
+    """Return a block of draws, read-only: the same for all cases of a study with the same shape."""
+    numbers = Streams(seed, replication, block=rows).sheet_of(key, attempt).block(b)
+    made = (numbers * 2.0**53).astype(np.int64) if law is None else to_ticks(law.quantile(numbers))
+    made.flags.writeable = False
+    return made

@@ -10,7 +10,7 @@ from linesim.plan.orders import Order, Orders
 
 POOL = 100  #: Orders arranged at a time, about a shift's; a rule that looks further back makes it longer.
 
-_KEPT = 3  #: Pools remembered.
+_KEPT = 64  #: Pools remembered, about a kilobyte each: all cases of a study read them.
 
 
 class JobSequence:
@@ -23,7 +23,7 @@ class JobSequence:
     - ``listed``: as written, from the start again after the last where the list repeats. Spacing rules
       don't move a listed job; they are only checked.
 
-    ``sequence[job]`` doesn't depend on what was read before. Only a few pools are kept; an old one is
+    ``sequence[job]`` doesn't depend on what was read before. Some pools are kept; an older one is
     arranged anew when it is asked for (with spacing rules from the first pool on, which takes time).
 
     Args:

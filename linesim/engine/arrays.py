@@ -1,205 +1,248 @@
-"""Tables as arrays: how the compiled drive gets them, and how Python gets them back."""
+"""Tables as arrays: how the compiled drive gets them, and how Python reads and writes them there."""
 
 from __future__ import annotations
 
 import ctypes
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import fields
+from functools import cache
 from typing import Any
 
 import numpy as np
 
-from linesim.engine.compiled import GROWING, PLACE, RECORDS, compiled_loop, dtype_of
-from linesim.engine.job_records import Column, Entry
+from linesim.engine.job_records import Entry
+from linesim.engine.loop import GROWING, PLACE, RECORDS, dtype_of
 from linesim.engine.queue import push
-from linesim.engine.source import Outside
-from linesim.engine.tables import FAILED, GROW, State
+from linesim.engine.tables import FAILED, FULL, GROW, PoolsFull, State
 
-_FIXED = frozenset({"tasks", "steps", "works", "columns", "chances", "drawn", "room"})  #: not read back
-_ROOM = 64  #: Least slots of a table that grows.
+_ROOM = 256  #: Least slots of a table that grows, where nobody asks for more.
+
+
+class Numbers:
+    """A table of numbers: an array that grows at its end, read as Python's own numbers."""
+
+    def __init__(self, values: Iterable[Any], kind: type[Any], moved: Callable[[Any], None]) -> None:
+        """Begin with ``values``; ``moved`` is told each array that takes the place of a shorter one."""
+        self.array: Any = np.array(list(values), dtype=dtype_of(kind))
+        self._n, self._moved = len(self.array), moved
+        self._show()
+
+    def _show(self) -> None:
+        self._cells = memoryview(self.array)
+        self._moved(self.array)
+
+    def __len__(self) -> int:
+        return self._n
+
+    def __getitem__(self, i: Any) -> Any:
+        return self._cells[i] if isinstance(i, int) else self.array[: self._n][i].tolist()
+
+    def __setitem__(self, i: Any, value: Any) -> None:
+        self.array[: self._n][i] = value
+
+    def extend(self, values: Any) -> None:
+        """Write values behind the last."""
+        rows = values if isinstance(values, np.ndarray) else np.array(list(values), dtype=self.array.dtype)
+        first, self._n = self._n, self._n + len(rows)
+        if self._n > len(self.array):
+            larger = np.zeros(2 * self._n, dtype=self.array.dtype)
+            larger[:first] = self.array[:first]
+            self.array = larger
+            self._show()
+        self.array[first : self._n] = rows
+
+    def append(self, value: Any) -> None:
+        """Write a value behind the last."""
+        self.extend([value])
+
+
+class Records:
+    """A table of records: an array that grows at its end; a row reads as the record that it stands for."""
+
+    def __init__(self, rows: Iterable[Any], kind: type[Any], moved: Callable[[Any], None]) -> None:
+        """Begin with ``rows``; ``moved`` is told each array that takes the place of a shorter one."""
+        self._names = kind.__slots__
+        self._width, self._moved, self._view = len(self._names), moved, _view_of(kind)  # type: ignore[arg-type]
+        self._views: dict[int, Any] = {}
+        self.array: Any = np.array(self._tuples(rows), dtype=dtype_of(kind))
+        self._n = len(self.array)
+        self._show()
+
+    def _tuples(self, rows: Iterable[Any]) -> list[tuple[Any, ...]]:
+        names = self._names
+        return [tuple([getattr(row, name) for name in names]) for row in rows]
+
+    def _show(self) -> None:
+        self.whole = memoryview(self.array.view(np.int64))
+        self.floats = memoryview(self.array.view(np.float64))
+        self._moved(self.array)
+
+    def __len__(self) -> int:
+        return self._n
+
+    def __getitem__(self, i: Any) -> Any:
+        if isinstance(i, slice):
+            return [self[k] for k in range(*i.indices(self._n))]
+        view = self._views.get(i)
+        if view is None:
+            view = self._views[i] = self._view(self, i * self._width)
+        return view
+
+    def __iter__(self) -> Iterator[Any]:
+        return (self[i] for i in range(self._n))
+
+    def extend(self, rows: Iterable[Any]) -> None:
+        """Write records behind the last."""
+        values = rows if isinstance(rows, np.ndarray) else self._tuples(rows)
+        first, self._n = self._n, self._n + len(values)
+        if self._n > len(self.array):
+            self.make_room(2 * self._n)
+        self.array[first : self._n] = values
+
+    def rows(self, n: int) -> list[tuple[Any, ...]]:
+        """Return the fields of the first ``n`` rows."""
+        rows: list[tuple[Any, ...]] = self.array[:n].tolist()
+        return rows
+
+    def append(self, row: Any) -> None:
+        """Write a record behind the last."""
+        self.extend([row])
+
+    def make_room(self, slots: int) -> None:
+        """See that the array has so many slots."""
+        if slots > len(self.array):
+            larger = np.zeros(slots, dtype=self.array.dtype)
+            larger[: len(self.array)] = self.array
+            self.array = larger
+            self._show()
+
+
+@cache
+def _view_of(kind: type[Any]) -> type[Any]:
+    """Return the class of a row: as ``kind`` to read and write, in the array of its table."""
+
+    def field(k: int, in_floats: bool) -> property:
+        if in_floats:
+            return property(
+                lambda row: row._table.floats[row._at + k],
+                lambda row, value: row._table.floats.__setitem__(row._at + k, value),
+            )
+        return property(
+            lambda row: row._table.whole[row._at + k],
+            lambda row, value: row._table.whole.__setitem__(row._at + k, value),
+        )
+
+    def begin(row: Any, table: Records, at: int) -> None:
+        row._table, row._at = table, at
+
+    names = {one.name: field(k, one.type == "float") for k, one in enumerate(fields(kind))}
+    return type(kind.__name__, (), {"__slots__": ("_at", "_table"), "__init__": begin, **names})
 
 
 class CompiledClock:
-    """Time in whole ticks under the compiled loop, with the same faces as the SimPy clock."""
+    """Time in whole ticks under the compiled loop, with the same faces as the SimPy clock.
 
-    def __init__(self, s: State, hand_over: Any) -> None:
-        self._s = s
-        self._hand_over = hand_over
-        self._outside: Outside = s.outside
-        self._loop = compiled_loop()
-        self._arrays: dict[str, Any] = {}
-        self._kept: list[Any] = []  #: arrays that were replaced; compiled code may still read them
+    Until it begins, the tables are lists, as they were built; from then on they are arrays, which compiled
+    code and Python read and write in turn.
+
+    Args:
+        s: The tables.
+        loop: The compiled loop.
+        log: Takes the rows of the event log, where somebody reads them.
+        room: How many times the usual room the pools begin with.
+    """
+
+    def __init__(self, s: State, loop: Callable[[Any, int], int], log: Any = None, *, room: int = 1) -> None:
+        self._s, self._loop, self._log = s, loop, log
+        self._room = room * _ROOM
+        self._has_begun = False
+        self._kept: list[Any] = []  #: every array, also those replaced: compiled code may still read them
         self._addresses = np.zeros(len(RECORDS), dtype=np.int64)
         self._error: BaseException | None = None
         self._call = ctypes.CFUNCTYPE(ctypes.c_int64, ctypes.c_int64, ctypes.c_int64, ctypes.c_int64)(
             self._fill
         )
-        self._synced: dict[str, int] = {}
-        self._celled: dict[str, int] = {}  #: slots of a pool that have their cells
-        w = s.w[0]
-        w.callback = ctypes.cast(self._call, ctypes.c_void_p).value or 0
+        s.w[0].callback = ctypes.cast(self._call, ctypes.c_void_p).value or 0
 
     def set_timer(self, at: int, due: tuple[int, int, int, int, int]) -> None:
-        """Set a timer while Python has the tables."""
+        """Set a timer before the first instant."""
+        assert not self._has_begun, "only compiled code sets timers once it runs"
         s, w = self._s, self._s.w[0]
         w.n_timers += 1
         s.timers.append(Entry())
         push(s.timers, 0, w.n_timers, at, *due)
 
     def run(self, until: int) -> None:
-        """Let instants pass up to, and without, the tick ``until``."""
+        """Let instants pass up to, and without, the tick ``until``.
+
+        Raises:
+            PoolsFull: If a table was full in the middle of an instant.
+        """
         s = self._s
-        self._write()
-        try:
-            while True:
-                status = self._loop(self._addresses, until)
-                if s.w[0].watch:
-                    self._drain()
-                if status != GROW:
-                    break
-                self._grow()
-        except RuntimeError:
-            if self._error is not None:
-                raise self._error from None
-            raise
-        self._read()
+        while True:
+            try:
+                status = self._loop(self._addresses.ctypes.data, until)
+            except RuntimeError:
+                if self._error is not None:
+                    raise self._error from None
+                if s.w[0].status == FULL:
+                    raise PoolsFull from None
+                raise
+            if self._log is not None:
+                self._log.take(s)
+            if status != GROW:
+                return
+            s.w[0].status = 0
+            self._make_room()
 
-    # Rows
+    def begin(self) -> None:
+        """Turn the tables into arrays, and have everything looked at in the first instant."""
+        s = self._s
+        s.w[0].begins = 1
+        for name, kind in RECORDS:
+            table = Numbers if kind in (int, float) else Records
+            place = PLACE[name]
 
-    def _rows(self, name: str, first: int) -> list[Any]:
-        record = RECORDS[PLACE[name]][1]
-        table = getattr(self._s, name)
-        if record in (int, float):
-            numbers: list[Any] = table[first:]
-            return numbers
-        names = record.__slots__
-        return [tuple([getattr(row, field) for field in names]) for row in table[first:]]
-
-    def _put(self, name: str, first: int, rows: list[Any]) -> None:
-        """Write rows into an array, a larger one if it is too short."""
-        array = self._arrays.get(name)
-        n = first + len(rows)
-        if array is None or n > len(array):
-            larger = np.zeros(max(2 * n, _ROOM), dtype=dtype_of(RECORDS[PLACE[name]][1]))
-            if array is not None:
-                larger[: len(array)] = array
+            def moved(array: Any, place: int = place) -> None:
                 self._kept.append(array)
-            array = self._arrays[name] = larger
-            self._addresses[PLACE[name]] = larger.ctypes.data
-        if rows:
-            array[first:n] = rows
+                self._addresses[place] = array.ctypes.data
 
-    def _write(self) -> None:
-        """Write the tables as arrays."""
-        s, w = self._s, self._s.w[0]
-        s.timers[:] = s.timers[: w.n_timers]
-        for name, _ in RECORDS:
-            if name == "w" or (name in _FIXED and name in self._arrays):
-                continue
-            self._put(name, 0, self._rows(name, 0))
-        for name in ("columns", "steps", "works", "chances", "ints", "drawn"):
-            self._synced[name] = len(getattr(s, name))
-        self._size_pools()
-        self._put("w", 0, self._rows("w", 0))
+            setattr(s, name, table(getattr(s, name), kind, moved))
+        self._celled = {"jobs": len(s.jobs), "visits": len(s.visits)}
+        s.room.extend([0] * len(GROWING))
+        self._make_room()
+        self._has_begun = True
 
-    def _size_pools(self) -> None:
+    def _make_room(self) -> None:
         """See that every table that grows has room, and say how much."""
-        s = self._s
-        for name in GROWING:
-            array = self._arrays[name]
-            used = int(self._used(name))
-            if len(array) < 2 * used + 2 * _ROOM:
-                self._put(name, 4 * used + 16 * _ROOM, [])
-        jobs, visits = self._arrays["jobs"], self._arrays["visits"]
-        each, per_visit = s.w[0].job_cells, 2 * s.w[0].most_tasks
-        self._cells("jobs", jobs, each, self._used("jobs"))
-        self._cells("visits", visits, per_visit, self._used("visits"))
-        self._put("due", len(self._arrays["timers"]), [])
-        self._put("room", 0, [len(self._arrays[name]) for name in GROWING])
-
-    def _used(self, name: str) -> int:
-        w = self._s.w[0]
+        s, w = self._s, self._s.w[0]
         used = {"jobs": w.used_jobs, "visits": w.used_visits, "pieces": w.used_pieces, "items": w.used_items,
                 "events": w.n_events, "levels": w.n_steps, "timers": w.n_timers}  # fmt: skip
-        return used[name]
+        for place, name in enumerate(GROWING):
+            table: Any = getattr(s, name)
+            table.make_room(self._room)
+            if 2 * used[name] >= len(table.array):
+                table.make_room(4 * used[name])
+            s.room[place] = len(table.array)
+        due: Any = s.due
+        due.make_room(s.room[GROWING.index("timers")])
+        self._give_cells("jobs", w.job_cells)
+        self._give_cells("visits", 2 * w.most_tasks)
 
-    def _cells(self, name: str, array: Any, each: int, used: int) -> None:
-        """Give the slots of a pool that were never used their cells."""
-        cells = self._s.cells
-        first = len(cells)
-        begun = max(used, self._celled.get(name, 0))
+    def _give_cells(self, name: str, each: int) -> None:
+        """Give the new slots of a pool their cells."""
+        array: Any = getattr(self._s, name).array
+        first = self._celled[name]
+        array["cells"][first:] = len(self._s.cells) + each * np.arange(len(array) - first)
+        self._s.cells.extend(np.zeros(each * (len(array) - first), dtype=np.int64))
         self._celled[name] = len(array)
-        n = len(array) - begun
-        if n <= 0:
-            return
-        array["cells"][begun:] = first + each * np.arange(n)
-        cells.extend([0] * (each * n))
-        self._put("cells", first, [0] * (each * n))
-
-    def _grow(self) -> None:
-        """Make room where it gets short, between two instants."""
-        self._read()
-        self._s.w[0].status = 0
-        self._write()
-
-    def _read(self) -> None:
-        """Read the arrays back into the tables."""
-        self._read_table("w")
-        for name, _ in RECORDS:
-            if name not in _FIXED and name not in ("w", "due", "events"):
-                self._read_table(name)
-
-    def _read_table(self, name: str) -> None:
-        s, array, record = self._s, self._arrays[name], RECORDS[PLACE[name]][1]
-        table = getattr(s, name)
-        n = self._used(name) if name in GROWING else len(table)
-        if record in (int, float):
-            table[:] = array[:n].tolist()
-            return
-        del table[n:]
-        table += [record() for _ in range(n - len(table))]
-        names = record.__slots__
-        for row, values in zip(table, array[:n].tolist(), strict=True):
-            for field, value in zip(names, values, strict=True):
-                setattr(row, field, value)
-
-    def _drain(self) -> None:
-        """Hand over the events that were written."""
-        s = self._s
-        n = int(self._arrays["w"]["n_events"][0])
-        s.w[0].n_events = n
-        self._read_table("events")
-        self._hand_over(s)
-        self._arrays["w"]["n_events"][0] = 0
-
-    # Draws
 
     def _fill(self, column: int, attempt: int, row: int) -> int:
-        """Draw a block while the loop waits, and write it into the arrays."""
-        s = self._s
+        """Draw a block while the loop waits."""
         try:
-            number = self._outside.fill(column, attempt, row)
-            for name in ("columns", "steps", "works", "chances", "ints"):
-                first = self._synced[name]
-                if len(getattr(s, name)) > first:
-                    self._put(name, first, self._rows(name, first))
-                    self._synced[name] = len(getattr(s, name))
-            names, array = Column.__slots__, self._arrays["columns"]
-            c = column
-            while True:
-                one = s.columns[c]
-                array[c] = tuple([getattr(one, field) for field in names])
-                if one.later == -1:
-                    break
-                c = one.later
-            c = column
-            for _ in range(attempt):
-                c = s.columns[c].later
-            one = s.columns[c]
-            if one.constant < 0:
-                size = 1 << one.bits
-                at = one.at if row >> one.bits == one.block else one.other_at
-                self._put("drawn", at, s.drawn[at : at + size])
+            number: int = self._s.outside.fill(column, attempt, row)
             return number
         except BaseException as error:
             self._error = error
-            self._arrays["w"]["status"][0] = FAILED
+            self._s.w[0].status = FAILED
             return 0

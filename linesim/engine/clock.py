@@ -42,6 +42,10 @@ class Clock:
         environment = self._environment
         Timeout(environment, at - environment.now, due).callbacks = self._callbacks
 
+    def begin(self) -> None:
+        """Let the first instant pass, in which nothing is due."""
+        self._instant(int(self._environment.now), [])
+
     def run(self, until: int) -> None:
         """Let instants pass up to, and without, the tick ``until``."""
         if until > self._environment.now:

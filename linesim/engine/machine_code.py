@@ -1,8 +1,7 @@
 """Machine code of the rules: made by numba once for a machine, and kept in the user's cache folder.
 
-numba keeps code under the file of its entry and does not see when a function that the entry calls has
-changed. Here all of it lies in a folder named after a digest of everything that the code follows from, so no
-code outlives what it was made of.
+All of it lies in a folder named after a digest of everything that the code follows from, so no code outlives
+what it was made of. What is kept is loaded without numba, whose import alone takes a second.
 """
 
 from __future__ import annotations
@@ -12,17 +11,18 @@ import os
 import platform
 import shutil
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from importlib.metadata import PackageNotFoundError, version
 from importlib.util import find_spec
 from pathlib import Path
-from types import ModuleType
+from types import CodeType, FunctionType, ModuleType
 from typing import Any
 
 from linesim.errors import LinesimError
 
 _LIBRARIES = ("numba", "llvmlite", "numpy")
-_ROOMS = (".", "plan", "ledger", "engine")  #: Whose files the rules and their constants come from.
+_DIGEST = hashlib.sha256().digest_size
 _STAY = 5  #: Folders of code that stay, the latest used.
 
 
@@ -46,21 +46,36 @@ def user_folder() -> Path:
     return Path(named) if os.path.isabs(named) else Path.home() / ".cache"
 
 
-def digest(package: Path, facts: Iterable[str] = ()) -> str:
-    """Return what names the code made of the rules of ``package``: other sources, another name.
-
-    Args:
-        package: Folder of linesim; the rooms that rules read are looked at.
-        facts: What else decides the code: versions, processor.
-    """
+def digest(facts: Iterable[bytes]) -> str:
+    """Return what names the code that follows from ``facts``: other facts, another name."""
     whole = hashlib.sha256()
     for fact in facts:
-        whole.update(hashlib.sha256(fact.encode()).digest())
-    for room in _ROOMS:
-        for file in sorted((package / room).glob("*.py")):
-            whole.update(hashlib.sha256(f"{room}/{file.name}".encode()).digest())
-            whole.update(hashlib.sha256(file.read_bytes()).digest())
+        whole.update(hashlib.sha256(fact).digest())
     return whole.hexdigest()[:16]
+
+
+def facts_of(modules: Iterable[ModuleType]) -> Iterator[bytes]:
+    """Give all that the code of rules in ``modules`` follows from: what they do, and their numbers.
+
+    They are taken as they are loaded and not from their files, which may have changed since.
+    """
+    for module in modules:
+        yield module.__name__.encode()
+        for name, value in sorted(vars(module).items()):
+            if isinstance(value, FunctionType) and value.__module__ == module.__name__:
+                yield from _facts_of_code(value.__code__)
+            elif not name.startswith("__") and isinstance(value, int | float | str | tuple):
+                yield f"{name} = {value!r}".encode()
+
+
+def _facts_of_code(code: CodeType) -> Iterator[bytes]:
+    yield f"{code.co_qualname} {code.co_varnames} {code.co_names} {code.co_argcount}".encode()
+    yield code.co_code
+    for constant in code.co_consts:
+        if isinstance(constant, CodeType):
+            yield from _facts_of_code(constant)
+        else:
+            yield repr(constant).encode()
 
 
 def machine_facts() -> list[str]:
@@ -81,16 +96,16 @@ def machine_facts() -> list[str]:
     return [*found, sys.version, platform.system(), platform.machine(), *processor]
 
 
-def code_folder() -> Path:
-    """Return the folder for the code of these rules on this machine, made where it is missing.
+def code_folder(facts: Iterable[bytes]) -> Path:
+    """Return the folder for the code that follows from ``facts`` on this machine, made where it is missing.
 
     It belongs to this user alone, because what is loaded from it is run.
 
     Raises:
         NoMachineCodeError: If numba cannot be loaded, or the folder cannot be made or written to.
     """
-    package = Path(__file__).resolve().parent.parent
-    folder = user_folder() / "linesim" / digest(package, machine_facts())
+    here = [fact.encode() for fact in machine_facts()]
+    folder = user_folder() / "linesim" / digest([*here, *facts])
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     except OSError as problem:
@@ -104,7 +119,7 @@ def code_folder() -> Path:
 
 def is_kept(folder: Path) -> bool:
     """Return whether code was made before and can be loaded."""
-    return len(list(folder.rglob("*.nbi"))) > 0
+    return any(folder.glob("*.code"))
 
 
 def forget_old(folder: Path) -> None:
@@ -118,25 +133,95 @@ def forget_old(folder: Path) -> None:
         shutil.rmtree(other, ignore_errors=True)
 
 
-def compiled(
-    entry: Callable[..., Any], rules: Iterable[ModuleType], folder: Path, **options: bool
-) -> Callable[..., Any]:
-    """Return ``entry`` as machine code, loaded from ``folder`` or made and kept there at the first call.
+@contextmanager
+def alone(folder: Path) -> Iterator[None]:
+    """Wait until no other process makes code in ``folder``, and let none begin until this is left."""
+    try:
+        import fcntl
+    except ImportError:  # pragma: no cover - elsewhere two processes may both make it, which does no harm
+        yield
+        return
+    with (folder / "lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        yield
+
+
+def load(folder: Path, name: str) -> Callable[[int, int], int]:
+    """Return what `make` has put into ``folder`` under ``name``.
+
+    numba is not needed for it. While the code runs, other threads of Python may.
+
+    Raises:
+        NoMachineCodeError: If it is not there, or not whole; it is made anew the next time.
+    """
+    file = folder / f"{name}.code"
+    try:
+        whole = file.read_bytes()
+    except OSError as problem:
+        raise NoMachineCodeError(f"{file} cannot be read: {problem.strerror}") from problem
+    if hashlib.sha256(whole[_DIGEST:]).digest() != whole[:_DIGEST]:
+        file.unlink()
+        raise NoMachineCodeError(f"{file} was not whole and is gone; it is made anew the next time")
+    import ctypes
+
+    from llvmlite import binding
+
+    binding.initialize_native_target()
+    binding.initialize_native_asmprinter()
+    machine = binding.Target.from_default_triple().create_target_machine()
+    engine = binding.create_mcjit_compiler(binding.parse_assembly(""), machine)
+    engine.add_object_file(binding.ObjectFileRef.from_data(whole[_DIGEST:]))
+    engine.finalize_object()
+    number = ctypes.POINTER(ctypes.c_int64)
+    function = ctypes.CFUNCTYPE(
+        ctypes.c_int32, number, ctypes.POINTER(ctypes.c_void_p), ctypes.c_int64, ctypes.c_int64
+    )(engine.get_function_address(name))
+
+    def call(first: int, second: int, _kept: object = engine) -> int:
+        returned, problem = ctypes.c_int64(), ctypes.c_void_p()
+        if function(ctypes.byref(returned), ctypes.byref(problem), first, second):
+            raise RuntimeError("machine code of the rules was broken off")
+        return returned.value
+
+    return call
+
+
+def make(entry: Callable[[int, int], int], rules: Iterable[ModuleType], folder: Path) -> None:
+    """Make machine code of ``entry``, from two numbers to a number, and put it into ``folder``.
+
+    Everything is optimised once, with all that it calls. Left alone, numba optimises every function together
+    with everything below it, for each of them anew: the time grows with the depth of the calls.
 
     Args:
         entry: The one function that Python calls.
         rules: Modules whose functions marked as rules it may call, directly or not.
         folder: Where the code is kept; see `code_folder`.
-        options: More of what numba is told.
 
     Raises:
-        NoMachineCodeError: If numba cannot be loaded.
+        NoMachineCodeError: If numba cannot be loaded, or the code not kept.
     """
-    try:
-        import numba
-        from numba.extending import register_jitable
-    except Exception as problem:  # numba refuses a numpy it does not know with errors of several kinds
-        raise NoMachineCodeError(f"numba is installed and cannot be loaded: {problem}") from problem
+    load_numba()
+    import numba
+    from numba.core.codegen import JITCodeLibrary
+    from numba.core.registry import cpu_target
+    from numba.extending import register_jitable
+
+    class LinkedOnce(JITCodeLibrary):
+        """Code that is linked into that of the entry, and nothing before it."""
+
+        def finalize(self) -> None:
+            self._finalized = True
+
+        def get_pointer_to_function(self, name: str) -> int:
+            return 0
+
+        @property
+        def codegen(self) -> Any:
+            return self
+
+        def set_env(self, name: str, environment: object) -> None:
+            pass
+
     for module in rules:
         for thing in vars(module).values():
             if (
@@ -145,11 +230,59 @@ def compiled(
                 and thing is not entry
             ):
                 register_jitable(thing)
+    machine: Any = cpu_target.target_context.codegen()
     njit: Any = numba.njit
-    settings: Any = numba.config
-    before, settings.CACHE_DIR = settings.CACHE_DIR, str(folder)
+    config: Any = numba.config
+    before = machine._library_class
+    with _settings(config, OPT=type(config.OPT)(2), LOOP_VECTORIZE=0, SLP_VECTORIZE=0):
+        machine._library_class = LinkedOnce
+        try:
+            made = njit(_nrt=False, no_cpython_wrapper=True, no_cfunc_wrapper=True)(entry)
+            made.compile("int64(int64, int64)")
+        finally:
+            machine._library_class = before
+        (one,) = made.overloads.values()
+        whole = one.library._final_module
+        below = dict.fromkeys(one.library._linking_libraries)
+        rest = list(below)
+        while rest:
+            for library in rest.pop()._linking_libraries:
+                if library not in below:
+                    below[library] = None
+                    rest.append(library)
+        for library in below:
+            whole.link_in(library._get_module_for_linking(), preserve=True)
+        one.library._optimize_final_module()
+        whole.verify()
+    whole.get_function(one.fndesc.llvm_func_name).name = entry.__name__
+    code = machine._tm.emit_object(whole)
+    file = folder / f"{entry.__name__}.code"
+    part = folder / f"{entry.__name__}.{os.getpid()}"
     try:
-        made: Callable[..., Any] = njit(cache=True, nogil=True, **options)(entry)
+        part.write_bytes(hashlib.sha256(code).digest() + code)
+        part.replace(file)
+    except OSError as problem:
+        raise NoMachineCodeError(f"{file} cannot be written: {problem.strerror}") from problem
+
+
+def load_numba() -> None:
+    """Load numba.
+
+    Raises:
+        NoMachineCodeError: If it cannot be loaded.
+    """
+    try:
+        import numba  # noqa: F401
+    except Exception as problem:  # numba refuses a numpy it does not know with errors of several kinds
+        raise NoMachineCodeError(f"numba is installed and cannot be loaded: {problem}") from problem
+
+
+@contextmanager
+def _settings(config: Any, **values: Any) -> Iterator[None]:
+    """Change settings of numba and put them back."""
+    before = {name: getattr(config, name) for name in values}
+    vars(config).update(values)
+    try:
+        yield
     finally:
-        settings.CACHE_DIR = before
-    return made
+        vars(config).update(before)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from operator import attrgetter
 from typing import Any
 
 from linesim.draws.draws import Draws
@@ -10,13 +12,16 @@ from linesim.engine.build import set_up
 from linesim.engine.checks import check_settled
 from linesim.engine.clock import Clock, Due, Environment
 from linesim.engine.instant import ends, settle
+from linesim.engine.job_records import Row
 from linesim.engine.start import start
 from linesim.engine.stuck import check_moves, without_end
-from linesim.engine.tables import ENDLESS, State
+from linesim.engine.tables import ENDLESS, PoolsFull, State
 from linesim.ledger.events import WHAT, Event
 from linesim.ledger.ledger import Ledger
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE
+
+_FIELDS = attrgetter(*Row.__slots__)
 
 #: What happens to the accounts at one tick, in this order.
 _END_SHIFT, _OPEN, _BEGIN_SHIFT, _START, _STOP = range(5)
@@ -47,39 +52,54 @@ def run_line(
     Raises:
         LineStuck: If jobs are on the line and nothing can ever move again.
     """
+    log = None if events is None else Log(events)
+    if drive != "compiled":
+        return _run(plan, draws, log, lambda s, instant: Clock(instant, environment), checked=checked)
+    from linesim.engine.arrays import CompiledClock
+    from linesim.engine.compiled import compiled_loop
+
+    loop, room = compiled_loop(), 1
+    while True:
+        try:
+            return _run(plan, draws, log, lambda s, _, room=room: CompiledClock(s, loop, log, room=room))
+        except PoolsFull:
+            room *= 8
+            if log is not None:
+                log.begin_anew()
+
+
+def _run(
+    plan: Plan, draws: Draws, log: Log | None, clock_of: Callable[..., Any], *, checked: bool = False
+) -> Ledger:
+    """Run the line by the clock that ``clock_of`` returns for the tables and for what an instant is."""
     s = set_up(plan, draws)
-    w = s.w[0]
-    w.watch = int(events is not None)
+    s.w[0].watch = int(log is not None)
 
     def instant(now: int, due: list[Due]) -> None:
         w.now = now
         for rank, first, _, serial, what in due:
             ends(s, rank, first, serial, what)
         settle(s)
-        if events is not None:
-            hand_over(s, events)
+        if log is not None:
+            log.take(s)
         if w.status == ENDLESS:
             raise without_end(s)
         if checked:
             check_settled(s)
 
-    if drive == "compiled":
-        from linesim.engine.arrays import CompiledClock
-
-        clock: Any = CompiledClock(s, lambda s: hand_over(s, events))
-    else:
-        clock = Clock(instant, environment)
+    w = s.w[0]
+    clock = clock_of(s, instant)
     s.outside.set_timer = clock.set_timer
     books = Books(s, plan)
     for tick, what in moments(plan, books):
         if tick > 0:
             clock.run(tick)
-            if w.status == ENDLESS:
+            if s.w[0].status == ENDLESS:
                 raise without_end(s)
-        w.now = tick
+        s.w[0].now = tick
         if what == _START:
             start(s, plan)
-            instant(tick, [])
+            clock.begin()
         elif what == _OPEN:
             books.open()
         elif what == _BEGIN_SHIFT:
@@ -100,22 +120,34 @@ def moments(plan: Plan, books: Books) -> list[tuple[int, int]]:
     return sorted(found)
 
 
-def hand_over(s: State, events: Any) -> None:
-    """Hand over the rows of the event log written since the last time."""
-    w = s.w[0]
-    n, i = w.n_events, 0
-    rows = s.events
-    while i < n:
-        row = rows[i]
-        i += 1
-        who: tuple[int, ...] = () if row.who == NONE else (row.who,)
-        while i < n and rows[i].what == NONE:
-            who += (rows[i].who,)
+class Log:
+    """Takes the rows of the event log out of the tables and hands them over, each once.
+
+    Args:
+        events: What they are appended to.
+    """
+
+    def __init__(self, events: Any) -> None:
+        self._events = events
+        self._n = self._skip = 0
+
+    def begin_anew(self) -> None:
+        """Leave out what was handed over already: the run begins anew."""
+        self._n, self._skip = 0, max(self._n, self._skip)
+
+    def take(self, s: State) -> None:
+        """Hand over the rows written since the last time."""
+        w = s.w[0]
+        n, i = w.n_events, 0
+        rows = [_FIELDS(row) for row in s.events[:n]] if isinstance(s.events, list) else s.events.rows(n)
+        while i < n:
+            time, what, job, section, station, task, where, first, cause = rows[i]
             i += 1
-        events.append(
-            Event(
-                row.time, WHAT[row.what], row.job, row.section, row.station, row.task, row.where, who,
-                row.cause,
-            )
-        )  # fmt: skip
-    w.n_events = 0
+            who: tuple[int, ...] = () if first == NONE else (first,)
+            while i < n and rows[i][1] == NONE:
+                who += (rows[i][7],)
+                i += 1
+            self._n += 1
+            if self._n > self._skip:
+                self._events.append(Event(time, WHAT[what], job, section, station, task, where, who, cause))
+        w.n_events = 0

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import fields
 from itertools import repeat
 from typing import Any
+
+import numpy as np
 
 from linesim.draws.draws import Draws
 from linesim.engine.job_records import Column, Item, Job, Level, Piece, Row, Step, Visit, Work
 from linesim.engine.lists import EVENTS, ITEMS, JOBS, LEVELS, PIECES, VISITS
+from linesim.engine.loop import dtype_of
 from linesim.engine.tables import State
 from linesim.plan.columns import ORDER
 from linesim.plan.plan import Plan
@@ -30,8 +35,8 @@ class Outside:
         self.mean = [shape.mean_s * TICKS_PER_SECOND for shape in plan.shapes]
         self.set_timer: Any = None  #: filled by the drive
         s.columns = [
-            Column(draws.constant(column.shape) if column.shape != NONE else -1, draws.block_bits)
-            for column in plan.columns.all
+            Column(draws.constant(column.shape) if column.shape != NONE else -1, draws.bits(c, 0))
+            for c, column in enumerate(plan.columns.all)
         ]
         s.columns[ORDER].bits = _ORDER_BITS
 
@@ -61,17 +66,17 @@ class Outside:
         """Make the block of ``column`` that holds ``row`` of ``attempt``; return what is drawn there."""
         s = self.s
         c = s.columns[column]
-        for _ in range(attempt):
+        for later in range(1, attempt + 1):
             if c.later == NONE:
                 c.later = len(s.columns)
-                s.columns.append(Column(c.constant, c.bits))
+                s.columns.append(Column(c.constant, self.draws.bits(column, later)))
             c = s.columns[c.later]
         block = row >> c.bits
         place = row - (block << c.bits)
         if c.constant >= 0:
             return c.constant
         if block not in (c.block, c.other_block):
-            numbers = self._block(column, attempt, block)
+            numbers = self._block(column, attempt, block, 1 << c.bits)
             if c.block == -1:
                 c.at = len(s.drawn)
                 s.drawn.extend(numbers)
@@ -86,12 +91,11 @@ class Outside:
             c.block = block
         return s.drawn[(c.at if block == c.block else c.other_at) + place]
 
-    def _block(self, column: int, attempt: int, block: int) -> list[int]:
+    def _block(self, column: int, attempt: int, block: int, rows: int) -> Any:
         if column == ORDER:
-            first = block << _ORDER_BITS
-            return [self._variant_of(job) for job in range(first, first + (1 << _ORDER_BITS))]
-        ticks: list[int] = self.draws.block(column, attempt, block).tolist()
-        return ticks
+            return [self._variant_of(job) for job in range(block * rows, (block + 1) * rows)]
+        ticks = self.draws.block(column, attempt, block, rows)
+        return ticks.tolist() if isinstance(self.s.drawn, list) else ticks
 
     # Variants
 
@@ -108,23 +112,42 @@ class Outside:
 
     def _add_variant(self, model: int, options: int) -> None:
         """Write down the work of a variant behind that of the others."""
-        s, variant = self.s, self.plan.variants.get(model, options)
-        steps = [Step() for _ in self.of_task]
+        s, kept = self.s, self.plan.variants.written
+        written = kept.get((model, options))
+        if written is None:
+            written = kept[model, options] = self._written(model, options)
+        ints, works, steps, chances = written
+        first = len(s.ints)
+        s.ints.extend(ints)
+        _extend(s.works, Work, works, ("tasks",), first)
+        _extend(s.steps, Step, steps, ("outer", "then", "before"), first)
+        s.chances.extend(chances)
+
+    def _written(self, model: int, options: int) -> tuple[list[int], Any, Any, list[float]]:
+        """Return the rows of a variant: indices, and records whose places count from the first of these."""
+        variant, ints = self.plan.variants.get(model, options), list[int]()
+
+        def add(values: Iterable[int]) -> tuple[int, int]:
+            first = len(ints)
+            ints.extend(values)
+            return first, len(ints) - first
+
+        works: list[tuple[Any, ...]] = []
+        steps: list[tuple[Any, ...]] = [(0,) * len(fields(Step))] * len(self.of_task)
         for work in variant.work:
-            first, n = self.add(work.tasks)
-            s.works.append(Work(first, n, int(work.has_outer_pred)))
+            works.append((*add(work.tasks), int(work.has_outer_pred)))
             for i, t in enumerate(work.tasks):
-                step = steps[t]
-                step.column = self.of_task[t][work.shapes[i]]
-                step.mean = self.mean[work.shapes[i]]
-                step.n_pred = work.n_pred[i]
-                step.outer, step.n_outer = self.add(work.pred[i])
-                step.then, step.n_then = self.add(work.tasks[f] for f in work.then[i])
-                step.elsewhere = int(work.elsewhere[i])
-                step.before, step.n_before = self.add(variant.before[t])
-        s.steps.extend(steps)
-        for chances in self.plan.faults.chances:
-            s.chances.append(next(odds for m, o, odds in chances if holds(m, o, model, options)))
+                shape = work.shapes[i]
+                outer, then = add(work.pred[i]), add(work.tasks[f] for f in work.then[i])
+                steps[t] = (
+                    self.of_task[t][shape], self.mean[shape], work.n_pred[i], *outer, *then,
+                    int(work.elsewhere[i]), *add(variant.before[t]),
+                )  # fmt: skip
+        chances = [
+            next(odds for m, o, odds in row if holds(m, o, model, options))
+            for row in self.plan.faults.chances
+        ]
+        return ints, np.array(works, dtype=dtype_of(Work)), np.array(steps, dtype=dtype_of(Step)), chances
 
     def add(self, values: Any) -> tuple[int, int]:
         """Write a row of indices behind the others; return its first place and its length."""
@@ -132,3 +155,11 @@ class Outside:
         first = len(ints)
         ints.extend(values)
         return first, len(ints) - first
+
+
+def _extend(table: Any, kind: Any, rows: Any, places: tuple[str, ...], first: int) -> None:
+    """Write rows behind the last of a table; their places count from ``first``."""
+    rows = rows.copy()
+    for place in places:
+        rows[place] += first
+    table.extend([kind(*row) for row in rows.tolist()] if isinstance(table, list) else rows)

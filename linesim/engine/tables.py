@@ -57,7 +57,7 @@ READY, COMING, RUNNING, PAUSED, DONE = range(5)
 WAITS, BEGUN, OVER = range(3)
 
 # Why the loop comes back: the next moment is reached, a pool fills up, jobs pass without end, a fill failed.
-GOES_ON, GROW, ENDLESS, FAILED = range(4)
+GOES_ON, GROW, ENDLESS, FAILED, FULL = range(5)
 
 
 @dataclass(slots=True)
@@ -71,7 +71,7 @@ class World:
     status: int = 0
     n_events: int = 0
     n_timers: int = 0
-    n_due: int = 0
+    begins: int = 0  #: 1 until the first instant is over, in which nothing is due
     callback: int = 0  #: address that fills columns, where compiled
     # sizes
     n_sections: int = 0
@@ -130,6 +130,10 @@ class World:
     lead_time_clock: int = 0
     bay_put_right: int = 0
     n_steps: int = 0  #: levels of bays noted down and not yet fetched
+
+
+class PoolsFull(Exception):  # noqa: N818 - not an error: the run begins anew with more room
+    """A table was full in the middle of an instant, where compiled code cannot wait for a larger one."""
 
 
 class State:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from linesim.plan.tables import NONE, Tasks
 
@@ -54,6 +55,7 @@ class Variants:
         for t, s in enumerate(tasks.station.tolist()):
             self._station_tasks[s].append(t)
         self._known: dict[tuple[int, int], Variant] = {}
+        self.written: dict[tuple[int, int], Any] = {}  #: what an engine makes of them, kept as long
 
     def get(self, model: int, options: int) -> Variant:
         """Return the variant of ``model`` with the set of ``options`` (bits)."""

@@ -18,6 +18,7 @@ from typing import (
     Any,
     ClassVar,
     Concatenate,
+    Literal,
     ParamSpec,
     cast,
     get_type_hints,
@@ -158,11 +159,14 @@ class Question(Declared):
         Parameter("share the work among the workers of this dask scheduler, such as tcp://10.0.0.5:8786",
                "ADDRESS", decides=False),
     ] = None  # fmt: skip
-    store: Annotated[Any, Parameter("`linesim.Store` that keeps replications", flag="-", decides=False)] = (
-        None
-    )
+    drive: Annotated[
+        Literal["simpy", "compiled"] | None,
+        Parameter("simpy, or compiled: the same rules as machine code; changes no figure", decides=False,
+                  by_default="compiled where numba is installed"),
+    ] = None  # fmt: skip
+    store: Annotated[Any, Parameter("a `linesim.Store` of replications", flag="-", decides=False)] = None
     progress: Annotated[
-        Any, Parameter("called with how many replications are done, and of how many", flag="-", decides=False)
+        Any, Parameter("called with how many are done, and of how many", flag="-", decides=False)
     ] = None
     notice: Annotated[Any, Parameter("called with what one should hear", flag="-", decides=False)] = None
     only_cost: Annotated[
@@ -172,10 +176,8 @@ class Question(Declared):
     @property
     def how(self) -> How:
         """How replications are run, for `run_cases`."""
-        return {
-            "workers": self.workers, "store": self.store, "cluster": self.cluster, "progress": self.progress,
-            "notice": self.notice, "only_cost": self.only_cost, "goal": self.goal,
-        }  # fmt: skip
+        given = "workers", "store", "cluster", "progress", "notice", "only_cost", "drive", "goal"
+        return cast("How", {name: getattr(self, name) for name in given})
 
     @property
     def goal(self) -> Goal | None:

@@ -16,18 +16,19 @@ from linesim.ticks import seconds
 COLUMNS = ("time_s", "what", "job", "section", "station", "task", "where", "who", "cause")
 
 
-def events_csv(plan: Plan, seed: int, number: int) -> str:
+def events_csv(plan: Plan, seed: int, number: int, drive: str = "simpy") -> str:
     """Return everything that happens in one replication, one line an event.
 
     Args:
         plan: The line.
         seed: Seed of the run.
         number: Replication, counted from 1.
+        drive: ``simpy`` or ``compiled``.
     """
     from linesim.engine.run import run_line
 
     events: list[Event] = []
-    run_line(plan, Draws(plan, seed, number), events)
+    run_line(plan, Draws(plan, seed, number), events, drive=drive)
     return csv_text(COLUMNS, named(plan, events))
 
 

@@ -9,6 +9,7 @@ from functools import lru_cache
 
 from linesim.errors import LinesimError
 from linesim.plan.plan import Plan
+from linesim.runs.drive import check_drives, usable
 from linesim.runs.replication import FIGURES, Label, Recorder, Replication
 
 
@@ -21,12 +22,14 @@ class Block:
         seed: Seed of the run.
         numbers: Which replications, counted from 1.
         notes: What is noted down of each.
+        drive: By which drive they are run, ``simpy`` or ``compiled``; no figure depends on it.
     """
 
     plan: bytes
     seed: int
     numbers: tuple[int, ...]
     notes: Recorder = FIGURES
+    drive: str = "simpy"
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,15 +50,21 @@ class BlockResult:
 
 
 def run_block(block: Block) -> BlockResult:
-    """Run the replications of a block one after the other, up to the first that cannot go on."""
+    """Run the replications of a block one after the other, up to the first that cannot go on.
+
+    The beginning of replication 1 is run by both drives where the compiled one is used.
+    """
     began = time.perf_counter()
     plan = _unpacked(block.plan)
     labels: tuple[Label, ...] = ()
     done: list[Replication] = []
     error: LinesimError | None = None
+    drive = usable(block.drive)
     for number in block.numbers:
         try:
-            labels, replication = block.notes.run(plan, block.seed, number)
+            if drive != "simpy" and number == 1:
+                check_drives(plan, block.seed, number)
+            labels, replication = block.notes.run(plan, block.seed, number, drive)
         except LinesimError as problem:
             error = problem
             break

@@ -37,6 +37,7 @@ def run_cases(
     notice: Callable[[str], None] | None = None,
     goal: Goal | None = None,
     only_cost: bool = False,
+    drive: str | None = None,
 ) -> CaseRuns:
     """Run the same replications of every case, with the same draws.
 
@@ -58,6 +59,7 @@ def run_cases(
         goal: Run as many replications as this figure needs to be sharp in every case, instead of
             ``replications``; how it became so stands in `CaseRuns.convergences`.
         only_cost: Run nothing.
+        drive: ``simpy`` or ``compiled``; None takes the compiled drive where numba is installed.
 
     Raises:
         CostOnly: If only the cost was asked for.
@@ -73,7 +75,7 @@ def run_cases(
     if goal is not None and (replications is not None or numbers is not None):
         raise ValueError("a goal finds the number of replications; give either it or their number")
     run = listed[0].scenario.run
-    means = Means(workers, store, cluster, progress, notice, only_cost)
+    means = Means(workers, store, cluster, progress, notice, only_cost, drive)
     empty = CaseRuns((), run.seed if seed is None else seed, {}, means)
     if goal is not None:
         return _until_precise(empty, listed, goal)

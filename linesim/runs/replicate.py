@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from linesim.plan.plan import Plan
 from linesim.runs.blocks import BlockResult
+from linesim.runs.drive import drive_for
 from linesim.runs.replication import Label, Replication
 from linesim.runs.rows import column_of
 from linesim.runs.spread import Errand, WorkSpread, run_here
@@ -46,6 +47,7 @@ def replicate(
     seed: int,
     workers: int = 1,
     progress: Progress | None = None,
+    drive: str | None = None,
 ) -> Replications:
     """Run replications of a plan.
 
@@ -55,6 +57,7 @@ def replicate(
         seed: Seed of the run, >= 0.
         workers: Number of processes; 1 runs here, without starting any. The result does not depend on it.
         progress: Told how many are done, here and not in a worker.
+        drive: ``simpy`` or ``compiled``; None takes the compiled drive where numba is installed.
 
     Raises:
         LineStuck: If the line can no longer move in one of them: the one of the lowest number.
@@ -79,7 +82,7 @@ def replicate(
     if progress is not None:
         progress(0, len(wanted))
     jobs = [Errand(0, number) for number in wanted]
-    spread = WorkSpread([pickle.dumps(plan)], jobs, seed=seed, hand_over=hand_over)
+    spread = WorkSpread([pickle.dumps(plan)], jobs, seed=seed, hand_over=hand_over, drive=drive_for(drive))
     pool = WorkerPool(min(workers, len(jobs)))
     try:
         lost = run_here(spread) if pool.workers == 1 else spread_over_workers(spread, pool)

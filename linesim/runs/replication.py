@@ -54,20 +54,23 @@ class Replication:
     shifts: tuple[Shift, ...]
 
 
-def run_replication(plan: Plan, seed: int, number: int) -> tuple[tuple[Label, ...], Replication]:
+def run_replication(
+    plan: Plan, seed: int, number: int, drive: str = "simpy"
+) -> tuple[tuple[Label, ...], Replication]:
     """Simulate one replication and return the labels of its figures and the figures.
 
     Args:
         plan: The line.
         seed: Seed of the run.
         number: Which replication, counted from 1; the result depends on nothing else.
+        drive: ``simpy`` or ``compiled``.
 
     Raises:
         LineStuck: If the line can no longer move.
     """
     from linesim.engine.run import run_line
 
-    ledger = run_line(plan, Draws(plan, seed, number))
+    ledger = run_line(plan, Draws(plan, seed, number), drive=drive)
     rows = measure(plan, ledger)
     labels = tuple(Label(*row[:4]) for row in rows)
     return labels, Replication(number, tuple(row.value for row in rows), shifts_of(ledger))
@@ -78,12 +81,12 @@ class Recorder(NamedTuple):
 
     Attributes:
         name: Tells replications apart that are noted down otherwise; empty for the figures of the line.
-        run: Simulates replication ``number`` of a plan with a seed; a function that a new process can import,
-            whose labels depend on the plan alone.
+        run: Simulates replication ``number`` of a plan with a seed by a drive; a function that a new process
+            can import, whose labels depend on the plan alone.
     """
 
     name: str
-    run: Callable[[Plan, int, int], tuple[tuple[Label, ...], Replication]]
+    run: Callable[[Plan, int, int, str], tuple[tuple[Label, ...], Replication]]
 
     def content(self, fingerprint: str) -> str:
         """Return under which content a store keeps what is noted down of a scenario."""

@@ -24,6 +24,7 @@ class How(TypedDict, total=False):
         notice: Told what a user should hear while the work goes on, such as a replication given up.
         goal: Run as many replications as a figure needs in every case, instead of a number of them.
         only_cost: Run nothing; raise `CostOnly` as soon as something would be run.
+        drive: ``simpy`` or ``compiled``; None takes the compiled drive where numba is installed.
     """
 
     workers: int
@@ -33,3 +34,4 @@ class How(TypedDict, total=False):
     notice: Callable[[str], None] | None
     goal: Goal | None
     only_cost: bool
+    drive: str | None

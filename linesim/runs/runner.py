@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from linesim.errors import LinesimError
 from linesim.runs.blocks import Block, BlockResult, run_block
 from linesim.runs.cost import CostOnly, RunCost
+from linesim.runs.drive import DRIVES, drive_for, usable
 from linesim.runs.replicate import Progress, Replications
 from linesim.runs.replication import FIGURES, Label, Recorder, Replication
 from linesim.runs.spread import MOST_DEATHS, Errand, WorkSpread, run_here
@@ -50,6 +51,7 @@ class Means:
         progress: Told how many replications are done and of how many.
         notice: Told what a user should hear while the work goes on, one sentence each.
         only_cost: Run nothing; raise `CostOnly` where something would be run.
+        drive: ``simpy`` or ``compiled``; None takes the compiled drive where numba is installed.
         pool: The processes, kept for the next piece of work.
         pace: How many replications were run here and elsewhere so far, and for how long [s].
     """
@@ -60,6 +62,7 @@ class Means:
     progress: Progress | None = None
     notice: Callable[[str], None] | None = None
     only_cost: bool = False
+    drive: str | None = None
     pool: WorkerPool = field(init=False, repr=False, compare=False)
     pace: Pace = field(init=False, repr=False, compare=False)
 
@@ -67,6 +70,8 @@ class Means:
         """Refuse a number of workers that cannot be; their processes start when there is work for them."""
         if self.workers < 1:
             raise ValueError(f"workers must be >= 1, got {self.workers}")
+        if self.drive not in (None, *DRIVES):
+            raise ValueError(f"drive must be simpy or compiled, got {self.drive!r}")
         object.__setattr__(self, "pool", WorkerPool(self.workers))
         object.__setattr__(self, "pace", Pace())
 
@@ -182,6 +187,7 @@ class _Work:
             names=[pile.name for pile in self.piles] if len(self.all) > 1 else (),
             deaths=self._earlier_deaths(),
             give_up=self._give_up,
+            drive=drive_for(self.means.drive, self.means.notice),
         )
         if self.means.cluster is not None:
             from linesim.runs.cluster import spread_over_cluster
@@ -234,7 +240,8 @@ class _Work:
     def _cost(self) -> RunCost:
         store = self.means.store
         known = [None if store is None else store.seconds_each(pile.content) for pile in self.piles]
-        timed = _timed_once(self.piles[known.index(None)], self.seed) if None in known else None
+        drive = drive_for(self.means.drive, self.means.notice) if None in known else ""
+        timed = _timed_once(self.piles[known.index(None)], self.seed, drive) if None in known else None
         wanted = sum(len(pile.wanted) for pile in self.all)
         missing = [len(pile.missing) for pile in self.piles]
         total = sum(
@@ -262,7 +269,7 @@ class _Work:
             self.means.progress(done, sum(len(pile.wanted) for pile in self.all))
 
 
-def _timed_once(pile: _Pile, seed: int) -> float:
+def _timed_once(pile: _Pile, seed: int, drive: str) -> float:
     """Return how long one replication of a pile takes here [s].
 
     Raises:
@@ -271,7 +278,8 @@ def _timed_once(pile: _Pile, seed: int) -> float:
     import linesim.engine.run  # noqa: F401 - loading it is no part of the time
     from linesim.plan.build import build
 
-    result = run_block(Block(pickle.dumps(build(pile.scenario)), seed, (1,), pile.notes))
+    usable(drive)
+    result = run_block(Block(pickle.dumps(build(pile.scenario)), seed, (1,), pile.notes, drive))
     if result.error is not None:
         raise result.error
     return result.seconds

@@ -56,6 +56,7 @@ class WorkSpread:
         names: Sequence[str] = (),
         deaths: Mapping[Errand, int] | None = None,
         give_up: Callable[[Errand], None] | None = None,
+        drive: str = "simpy",
     ) -> None:
         """Begin with all jobs pending.
 
@@ -68,13 +69,14 @@ class WorkSpread:
             names: What messages call the plans; empty if there is nothing to tell apart.
             deaths: Deaths that jobs were there at in an earlier attempt.
             give_up: Called with each job that is given up.
+            drive: By which drive replications are run.
         """
         self.seed = seed
         self.pending = deque(jobs)
         self.has_finished_any = False
         self._plans, self._hand_over, self._names = plans, hand_over, names
         self._notes = notes or [FIGURES] * len(plans)
-        self._give_up = give_up
+        self._give_up, self._drive = give_up, drive
         self._rank = {job: rank for rank, job in enumerate(jobs)}
         self._deaths: Counter[Errand] = Counter(deaths or {})
         self._lost: list[Errand] = []
@@ -97,7 +99,7 @@ class WorkSpread:
     def packed(self, jobs: tuple[Errand, ...]) -> Block:
         """Return jobs of one plan as the block that travels."""
         place, numbers = jobs[0].plan, tuple(job.number for job in jobs)
-        return Block(self._plans[place], self.seed, numbers, self._notes[place])
+        return Block(self._plans[place], self.seed, numbers, self._notes[place], self._drive)
 
     def put_back(self, jobs: tuple[Errand, ...]) -> None:
         """Put jobs back in their order; nothing happened to them."""

@@ -37,7 +37,7 @@ class Watched:
     ledger: Ledger
 
 
-def watch(plan: Plan, seed: int, number: int, *, until: int | None = None) -> Watched:
+def watch(plan: Plan, seed: int, number: int, *, until: int | None = None, drive: str = "simpy") -> Watched:
     """Run a replication and return everything that happens in it.
 
     What happens up to ``until`` is what happens in the whole run up to then, because no draw depends on what
@@ -48,6 +48,7 @@ def watch(plan: Plan, seed: int, number: int, *, until: int | None = None) -> Wa
         seed: Seed of the run.
         number: Which replication, counted from 1.
         until: Tick at which to end, after the warm-up; None for the end of the run.
+        drive: ``simpy`` or ``compiled``.
 
     Raises:
         LineStuck: If the line can no longer move.
@@ -62,7 +63,7 @@ def watch(plan: Plan, seed: int, number: int, *, until: int | None = None) -> Wa
         raise ValueError(f"until must lie after {run.warm_up} and not after {last}, got {until}")
     draws = Draws(plan, seed, number)
     events: list[Event] = []
-    ledger = run_line(replace(plan, run=replace(run, length=until - run.warm_up)), draws, events)
+    ledger = run_line(replace(plan, run=replace(run, length=until - run.warm_up)), draws, events, drive=drive)
     n_jobs = max((event.job for event in events if event.what == "line-on"), default=-1) + 1
     return Watched(
         plan, seed, number, until, tuple(events), tuple(draws.order(job) for job in range(n_jobs)), ledger

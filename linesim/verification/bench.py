@@ -22,12 +22,18 @@ class CheckBench:
         times: How many times as many replications as the quick set.
         seed: Seed of all runs.
         progress: Called after each replication with how many are made, and how many are known to be needed.
+        drive: By which drive, ``simpy`` or ``compiled``.
     """
 
     def __init__(
-        self, *, times: int = 1, seed: int = 1, progress: Callable[[int, int], None] | None = None
+        self,
+        *,
+        times: int = 1,
+        seed: int = 1,
+        progress: Callable[[int, int], None] | None = None,
+        drive: str = "simpy",
     ) -> None:
-        self.times, self.seed = times, seed
+        self.times, self.seed, self.drive = times, seed, drive
         self.n_runs = 0  #: ledgers made
         self.odd: list[str] = []  #: what did not close
         self._progress, self._expected = progress, 0
@@ -70,7 +76,8 @@ class CheckBench:
         from linesim.draws.draws import Draws
         from linesim.engine.run import run_line
 
-        ledger = run_line(plan, Draws(plan, self.seed if seed is None else seed, replication), events)
+        draws = Draws(plan, self.seed if seed is None else seed, replication)
+        ledger = run_line(plan, draws, events, drive=self.drive)
         self.n_runs += 1
         self.odd += open_sums(plan, ledger)
         self._tell()

@@ -13,7 +13,7 @@ from linesim.verification.free_laws import free_laws
 from linesim.verification.known import QUICK_RATE
 from linesim.verification.outputs import Outputs, judged
 from linesim.verification.paced_law import paced_law
-from linesim.verification.program import closed_sums
+from linesim.verification.program import closed_sums, drives_agree
 from linesim.verification.roomy import roomy
 from linesim.verification.row import (
     AGREES,
@@ -60,6 +60,7 @@ def own_rows(scenario: Scenario, bench: CheckBench, replications: int | None) ->
     yield paced_law(raw, bench)
     yield from free_laws(raw, bench)
     yield roomy(raw, bench, replications)
+    yield drives_agree(plan, bench)
     yield closed_sums(bench)
 
 

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from linesim.plan.plan import Plan
+from linesim.runs.drive import DrivesDifferError, check_drives
 from linesim.verification import by_hand, free_lines, paced_lines, queues_and_rework
 from linesim.verification.bench import CheckBench
 from linesim.verification.known import Known, check
-from linesim.verification.row import CheckRow, judge_equal
+from linesim.verification.row import DIFFERS, CheckRow, judge_equal, not_here
 
 
 def known(*, full: bool) -> tuple[Known, ...]:
@@ -25,6 +27,19 @@ def rows(bench: CheckBench, *, full: bool) -> Iterator[CheckRow]:
     for one in known(full=full):
         yield check(one, bench)
     yield closed_sums(bench)
+
+
+def drives_agree(plan: Plan, bench: CheckBench) -> CheckRow:
+    """Return whether both drives give the same events and accounts in replication 1 of a line."""
+    what = "events alike by both drives"
+    if bench.drive == "simpy":
+        return not_here(what, "every run is by SimPy, the reference; there is no other to compare with")
+    source = "SimPy, the reference, against the compiled drive, by which all other checks run; replication 1"
+    try:
+        n = check_drives(plan, bench.seed, 1, takts=None)
+    except DrivesDifferError as differ:
+        return CheckRow(what, str(differ), expected=(0.0,), found=(1.0,), verdict=DIFFERS)
+    return judge_equal(what, source, (n,), (n,))
 
 
 def closed_sums(bench: CheckBench) -> CheckRow:

@@ -69,10 +69,10 @@ def test_a_redo_draws_anew(monkeypatch: pytest.MonkeyPatch) -> None:
     """
     luck, times = (0.1, 0.1, 0.9), (2000, 3000, 4000)
 
-    def block(self: Draws, column: int, attempt: int, b: int) -> IntArray:
+    def block(self: Draws, column: int, attempt: int, b: int, rows: int) -> IntArray:
         is_time = self._plan.columns.all[column].shape >= 0
         number = times[attempt] if is_time else int(luck[attempt] * 2**53)
-        return np.full(1 << self.block_bits, number)
+        return np.full(rows, number)
 
     monkeypatch.setattr(Draws, "block", block)
     monkeypatch.setattr(Draws, "constant", lambda self, shape: -1)

@@ -17,8 +17,6 @@ from typing import Any
 import numpy as np
 import pytest
 
-from linesim.draws.draws import Draws
-from linesim.engine.run import run_line
 from linesim.ledger.events import Event
 from linesim.ledger.ledger import Ledger
 from linesim.plan.build import build
@@ -32,6 +30,7 @@ from linesim.plan.words import (
     STOP_CAUSES,
 )
 from linesim.scenario import load
+from tests.drives import fast, one_drive, plain
 
 HERE = Path(__file__).parent / "ledgers"
 SEED, REPLICATION = 1, 1
@@ -155,8 +154,13 @@ def _digest(events: Sequence[Event]) -> list[str]:
 def ran(name: str, scenarios: Path, seed: int = SEED) -> tuple[Plan, Ledger, list[Event]]:
     """Return a shipped scenario's plan and its shortened run."""
     plan = build(load(scenarios / f"{name}.toml", LEDGERS[name]))
-    events: list[Event] = []
-    return plan, run_line(plan, Draws(plan, seed, REPLICATION), events), events
+    ledger, events = one_drive(plan, seed, REPLICATION)
+    if fast() == "compiled":  # the same ledger and the same events, in order; and nobody need look on
+        again, others = one_drive(plan, seed, REPLICATION, drive="compiled")
+        alone, _ = one_drive(plan, seed, REPLICATION, drive="compiled", with_events=False)
+        assert others == events
+        assert plain(again) == plain(alone) == plain(ledger)
+    return plan, ledger, list(events)
 
 
 def file_of(name: str) -> Path:

@@ -1,6 +1,5 @@
 """What must hold of every ledger, and of every list of events that goes with it."""
 
-from dataclasses import fields
 from typing import Any
 
 import numpy as np
@@ -10,19 +9,6 @@ from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE
 from linesim.plan.words import C_STOPPED, S_STARVED
 from tests.lines import Ran
-
-
-def plain(ledger: Ledger) -> dict[str, Any]:
-    """Return a ledger as numbers, lists and tuples, which can be compared with ==."""
-
-    def bare(value: Any) -> Any:
-        if isinstance(value, np.ndarray):
-            return value.tolist()
-        if isinstance(value, tuple):
-            return tuple(bare(item) for item in value)
-        return value
-
-    return {field.name: bare(getattr(ledger, field.name)) for field in fields(ledger)}
 
 
 def check_sums(plan: Plan, ledger: Ledger) -> None:

@@ -16,6 +16,7 @@ from linesim.errors import LineStuck
 from linesim.ledger.events import WHAT, Event
 from linesim.plan.build import build
 from linesim.scenario import from_dict
+from tests.drives import plain
 from tests.invariants import accounts, happenings, hours
 from tests.invariants.any_layout import SHIFT_MIN, Tables
 from tests.invariants.any_line import any_line
@@ -77,12 +78,12 @@ def test_what_happens_can_happen(raw: Tables) -> None:
 def test_ties_and_the_event_log_change_nothing(raw: Tables) -> None:
     """The order in which timers of one instant ring changes nothing, and neither does the event log."""
     ran = moving(raw)
-    ledger = accounts.plain(ran.ledger)
+    ledger = plain(ran.ledger)
     for seed in (1, 2):
         shuffled = run_tables(raw, environment=ShuffledTies(seed))
-        assert accounts.plain(shuffled.ledger) == ledger
+        assert plain(shuffled.ledger) == ledger
         assert shuffled.events == ran.events
-    assert accounts.plain(run_tables(raw, with_events=False).ledger) == ledger
+    assert plain(run_tables(raw, with_events=False).ledger) == ledger
 
 
 def test_the_lines_show_everything() -> None:

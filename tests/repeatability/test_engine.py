@@ -12,7 +12,7 @@ import pytest
 
 from linesim.ledger.events import Event
 from linesim.plan.tables import NONE
-from tests.invariants.accounts import plain
+from tests.drives import plain
 from tests.lines import Ran, Tables, run_tables, tables
 
 #: A little of everything that is drawn: mix, times, faults, detection, repairs, failures, supply.

@@ -10,13 +10,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from linesim.draws.draws import Draws
-from linesim.engine.run import run_line
 from linesim.ledger.events import Event
 from linesim.ledger.ledger import Ledger
 from linesim.plan.build import build
 from linesim.plan.plan import Plan
 from linesim.plan.words import S_BLOCKED, S_STARVED, S_WORKING
 from linesim.scenario import from_dict
+from tests.drives import Told, both_drives, fast, one_drive
 
 UNIT = 1000.0  #: One unit of time of a table without units [s].
 TICKS = 1000  #: Ticks in a second.
@@ -152,13 +152,19 @@ class Line:
 
     def run(self, replication: int = 1, *, seed: int = 1) -> Ledger:
         """Return the ledger of one replication."""
-        return run_line(self.plan, Draws(self.plan, seed, replication))
+        return self._run(replication, seed, with_events=False)[0]
 
     def log(self, replication: int = 1, *, seed: int = 1) -> tuple[list[Event], Ledger]:
         """Return what happened in one replication, and its ledger."""
-        events: list[Event] = []
-        ledger = run_line(self.plan, Draws(self.plan, seed, replication), events)
-        return events, ledger
+        ledger, events = self._run(replication, seed, with_events=True)
+        return list(events), ledger
+
+    def _run(self, replication: int, seed: int, *, with_events: bool) -> Told:
+        """Run a replication by the fast drive, and the first by both."""
+        how: dict[str, Any] = {"with_events": with_events}
+        if replication == 1:
+            return both_drives(self.plan, seed, replication, **how)
+        return one_drive(self.plan, seed, replication, drive=fast(), **how)
 
     def runs(self, replications: int, *, seed: int = 1) -> Iterator[Ledger]:
         """Yield the ledgers of replications 1, 2, ..."""

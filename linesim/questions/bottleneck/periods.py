@@ -71,13 +71,14 @@ def active_spans(plan: Plan, states: Sequence[Event]) -> tuple[list[Spans], Span
     return active, on_duty
 
 
-def periods_of(plan: Plan, seed: int, number: int) -> tuple[ActivePeriods, int]:
+def periods_of(plan: Plan, seed: int, number: int, drive: str = "simpy") -> tuple[ActivePeriods, int]:
     """Return the active periods of one replication after its warm-up, and the ticks on duty in that time.
 
     Args:
         plan: The line.
         seed: Seed of the run.
         number: Replication, counted from 1.
+        drive: ``simpy`` or ``compiled``.
 
     Raises:
         LineStuck: If the line can no longer move.
@@ -85,21 +86,23 @@ def periods_of(plan: Plan, seed: int, number: int) -> tuple[ActivePeriods, int]:
     from linesim.engine.run import run_line
 
     states = _States()
-    run_line(plan, Draws(plan, seed, number), states)
+    run_line(plan, Draws(plan, seed, number), states, drive=drive)
     active, on_duty = active_spans(plan, states)
     first, last = plan.run.warm_up, plan.run.warm_up + plan.run.length
     found = active_periods(active, window=(first, last))
     return found, sum(max(0, min(end, last) - max(begin, first)) for begin, end in on_duty)
 
 
-def run_periods(plan: Plan, seed: int, number: int) -> tuple[tuple[Label, ...], Replication]:
+def run_periods(
+    plan: Plan, seed: int, number: int, drive: str = "simpy"
+) -> tuple[tuple[Label, ...], Replication]:
     """Return what `periods_of` says of each station as figures: an average and two shares; see `Recorder`."""
     labels = tuple(
         Label(measure, name, "", unit)
         for measure, unit in ((AVERAGE, "s"), (SOLE, "share"), (SHIFTING, "share"))
         for name in plan.names.station
     )
-    found, on_duty = periods_of(plan, seed, number)
+    found, on_duty = periods_of(plan, seed, number, drive)
     shares = [value / on_duty if on_duty else 0.0 for value in (*found.sole, *found.shifting)]
     averages = [seconds(1) * value for value in found.average]
     return labels, Replication(number, (*averages, *shares), ())

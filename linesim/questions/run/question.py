@@ -57,9 +57,11 @@ class Run(MeasuredQuestion):
         """Return the log of the first replication, run once more with its eyes open."""
         from linesim.questions.events import events_csv
         from linesim.questions.run.study import RunAnswer
+        from linesim.runs.drive import drive_for
 
         assert field == "events" and isinstance(answer, RunAnswer)
-        return events_csv(answer.plan, answer.result.run.seed, answer.result.run.numbers[0])
+        drive = "simpy" if self.drive is None else drive_for(self.drive, self.notice)
+        return events_csv(answer.plan, answer.result.run.seed, answer.result.run.numbers[0], drive)
 
 
 def _simulates(question: Callable[Asked, Declared]) -> Callable[Concatenate[Scenario, Asked], RunAnswer]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, Any, ClassVar
+from typing import Annotated, Any, ClassVar, Literal
 
 from linesim.questions.declare import Declared, Parameter
 
@@ -46,6 +46,12 @@ class Verify(Declared):
         Parameter("number that all luck follows from", "N", form="whole", most=2**64 - 1,
                by_default="1, or the file's"),
     ] = None  # fmt: skip
+    drive: Annotated[
+        Literal["simpy", "compiled"] | None,
+        Parameter("simpy, or compiled: the same rules as machine code", decides=False,
+                  by_default="compiled where numba is installed"),
+    ] = None  # fmt: skip
+    notice: Annotated[Any, Parameter("called with what one should hear", flag="-", decides=False)] = None
     progress: Annotated[
         Any, Parameter("called with how many steps are done, and of how many", flag="-", decides=False)
     ] = None

@@ -9,6 +9,7 @@ from linesim.answers.document import Document, Heading, Part, View, Words
 from linesim.answers.table import Column, Table
 from linesim.answers.values import Estimate
 from linesim.errors import WrongQuestionError
+from linesim.runs.drive import drive_for
 from linesim.runs.provenance import card_without_runs
 from linesim.verification import program
 from linesim.verification.bench import CheckBench
@@ -56,7 +57,8 @@ def _program(asked: Verify) -> tuple[list[CheckRow], int]:
     if asked.replications is not None:
         raise WrongQuestionError("--replications belongs to a scenario; name its file.")
     seed = 1 if asked.seed is None else asked.seed
-    bench = CheckBench(times=FULL_TIMES if asked.full else 1, seed=seed)
+    drive = drive_for(asked.drive, asked.notice)
+    bench = CheckBench(times=FULL_TIMES if asked.full else 1, seed=seed, drive=drive)
     whole, rows = len(program.known(full=asked.full)) + 1, []
     for row in program.rows(bench, full=asked.full):
         rows.append(row)
@@ -74,7 +76,8 @@ def _own(asked: Verify, scenario: Scenario) -> tuple[list[CheckRow], int]:
     if asked.replications == 1:
         raise WrongQuestionError("--replications 1 has no interval; write 2 or more.")
     seed = scenario.run.seed if asked.seed is None else asked.seed
-    bench = CheckBench(seed=seed, progress=asked.progress)
+    drive = drive_for(asked.drive, asked.notice)
+    bench = CheckBench(seed=seed, progress=asked.progress, drive=drive)
     rows = list(own_rows(scenario, bench, asked.replications))
     bench.end()
     return rows, seed

@@ -42,7 +42,7 @@ def said_of(name: str) -> str:
     return _SAID[name]
 
 
-def series(plan: Plan, seed: int, number: int, interval: int) -> FloatArray:
+def series(plan: Plan, seed: int, number: int, interval: int, drive: str = "simpy") -> FloatArray:
     """Return the series of a replication from tick 0 on, shape ``(series, intervals)``.
 
     Args:
@@ -50,11 +50,12 @@ def series(plan: Plan, seed: int, number: int, interval: int) -> FloatArray:
         seed: Seed of the run.
         number: Replication, counted from 1.
         interval: Length of an interval [ticks of working time].
+        drive: ``simpy`` or ``compiled``.
     """
     from linesim.engine.run import run_line
 
     events = _Few()
-    run_line(plan, Draws(plan, seed, number), events)
+    run_line(plan, Draws(plan, seed, number), events, drive=drive)
     hours = WorkingHours(plan)
     n = hours.total // interval
     off = [event.time for event in events if event.what == "line-off"]
@@ -64,9 +65,11 @@ def series(plan: Plan, seed: int, number: int, interval: int) -> FloatArray:
     return np.stack([finished, inside, stopped])
 
 
-def run_series(plan: Plan, seed: int, number: int) -> tuple[tuple[Label, ...], Replication]:
+def run_series(
+    plan: Plan, seed: int, number: int, drive: str = "simpy"
+) -> tuple[tuple[Label, ...], Replication]:
     """Return the series of a replication, one after the other as figures; see `Recorder`."""
-    found = series(plan, seed, number, interval_ticks(plan, WorkingHours(plan)))
+    found = series(plan, seed, number, interval_ticks(plan, WorkingHours(plan)), drive)
     return _labels(found.shape[1]), Replication(number, tuple(found.ravel().tolist()), ())
 
 

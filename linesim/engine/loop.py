@@ -1,0 +1,76 @@
+"""The loop of the compiled drive: instants by a heap of timers, over tables that are arrays of records.
+
+Compiled code gets one row of addresses and reads a record by its table's address, so that Python can put a
+larger array in the place of one that is full.
+"""
+
+from __future__ import annotations
+
+from dataclasses import fields
+from types import MappingProxyType
+from typing import Any
+
+import numpy as np
+
+from linesim.engine import job_records, line_records, queue, tables
+from linesim.engine.instant import ends, settle
+from linesim.engine.tables import GOES_ON
+
+#: The tables in the order of their addresses, and the records that they hold.
+RECORDS: tuple[tuple[str, type[Any]], ...] = (
+    ("w", tables.World), ("sections", line_records.Section), ("stations", line_records.Station),
+    ("elements", line_records.Element), ("buffers", line_records.Buffer), ("bays", line_records.Bay),
+    ("gates", line_records.Gate), ("crews", line_records.Crew), ("operators", line_records.Operator),
+    ("robots", line_records.Robot), ("tools", line_records.Tool), ("modes", line_records.Mode),
+    ("calendars", line_records.Calendar), ("carriers", line_records.Carrier), ("jobs", job_records.Job),
+    ("visits", job_records.Visit), ("pieces", job_records.Piece), ("items", job_records.Item),
+    ("tasks", job_records.Task), ("faults", job_records.Fault), ("steps", job_records.Step),
+    ("works", job_records.Work), ("columns", job_records.Column), ("agenda", job_records.Entry),
+    ("timers", job_records.Entry), ("due", job_records.Entry), ("events", job_records.Row),
+    ("hours", line_records.Hours), ("accounts", line_records.Account),
+    ("levels", job_records.Level), ("chances", float), ("ints", int), ("cells", int), ("ticks", int),
+    ("drawn", int), ("room", int),
+)  # fmt: skip
+PLACE = MappingProxyType({name: i for i, (name, _) in enumerate(RECORDS)})
+GROWING = ("jobs", "visits", "pieces", "items", "events", "levels", "timers")  #: as `room` counts them
+TIMERS = GROWING.index("timers")
+
+
+def dtype_of(record: type[Any]) -> np.dtype[Any]:
+    """Return the layout of a record in an array."""
+    if record in (int, float):
+        return np.dtype(np.int64 if record is int else np.float64)
+    return np.dtype([(f.name, np.float64 if f.type == "float" else np.int64) for f in fields(record)])
+
+
+def loop(address: int, until: int) -> int:
+    """Let instants pass up to, and without, the tick ``until``; return why it came back."""
+    s = as_state(address)
+    w = s.w[0]
+    while w.status == GOES_ON:
+        n = 0
+        if w.begins == 0:
+            if w.n_timers == 0 or s.timers[0].at >= until:
+                return GOES_ON
+            w.now = s.timers[0].at
+            while w.n_timers > 0 and s.timers[0].at == w.now:
+                one, due = s.timers[0], s.due[n]
+                due.rank = one.rank
+                due.first = one.first
+                due.serial = one.serial
+                due.what = one.what
+                queue.pop(s.timers, 0, w.n_timers)
+                w.n_timers -= 1
+                n += 1
+        w.begins = 0
+        for i in range(n):
+            due = s.due[i]
+            ends(s, due.rank, due.first, due.serial, due.what)
+        settle(s)
+    status: int = w.status
+    return status
+
+
+def as_state(address: int) -> Any:
+    """Return the tables whose addresses lie in a row at ``address``; for compiled code alone."""
+    raise NotImplementedError

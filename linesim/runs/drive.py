@@ -1,0 +1,115 @@
+"""By which of the two drives a line is run; the figures are the same, and here is where that is looked at."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import fields, replace
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from linesim.draws.draws import Draws
+from linesim.errors import LinesimError
+from linesim.plan.plan import Plan
+
+if TYPE_CHECKING:
+    from linesim.ledger.events import Event
+    from linesim.ledger.ledger import Ledger
+
+DRIVES = ("simpy", "compiled")  #: Rules read by Python under SimPy's clock, and the same as machine code.
+CHECKED_TAKTS = 20  #: Of replication 1 of each case so much is run by both drives.
+
+
+class DrivesDifferError(LinesimError):
+    """The two drives do not agree on a line, so no figure of it can be trusted."""
+
+
+def drive_for(asked: str | None, notice: Callable[[str], None] | None = None) -> str:
+    """Return by which drive replications will be run, with its machine code made where there is none yet.
+
+    Args:
+        asked: What somebody asked for; None takes the compiled drive where numba is installed.
+        notice: Told when code is made, which takes a while, and why there is none if there can be none.
+
+    Raises:
+        ValueError: If there is no such drive.
+    """
+    if asked not in (None, *DRIVES):
+        raise ValueError(f"drive must be simpy or compiled, got {asked!r}")
+    from linesim.engine import machine_code
+
+    if asked == "simpy" or (asked is None and not machine_code.is_installed()):
+        return "simpy"
+    from linesim.engine.compiled import prepare
+
+    tell = notice or (lambda text: None)
+    try:
+        prepare(tell)
+    except machine_code.NoMachineCodeError as problem:
+        tell(f"{problem}; the work goes on by SimPy, with the same figures and many times slower")
+        return "simpy"
+    return "compiled"
+
+
+@cache
+def usable(drive: str) -> str:
+    """Return ``drive``, or SimPy where this process cannot have the machine code that another one has."""
+    from linesim.engine.compiled import compiled_loop
+    from linesim.engine.machine_code import NoMachineCodeError
+
+    if drive == "compiled":
+        try:
+            compiled_loop()
+        except NoMachineCodeError:
+            return "simpy"
+    return drive
+
+
+def check_drives(plan: Plan, seed: int, number: int, *, takts: int | None = CHECKED_TAKTS) -> int:
+    """Run a replication by both drives and compare every event and every account.
+
+    Args:
+        plan: The line.
+        seed: Seed of all draws.
+        number: Which replication, counted from 1.
+        takts: How much of it, counted from its first instant; None for all of it.
+
+    Returns:
+        How many events were compared.
+
+    Raises:
+        DrivesDifferError: With the first event that differs, or the first account.
+    """
+    if takts is not None:
+        run = plan.run
+        length = max(1, min(run.length, takts * int(plan.sections.takt.max(initial=1))))
+        plan = replace(plan, run=replace(run, warm_up=0, length=length))
+    (by_simpy, first), (by_code, second) = (_run(plan, seed, number, drive) for drive in DRIVES)
+    place = next((n for n, (a, b) in enumerate(zip(first, second, strict=False)) if a != b), None)
+    if place is None and len(first) != len(second):
+        place = min(len(first), len(second))
+    told = f"the two drives differ in replication {number} of seed {seed}"
+    if place is not None:
+        events = [str(log[place]) if place < len(log) else "nothing more" for log in (first, second)]
+        raise DrivesDifferError(
+            f"{told} at event {place + 1}: by SimPy {events[0]}, compiled {events[1]}; --drive simpy is the "
+            "reference, and this is a fault of the program that should be reported"
+        )
+    for field in fields(by_simpy):
+        if not _is_same(getattr(by_simpy, field.name), getattr(by_code, field.name)):
+            raise DrivesDifferError(f"{told} in {field.name}; --drive simpy is the reference")
+    return len(first)
+
+
+def _run(plan: Plan, seed: int, number: int, drive: str) -> tuple[Ledger, list[Event]]:
+    from linesim.engine.run import run_line
+
+    events: list[Event] = []
+    return run_line(plan, Draws(plan, seed, number), events, drive=drive), events
+
+
+def _is_same(one: Any, other: Any) -> bool:
+    if isinstance(one, tuple):
+        return len(one) == len(other) and all(map(_is_same, one, other))
+    return bool(np.array_equal(one, other))

@@ -1,0 +1,150 @@
+"""Which drive runs the replications, and how it is seen that both do the same."""
+
+from typing import Any
+
+import pytest
+
+from linesim import simulate
+from linesim.draws.draws import Draws
+from linesim.engine import compiled, machine_code, run
+from linesim.engine.arrays import CompiledClock
+from linesim.errors import LinesimError
+from linesim.plan.build import build
+from linesim.plan.plan import Plan
+from linesim.runs import drive
+from linesim.scenario import from_dict
+from linesim.scenario.models import Scenario
+from tests.drives import both_drives, fast, one_drive
+from tests.lines import tables
+
+LINE = """
+[section.line]
+pacing = "moving"
+stations = ["A", "B"]
+[station.A.task.fit]
+time = { mean = "9 s", cv = 0.3 }
+[station.B.task.close]
+time = "7 s"
+[crew.all]
+people = 2
+covers = ["A", "B"]
+"""
+
+
+@pytest.fixture
+def line() -> Scenario:
+    """Return a line of two stations that now and then stops."""
+    return from_dict(tables(LINE, length="10 min"))
+
+
+@pytest.fixture
+def needs_code() -> None:
+    """Leave the test out where the rules cannot be compiled."""
+    if fast() != "compiled":
+        pytest.skip("no machine code can be made here")
+
+
+def test_the_drive_is_what_was_asked_for_or_the_fast_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    """SimPy is taken where it is asked for or numba is missing; another word is refused."""
+    assert drive.drive_for("simpy") == "simpy"
+    with pytest.raises(ValueError, match="must be simpy or compiled"):
+        drive.drive_for("numba")
+    monkeypatch.setattr(machine_code, "is_installed", lambda: False)
+    monkeypatch.setattr(compiled, "kept_folder", compiled.kept_folder.__wrapped__)
+    said: list[str] = []
+    assert drive.drive_for(None, said.append) == "simpy"
+    assert said == []
+    assert drive.drive_for("compiled", said.append) == "simpy"
+    assert len(said) == 1
+    assert "numba is not installed" in said[0]
+    assert "goes on by SimPy" in said[0]
+
+
+@pytest.mark.usefixtures("needs_code")
+def test_figures_do_not_depend_on_the_drive(line: Scenario) -> None:
+    """A result is the same by either drive, in one process and in two."""
+    by = [
+        simulate(line, replications=3, drive=name, workers=workers)
+        for name, workers in (("simpy", 1), ("compiled", 1), ("compiled", 2))
+    ]
+    assert by[0].to_json() == by[1].to_json() == by[2].to_json()
+
+
+@pytest.mark.usefixtures("needs_code")
+@pytest.mark.parametrize("moved", ["events", "ledger"])
+def test_a_tick_that_differs_stops_the_study(
+    line: Scenario, moved: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where the compiled drive says something else in replication 1, that is told and nothing is answered."""
+    real = run.run_line
+
+    def wrong(plan: Plan, draws: Draws, events: Any = None, **how: Any) -> Any:
+        ledger = real(plan, draws, events, **how)
+        if how.get("drive") == "compiled":
+            if moved == "events" and events:
+                events[3] = events[3]._replace(time=events[3].time + 1)
+            if moved == "ledger":
+                ledger.station_state[0, 0] += 1
+        return ledger
+
+    monkeypatch.setattr(run, "run_line", wrong)
+    told = "at event 4" if moved == "events" else "in station_state"
+    with pytest.raises(drive.DrivesDifferError, match=f"replication 1 of seed 1 {told}"):
+        simulate(line, replications=2, seed=1, drive="compiled")
+
+
+@pytest.mark.usefixtures("needs_code")
+def test_a_pool_may_fill_within_one_instant(monkeypatch: pytest.MonkeyPatch) -> None:
+    """3,000 jobs that come in the first instant find no room: the run begins anew with more of it."""
+    text = """
+        flow = ["gate", "lane", "line"]
+        [section.gate]
+        pacing = "free"
+        stations = ["G"]
+        [buffer.lane]
+        capacity = 3000
+        [section.line]
+        pacing = "free"
+        stations = ["A"]
+        [station.A.task.fit]
+        time = "9 s"
+        people = 0
+        """
+    rooms = []
+    begin = CompiledClock.__init__
+
+    def noted(self: CompiledClock, *args: Any, **how: Any) -> None:
+        rooms.append(how["room"])
+        begin(self, *args, **how)
+
+    monkeypatch.setattr(CompiledClock, "__init__", noted)
+    ledger, events = both_drives(build(from_dict(tables(text, length="1 min"))))
+    assert sum(event.what == "line-on" for event in events) > 3000
+    assert ledger.jobs_out == 6
+    assert rooms == [1, 8, 64]
+
+
+@pytest.mark.usefixtures("needs_code")
+def test_what_goes_wrong_in_a_draw_is_told_as_it_is(line: Scenario, monkeypatch: pytest.MonkeyPatch) -> None:
+    """An error in the middle of an instant comes out of the compiled loop unchanged."""
+
+    def wrong(self: Draws, *_: Any) -> Any:
+        raise LinesimError("no luck today")
+
+    monkeypatch.setattr(Draws, "block", wrong)
+    with pytest.raises(LinesimError, match="no luck today"):
+        one_drive(build(line), 1, 1, drive="compiled")
+
+
+def test_a_worker_without_machine_code_runs_by_simpy(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the machine that asks can compile and a worker cannot, the worker takes SimPy."""
+
+    def none() -> None:
+        raise machine_code.NoMachineCodeError("not here")
+
+    monkeypatch.setattr("linesim.engine.compiled.compiled_loop", none)
+    drive.usable.cache_clear()
+    try:
+        assert drive.usable("compiled") == "simpy"
+    finally:
+        drive.usable.cache_clear()
