@@ -116,28 +116,6 @@ def seed(text: str) -> int:
     return number
 
 
-def amount(text: str, *, says: str, most: float = 1e9, may_be_0: bool = False) -> float:
-    """Read a number above 0 and up to ``most``; ``says`` is what to write, with an example."""
-    try:
-        number = float(text)
-    except ValueError:
-        number = float("nan")
-    if not 0 <= number <= most or (number == 0 and not may_be_0):
-        raise argparse.ArgumentTypeError(f"found {text}; write {says}")
-    return number
-
-
-def share(text: str, *, says: str, most: float = 1.0) -> float:
-    """Read a share between 0 and 1, ``2%`` or ``0.02``; ``says`` is what to write, with an example."""
-    try:
-        number = float(text.removesuffix("%")) / (100 if text.endswith("%") else 1)
-    except ValueError:
-        number = float("nan")
-    if not 0 < number < most:
-        raise argparse.ArgumentTypeError(f"found {text}; write {says}")
-    return number
-
-
 def confidence(text: str) -> float:
     """Read a confidence, as a share or in percent, and return the share."""
     try:

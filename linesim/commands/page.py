@@ -124,7 +124,7 @@ class Page:
 def _broken(text: str, width: int) -> list[str]:
     """Return a text in lines; a word that is too long for one is broken after a dot if it has any."""
     lines = []
-    for line in textwrap.wrap(text, width, break_on_hyphens=False, break_long_words=False):
+    for line in textwrap.wrap(text, max(1, width), break_on_hyphens=False, break_long_words=False):
         while len(line) > width:
             cut = line.rfind(".", 0, width) + 1 or width
             lines.append(line[:cut])

@@ -141,7 +141,7 @@ def difference_row(
     confidence: float = 0.95,
     comparisons: int = 1,
 ) -> Row:
-    """Return a difference as a row of a table, which `linesim.questions.figures` puts into words."""
+    """Return a difference as a row of a table of measures."""
     found = difference(
         runs, base, other, measure, where, cause, confidence=confidence, comparisons=comparisons
     )

@@ -87,8 +87,8 @@ def test_wrong_questions_are_status_2(
 
 
 def test_the_cost_is_told_without_running(line: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """--dry-run says what the first step takes and that more follows."""
+    """--dry-run says what all steps take, from the fewest replications to the most."""
     said = call(capsys, "crew", line, "--dry-run", *FEW)
     assert said.status == 0
     assert "To run:" in said.out
-    assert "what follows depends on the figures" in said.out
+    assert "replications, as the figures decide." in said.out

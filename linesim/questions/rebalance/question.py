@@ -76,7 +76,7 @@ class Rebalance(Question):
     ] = None  # fmt: skip
     max_replications: Annotated[
         int | None,
-        Parameter("most replications of a candidate while they are compared", "N", least=2, by_default="20"),
+        Parameter("most replications of a case while they are compared", "N", least=2, by_default="20"),
     ] = None
     save: Annotated[
         str | None,

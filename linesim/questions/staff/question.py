@@ -55,8 +55,8 @@ class Staff(Question):
     ] = None
     measure: Annotated[
         str | None,
-        Parameter("measure to have the most of: with --people, or alone for any number of people", "MEASURE",
-                  by_default="jobs_per_shift with --people"),
+        Parameter("measure that decides, such as throughput: to have the most of it with --people, or alone",
+                  "MEASURE", by_default="jobs_per_shift with --people"),
     ] = None  # fmt: skip
     keep: Annotated[tuple[str, ...], Parameter("a crew that stays as it is; may be repeated", "CREW")] = ()
     least: Annotated[

@@ -104,6 +104,7 @@ def test_crews_asked_about_must_be_there() -> None:
     flow = ["line"]
     run.length = "1 h"
     section.line = { pacing = "free", stations = ["A"] }
+    station.A.task.dry = { people = 0, time = "50 s" }
     """
     with pytest.raises(WrongQuestionError, match="has no crew"):
         crews_asked(load_text(nobody), ())

@@ -1,16 +1,27 @@
 """Numbers as people read them."""
 
+from dataclasses import replace
+
 import pytest
 
-from linesim.answers.wording import count_of, decimals, listed, number
-from linesim.questions.figures import estimate, give_or_take, plus_minus, span, with_span
-from linesim.runs.rows import Row
+from linesim.answers.values import Estimate
+from linesim.answers.wording import (
+    count_of,
+    decimals,
+    give_or_take,
+    interval_text,
+    listed,
+    mean_text,
+    number,
+    plus_minus,
+    text,
+)
 
 
-def row(mean: float | None, half: float | None) -> Row:
-    """Return a row with a symmetric interval."""
+def estimate(mean: float | None, half: float | None) -> Estimate:
+    """Return an estimate with a symmetric interval."""
     low, high = (None, None) if mean is None or half is None else (mean - half, mean + half)
-    return Row("m", "segment", "", "jobs", mean, low, high, half, None, 5, "Student t")
+    return Estimate(mean, low, high, half, None, 5, "Student t")
 
 
 @pytest.mark.parametrize(
@@ -28,7 +39,7 @@ def row(mean: float | None, half: float | None) -> Row:
 )
 def test_a_figure_shows_what_its_interval_supports(mean: float, half: float, says: str) -> None:
     """Mean and bounds have as many decimals as the half width has meaning."""
-    assert with_span(row(mean, half)) == says
+    assert text(estimate(mean, half)) == says
 
 
 def test_decimals_keep_one_digit_of_the_uncertainty_or_two() -> None:
@@ -52,7 +63,7 @@ def test_decimals_keep_one_digit_of_the_uncertainty_or_two() -> None:
 )
 def test_a_narrow_cell_rounds_its_uncertainty_up(mean: float, half: float, says: str) -> None:
     """In a wide table the half width is never shown smaller than it is; what never happened is a dot."""
-    assert give_or_take(row(mean, half)) == says
+    assert give_or_take(estimate(mean, half)) == says
 
 
 def test_no_minus_before_nothing() -> None:
@@ -63,15 +74,16 @@ def test_no_minus_before_nothing() -> None:
 
 def test_scaling_turns_shares_into_percent() -> None:
     """A share of 0.963 ± 0.002 is 96.3 ± 0.2 in percent."""
-    assert plus_minus(row(0.963, 0.002), scale=100) == "96.30±0.20"
-    assert span(row(0.963, 0.002), scale=100) == "96.10 to 96.50"
+    share = replace(estimate(0.963, 0.002), unit="share")
+    assert plus_minus(share) == "96.30±0.20"
+    assert interval_text(share) == "96.10 to 96.50"
 
 
 def test_what_never_varies_says_so() -> None:
     """An interval without width reads `each time`; without an interval there is nothing to say."""
-    assert span(row(60.0, 0.0)) == "each time"
-    assert span(row(60.0, None)) == ""
-    assert estimate(row(60.0, 0.0)) == "60"
+    assert interval_text(estimate(60.0, 0.0)) == "each time"
+    assert interval_text(estimate(60.0, None)) == ""
+    assert mean_text(estimate(60.0, 0.0)) == "60"
 
 
 def test_counts_and_lists() -> None:
