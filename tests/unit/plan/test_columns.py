@@ -67,8 +67,8 @@ ROWS = 300  #: more than a block
 
 def column(draws: Draws, number: int, attempt: int) -> list[int]:
     """Return the first rows of a column, block by block."""
-    size = 1 << draws.block_bits
-    blocks = [draws.block(number, attempt, b) for b in range(-(-ROWS // size))]
+    size = 1 << draws.bits(number, attempt)
+    blocks = [draws.block(number, attempt, b, size) for b in range(-(-ROWS // size))]
     rows: list[int] = np.concatenate(blocks)[:ROWS].tolist()
     return rows
 
