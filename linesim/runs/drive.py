@@ -84,7 +84,9 @@ def check_drives(plan: Plan, seed: int, number: int, *, takts: int | None = CHEC
     if takts is not None:
         run = plan.run
         length = max(1, min(run.length, takts * int(plan.sections.takt.max(initial=1))))
-        plan = replace(plan, run=replace(run, warm_up=0, length=length))
+        short = replace(plan, run=replace(run, warm_up=0, length=length))
+        vars(short).update(variants=plan.variants, columns=plan.columns)  # the same, and costly to make
+        plan = short
     (by_simpy, first), (by_code, second) = (_run(plan, seed, number, drive) for drive in DRIVES)
     place = next((n for n, (a, b) in enumerate(zip(first, second, strict=False)) if a != b), None)
     if place is None and len(first) != len(second):
