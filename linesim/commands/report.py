@@ -221,10 +221,10 @@ def _command(args: argparse.Namespace, path: Path) -> str:
     words = ["linesim", "report", path.name or "."]
     for option, lines in (("--add", args.add), ("--set", args.sets)):
         words += [word for line in lines for word in (option, line)]
-    for name in ("replications", "seed", "precision", "most", "on"):
-        value = getattr(args, name, None)
+    for name in ("replications", "seed", "measure", "precision", "max_replications"):
+        value = getattr(args, name)
         if value is not None:
-            words += [f"--{name}", str(value)]
+            words += [f"--{name.replace('_', '-')}", str(value)]
     if args.confidence != 0.95:
         words += ["--confidence", str(args.confidence)]
     return shlex.join([*words, "-o", Path(args.out).name])

@@ -139,6 +139,17 @@ def test_a_kept_run_becomes_the_page_of_the_run(
     assert texts[0] == texts[1]
 
 
+def test_the_page_says_how_to_make_it_again(
+    line: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The command on the page has every option that decided how often the line was simulated."""
+    words = ("--measure", "throughput", "--precision", "5%", "--max-replications", "4", "--seed", "3")
+    call(capsys, "report", line, *words, "--workers", "1", "--quiet", "-o", tmp_path / "page.html")
+    text = (tmp_path / "page.html").read_text(encoding="utf-8")
+    asked = "--seed 3 --measure throughput --precision 0.05 --max-replications 4 -o page.html"
+    assert f"linesim report line.toml {asked}" in text
+
+
 def test_a_kept_study_says_that_it_is_not_sharp_enough(
     line: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -49,9 +49,9 @@ def test_absence_and_learning() -> None:
         mean(result, "jobs_per_shift_p90") - mean(result, "jobs_per_shift_p10") for result in (usual, there)
     ]
     assert spread[0] > 1.5 * spread[1]
-    shifts = [[shift.jobs for shift in replication.shifts] for replication in there.replications]
+    shifts = [[shift.jobs for shift in replication.shifts] for replication in there.result.replications]
     learnt = ran("absence-and-learning", "crew.hall.absence = 0", "crew.hall.learning.done = 1000")
-    last = [[shift.jobs for shift in replication.shifts] for replication in learnt.replications]
+    last = [[shift.jobs for shift in replication.shifts] for replication in learnt.result.replications]
     assert sum(row[0] for row in shifts) < sum(row[0] for row in last)
 
 
