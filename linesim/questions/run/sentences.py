@@ -63,9 +63,10 @@ def uncalled(scenario: Scenario, runs: CaseRuns, name: str) -> tuple[str, ...]:
     """Return why floaters of a case never worked although stations that they cover overran."""
     labels = runs.found[name].labels
     mean = {
-        (label.measure, label.where): float(np.nanmean(runs.values(name, *label[:3])))
+        (label.measure, label.where): float(np.nanmean(values))
         for label in labels
         if label.measure in ("crew_busy", "overruns")
+        and not np.isnan(values := runs.values(name, *label[:3])).all()  # a crew of nobody has no share
     }
     can_call = {label.where for label in labels if label.measure == "calls"}
     said = []

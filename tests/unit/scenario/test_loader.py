@@ -26,7 +26,7 @@ def test_text_and_file_and_tables_give_the_same(tmp_path: Path) -> None:
 def test_tables_in_memory_are_left_as_they_were() -> None:
     """Reading tables does not change them."""
     raw = {"takt": "60 s", "flow": ["main"], "run": {"length": "1 h"}, "section": {}, "station": {}}
-    raw["section"] = {"main": {"pacing": "free", "stations": ["A1"]}}
+    raw["section"] = {"main": {"pacing": "moving", "stations": ["A1"]}}
     before = repr(raw)
     from_dict(raw)
     assert repr(raw) == before
