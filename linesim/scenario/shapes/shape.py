@@ -78,6 +78,16 @@ class Shape(Weighed):
     n_free: ClassVar[int] = 0  #: Fields that are fitted; 0: the shape is not fitted.
     above_zero: ClassVar[bool] = True  #: Whether a time of 0 cannot have come from it, or is its lower end.
 
+    def _said(self) -> tuple[Any, ...]:
+        """Return what was said of it, without what was worked out from that and kept."""
+        return tuple(getattr(self, name) for name in type(self).model_fields)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Shape) and type(self) is type(other) and self._said() == other._said()
+
+    def __hash__(self) -> int:
+        return hash((type(self), self._said()))
+
     @property
     def mean_s(self) -> float:
         """Mean of what is drawn [s]."""

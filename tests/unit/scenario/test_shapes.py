@@ -2,6 +2,7 @@
 
 import math
 
+import numpy as np
 import pytest
 from scipy import stats
 
@@ -129,3 +130,13 @@ def test_people_of_a_robot_task() -> None:
     for more, people in (("", 0), (', crew = "team"', 1), (", people = 2", 2)):
         task = f'station.A1.task.weld = {{ robot = "R1", time = "9 s"{more} }}'
         assert base("robot.R1 = {}", task).station["A1"].task["weld"].people == people
+
+
+def test_measured_times_are_equal_by_what_was_said() -> None:
+    """Two shapes of the same measured times are one, also once times are drawn; others are not."""
+    pairs = ((1.0, 2.0), (1.0, 2.0), (1.0, 3.0))
+    one, same, other = (Empirical(file="t.csv", column="a", values_s=values) for values in pairs)
+    for shape in (one, same, other):
+        shape.quantile(np.array([0.5]))
+    assert one == same and hash(one) == hash(same)
+    assert one != other
