@@ -5,22 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from linesim.answers.card import AT_LEAST, Goal
-from linesim.errors import LinesimError
-from linesim.measures import SEGMENT
 from linesim.runs.case_runs import Case, CaseRuns, FloatArray
 from linesim.runs.cost import CostOnly
 from linesim.runs.replicate import Progress
-from linesim.runs.rows import Row, row_from
 from linesim.runs.runner import Means
-from linesim.stats import Difference, fair_difference, joint_confidence
 
 if TYPE_CHECKING:
     from linesim.runs.store import Store
 
-__all__ = ["Case", "CaseRuns", "FloatArray", "difference", "difference_row", "run_cases"]
+__all__ = ["Case", "CaseRuns", "FloatArray", "run_cases"]
 
 
 def run_cases(
@@ -92,58 +86,3 @@ def _until_precise(empty: CaseRuns, cases: tuple[Case, ...], goal: Goal) -> Case
         return empty.add(cases, range(1, goal.cap + 1))
     except CostOnly as found:
         raise CostOnly(found.cost.between(AT_LEAST * len(cases), found.cost.replications)) from None
-
-
-def difference(
-    runs: CaseRuns,
-    base: str,
-    other: str,
-    measure: str,
-    where: str = SEGMENT,
-    cause: str = "",
-    *,
-    confidence: float = 0.95,
-    comparisons: int = 1,
-) -> Difference:
-    """Return how much higher a figure is in one case than in another, over common draws.
-
-    Args:
-        runs: The replications.
-        base: Name of the case to compare with.
-        other: Name of the case whose gain is asked for; the difference is ``other - base``.
-        measure: The figure; see `linesim.measures.DEFINITIONS`.
-        where: Where on the line.
-        cause: Which state or cause.
-        confidence: Confidence of all comparisons together, between 0 and 1.
-        comparisons: How many intervals have to hold together, >= 1 (Bonferroni).
-
-    Raises:
-        KeyError: If there is no such case or figure.
-        LinesimError: If no replication gives the figure in both cases.
-    """
-    numbers = runs.common((base, other))
-    ours = runs.values(other, measure, where, cause, numbers=numbers)
-    theirs = runs.values(base, measure, where, cause, numbers=numbers)
-    both = ~(np.isnan(ours) | np.isnan(theirs))
-    if not both.any():
-        raise LinesimError(f"no replication gives {measure} of {where} in both {base!r} and {other!r}")
-    return fair_difference(ours[both], theirs[both], joint_confidence(confidence, comparisons))
-
-
-def difference_row(
-    runs: CaseRuns,
-    base: str,
-    other: str,
-    measure: str,
-    where: str = SEGMENT,
-    cause: str = "",
-    *,
-    confidence: float = 0.95,
-    comparisons: int = 1,
-) -> Row:
-    """Return a difference as a row of a table of measures."""
-    found = difference(
-        runs, base, other, measure, where, cause, confidence=confidence, comparisons=comparisons
-    )
-    runs_of = runs.found[other]
-    return row_from(runs_of.labels[runs_of.column(measure, where, cause)], found.interval, is_change=True)

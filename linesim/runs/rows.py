@@ -16,8 +16,6 @@ from linesim.runs.replication import Label, Replication
 from linesim.stats import (
     Interval,
     bootstrap_interval,
-    fair_difference,
-    joint_confidence,
     mean_interval,
     share_interval,
 )
@@ -100,26 +98,10 @@ def row_of(label: Label, values: Sequence[float], confidence: float) -> Row:
     return row_from(label, mean_interval(values, confidence)) if len(values) else _row(label, None)
 
 
-def change_row(
-    label: Label, values: FloatArray, base: FloatArray, confidence: float, comparisons: int = 1
-) -> Row:
-    """Return the difference of a figure between two cases as a row.
-
-    Args:
-        label: What it is called.
-        values: The figure in the case, one a replication.
-        base: The figure in the case that it is compared with, paired.
-        confidence: Of all comparisons together.
-        comparisons: How many there are (Bonferroni).
-    """
-    found = fair_difference(values, base, joint_confidence(confidence, comparisons))
-    return row_from(label, found.interval, is_change=True)
-
-
-def row_from(label: Label, found: Interval, *, is_change: bool = False) -> Row:
+def row_from(label: Label, found: Interval) -> Row:
     """Return an interval as a row, without what is not possible."""
     may_be_negative = label.measure in _MAY_BE_NEGATIVE
-    return _row(label, possible(found, label.unit, is_change=is_change, may_be_negative=may_be_negative))
+    return _row(label, possible(found, label.unit, may_be_negative=may_be_negative))
 
 
 def plan_met_row(label: Label, target: float, finished: Sequence[Replication], confidence: float) -> Row:

@@ -26,7 +26,10 @@ from numpy.typing import NDArray
 from scipy import stats
 
 from linesim.answers.card import Goal
-from linesim.runs.cases import Case, difference_row, run_cases
+from linesim.answers.measure import Measure
+from linesim.answers.values import Change
+from linesim.runs.case_runner import change_of
+from linesim.runs.cases import Case, run_cases
 from linesim.runs.rows import Row
 from linesim.stats import normal_quantile, student_interval
 from linesim.theory.filling import mean_of_first_waits
@@ -45,7 +48,7 @@ GOALS = {"M/M/1 station": 0.20, "two stations": 0.10, "indexed line": 0.10}  #: 
 # Studies
 
 
-def covers(row: Row, exact: float) -> bool:
+def covers(row: Row | Change, exact: float) -> bool:
     """Return whether the interval of a row holds the exact answer."""
     assert row.low is not None and row.high is not None
     return row.low <= exact <= row.high
@@ -62,7 +65,7 @@ def mean_rows(name: str, studies: int, replications: int) -> tuple[Row, ...]:
 
 
 @cache
-def pairs(name: str, studies: int, replications: int) -> tuple[tuple[Row, Row], ...]:
+def pairs(name: str, studies: int, replications: int) -> tuple[tuple[Row, Change], ...]:
     """Return the row of a line and its paired difference from its change, of each of many studies."""
     first, second = LINES[name]
     cases = [Case("base", first.scenario), Case("change", second.scenario)]
@@ -70,7 +73,8 @@ def pairs(name: str, studies: int, replications: int) -> tuple[tuple[Row, Row], 
         run_cases(cases, replications=replications, seed=seed) for seed in range(10_001, 10_001 + studies)
     )
     return tuple(
-        (runs.row("base", "lead_time"), difference_row(runs, "base", "change", "lead_time")) for runs in found
+        (runs.row("base", "lead_time"), change_of(runs, "base", "change", Measure("lead_time"), 0.95))
+        for runs in found
     )
 
 
@@ -84,7 +88,7 @@ def stopped_rows(name: str, studies: int) -> tuple[Row, ...]:
     )
 
 
-def assert_covers(rows: Sequence[Row], exact: float, *, least: float = 0.95) -> None:
+def assert_covers(rows: Sequence[Row | Change], exact: float, *, least: float = 0.95) -> None:
     """Fail if so many or so few intervals hold ``exact`` that chance explains it once in 100,000 times."""
     assert_held(len(rows), sum(covers(row, exact) for row in rows), least=least)
 
@@ -208,7 +212,7 @@ def test_a_thousand_studies_that_stop_by_themselves(name: str) -> None:
 # Wrong intervals that must not pass
 
 
-def refuses(rows: Sequence[Row], exact: float) -> None:
+def refuses(rows: Sequence[Row | Change], exact: float) -> None:
     """Fail unless the quick version refuses these intervals."""
     with pytest.raises(AssertionError, match="intervals hold the answer"):
         assert_covers(rows, exact)

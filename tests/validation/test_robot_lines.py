@@ -2,7 +2,7 @@
 
 Most replications of such a line are good and a few are very bad, so its figures are skewed and Student's
 interval, symmetric, misses too often on the bad side. Held here is what studies use: `row_of` for a figure,
-`share_interval` for the share of shifts that make the plan, `change_row` for a difference.
+`share_interval` for the share of shifts that make the plan, `paired` for a difference.
 
 The quick version needs no line: time lost to a Poisson number of lognormal repairs, whose mean is known. It
 refuses counts that a covering of 94 to 96 % gives with chance 1e-5 at most, and must refuse Student's.
@@ -20,8 +20,11 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from linesim.answers.measure import Measure
+from linesim.answers.values import Change
+from linesim.runs.case_runner import paired
 from linesim.runs.replication import Label, Replication, Shift
-from linesim.runs.rows import Row, change_row, plan_met_row, row_of
+from linesim.runs.rows import Row, plan_met_row, row_of
 from linesim.stats import Interval, student_interval
 from tests.validation.robot_lines import LINES, TARGET, pool
 from tests.validation.test_interval_coverage import assert_held
@@ -41,7 +44,7 @@ FIGURES = {
 Studies = NDArray[np.float64]
 
 
-def held(rows: Sequence[Row | Interval], truth: float) -> int:
+def held(rows: Sequence[Row | Interval | Change], truth: float) -> int:
     """Return how many intervals hold the truth, but for the last digit of a sum."""
     hair = 1e-9 * max(1.0, abs(truth))
     return sum(
@@ -87,7 +90,7 @@ def test_differences_of_lines_that_fail_are_covered(failures: float, n: int) -> 
     studies, _ = made(failures, n)
     luck = np.random.Generator(np.random.Philox(9)).normal(0, 0.1, studies.shape)
     better = studies + lost(failures, 0.8, studies.shape, 8) / 3 + luck
-    rows = [change_row(JOBS, after, before, 0.95) for after, before in zip(better, studies, strict=True)]
+    rows = [change(JOBS, before, after) for after, before in zip(better, studies, strict=True)]
     assert_held(QUICK, held(rows, failures / 3), least=0.94, most=0.96)
 
 
@@ -109,6 +112,11 @@ def test_the_share_of_shifts_is_covered(chance: float, together: float) -> None:
     hits = luck.binomial(2, each)
     rows = [plan_met(study, 1.0) for study in np.stack([hits >= 1, hits >= 2], axis=2).astype(np.int64)]
     assert_held(QUICK, held(rows, chance), least=0.94, most=0.985)
+
+
+def change(label: Label, before: NDArray[np.float64], after: NDArray[np.float64]) -> Change:
+    """Return what every study says of a figure before and after a change."""
+    return paired(before, after, Measure(*label[:3]), label.unit, 0.95)
 
 
 def plan_met(jobs: NDArray[np.int64], target: float) -> Row:
@@ -154,7 +162,7 @@ def tell(
     if figure == JOBS[:3] or FIGURES[name][figure]:
         assert_held(len(chosen), level, least=0.94, most=0.96)
     if figure == JOBS[:3]:
-        rows = [change_row(label, after[k], base[k], 0.95) for k in chosen]
+        rows = [change(label, base[k], after[k]) for k in chosen]
         change = held(rows, float((after - base).mean()))
         said += f", its change {change / 10:.1f} %"
         assert_held(len(chosen), change, least=0.94, most=0.96)

@@ -1,14 +1,18 @@
 """Cases see the same draws; their figures pair up by the number of the replication."""
 
 import math
+from statistics import fmean
 
 import numpy as np
 import pytest
 
+from linesim.answers.measure import Measure
+from linesim.answers.values import Change
 from linesim.errors import LinesimError, LineStuck
 from linesim.runs import simulate
+from linesim.runs.case_runner import change_of
 from linesim.runs.case_runs import charged
-from linesim.runs.cases import Case, CaseRuns, difference, difference_row, run_cases
+from linesim.runs.cases import Case, CaseRuns, run_cases
 from linesim.runs.replicate import Replications
 from linesim.runs.replication import Label, Replication
 from linesim.scenario import load_text
@@ -16,6 +20,7 @@ from linesim.stats import paired_difference
 from tests.commands.calls import STUCK
 from tests.unit.runs.shop import line
 
+RATE = Measure("throughput")
 BASE = Case("base", line())
 MORE = Case("more", line("buffer.lane.capacity = 3"), ("buffer.lane.capacity = 3",))
 
@@ -40,18 +45,20 @@ def test_cases_see_the_same_draws(runs: CaseRuns) -> None:
     """More places never cost output on common draws, and the two move together."""
     gain = runs.values("more", "throughput") - runs.values("base", "throughput")
     assert (gain >= 0).all() and gain.any()
-    found = difference(runs, "base", "more", "throughput")
+    found = change_of(runs, "base", "more", RATE, 0.95)
     assert found.correlation is not None and found.correlation > 0.5
 
 
 def test_a_difference_is_paired_and_corrected(runs: CaseRuns) -> None:
     """It equals the paired interval of the values, at the joint confidence of all comparisons."""
     ours, theirs = runs.values("more", "throughput"), runs.values("base", "throughput")
-    assert difference(runs, "base", "more", "throughput") == paired_difference(ours, theirs, 0.95)
-    three = difference(runs, "base", "more", "throughput", confidence=0.94, comparisons=3)
-    assert three == paired_difference(ours, theirs, 1 - 0.06 / 3)  # Bonferroni
-    row = difference_row(runs, "base", "more", "throughput")
-    assert (row.measure, row.unit, row.mean) == ("throughput", "jobs/h", three.interval.mean)
+    levels = {"before": fmean(theirs), "after": fmean(ours)}
+    found = change_of(runs, "base", "more", RATE, 0.95)
+    assert found == Change.between(paired_difference(ours, theirs, 0.95), "jobs/h", **levels)
+    three = change_of(runs, "base", "more", RATE, 0.94, 3)
+    bonferroni = paired_difference(ours, theirs, 1 - 0.06 / 3)
+    assert three == Change.between(bonferroni, "jobs/h", **levels, comparisons=3)
+    assert (found.unit, found.mean) == ("jobs/h", bonferroni.interval.mean)
 
 
 def test_equal_content_is_run_once() -> None:
@@ -118,10 +125,10 @@ def test_what_was_lost_or_not_given_does_not_spoil_the_pairs() -> None:
     assert runs.numbers == (1, 3, 4)
     assert runs.lost == (("other", 2),)
     assert math.isnan(runs.values("other", "throughput")[1])
-    found = difference(runs, "base", "other", "throughput")
-    assert (found.interval.mean, found.interval.n) == (1.5, 2)
-    with pytest.raises(LinesimError, match="no replication gives throughput of segment in both"):
-        difference(runs.take([3]), "base", "other", "throughput")
+    found = change_of(runs, "base", "other", RATE, 0.95)
+    assert (found.mean, found.n) == (1.5, 2)
+    with pytest.raises(LinesimError, match="no replication gives throughput in both 'base' and 'other'"):
+        change_of(runs.take([3]), "base", "other", RATE, 0.95)
 
 
 def test_wrong_names_are_told(runs: CaseRuns) -> None:

@@ -7,9 +7,11 @@ import numpy as np
 import pytest
 
 import linesim
+from linesim.answers.measure import Measure
+from linesim.runs.case_runner import paired
 from linesim.runs.replication import Label, Replication, Shift
 from linesim.runs.result import Result, RunCard, ScenarioCard
-from linesim.runs.rows import NO_FIGURE, NO_INTERVAL, Row, change_row, nearest_rank, row_of, rows_of
+from linesim.runs.rows import NO_FIGURE, NO_INTERVAL, Row, nearest_rank, row_of, rows_of
 from linesim.scenario import load_text
 from linesim.stats import mean_interval
 from tests.commands.calls import LINE
@@ -122,9 +124,9 @@ def test_money_may_be_lost() -> None:
 def test_differences_of_shares_stay_possible() -> None:
     """A change of a share is never told as more than 1 or less than -1, that of a time is left alone."""
     base, after = np.array([0.0, 0.0, 0.9]), np.array([1.0, 0.95, 0.0])
-    share = change_row(Label("plan_met", "segment", "", "share"), after, base, 0.95)
+    share = paired(base, after, Measure("plan_met"), "share", 0.95)
     assert (share.low, share.high) == (-1.0, 1.0)
-    time = change_row(Label("lead_time", "segment", "", "min"), after, base, 0.95)
+    time = paired(base, after, Measure("lead_time"), "min", 0.95)
     assert time.low is not None and time.low < -1
 
 
