@@ -38,6 +38,15 @@ if TYPE_CHECKING:
 Asked = ParamSpec("Asked")
 
 
+#: Fields that questions with replications and without them have alike.
+Drive = Annotated[
+    Literal["simpy", "compiled"] | None,
+    Parameter("simpy, or compiled: the same rules as machine code; changes no figure", decides=False,
+              by_default="compiled where numba is installed"),
+]  # fmt: skip
+Notice = Annotated[Any, Parameter("called with what one should hear", flag="-", decides=False)]
+
+
 @dataclass(frozen=True, kw_only=True)
 class Declared:
     """What every question can be told, also one that runs no replications: about which line.
@@ -159,16 +168,12 @@ class Question(Declared):
         Parameter("share the work among the workers of this dask scheduler, such as tcp://10.0.0.5:8786",
                "ADDRESS", decides=False),
     ] = None  # fmt: skip
-    drive: Annotated[
-        Literal["simpy", "compiled"] | None,
-        Parameter("simpy, or compiled: the same rules as machine code; changes no figure", decides=False,
-                  by_default="compiled where numba is installed"),
-    ] = None  # fmt: skip
+    drive: Drive = None
     store: Annotated[Any, Parameter("a `linesim.Store` of replications", flag="-", decides=False)] = None
     progress: Annotated[
         Any, Parameter("called with how many are done, and of how many", flag="-", decides=False)
     ] = None
-    notice: Annotated[Any, Parameter("called with what one should hear", flag="-", decides=False)] = None
+    notice: Notice = None
     only_cost: Annotated[
         bool, Parameter("run nothing; raise `CostOnly` with what it would cost", flag="-", decides=False)
     ] = False

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, Any, ClassVar, Literal
+from typing import Annotated, Any, ClassVar
 
-from linesim.questions.declare import Declared, Parameter
+from linesim.questions.declare import Declared, Drive, Notice, Parameter
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,12 +46,8 @@ class Verify(Declared):
         Parameter("number that all luck follows from", "N", form="whole", most=2**64 - 1,
                by_default="1, or the file's"),
     ] = None  # fmt: skip
-    drive: Annotated[
-        Literal["simpy", "compiled"] | None,
-        Parameter("simpy, or compiled: the same rules as machine code", decides=False,
-                  by_default="compiled where numba is installed"),
-    ] = None  # fmt: skip
-    notice: Annotated[Any, Parameter("called with what one should hear", flag="-", decides=False)] = None
+    drive: Drive = None
+    notice: Notice = None
     progress: Annotated[
         Any, Parameter("called with how many steps are done, and of how many", flag="-", decides=False)
     ] = None
