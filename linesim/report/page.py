@@ -13,12 +13,13 @@ from linesim import questions
 from linesim.answers.card import convergences_in_words
 from linesim.answers.document import Document
 from linesim.answers.wording import count_of, interval_text, mean_text
+from linesim.errors import LinesimError
 from linesim.questions.declare import question_named
 from linesim.questions.run.sentences import answer as run_answer
 from linesim.report.document import Piece, document_pieces
 from linesim.report.figure import Figure
 from linesim.report.page_input import Told
-from linesim.report.parts import Facts, KeyNumbers, PageSection, PageWords, section
+from linesim.report.parts import Facts, KeyNumbers, PageSection, PageWords, figures_in, section
 from linesim.report.sections.bottlenecks import bottlenecks
 from linesim.report.sections.buffers import buffers
 from linesim.report.sections.makes import makes
@@ -42,11 +43,19 @@ class Contents:
         title: Title of the page.
         kind: What kind of page it is, above the title.
         sections: Its sections, in their order.
+
+    Raises:
+        LinesimError: If two figures have one name: they would share anchors and patterns.
     """
 
     title: str
     kind: str
     sections: tuple[PageSection, ...]
+
+    def __post_init__(self) -> None:
+        names = [figure.name for part in self.sections for figure in figures_in(part.parts)]
+        if twice := {name for name in names if names.count(name) > 1}:
+            raise LinesimError(f"two figures of a page are called {min(twice)!r}; make the study anew.")
 
 
 def run_contents(told: Told) -> Contents:

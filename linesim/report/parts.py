@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import ClassVar
 
@@ -122,3 +123,12 @@ def _part(part: Part | Figure | PageTable | str) -> Part:
     if isinstance(part, PageTable):
         return Listed(part)
     return PageWords((part,)) if isinstance(part, str) else part
+
+
+def figures_in(parts: Iterable[Part]) -> Iterator[Figure]:
+    """Yield the figures among parts, also behind folds, in their order."""
+    for part in parts:
+        if isinstance(part, Drawn):
+            yield part.figure
+        elif isinstance(part, Fold):
+            yield from figures_in(part.parts)

@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 import html
-from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 
 from linesim.report.document import document_pieces
 from linesim.report.figure import Figure
-from linesim.report.parts import Drawn, Fold
+from linesim.report.parts import figures_in
 
 if TYPE_CHECKING:
     from linesim.answers.document import Document
     from linesim.report.page import Contents
-    from linesim.report.parts import Part
 
 _LETTERS = "DejaVu Sans, Verdana, sans-serif"  #: What drawings are laid out with, and what is as wide.
 _SPACE = "http://www.w3.org/2000/svg"
@@ -25,16 +23,8 @@ _MARGIN = 8  #: Around the drawing [px].
 def figures_of(contents: Contents) -> dict[str, Figure]:
     """Return the figures of a page by their names, in the order of the page."""
     return {
-        figure.name: figure for section in contents.sections for figure in _drawn(section.parts)
+        figure.name: figure for section in contents.sections for figure in figures_in(section.parts)
     }  # fmt: skip
-
-
-def _drawn(parts: Iterable[Part]) -> Iterator[Figure]:
-    for part in parts:
-        if isinstance(part, Drawn):
-            yield part.figure
-        elif isinstance(part, Fold):
-            yield from _drawn(part.parts)
 
 
 def picture(figure: Figure) -> str:

@@ -347,7 +347,7 @@ def _parts(tables: Sequence[Table], measure: Measure, lead: Gain) -> list[Part]:
         Chart("forest", "gains", says, view, "gain", "{case}", f"more {measure.label}"),
         View("moves", "What moves", moves.columns[1:], mine, most=MOST_SHOWN),
         Chart(
-            "balance", "piles", "Work of each person at the stations, before and after, against takt.",
+            "balance", "moved-piles", "Work of each person at the stations, before and after, against takt.",
             View("piles", "Work per person before and after", piles.columns, only_page=True), "then_s",
             "{station}", "s",
         ),

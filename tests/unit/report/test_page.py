@@ -11,8 +11,9 @@ import pytest
 from linesim.answers.card import CaseCard, StudyCard
 from linesim.answers.document import Document
 from linesim.answers.table import Column, Table
-from linesim.report.page import run_page, study_page
-from linesim.report.parts import PageSection, section
+from linesim.errors import LinesimError
+from linesim.report.page import run_contents, run_page, study_page
+from linesim.report.parts import PageSection, figures_in, section
 from tests.unit.report.small import renamed, small_told
 
 #: The order that people are told to expect.
@@ -25,6 +26,14 @@ FIGURES = {
     "figure-piles", "figure-operators", "figure-crew-time", "figure-buffers", "figure-bays",
     "figure-bay-hours", "figure-ceilings", "figure-turning", "figure-convergence", "figure-settling",
 }  # fmt: skip
+
+
+def test_figures_have_names_of_their_own() -> None:
+    """Two figures of one name would share anchors and patterns: such a page is refused."""
+    contents = run_contents(small_told())
+    again = next(part for part in contents.sections if any(figures_in(part.parts)))
+    with pytest.raises(LinesimError, match="two figures of a page are called 'shifts'"):
+        dataclasses.replace(contents, sections=(*contents.sections, again))
 
 
 class Read(HTMLParser):

@@ -132,7 +132,7 @@ def test_the_piles_are_drawn_before_and_after(answer: Document) -> None:
     assert (rows["K1", "K1.b"]["now_s"], rows["K1", "K1.b"]["then_s"]) == (20, 0)
     assert (rows["K2", "K1.b"]["now_s"], rows["K2", "K1.b"]["then_s"]) == (0, 20)
     figures = [piece for piece in document_pieces(answer) if isinstance(piece, Figure)]
-    drawn = next(one for one in figures if one.name == "piles")
+    drawn = next(one for one in figures if one.name == "moved-piles")
     assert "<pattern" in drawn.wide and "<pattern" in drawn.narrow
     assert [row[0].text for row in drawn.table.rows] == ["K1", "K2", "K3"]
 
