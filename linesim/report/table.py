@@ -97,13 +97,21 @@ def view_table(view: View, rows: Sequence[Row]) -> PageTable:
     return PageTable(
         f"{view.title}.{note}{more if len(rows) > MOST_ROWS else ''}",
         tuple(
-            PageColumn(head or "verdict", is_number)
-            for head, is_number in zip(grid.heads, grid.is_number, strict=True)
+            PageColumn(head, is_number) for head, is_number in zip(_heads(view), grid.is_number, strict=True)
         ),
         tuple(
             tuple(PageCell(text, number) for text, number in zip(texts, numbers, strict=True))
             for texts, numbers in zip(grid.texts, grid.numbers, strict=True)
         ),
+    )
+
+
+def _heads(view: View) -> tuple[str, ...]:
+    """Return the headings of a view; where a terminal has none it is the column's name, so none is empty."""
+    return tuple(
+        head or (face if face == "verdict" else column.name.replace("_", " "))
+        for column in view.columns
+        for face, head in column.shown()
     )
 
 

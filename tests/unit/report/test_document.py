@@ -18,7 +18,7 @@ from linesim.report.document import document_pieces, embedded, what_if
 from linesim.report.figure import Figure
 from linesim.report.parts import Fold, Listed, WhatIf
 from linesim.report.pictures import Drawings
-from linesim.report.table import PageTable
+from linesim.report.table import PageTable, view_table
 from linesim.scenario import load_text
 from tests.commands.calls import LINE
 from tests.unit.report.small import small_scenario
@@ -145,3 +145,13 @@ def test_embedded_data_must_be_finite() -> None:
     """A number that JSON does not know is refused instead of breaking the page."""
     with pytest.raises(ValueError, match="JSON"):
         embedded(math.nan)
+
+
+def test_no_heading_of_a_page_is_empty() -> None:
+    """What a terminal shows without a heading has one on a page: the name of the column, or verdict."""
+    change = Column("gain", "change")
+    view = View("t", "T", (Column("crew_kind", head=""), change))
+    heads = [
+        column.name for column in view_table(view, [{"crew_kind": "a", "gain": Change(1, 0, 2)}]).columns
+    ]
+    assert heads == ["crew kind", "gain", "interval", "verdict"]
