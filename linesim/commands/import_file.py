@@ -164,7 +164,12 @@ def _show(found: Intake, *, everything: bool) -> None:
 def _table(page: Page, table: TableRead) -> None:
     from linesim.answers.wording import count_of
 
-    how = {"like": "by one of its words", "double": "another column means it", "map": "as before"}
+    how = {
+        "like": "by one of its words",
+        "unit": "by its unit",
+        "double": "another column means it",
+        "map": "as before",
+    }
     where = f"sheet {table.sheet}, " if table.sheet else ""
     what = f"{table.what[0].upper()}{table.what[1:]}"
     page.heading(f"{what}: {where}headings in row {table.row}, {count_of(table.count, 'row')} read")

@@ -35,8 +35,8 @@ class Heading:
         column: Column that it means; empty if it is not read.
         unit: Unit of its times, or ``%``; empty if it names none.
         how: How it was found: ``ours`` (the column's own name), ``word`` (a word that plants use), ``like``
-            (much like one, or with one in it), ``map`` (said before or now), ``double`` (another means it
-            better) or empty.
+            (much like one, or with one in it), ``unit`` (a unit of time alone), ``map`` (said before or now),
+            ``double`` (another means it better) or empty.
         section: Section of stop minutes, as the heading names it.
     """
 
@@ -126,7 +126,7 @@ def _headed(
             found = Headed(sheet, kind, at, *_with_units(sheet, at, headings))
             readings = sum(one.column == "reading" for one in headings)
             read = [one for one in headings if one.column not in (LEFT_OUT, "reading")]
-            n_read = sum(1 if one.how == "like" else 2 for one in read)
+            n_read = sum(1 if one.how in ("like", "unit") else 2 for one in read)
             n_read += 4 if readings > 1 else 2 * _repeats(found)
             score = (n_read, len(row.filled), -at, -KINDS.index(kind))
             if best is None or score > best[0]:
@@ -166,7 +166,7 @@ def _headings(
 
 def _without_doubles(found: Sequence[Heading]) -> tuple[Heading, ...]:
     """Return headings of which no two mean one column: the surer one keeps it, a text becomes the title."""
-    order = ("map", "ours", "word", "like")
+    order = ("map", "ours", "word", "like", "unit")
     taken: dict[str, Heading] = {}
     for one in found:
         name = one.target if one.column == "stop" else one.column
@@ -178,7 +178,8 @@ def _without_doubles(found: Sequence[Heading]) -> tuple[Heading, ...]:
     for one in found:
         name = one.target if one.column == "stop" else one.column
         is_free = name in _MANY or taken[name] is one
-        kept.append(one if is_free else replace(one, column=LEFT_OUT, how="double", unit=""))
+        why = "" if one.how == "unit" else "double"
+        kept.append(one if is_free else replace(one, column=LEFT_OUT, how=why, unit=""))
     return tuple(kept)
 
 
@@ -200,7 +201,12 @@ def _meaning(place: int, text: str, kind: Kind, known: Mapping[str, str], *, nea
             return Heading(place, text, named[candidate], unit, "word")
     timed = {word: column for word, column in named.items() if column in TIMED} if unit in SIZES else {}
     alike = _like(phrase, timed, near=False) or _like(phrase, named, near=near)
-    return Heading(place, text, named[alike], unit, "like") if alike else Heading(place, text)
+    if alike:
+        return Heading(place, text, named[alike], unit, "like")
+    of_times = {"tasks": "mean", "times": "time"}.get(kind)
+    if of_times is not None and unit in SIZES and not NOT_SO & set(words):
+        return Heading(place, text, of_times, unit, "unit")
+    return Heading(place, text)
 
 
 def _like(phrase: str, named: Mapping[str, str], *, near: bool) -> str:

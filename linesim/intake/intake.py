@@ -47,7 +47,7 @@ class ColumnRead:
     Attributes:
         heading: The heading as it stands in the file.
         column: Column that it means, a time with its unit; empty if it is not read.
-        how: ``ours``, ``map``, ``word``, ``like``, ``double`` or empty, as `Heading.how`.
+        how: ``ours``, ``map``, ``word``, ``like``, ``unit``, ``double`` or empty, as `Heading.how`.
         example: What stands below it first.
     """
 

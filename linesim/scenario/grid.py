@@ -94,7 +94,10 @@ def _headings_below(filled: Sequence[tuple[int, list[str]]], width: int) -> str:
     for number, row in filled[1:_TITLE_ROWS]:
         names = [cell for cell in row if cell]
         if len(names) > width and not any(_NUMBER.fullmatch(name) for name in names):
-            return f"headings stand in row 1, and row {number} looks like them: take out what stands above."
+            return (
+                f"headings stand in row 1, and row {number} looks like them: take out what stands above, or "
+                "read the file with linesim import."
+            )
     return ""
 
 

@@ -321,6 +321,17 @@ station,task,title,mean_s,people,tool,after
 10,fit-door-rh,Fit door RH,72,,dc-gun,fit-door-lh
 20,Glass,,95,2,Sucker;robot,10.fit-door-rh
 """}),
+    PlantFile("by-unit.xlsx", workbook({"T": SheetText("""
+Station|Op|Description|MTM (TMU)|Setup (s)|Ops|Model|Option
+10|1|fit LH door|2000|5|1|Field|
+10|2|fit RH door|2000|5|1|Field, Yard|CAB
+20|1|lift roof|1500|5|2||
+""")}), {"tasks.csv": """\
+station,task,title,mean_s,people,options,models
+10,1,fit LH door,72,,,Field
+10,2,fit RH door,72,,CAB,Field;Yard
+20,1,lift roof,54,2,,
+"""}),
     PlantFile("ours.csv", b"""\
 station,task,mean_s,cv,crew,people,after,options,fault_chance,fault_found,fault_repair_s
 K1,set,58,0.1,cab,2,,,,,
