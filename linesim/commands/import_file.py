@@ -167,6 +167,7 @@ def _table(page: Page, table: TableRead) -> None:
     how = {
         "like": "by one of its words",
         "unit": "by its unit",
+        "only": "of one model or option alone",
         "double": "another column means it",
         "map": "as before",
     }

@@ -167,6 +167,9 @@ def body_of(headed: Headed, settled: Mapping[str, str], told: Told) -> Body:
     for one in headed.headings:
         if one.how == "double":
             told.doubt(sheet.name, f"{shown(one.text)} means what another column means better; not read.")
+    if own := [one for one in headed.by_variant.values() if one.how == "only"]:
+        texts, of = [shown(one.text) for one in own], [one.of for one in own]
+        told.doubt(sheet.name, f"{listed(texts)}: read as times of {listed(of)} alone.")
     names = sheet.rows[headed.at].texts
     rows = []
     for row in sheet.rows[headed.first :]:

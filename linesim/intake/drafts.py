@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 
 from linesim.answers.wording import listed
@@ -11,6 +11,7 @@ from linesim.intake.body import MAY_BE_TOTAL, TOTAL, Body, Told, is_total
 from linesim.intake.figures import UnclearError, written
 from linesim.intake.headings import Heading
 from linesim.intake.sheets import SheetRow, safe_text
+from linesim.intake.variants import means_of
 from linesim.scenario.suggest import shown
 
 WORK = "work"  #: The one task of a station where no column names tasks.
@@ -27,6 +28,8 @@ class Draft:
         station, task, title: Its texts; the title is empty where there is none.
         section: Section of its station, where the sheet says it.
         times: Its times by their columns [s].
+        own: Mean times of models and options that differ [s].
+        models: The models that have it, where columns of times say that others do not.
     """
 
     row: SheetRow
@@ -35,6 +38,8 @@ class Draft:
     title: str
     times: Mapping[str, Decimal]
     section: str = ""
+    own: Mapping[str, Decimal] = field(default_factory=dict)
+    models: tuple[str, ...] = ()
 
     @property
     def middle(self) -> Decimal:
@@ -90,6 +95,9 @@ def _first(text: str) -> str:
 def times_of(body: Body, told: Told) -> dict[str, Heading]:
     """Return the columns of times that are read: a mean, or what a shape needs."""
     found = {name: one for name, one in body.headed.by_column.items() if name in _POINTS}
+    own = body.headed.by_variant
+    if own and "mean" not in found:
+        found["mean"] = next(iter(own.values()))
     if {"low", "mode", "high"} <= set(found):
         use = {"low", "mode", "high"}
     elif "mean" in found:
@@ -113,6 +121,7 @@ def drafts_of(
     """Return the rows that are tasks; of every other one, tell why it is none."""
     by = body.headed.by_column
     names = [by[name].place for name in ("station", "task", "title") if name in by]
+    variants = body.headed.by_variant
     has_tasks = "task" in by or "title" in by
     if not has_tasks:
         told.doubt(body.sheet, f'no column names the tasks; each station has one, called "{WORK}".')
@@ -125,6 +134,11 @@ def drafts_of(
         label = next((text for text in row.texts if text), "")
         try:
             read = {name: body.seconds(row, one) for name, one in times.items()}
+            others: dict[str, Decimal] = {}
+            models: tuple[str, ...] = ()
+            if "mean" in times and variants:
+                by_name = {name: body.seconds(row, one) for name, one in variants.items()}
+                read["mean"], others, models = means_of(read["mean"], by_name, is_common="mean" in by)
         except UnclearError as error:
             why = f"has no time that can be read ({shown(str(error))}) and is left out"
             what = (
@@ -149,7 +163,9 @@ def drafts_of(
         elif not station:
             told.row(body.sheet, row.number, f"{shown(title or task)} has no station and is left out")
         else:
-            found.append(Draft(row, station, task, title, own, section))
+            if models:
+                told.row(body.sheet, row.number, f"a task of {listed(models)} alone")
+            found.append(Draft(row, station, task, title, own, section, others, models))
             sums.add(station, found[-1].middle)
     told.tell_rows()
     return found

@@ -10,8 +10,21 @@ from functools import cached_property, lru_cache
 from types import MappingProxyType
 
 from linesim.intake.sheets import Sheet, SheetRow
-from linesim.intake.words import KINDS, LEFT_OUT, NEEDS, NOT_SO, SIZES, TIMED, UNITS, WHAT, WORDS, Kind
-from linesim.scenario.tasks import COLUMNS
+from linesim.intake.variants import with_variants
+from linesim.intake.words import (
+    KINDS,
+    LEFT_OUT,
+    NEEDS,
+    NOT_SO,
+    SIZES,
+    TIMED,
+    UNITS,
+    WHAT,
+    WORDS,
+    Kind,
+    split_unit,
+)
+from linesim.scenario.tasks import COLUMNS, TIME_FOR
 
 _LONGEST = 60  #: Longer texts are no headings.
 LOOKED_AT = 40  #: Rows that may stand above the headings.
@@ -19,8 +32,6 @@ _NOISE = frozenset(
     {"of", "the", "per", "in", "for", "a", "nr", "no", "number", "required", "req", "planned", "each", "net"}
 )
 _MANY = frozenset({LEFT_OUT, "reading", "has"})  #: What several columns of one table may be.
-_BRACKET = re.compile(r"[\[(]\s*(?:in\s+)?([A-Za-z%]+)\.?\s*[\])]")
-_LAST = re.compile(r"(?:\bin\s+|[/,_\s])\s*([A-Za-z]+|%)\.?$")
 _READING = re.compile(r"(?:cycle|obs|observation|reading|sample|run|no|t|x|n)?[ .#]*\d{1,3}")
 _STOP = re.compile(r"(?:line )?(?:stop(?:s|page|pages)?|downtime|standstill)(?: (?:time|minutes))?")
 
@@ -35,9 +46,10 @@ class Heading:
         column: Column that it means; empty if it is not read.
         unit: Unit of its times, or ``%``; empty if it names none.
         how: How it was found: ``ours`` (the column's own name), ``word`` (a word that plants use), ``like``
-            (much like one, or with one in it), ``unit`` (a unit of time alone), ``map`` (said before or now),
-            ``double`` (another means it better) or empty.
-        section: Section of stop minutes, as the heading names it.
+            (much like one, or with one in it), ``unit`` (a unit of time alone), ``only`` (times of one model
+            or option), ``map`` (said before or now), ``double`` (another means it better) or empty.
+        of: What alone it is about, as the heading names it: the section of stop minutes, the model or option
+            of a mean time; empty if it is about all.
     """
 
     place: int
@@ -45,13 +57,25 @@ class Heading:
     column: str = LEFT_OUT
     unit: str = ""
     how: str = ""
-    section: str = ""
+    of: str = ""
 
     @property
     def target(self) -> str:
         """The column with its unit, as a map writes it."""
-        parts = (self.column, self.unit if self.column in TIMED else "", self.section)
+        of = f"for_{self.of}" if self.of and self.column == "mean" else self.of
+        parts = (self.column, self.unit if self.column in TIMED else "", of)
         return "_".join(part for part in parts if part)
+
+    @property
+    def key(self) -> str:
+        """What no two headings of a table may both be."""
+        return (
+            self.target
+            if self.column == "stop"
+            else f"{self.column} of {self.of}"
+            if self.of
+            else self.column
+        )
 
 
 @dataclass(frozen=True)
@@ -78,8 +102,13 @@ class Headed:
         found: dict[str, Heading] = {}
         for one in self.headings:
             if one.column:
-                found.setdefault(one.target if one.column == "stop" else one.column, one)
+                found.setdefault(one.key, one)
         return found
+
+    @property
+    def by_variant(self) -> dict[str, Heading]:
+        """The headings of times of one model or option, by its name."""
+        return {one.of: one for one in self.headings if one.column == "mean" and one.of}
 
 
 def key_of(text: str) -> str:
@@ -88,7 +117,11 @@ def key_of(text: str) -> str:
 
 
 def headed(
-    sheet: Sheet, kinds: Sequence[Kind], known: Mapping[str, Mapping[str, str]], said: Mapping[str, str]
+    sheet: Sheet,
+    kinds: Sequence[Kind],
+    known: Mapping[str, Mapping[str, str]],
+    said: Mapping[str, str],
+    names: frozenset[str] = frozenset(),
 ) -> Headed | None:
     """Return what a sheet holds; None if no row of it looks like headings.
 
@@ -97,8 +130,11 @@ def headed(
         kinds: What it may hold.
         known: Kind -> heading -> column, as a map has it.
         said: Heading -> column, as somebody says it now.
+        names: What stands in the cells of the file, as `cell_names` gives it.
     """
-    return _headed(sheet, kinds, known, said, near=False) or _headed(sheet, kinds, known, said, near=True)
+    return _headed(sheet, kinds, known, said, names, near=False) or _headed(
+        sheet, kinds, known, said, names, near=True
+    )
 
 
 def _headed(
@@ -106,6 +142,7 @@ def _headed(
     kinds: Sequence[Kind],
     known: Mapping[str, Mapping[str, str]],
     said: Mapping[str, str],
+    names: frozenset[str],
     *,
     near: bool,
 ) -> Headed | None:
@@ -117,12 +154,12 @@ def _headed(
                 **known.get(kind, {}),
                 **{text: name for text, name in said.items() if _is_column(name, kind)},
             }
-            headings = _headings(row, above, kind, given, near=near)
+            headings = _headings(row, above, kind, given, names, near=near)
             columns = {one.column for one in headings}
             if any(not need & columns for need in NEEDS[kind]):
                 continue
             if not near:
-                headings = _headings(row, above, kind, given, near=True)
+                headings = _headings(row, above, kind, given, names, near=True)
             found = Headed(sheet, kind, at, *_with_units(sheet, at, headings))
             readings = sum(one.column == "reading" for one in headings)
             read = [one for one in headings if one.column not in (LEFT_OUT, "reading")]
@@ -145,7 +182,13 @@ def _repeats(found: Headed) -> bool:
 
 
 def _headings(
-    row: SheetRow, above: SheetRow | None, kind: Kind, known: Mapping[str, str], *, near: bool
+    row: SheetRow,
+    above: SheetRow | None,
+    kind: Kind,
+    known: Mapping[str, str],
+    names: frozenset[str],
+    *,
+    near: bool,
 ) -> tuple[Heading, ...]:
     found: list[Heading] = []
     over = ""
@@ -154,29 +197,32 @@ def _headings(
             over = over if place in above.spread else above.texts[place] if place + 1 in above.spread else ""
         if not text:
             continue
+        if over and over != text and row.texts.count(text) > 1:
+            text = f"{over} {text}"
         one = _meaning(place, text, kind, known, near=near)
-        if over and over != text:
-            if not one.column:
+        if over and over not in text:
+            unit = split_unit(over)[1]
+            if not one.column or (one.how == "like" and unit in SIZES and one.column not in TIMED):
                 one = replace(_meaning(place, f"{over} {text}", kind, known, near=near), text=text)
             elif one.column in TIMED and not one.unit:
-                one = replace(one, unit=split_unit(over)[1])
+                one = replace(one, unit=unit)
         found.append(one)
-    return _without_doubles(found)
+    return _without_doubles(with_variants(found, names) if kind == "tasks" else found)
 
 
 def _without_doubles(found: Sequence[Heading]) -> tuple[Heading, ...]:
     """Return headings of which no two mean one column: the surer one keeps it, a text becomes the title."""
-    order = ("map", "ours", "word", "like", "unit")
+    order = ("map", "ours", "only", "word", "like", "unit")
     taken: dict[str, Heading] = {}
     for one in found:
-        name = one.target if one.column == "stop" else one.column
+        name = one.key
         if name in _MANY:
             continue
         if name not in taken or order.index(one.how) < order.index(taken[name].how):
             taken[name] = one
     kept = []
     for one in found:
-        name = one.target if one.column == "stop" else one.column
+        name = one.key
         is_free = name in _MANY or taken[name] is one
         why = "" if one.how == "unit" else "double"
         kept.append(one if is_free else replace(one, column=LEFT_OUT, how=why, unit=""))
@@ -185,7 +231,7 @@ def _without_doubles(found: Sequence[Heading]) -> tuple[Heading, ...]:
 
 def _meaning(place: int, text: str, kind: Kind, known: Mapping[str, str], *, near: bool) -> Heading:
     said = known.get(key_of(text))
-    if kind == "tasks" and text in COLUMNS and said in (None, text):
+    if kind == "tasks" and (text in COLUMNS or TIME_FOR.fullmatch(text)) and said in (None, text):
         return replace(heading_of(text, kind), place=place, text=text, how="ours")
     if said is not None:
         return replace(heading_of(said, kind), place=place, text=text, how="map")
@@ -196,11 +242,12 @@ def _meaning(place: int, text: str, kind: Kind, known: Mapping[str, str], *, nea
     if kind == "shifts" and (section := _stop_of(phrase, text)) is not None:
         return Heading(place, text, "stop", unit or "min" * ("minutes" in phrase), "word", section)
     named = _named(kind)
+    if unit in SIZES:
+        named = {word: column for word, column in named.items() if column in TIMED}
     for candidate in (phrase, " ".join(word for word in words if word not in _NOISE)):
         if candidate and candidate in named:
             return Heading(place, text, named[candidate], unit, "word")
-    timed = {word: column for word, column in named.items() if column in TIMED} if unit in SIZES else {}
-    alike = _like(phrase, timed, near=False) or _like(phrase, named, near=near)
+    alike = _like(phrase, named, near=near)
     if alike:
         return Heading(place, text, named[alike], unit, "like")
     of_times = {"tasks": "mean", "times": "time"}.get(kind)
@@ -236,31 +283,11 @@ def _stop_of(phrase: str, text: str) -> str | None:
     return "-".join(as_written.get(word, word) for word in words if word not in _NOISE)
 
 
-def split_unit(text: str) -> tuple[list[str], str]:
-    """Return the words of a heading without its unit, and the unit.
-
-    Examples:
-        >>> split_unit("Std. time [min]"), split_unit("Time in s"), split_unit("# Operators")
-        ((['std', 'time'], 'min'), (['time'], 's'), (['operators'], ''))
-    """
-    text = text.strip()
-    for pattern in (_BRACKET, _LAST):
-        found = pattern.search(text)
-        if found and (found[1] == "%" or found[1].lower() in UNITS):
-            unit = "%" if found[1] == "%" else UNITS[found[1].lower()][0]
-            text = f"{text[: found.start()]} {text[found.end() :]}"
-            break
-    else:
-        unit = "%" if text.endswith("%") else ""
-    words = re.findall(r"[^\W_]+", re.sub(r"[\[(][^\])]*[\])]", " ", text).casefold())
-    return words, unit
-
-
 def heading_of(target: str, kind: Kind) -> Heading:
     """Return what a target of a map means.
 
     Examples:
-        >>> heading_of("mean_min", "tasks").unit, heading_of("stop_min_trim", "shifts").section
+        >>> heading_of("mean_min", "tasks").unit, heading_of("stop_min_trim", "shifts").of
         ('min', 'trim')
         >>> heading_of("after", "tasks").column
         'after'
@@ -271,17 +298,17 @@ def heading_of(target: str, kind: Kind) -> Heading:
     names = {**WORDS[kind], "reading": ""} if kind == "times" else WORDS[kind]
     if target == LEFT_OUT or target in names:
         return Heading(0, "", target)
+    target, _, of = target.partition("_for_")
     column, _, unit = target.partition("_")
-    section = ""
     if column == "stop":
-        unit, _, section = unit.partition("_")
+        unit, _, of = unit.partition("_")
     if kind == "tasks" and target in COLUMNS and column not in names:
         column, unit = target, ""
         if target.rpartition("_")[2] in ("s", "min", "h"):
             column, _, unit = target.rpartition("_")
     elif column not in TIMED or unit not in SIZES:
         raise ValueError(f"{target!r} is no column of {WHAT[kind]}; there are {', '.join(targets_of(kind))}")
-    return Heading(0, "", column, unit, section=section)
+    return Heading(0, "", column, unit, of=of)
 
 
 def _is_column(target: str, kind: Kind) -> bool:
@@ -294,7 +321,8 @@ def _is_column(target: str, kind: Kind) -> bool:
 
 def targets_of(kind: Kind) -> tuple[str, ...]:
     """Return what a map may say of the headings of a kind."""
-    return tuple(f"{name}_s, {name}_min" if name in TIMED else name for name in WORDS[kind])
+    of_one = ("mean_s_for_NAME",) if kind == "tasks" else ()
+    return (*(f"{name}_s, {name}_min" if name in TIMED else name for name in WORDS[kind]), *of_one)
 
 
 def _with_units(sheet: Sheet, at: int, headings: tuple[Heading, ...]) -> tuple[tuple[Heading, ...], int]:

@@ -27,11 +27,12 @@ from linesim.intake.other_rows import (
 from linesim.intake.sheets import Sheet, read_sheets
 from linesim.intake.skeleton import Rows, skeleton, takt_in
 from linesim.intake.task_rows import TaskTable, read_tasks
+from linesim.intake.variants import cell_names
 from linesim.intake.words import KINDS, LEFT_OUT, WHAT, Kind
 from linesim.scenario.files import TABLE_LIMIT, Found, UnreadableError, read_ordinary
 from linesim.scenario.notes import Notes
 from linesim.scenario.suggest import shown
-from linesim.scenario.tasks import COLUMNS
+from linesim.scenario.tasks import COLUMNS, TIME_FOR
 
 #: Kind -> file that it becomes.
 _FILES: tuple[tuple[Kind, str], ...] = (
@@ -47,7 +48,7 @@ class ColumnRead:
     Attributes:
         heading: The heading as it stands in the file.
         column: Column that it means, a time with its unit; empty if it is not read.
-        how: ``ours``, ``map``, ``word``, ``like``, ``unit``, ``double`` or empty, as `Heading.how`.
+        how: How it was found, as `Heading.how`.
         example: What stands below it first.
     """
 
@@ -236,8 +237,10 @@ def _bodies(
     sheets: Iterable[Sheet], kinds: Sequence[Kind], book: ImportMap, said: Mapping[str, str], told: Told
 ) -> list[Body]:
     found: list[Headed] = []
+    sheets = tuple(sheets)
+    names = cell_names(sheets)
     for sheet in sheets:
-        one = headed(sheet, kinds, book.columns, said)
+        one = headed(sheet, kinds, book.columns, said, names)
         if one is not None:
             found.append(one)
         elif sheet.rows:
@@ -318,6 +321,7 @@ class _Tables:
             found.stations,
             found.people,
             found.sections,
+            found.models,
         )
 
     def files(
@@ -342,7 +346,11 @@ def _csv(rows: Rows, kind: Kind) -> str:
     """Return rows as CSV, without columns that hold nothing; those of tasks in the order of their table."""
     named = dict.fromkeys(name for row in rows for name in row)
     first = ["station", "task", "title"]
-    order = [*first, *(name for name in COLUMNS if name not in first)] if kind == "tasks" else list(named)
+    order = list(named)
+    if kind == "tasks":
+        own = [name for name in named if TIME_FOR.fullmatch(name)]
+        at = COLUMNS.index("mean_h") + 1
+        order = [*first, *(name for name in (*COLUMNS[:at], *own, *COLUMNS[at:]) if name not in first)]
     kept = [name for name in order if any(row.get(name) for row in rows)]
     if kind == "orders":
         kept = ["model", "options"]

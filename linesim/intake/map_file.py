@@ -139,6 +139,7 @@ def reference() -> str:
         "[tasks.columns]",
         'Stn = "station"           # a heading, and the column that it means',
         '"Std. time (min)" = "mean_min"  # times with their unit: ' + ", ".join(SIZES),
+        '"Time Field (s)" = "mean_s_for_Field"  # times of one model or option',
         'Remarks = ""              # not read',
         "```",
         "",

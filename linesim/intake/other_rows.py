@@ -151,7 +151,7 @@ def read_shifts(body: Body, told: Told) -> tuple[Mapping[str, str], ...]:
             except UnclearError as error:
                 told.row(body.sheet, row.number, f"{one.text} {shown(str(error))} is no time and is left out")
                 seconds = None
-            name = f"stop_min_{name_of(one.section)}" if one.section else "stop_min"
+            name = f"stop_min_{name_of(one.of)}" if one.of else "stop_min"
             cells[name] = "" if seconds is None else written(seconds / 60)
         if any(cells[name] for name in cells if name != "shift"):
             found.append(cells)

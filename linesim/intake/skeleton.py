@@ -12,6 +12,7 @@ from linesim.intake.figures import UnclearError, Writing, name_of, seconds_of, w
 from linesim.intake.other_rows import StationRow
 from linesim.intake.task_rows import TaskTable
 from linesim.intake.words import UNITS
+from linesim.scenario.tasks import TIME_FOR
 from linesim.scenario.toml import key, toml_value
 
 TAKT = re.compile(
@@ -77,6 +78,7 @@ class _Writer:
         self.names = list(dict.fromkeys([*self.listed, *(row["station"] for row in self.rows)]))
         self.own_people = {name: n for table in tasks for name, n in table.people.items()}
         self.own_people |= {one.name: one.people for one in stations if one.people is not None}
+        self.timed_models = [name for table in tasks for name in table.models]
         self.guesses: list[str] = []
         self.crews = self._crews()
 
@@ -197,12 +199,14 @@ class _Writer:
         return lines
 
     def _orders(self) -> list[str]:
-        models = _named(self.rows, "models")
+        models = [*self.timed_models, *_named(self.rows, "models")]
         options = [*_named(self.rows, "options"), *_named(self.rows, "unless")]
         lines: list[str] = []
         ordered = [row["options"].split(";") if row["options"] else [] for row in self.orders]
         models = list(dict.fromkeys([*(row["model"] for row in self.orders), *models]))
-        options = list(dict.fromkeys([*(one for some in ordered for one in some), *options]))
+        timed = [found[2] for row in self.rows for one in row if (found := TIME_FOR.fullmatch(one))]
+        options = [*(one for some in ordered for one in some), *options, *timed]
+        options = [one for one in dict.fromkeys(options) if one not in models]
         if models and not self.orders:
             mark = self.guess("Nothing says the shares of the models: all are built alike")
         for name in models:

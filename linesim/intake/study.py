@@ -9,10 +9,10 @@ from linesim.answers.wording import listed
 from linesim.errors import WrongQuestionError
 from linesim.intake.body import Body, Told, body_of
 from linesim.intake.figures import UnclearError, Writing, name_of, seconds_of, unit_in
-from linesim.intake.headings import Headed, Heading, headed, key_of, split_unit
+from linesim.intake.headings import Headed, Heading, headed, key_of
 from linesim.intake.other_rows import Reading, read_times
 from linesim.intake.sheets import Sheet, SheetRow, Value, read_sheets
-from linesim.intake.words import SIZES, UNITS, WORDS
+from linesim.intake.words import SIZES, UNITS, WORDS, split_unit
 from linesim.scenario.files import Found
 from linesim.scenario.suggest import shown
 

@@ -28,10 +28,11 @@ class TaskTable:
 
     Attributes:
         rows: One table row a task, by the columns of a task table.
-        seconds: Mean time of each [s].
+        seconds: Mean time of each, of the model or option that takes longest [s].
         stations: Name of each station -> what the sheet calls it.
         people: People of each station where the sheet gives them once a station.
         sections: Section of each station, where the sheet says it.
+        models: Models that have columns of times of their own, where there is no column for all.
     """
 
     rows: tuple[Mapping[str, str], ...]
@@ -39,6 +40,7 @@ class TaskTable:
     stations: Mapping[str, str]
     people: Mapping[str, int]
     sections: Mapping[str, str]
+    models: tuple[str, ...]
 
 
 def read_tasks(body: Body, told: Told, *, at: str = "") -> TaskTable:
@@ -64,6 +66,8 @@ def read_tasks(body: Body, told: Told, *, at: str = "") -> TaskTable:
         cells |= _time_cells(body, draft, times, units, told)
         cells["people"] = people[k]
         cells |= _other_cells(body, draft, percents, told)
+        if draft.models and "models" not in cells:
+            cells["models"] = ";".join(draft.models)
         cells["after"] = after[k]
         rows.append({name: text for name, text in cells.items() if text})
     told.tell_rows()
@@ -77,10 +81,11 @@ def read_tasks(body: Body, told: Told, *, at: str = "") -> TaskTable:
     titles = {names[text]: text for text in names}
     return TaskTable(
         tuple(rows),
-        tuple(draft.middle for draft in drafts),
+        tuple(max(draft.middle, *draft.own.values(), Decimal(0)) for draft in drafts),
         titles,
         {names[text]: number for text, number in station_people.items()},
         {names[one.station]: name_of(one.section) for one in reversed(drafts) if one.section},
+        () if "mean" in body.headed.by_column else tuple(body.headed.by_variant),
     )
 
 
@@ -127,6 +132,9 @@ def _time_cells(
     by = body.headed.by_column
     for name, unit in units.items():
         cells[f"{name}_{unit}"] = written(draft.times[name] / Decimal(f"{SIZES[unit]:g}"))
+    for variant, seconds in draft.own.items():
+        unit = _unit_of(body, body.headed.by_variant[variant])
+        cells[f"mean_{unit}_for_{variant}"] = written(seconds / Decimal(f"{SIZES[unit]:g}"))
     if "sd" in by and "cv" not in by and draft.times.get("mean"):
         try:
             sd = body.seconds(draft.row, by["sd"])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Literal
@@ -134,3 +135,24 @@ UNITS: Mapping[str, tuple[str, float]] = MappingProxyType(
 )  # fmt: skip
 #: Units of time by their names, and their size [s].
 SIZES: Mapping[str, float] = MappingProxyType(dict(UNITS.values()))
+_BRACKET = re.compile(r"[\[(]\s*(?:in\s+)?([A-Za-z%]+)\.?\s*[\])]")
+_LAST = re.compile(r"(?:\bin\s+|[/,_\s])\s*([A-Za-z]+|%)\.?$")
+
+
+def split_unit(text: str) -> tuple[list[str], str]:
+    """Return the words of a heading without its unit, and the unit.
+
+    Examples:
+        >>> split_unit("Std. time [min]"), split_unit("Time in s"), split_unit("# Operators")
+        ((['std', 'time'], 'min'), (['time'], 's'), (['operators'], ''))
+    """
+    text = text.strip()
+    for found in (*_BRACKET.finditer(text), *_LAST.finditer(text)):
+        if found[1] == "%" or found[1].lower() in UNITS:
+            unit = "%" if found[1] == "%" else UNITS[found[1].lower()][0]
+            text = f"{text[: found.start()]} {text[found.end() :]}"
+            break
+    else:
+        unit = "%" if text.endswith("%") else ""
+    words = re.findall(r"[^\W_]+", re.sub(r"[\[(][^\])]*[\])]", " ", text).casefold())
+    return words, unit

@@ -140,8 +140,9 @@ WEIGHT = """These may stand in the table of any time, chance, failure or disturb
 
 TASK_TABLES = """`tasks = "tasks.csv"` names a table with one row a task: CSV with commas, semicolons
 or tabs, or the sheet `tasks` (or the first one) of an Excel workbook. Lists are joined by `;`, blank cells
-mean the default, times have their unit in the heading. `station`, `task` and a time are needed;
-these headings are known:"""
+mean the default, times have their unit in the heading. `station`, `task` and a time are needed. A column
+such as `mean_s_for_Field` holds other times for one model or option (`time_for`), with the row's `cv` and
+`shape`; where it is blank, the time is the row's. These headings are known besides:"""
 
 OTHER_TABLES = """Orders have the columns `model` and `options` (joined by `;`). Measured times stand in a
 column whose heading ends in `_s`, `_min` or `_h`. Moments of supply and removal stand in a column

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from linesim.scenario import cells
@@ -50,16 +51,19 @@ COLUMNS: tuple[str, ...] = (
     *(f"{name}_{unit}" for name, _ in _TIMES for unit in cells.UNITS),
     *(name for name, _, _ in _OTHERS),
 )
+#: A heading of the times of one model or option: unit and name.
+TIME_FOR = re.compile(rf"mean_({'|'.join(cells.UNITS)})_for_(.+)")
 
 
 def read_tasks(grid: Grid, notes: Notes) -> tuple[dict[str, Any], Origins]:
     """Return the tasks of a table as a raw scenario, and where its cells stand.
 
     Args:
-        grid: The table; columns as in `COLUMNS`, blank cells mean the default.
+        grid: The table; columns as in `COLUMNS` and `TIME_FOR`, blank cells mean the default.
         notes: Where problems go.
     """
-    found = cells.columns(grid, COLUMNS, ("station", "task"), notes)
+    by_variant = [cell.text for cell in grid.heading if TIME_FOR.fullmatch(cell.text)]
+    found = cells.columns(grid, (*COLUMNS, *by_variant), ("station", "task"), notes)
     if not any(f"mean_{unit}" in found or f"low_{unit}" in found for unit in cells.UNITS):
         notes.at_cell(
             grid.file,
@@ -128,6 +132,15 @@ def _task(
             spots[(*path, *inside)] = Origin(grid.file, row[at].line, row[at].place)
             if row[at].text:
                 put(inside, row[at], _content(grid, row[at], kind, notes))
+    spread = {
+        key: raw["time"][key] for key in ("cv", "shape") if "mean" in raw["time"] and key in raw["time"]
+    }
+    for heading, at in found.items():
+        if (named := TIME_FOR.fullmatch(heading)) and row[at].text:
+            spots[(*path, "time_for", named[2])] = Origin(grid.file, row[at].line, row[at].place)
+            put(("time_for", named[2]), row[at], cells.duration(grid, row[at], named[1], notes))
+    for name, mean in raw.get("time_for", {}).items():
+        raw["time_for"][name] = {"mean": mean, **spread}
     return raw
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from linesim.errors import Problem, ScenarioError
 from linesim.scenario import Scenario, read
-from linesim.scenario.shapes import Constant, Empirical, Lognormal, Pert, Triangular
+from linesim.scenario.shapes import Constant, Empirical, Gamma, Lognormal, Pert, Triangular
 from linesim.scenario.tasks import COLUMNS
 from tests.unit.scenario.lines import BASE
 
@@ -67,6 +67,33 @@ def test_blank_cells_mean_the_default(tmp_path: Path) -> None:
     assert isinstance(fit.time, Constant)
     assert isinstance(seal.time, Lognormal)
     assert (fit.people, seal.time.cv, fit.fault) == (1, 0.1, {})
+
+
+def test_times_of_one_model(tmp_path: Path) -> None:
+    """A column of one model's times becomes its `time_for`, spread as the row is; blank is the row's time."""
+    table = (
+        "station,task,mean_s,mean_min_for_standard,mean_s_for_loader,cv,shape\n"
+        "A1,fit,50,1.25,,0.2,gamma\nA2,seal,20,,30,,\n"
+    )
+    scenario = scenario_of(tmp_path, table)
+    fit, seal = scenario.station["A1"].task["fit"], scenario.station["A2"].task["seal"]
+    assert list(fit.time_for) == ["standard"] and list(seal.time_for) == ["loader"]
+    other = fit.time_for["standard"]
+    assert isinstance(other, Gamma) and (other.mean_s, other.cv) == (75, 0.2)
+    assert isinstance(seal.time_for["loader"], Constant) and seal.time_for["loader"].mean_s == 30
+
+
+def test_times_of_nobody_are_told(tmp_path: Path) -> None:
+    """A column of times of a model that is not there is told by its cell, and so is one time in two units."""
+    table = "station,task,mean_s,mean_s_for_A,mean_min_for_A\nA1,fit,50,60,1\n"
+    assert [one.code for one in problems_of(tmp_path, table)] == ["one-of", "unknown-option"]
+    (problem,) = problems_of(tmp_path, table.replace("_for_A,mean_min_for_A", "_for_A,people"))
+    assert (Path(problem.file).name, problem.line, problem.place) == (
+        "tasks.csv",
+        2,
+        "row 2, mean_s_for_A",
+    )
+    assert "A" in problem.message
 
 
 def test_rows_keep_their_order(tmp_path: Path) -> None:
