@@ -136,6 +136,17 @@ class Measure(NamedTuple):
         unit = "points" if self.is_share else DEFINITIONS[self.measure].unit
         return f"{unit} more", f"{unit} less", f"{self.measure} at {where}"
 
+    def amount(self, value: float) -> str:
+        """Return so much of it in words.
+
+        Examples:
+            >>> Measure("jobs_per_shift").amount(1), Measure("jobs_per_shift").amount(0.1)
+            ('1 job a shift', '0.1 jobs a shift')
+        """
+        rest = self.words()[2]
+        first, _, more = rest.partition(" ")
+        return f"{value:g} {first.removesuffix('s')} {more}" if value == 1 else f"{value:g} {rest}"
+
 
 #: What a planner reads first.
 OUTPUT = Measure("jobs_per_shift")

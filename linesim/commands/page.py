@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 WIDEST, USUAL = 100, 80
 LONGEST_BAR, SHORTEST_BAR = 18, 6
 _NARROWEST = 8  #: Letters that a broken column of a table keeps.
+_LABEL = 16  #: Letters below which the name of a row gets a line of its own.
 _PLAIN = str.maketrans(
     {"±": "~", "–": "-", "·": ".", "─": "-", "█": "#", "▒": "+", "│": "|", "×": "x", "≤": "<"}
 )
@@ -85,8 +86,8 @@ class Page:
     ) -> None:
         """Write a table: the first ``left`` columns flush left, figures flush right, nothing around it.
 
-        Where rows are too wide for the page, texts on the left and in the last column are broken into lines;
-        no letter is lost.
+        Where rows are too wide for the page, texts on the left and in the last column are broken into lines,
+        and names of rows that would be cut into scraps stand on lines above their figures; no letter is lost.
 
         Args:
             columns: Headings.
@@ -97,18 +98,20 @@ class Page:
         if not rows:
             return
         cells = [list(columns), *[list(row) for row in rows]]
-        widths = [max(len(row[i]) for row in cells) for i in range(len(columns))]
-        texts = [i for i in range(len(columns)) if i < left or i == len(columns) - 1]
-        while (room := self.width - sum(widths) - 2 * len(widths)) < 0:
-            widest = max(texts, key=lambda i: widths[i])
-            if widths[widest] <= _NARROWEST:
-                break
-            widths[widest] -= 1
+        widths = self._fitted(cells, left)
+        above = [""] * len(rows)
+        if widths[0] < _LABEL and any(len(word) > widths[0] for row in rows for word in row[0].split()):
+            above = [row[0] for row in rows]
+            cells = [cells[0], *[["", *row[1:]] for row in rows]]
+            widths = self._fitted(cells, left)
+        room = self.width - sum(widths) - 2 * len(widths)
         longest = min(LONGEST_BAR, room - 2) if bars else 0
         most = max(bars, default=0.0)
         for number, row in enumerate(cells):
             broken = [_broken(cell, width) for cell, width in zip(row, widths, strict=True)]
             style = "dim" if number == 0 else None
+            if number and above[number - 1]:
+                self.say(above[number - 1], indent=2, hang=2)
             for k in range(max(map(len, broken))):
                 parts = [
                     text.ljust(width) if i < left else text.rjust(width)
@@ -119,6 +122,17 @@ class Page:
                     parts.append("█" * max(1, round(longest * bars[number - 1] / most)))
                 line = f"  {'  '.join(parts)}".rstrip()
                 self._console.print(line, style=style, no_wrap=True, overflow="ignore", crop=False)
+
+    def _fitted(self, cells: Sequence[Sequence[str]], left: int) -> list[int]:
+        """Return the widths of columns on this page: texts give way, the widest first."""
+        widths = [max(len(row[i]) for row in cells) for i in range(len(cells[0]))]
+        texts = [i for i in range(len(widths)) if i < left or i == len(widths) - 1]
+        while sum(widths) + 2 * len(widths) > self.width:
+            widest = max(texts, key=lambda i: widths[i])
+            if widths[widest] <= _NARROWEST:
+                break
+            widths[widest] -= 1
+        return widths
 
 
 def _broken(text: str, width: int) -> list[str]:

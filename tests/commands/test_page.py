@@ -28,3 +28,15 @@ def test_a_wide_table_breaks_its_texts(capsys: pytest.CaptureFixture[str]) -> No
     said = " ".join(lines)
     assert said.count("word") == 20 and said.replace(" ", "").count("n") == 40
     assert lines[0].split()[1] == "1.25" and lines[-1].split() == ["b", "2", "short"]
+
+
+def test_a_name_without_room_stands_above_its_figures(capsys: pytest.CaptureFixture[str]) -> None:
+    """Where a wide table would cut the name of a row into scraps, it has a line of its own, whole."""
+    page = Page()
+    figure, name = "+16 (+15 to +17)", "station.K1.task.place-cab.time"
+    heads = ("input", "low", "middle", "high", "decision")
+    page.table(heads, [(name, figure, figure, figure, "flips"), ("R1", figure, figure, figure, "stays")])
+    head, *lines = capsys.readouterr().out.splitlines()
+    assert head.split() == list(heads)
+    assert lines[0].strip() == name and lines[2].strip() == "R1"
+    assert lines[1].split() == [*figure.split() * 3, "flips"] and max(map(len, lines)) <= page.width

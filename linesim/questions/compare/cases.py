@@ -31,7 +31,8 @@ def cases_against(
     cases = tuple(_case(base, name, other, number) for number, (name, other) in enumerate(pairs, start=2))
     if not cases:
         raise WrongQuestionError(
-            "there is nothing to compare with; name another scenario, or what to change."
+            "there is nothing to compare with; name another scenario, or what to change "
+            "(--try on the command line)."
         )
     names = [case.name for case in cases]
     if twice := [name for name in dict.fromkeys(names) if names.count(name) > 1]:

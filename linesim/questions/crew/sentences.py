@@ -120,7 +120,7 @@ class CrewSentences:
         if nothing:
             said.append(
                 f"One more brings nothing that matters in {listed([g.crew for g in nothing])}: "
-                f"less than {self.matters:g} {self.measure.words()[2]}."
+                f"less than {self.measure.amount(self.matters)}."
             )
         said += [
             f"One more in {g.crew}: {change_in_words(g.gain, self.measure)}."
@@ -152,7 +152,7 @@ class CrewSentences:
         if free:
             said.append(
                 f"One fewer costs nothing that matters in {listed([g.crew for g in free])}: less than "
-                f"{self.matters:g} {jobs}{self._saved(free)}."
+                f"{self.measure.amount(self.matters)}{self._saved(free)}."
             )
         hurt = sorted((g for g in gains if g not in free and g.gain.sign < 0), key=lambda g: -g.mean)
         if hurt:
