@@ -162,7 +162,7 @@ def level_text(value: float | None, change: Change) -> str:
     if value is None:
         return NOTHING
     if change.currency:
-        return money(value, change.half, change.currency)
+        return money(value, rounding_step(change.half), change.currency)
     scale = 100.0 if change.unit == "share" else 1.0
     half = None if change.half is None else change.half * scale
     return number(value * scale, decimals(value * scale, half) if half else 1)
@@ -213,7 +213,7 @@ def change_by_sides(found: Change, more: str, less: str, rest: str = "") -> str:
 
     def amount(value: float) -> str:
         if found.currency:
-            return money(abs(value), found.half, found.currency)
+            return money(abs(value), rounded.step, found.currency)
         return number(abs(value), rounded.places)
 
     assert shown.mean is not None
@@ -282,11 +282,11 @@ class _Rounded:
             None if value is None else value * self.scale for value in (found.low, found.high, found.half)
         )
         self.places = digits(found.mean * self.scale, low, high, half)
+        self.step = rounding_step(found.half, found.low, found.high)
 
     def text(self, value: float) -> str:
         if self.found.currency:
-            half = self.found.half
-            return money(value, half, self.found.currency, signed=self.is_change)
+            return money(value, self.step, self.found.currency, signed=self.is_change)
         said = number(value * self.scale, self.places)
         return f"+{said}" if self.is_change and float(said) > 0 else said
 
@@ -296,39 +296,47 @@ def _read(found: Estimate) -> Estimate:
     return found.scaled(100.0, "%") if found.unit == "share" else found
 
 
-def money(value: float, half_width: float | None, currency: str, *, signed: bool = False) -> str:
-    """Return an amount of money, rounded to what its interval supports, at most to whole units.
+def money(value: float, step: float | None, currency: str, *, signed: bool = False) -> str:
+    """Return an amount of money, rounded to what its interval supports.
 
     Args:
         value: The amount.
-        half_width: Half the width of its interval; None or 0 if it is exact.
+        step: Of what it is a multiple (`rounding_step`); None if it is exact.
         currency: Word or sign of the money; a sign stands close to the figure.
         signed: Whether a plus is written.
 
     Examples:
-        >>> money(1487.2, 390.0, "EUR", signed=True), money(-96.4, 3.0, "€"), money(310, None, "EUR")
+        >>> money(1487.2, 100, "EUR", signed=True), money(-96.4, 1, "€"), money(310, None, "EUR")
         ('+EUR 1,500', '-€96', 'EUR 310')
-        >>> money(0.85, None, "€")
-        '€0.85'
+        >>> money(0.85, None, "€"), money(27.94, 0.1, "€")
+        ('€0.85', '€27.90')
     """
-    step = rounding_step(half_width)
-    whole = round(value / step) * step
-    said = f"{abs(whole):,.0f}"
-    if not half_width and not float(value).is_integer():
-        whole, said = 1 if value > 0 else -1, f"{abs(value):,.2f}"
-    sign = "-" if whole < 0 else "+" if signed and whole > 0 else ""
+    if step is None:
+        step = 1 if float(value).is_integer() else 0.01
+    count = round(value / step)
+    said = f"{abs(count) * step:,.{0 if step >= 1 else 2}f}"
+    sign = "-" if count < 0 else "+" if signed and count > 0 else ""
     gap = " " if currency[-1:].isalnum() else ""
     return f"{sign}{currency}{gap}{said}"
 
 
-def rounding_step(half_width: float | None) -> int:
+def rounding_step(
+    half_width: float | None, low: float | None = None, high: float | None = None
+) -> float | None:
     """Return to which multiple an amount is rounded: one digit of its uncertainty, two if it begins low.
+
+    To whole units at most, but where an end of the interval would read 0 and is not. None for what is exact.
 
     Examples:
         >>> rounding_step(390.0), rounding_step(280.0), rounding_step(7.0), rounding_step(None)
-        (100, 10, 1, 1)
+        (100, 10, 1, None)
+        >>> rounding_step(14.0, 0.3, 28.1)
+        0.1
     """
-    if not half_width or half_width < 1:
-        return 1
+    if not half_width:
+        return None
     order = math.floor(math.log10(half_width))
-    return int(max(1, 10 ** (order - 1 if half_width / 10.0**order <= 3.5 else order)))
+    step: float = max(1, 10 ** (order - 1 if half_width / 10.0**order <= 3.5 else order))
+    while any(abs(end or 0) >= 0.01 and round((end or 0) / step) == 0 for end in (low, high)):
+        step /= 10
+    return step
