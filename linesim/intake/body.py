@@ -24,7 +24,10 @@ from linesim.intake.sheets import Clock, SheetRow, Value, rows_in_words, text_of
 from linesim.intake.words import SIZES, TIMED, UNITS
 from linesim.scenario.suggest import shown
 
-_SUM = r"(?:grand |sub[- ]?)?(?:totals?|sums?|Σ|∑|average|avg|mean)\b:?"
+_SUM = (
+    r"(?:(?:week(?:ly)?|day|daily|month(?:ly)?|shift|line|station|section|page) )?"
+    r"(?:grand |sub[- ]?)?(?:totals?|sums?|Σ|∑|average|avg|mean)\b:?"
+)
 _WHOLE = (
     r"(?: (?:of |per |for )?(?:time|times|work|all|line|station|section|shift|day|week|month|page)\b.{0,20})?"
 )

@@ -29,7 +29,27 @@ from linesim.scenario.tasks import COLUMNS, TIME_FOR
 _LONGEST = 60  #: Longer texts are no headings.
 LOOKED_AT = 40  #: Rows that may stand above the headings.
 _NOISE = frozenset(
-    {"of", "the", "per", "in", "for", "a", "nr", "no", "number", "required", "req", "planned", "each", "net"}
+    {
+        "of",
+        "the",
+        "per",
+        "in",
+        "for",
+        "a",
+        "nr",
+        "no",
+        "number",
+        "required",
+        "req",
+        "planned",
+        "each",
+        "net",
+        "qty",
+    }
+)
+#: What a row of units may say besides units of time.
+_NO_UNITS = frozenset(
+    {"%", "-", "pcs", "no", "pers", "h:mm:ss", "hh:mm:ss", "m:ss", "mm:ss", "min:s", "min:ss"}
 )
 _MANY = frozenset({LEFT_OUT, "reading", "has"})  #: What several columns of one table may be.
 _READING = re.compile(r"(?:cycle|obs|observation|reading|sample|run|no|t|x|n)?[ .#]*\d{1,3}")
@@ -331,7 +351,7 @@ def _with_units(sheet: Sheet, at: int, headings: tuple[Heading, ...]) -> tuple[t
         return headings, at + 1
     texts = [text.strip("[]() .").lower() for text in sheet.rows[at + 1].texts]
     said = [text for text in texts if text]
-    if not said or not all(text in UNITS or text in ("%", "-", "pcs", "no", "pers") for text in said):
+    if not said or not all(text in UNITS or text in _NO_UNITS for text in said):
         return headings, at + 1
     units = [UNITS[text][0] if text in UNITS else "%" if text == "%" else "" for text in texts]
     return tuple(replace(one, unit=one.unit or units[one.place]) for one in headings), at + 2

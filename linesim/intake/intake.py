@@ -12,7 +12,7 @@ from linesim.answers.table import csv_text
 from linesim.answers.wording import count_of, listed
 from linesim.errors import ScenarioError, WrongQuestionError
 from linesim.intake.body import Body, Told, body_of
-from linesim.intake.figures import UnclearError, Writing, seconds_of
+from linesim.intake.figures import UnclearError, Writing, seconds_of, written
 from linesim.intake.headings import Headed, headed, heading_of, key_of
 from linesim.intake.map_file import ImportMap
 from linesim.intake.other_rows import (
@@ -173,6 +173,8 @@ def import_file(
         raise WrongQuestionError([_nothing(found.name, every), *told.changes])
     if takt_s is None:
         takt_s = takt_in(" ".join(filter(None, row.texts)) for one in chosen for row in one.rows[:20])
+        if takt_s is not None and scenario is not None:
+            told.change("", f"the takt is {written(takt_s)} s, as the file says.")
     counts, texts, guesses = _Tables(bodies, told).files(found.name, scenario, takt_s)
     if not texts and not any(counts):
         raise WrongQuestionError([f"{found.name}: no row of it can be read.", *told.changes])

@@ -21,8 +21,9 @@ _STATION = (
     "station|stn|st|ws|wst|stat|station id|work station|workstation|work place|workplace|pitch|location"
 )
 _TASK = (
-    "task id|task no|task nr|task number|id|op|op id|op no|operation id|operation no|operation nr|"
-    "operation number|step|step no|pos|item|item no|element id|element no|no|process id|process no"
+    "task id|task no|task nr|task number|id|seq|sequence|seq no|op|op id|op no|operation id|operation no|"
+    "operation nr|operation number|step|step no|pos|item|item no|element id|element no|no|"
+    "process id|process no"
 )
 _TITLE = (
     "title|task|description|task description|operation|operation description|activity|work element|element|"
@@ -47,7 +48,7 @@ WORDS: Mapping[Kind, Mapping[str, str]] = MappingProxyType(
                 "crew": "crew|team|group|gang",
                 "people": "people|operators|operator|workers|worker|persons|person|men|manning|"
                 "headcount|staff|"
-                "ops|crew size|ftes|fte|manpower",
+                "ops|crew size|ftes|fte|manpower|pers",
                 "robot": "robot|robots|automation|robot id",
                 "tool": "tool|tools|tooling|tool used|shared tool",
                 "section": "section|line|area|zone|line section|segment|department|shop",

@@ -125,6 +125,16 @@ def test_a_whole_study_goes_into_the_task_table(tmp_path: Path, capsys: pytest.C
     assert (time.kind, time.mean_s) == ("lognormal", 45.5)
 
 
+def test_times_of_one_model_are_left_as_they_are(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A study names no models: times that the table has for one model stay, and that is said."""
+    study, tasks = tmp_path / "study.csv", tmp_path / "tasks.csv"
+    study.write_text(STUDY, encoding="utf-8")
+    tasks.write_text("station,task,mean_s,mean_s_for_Yard\nA,fit,40,45\nB,10,2,\n", encoding="utf-8")
+    said = " ".join(call(capsys, "fit", study, "--into", tasks, *FEW).out.split())
+    assert "Times that it has for one model or option alone are left as they are: A.Fit." in said
+    assert "A,fit,50.17,45," in tasks.read_text(encoding="utf-8")
+
+
 @pytest.mark.parametrize(
     ("table", "told"),
     [

@@ -19,7 +19,10 @@ from linesim.ticks import of_seconds
 
 FEWEST = 10  #: Fewer times say nothing of a shape.
 ALL, WITHOUT = "with", "without"  #: Which times a fit is of: with those far from the others, or without.
-_FAR = 5.0  #: A time further from the middle than so many robust standard deviations is pointed at.
+_FAR = 5.0  #: A time further from the middle than so many robust standard deviations is pointed at;
+_FAR_OF_FEW = 8.0  #: of fewer than `FEWEST` one further than so many (2 % of normal studies of 8 have one);
+_FEWEST_FAR = 6  #: of fewer than these none.
+_OF_ALIKE = 0.02  #: Standard deviation over middle where most times are alike.
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,12 +69,22 @@ class Fitted:
 
 
 def far_off(times: FloatArray) -> IntArray:
-    """Return the places of times far from the others: five robust standard deviations, of ten or more."""
-    if times.size < FEWEST:
-        return np.zeros(0, dtype=np.int64)
+    """Return the places of times far from the others, in robust standard deviations.
+
+    The standard deviation is taken from the median of the distances from the median, as of a normal; where
+    more than half of the times are alike, as rounded ones may be, it is 2 % of the median.
+
+    Examples:
+        >>> far_off(np.array([48, 51, 47, 50, 49, 52, 150.0])).tolist()
+        [6]
+        >>> far_off(np.array([48, 48, 48, 48, 48, 150.0, 48, 48])).tolist()
+        [5]
+    """
     away = np.abs(times - np.median(times))
-    spread = 1.4826 * float(np.median(away))
-    return np.flatnonzero(away > _FAR * spread) if spread > 0 else np.zeros(0, dtype=np.int64)
+    spread = 1.4826 * float(np.median(away)) or _OF_ALIKE * float(np.median(times))
+    if times.size < _FEWEST_FAR or spread == 0:
+        return np.zeros(0, dtype=np.int64)
+    return np.flatnonzero(away > (_FAR if times.size >= FEWEST else _FAR_OF_FEW) * spread)
 
 
 def fitted(

@@ -18,6 +18,7 @@ from linesim.scenario.files import TABLE_LIMIT, Folder, UnreadableError
 from linesim.scenario.grid import Grid, read_grid
 from linesim.scenario.notes import Notes
 from linesim.scenario.shapes import Constant, Erlang, Gamma, Lognormal, Normal, Shape, Weibull
+from linesim.scenario.tasks import TIME_FOR
 from linesim.scenario.workbook import is_workbook
 from linesim.ticks import Duration
 
@@ -39,7 +40,7 @@ def written_back(path: str | os.PathLike[str], fits: Sequence[Fitted]) -> tuple[
     if not {"station", "task"} <= set(heads):
         raise WrongQuestionError(f"{table.file}: a task table has the columns station and task.")
     rows = [dict(zip(heads, (cell.text for cell in row), strict=True)) for row in table.rows]
-    done, lost, unsaid = [], [], []
+    done, lost, unsaid, apart = [], [], [], []
     for one in fits:
         cell_texts = _cells(one)
         here = _rows_of(one, rows)
@@ -51,6 +52,8 @@ def written_back(path: str | os.PathLike[str], fits: Sequence[Fitted]) -> tuple[
             for row in here:
                 row.update(dict.fromkeys(_OWN, ""), **cell_texts)
             done.append(one.task)
+            if any(TIME_FOR.fullmatch(name) and text for row in here for name, text in row.items()):
+                apart.append(one.task)
     if not done:
         raise WrongQuestionError(f"{table.file}: none of the tasks stands in it: {listed(lost + unsaid)}.")
     said = f"{os.path.basename(table.file)} has measured times of {count_of(len(done), 'task')} now."
@@ -58,6 +61,8 @@ def written_back(path: str | os.PathLike[str], fits: Sequence[Fitted]) -> tuple[
         said += f" It has no {listed(lost, 'or')}."
     if unsaid:
         said += f" A table cannot say the times of {listed(unsaid)}: paste their lines."
+    if apart:
+        said += f" Times that it has for one model or option alone are left as they are: {listed(apart)}."
     columns = [*heads, *(name for name in _OWN if name not in heads)]
     kept = [name for name in columns if name in heads or any(row.get(name) for row in rows)]
     return csv_text(kept, [[row.get(name, "") for name in kept] for row in rows]), said

@@ -147,4 +147,21 @@ K1,bolt-cab,bolt cab,4,21
         },
         doubts=('"1" names no unit',),
     ),
+    PlantFile(
+        "weeks.csv",
+        b"""\
+Date,Shift,Tractors,Line stop trim (min),Foreman
+02.03.2026,early,118,"12,5",AB
+02.03.2026,late,121,8,CD
+Week total,,239,"20,5",
+""",
+        {
+            "actuals.csv": """\
+shift,jobs,stop_min_trim
+02.03.2026 early,118,12.5
+02.03.2026 late,121,8
+"""
+        },
+        changes=('row 4: "Week total" names no shift',),
+    ),
 )

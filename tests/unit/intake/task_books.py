@@ -304,9 +304,9 @@ WS-02 | 1 | Harness | 55 | | 55 | 1 |
 | | Sub-total | =SUM(D5:D8) -> 91.5 | | | |
 """, merged=["A1:H1", "D3:E3"])}), {"tasks.csv": """\
 station,task,title,mean_s,people
-WS-01,pick-cab-attach-hoist,"Pick cab, attach hoist",14.5,2
-WS-01,lower-cab,Lower cab,22,2
-WS-02,Harness,,55,
+WS-01,1,"Pick cab, attach hoist",14.5,2
+WS-01,2,Lower cab,22,2
+WS-02,1,Harness,55,
 """}, doubts=('"Element time" names no unit; its figures (14.5 to 91.5) are read as seconds',), changes=(
         'row 9, "Sub-total", is the sum of rows above', '"Robot torque" has no time and is left out',
     )),
@@ -346,6 +346,21 @@ A,fit-pto,Fit PTO,40,,,Field
 A,torque-nuts,Torque nuts,20,,22,Field;Orchard
 """}, doubts=('"Field", "Yard" and "Orchard (s)": read as times of Field, Yard and Orchard alone',),
         changes=("row 4: a task of Field alone", "row 5: a task of Field and Orchard alone")),
+    PlantFile("two-heading-rows.xlsx", workbook({"Line": SheetText("""
+Takt 3:20 | | | | | | |
+Zone | Station | Seq | Activity | Duration | Qty pers. | Predecessors | Comment
+ | | | | h:mm:ss | | |
+Frame | F1 | 1 | Hang frame | @0:01:12 | 2 | |
+ | | 2 | Fit pedal box | @0:00:38 | 1 | 1 | kit B
+ | F2 | 3 | Bleed | =E5*0,5 -> @0:00:35 | 1 | 1, 2 |
+ | | | Week total | @0:02:25 | | |
+""", merged=["A4:A6", "B4:B5"], hidden_columns=["H"])}), {"tasks.csv": """\
+station,task,title,mean_s,people,after
+F1,1,Hang frame,72,2,
+F1,2,Fit pedal box,38,,1
+F2,3,Bleed,35,,F1.1;F1.2
+"""}, changes=("the takt is 200 s, as the file says", "hidden columns are left out: H",
+        'row 7, "Week total", is the sum of rows above (145 s)')),
     PlantFile("by-option.csv", b"""\
 Station;Operation;Time without cab (s);Time with cab (min);Time robot (s);Only if
 K1;Mount floor;58;1,5;3;

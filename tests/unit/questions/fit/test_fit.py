@@ -154,6 +154,21 @@ def test_drifting_and_rounded_times_are_pointed_at() -> None:
     assert "alike (correlation" in text and "written to 1 s" in text
 
 
+@pytest.mark.parametrize(
+    ("times", "far"),
+    [
+        ((48, 51, 47, 50, 49, 52, 150, 48), [150]),  # a few of them
+        ((48, 48, 48, 48, 48, 50, 48, 150), [150]),  # most of them alike
+        ((48, 51, 47, 50, 49, 62), []),
+        ((48, 51, 150), []),  # too few to say
+    ],
+)
+def test_a_few_times_have_outliers_too(times: tuple[float, ...], far: list[float]) -> None:
+    """Among six times or more one that lies very far off is named, whether or not the others are alike."""
+    rows = fit(list(times), samples=19).table("times")
+    assert [row["time_s"] for row in rows if row["outlier"]] == far
+
+
 def test_outliers_are_named_and_left_to_the_user() -> None:
     """One of four minutes among minutes is named with what it changes, kept or left out as one says."""
     odd = [*drawn("normal", (60.0, 3.0), 30), 240.0]
