@@ -33,7 +33,7 @@ def curve_of(learning: Learning | None) -> list[int]:
     """Return what a task takes new people, the first time of the run and on, in `LEARNT`-ths of its time.
 
     The power curve of T. P. Wright, Journal of the Aeronautical Sciences 3 (1936) 122-128, as far as it lies
-    above once; held to `linesim.theory.rework.learned_time`.
+    above once.
     """
     if learning is None:
         return []

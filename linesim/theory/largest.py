@@ -50,23 +50,6 @@ def two_machine_throughput(first: Law, second: Law) -> float:
     return 1 / expected_largest([first, second])
 
 
-def indexed_makespan(law: Law, jobs: int, stations: int, *, transfer: float = 0.0) -> float:
-    """Return the mean time to take ``jobs`` through an indexed line that starts and ends empty.
-
-    Args:
-        law: Working time at every station, independent.
-        jobs: How many jobs, >= 1.
-        stations: How many stations, >= 1.
-        transfer: Time of each of the ``jobs + stations - 1`` moves.
-    """
-    if jobs < 1 or stations < 1:
-        raise ValueError(f"jobs and stations must be >= 1, got {jobs} and {stations}")
-    full = min(jobs, stations)
-    ramp = math.fsum(expected_largest([law] * m) for m in range(1, full))
-    steps = jobs + stations - 1
-    return 2 * ramp + (steps - 2 * (full - 1)) * expected_largest([law] * full) + steps * transfer
-
-
 @dataclass(frozen=True, slots=True)
 class Overload:
     """Chance that a job's work does not fit, and the mean work that is left, over all jobs."""

@@ -9,7 +9,7 @@ from linesim.plan.words import R_DOWN, R_WORKING, S_WORKING
 from linesim.theory import laws
 from linesim.theory.largest import two_machine_throughput
 from linesim.theory.loops import assembly_throughput, loop_throughput
-from linesim.theory.repair_crews import repair_crews
+from linesim.theory.stations import repair_crews
 from linesim.theory.tandem import line_throughput, solve_line
 from linesim.verification.known import RATE, Known
 from linesim.verification.tables import UNIT, bare, erlang, exponential, free_line, uniform, work

@@ -7,10 +7,7 @@ from typing import TYPE_CHECKING
 
 from linesim.plan.words import R_DOWN
 from linesim.stats import bechhofer_constant, mean_interval, rinott_constant
-from linesim.theory.breakdowns import availability
-from linesim.theory.queues import any_service, many_stations
-from linesim.theory.repair_crews import repair_crews
-from linesim.theory.rework import passes_until_good
+from linesim.theory.stations import any_service, availability, many_stations, passes_until_good, repair_crews
 from linesim.verification.known import AMOUNT, RATE, Known
 from linesim.verification.tables import (
     UNIT,

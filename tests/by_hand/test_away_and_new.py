@@ -13,7 +13,7 @@ from linesim.plan.tables import LEARNT
 from linesim.plan.words import O_OFF
 from linesim.scenario import from_dict
 from linesim.scenario.people import Learning
-from linesim.theory.rework import learned_time
+from tests.formulas.rework import learned_time
 from tests.lines import Ran, lines, operators, run, run_tables, tables, trace
 
 #: Four people, one task each; shifts of ten minutes.

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import pytest
 
-from linesim.theory.precedence import Network, tails
+from tests.formulas.precedence import Network, tails
 from tests.lines import Tables, counts, lines, paced, run_tables, sections, stations, stops, trace
 
 # A line stop, job by job

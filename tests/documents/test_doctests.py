@@ -5,18 +5,18 @@ import importlib
 
 import pytest
 
-from tests.house.tree import package_modules
+from tests.house.tree import ROOT, package_modules, read_module
 
 FLAGS = doctest.NORMALIZE_WHITESPACE | doctest.ELLIPSIS
 WITH_EXAMPLES = tuple(
     module.name
-    for module in package_modules()
+    for module in (*package_modules(), *map(read_module, sorted((ROOT / "tests/formulas").glob("*.py"))))
     if ">>>" in module.path.read_text(encoding="utf-8") and module.path.name != "__main__.py"
 )
 
 
 def test_there_are_examples() -> None:
-    """The package shows examples in its docstrings."""
+    """The package and the tests' formulas show examples in their docstrings."""
     assert len(WITH_EXAMPLES) >= 10
 
 

@@ -12,7 +12,8 @@ from linesim.capacity.ceiling import limits
 from linesim.capacity.loads import Loads
 from linesim.plan.build import build
 from linesim.scenario import from_dict
-from linesim.theory.departures import departure_times, reversed_line
+from linesim.theory.departures import reversed_line
+from tests.formulas.departures import departure_times
 from tests.invariants.any_layout import Draw, maybe, seconds
 from tests.lines import (
     Ran,

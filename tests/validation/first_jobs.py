@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from linesim.scenario import Scenario, from_dict
-from linesim.theory.filling import mean_of_first_waits
+from tests.formulas.filling import mean_of_first_waits
 from tests.validation.lines import TICKS, UNIT, Raw, constant, exponential, listed, paced, queue, tandem
 
 JOBS = 12

@@ -15,7 +15,7 @@ from linesim.plan.words import OVERRUN
 from linesim.questions.rebalance.movable import Movable
 from linesim.questions.rebalance.search import MoveSearch, Solution
 from linesim.scenario import from_dict
-from linesim.theory.precedence import Network, station_loads
+from tests.formulas.precedence import Network, station_loads
 from tests.validation.lines import Line
 from tests.validation.test_networks import FEWEST, NETWORKS, SHORTEST, assigned
 

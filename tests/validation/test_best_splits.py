@@ -18,8 +18,8 @@ from linesim.runs.main_measure import RATE
 from linesim.runs.select import choose
 from linesim.runs.select_case import choose_case
 from linesim.scenario import from_dict
-from linesim.theory.allocation import ranked_splits
 from linesim.theory.tandem import line_throughput
+from tests.formulas.allocation import ranked_splits
 from tests.validation.lines import UNIT, bare, exponential, work
 
 PER_HOUR = 3600 / UNIT  #: Jobs an hour of a line that makes one job a unit of time.

@@ -13,8 +13,8 @@ from linesim.answers.values import Change
 from linesim.questions.bottleneck.evidence import ARROW, GAIN, PERIOD, SHARE, TURN
 from linesim.questions.bottleneck.question import bottleneck
 from linesim.scenario import from_dict
-from linesim.theory.bottlenecks import speed_gains
 from linesim.theory.tandem import line_throughput
+from tests.formulas.bottlenecks import speed_gains
 from tests.validation.lines import exponential, tandem
 
 MEAN_TIMES = (1.0, 1.0, 1.25, 1.0, 1.0)

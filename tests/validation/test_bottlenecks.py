@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 
 from linesim.stats import arrow_rule, turning_point
-from linesim.theory.bottlenecks import speed_gains
 from linesim.theory.tandem import solve_line
+from tests.formulas.bottlenecks import speed_gains
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.validation.lines import UNIT, Line, exponential, shares, tandem
 

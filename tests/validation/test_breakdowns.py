@@ -13,9 +13,10 @@ import pytest
 
 from linesim.draws.draws import Draws
 from linesim.plan.words import R_DOWN, R_WORKING
-from linesim.theory.breakdowns import availability, availability_until, effective_time, mean_completion
-from linesim.theory.departures import departure_times
+from linesim.theory.stations import availability
 from linesim.theory.tandem import solve_line
+from tests.formulas.breakdowns import availability_until, effective_time, mean_completion
+from tests.formulas.departures import departure_times
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.validation.lines import (
     TICKS,

@@ -22,7 +22,7 @@ import numpy as np
 import pytest
 
 from linesim.plan.words import C_RUNNING, S_BLOCKED, S_STARVED, S_WORKING
-from linesim.theory.breakdowns import (
+from tests.formulas.breakdowns import (
     bernoulli_pair,
     common_cycle,
     flowing_pair,

@@ -11,7 +11,8 @@ import numpy as np
 import pytest
 
 from linesim.plan.words import S_BLOCKED, S_STARVED, S_WORKING
-from linesim.theory.departures import departure_times, johnson_order, reversed_line, waits_in_turn
+from linesim.theory.departures import reversed_line
+from tests.formulas.departures import departure_times, johnson_order, waits_in_turn
 from tests.validation.lines import (
     TICKS,
     Line,

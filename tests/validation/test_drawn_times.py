@@ -11,7 +11,8 @@ import numpy as np
 import pytest
 
 from linesim.theory import laws
-from linesim.theory.common_draws import drawn_pair
+from tests.formulas.common_draws import drawn_pair
+from tests.formulas.laws import cut_normal, pert, sum_sd
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.validation.lines import (
     TICKS,
@@ -31,7 +32,7 @@ TASKS = (12.0, 18.0, 9.0, 15.0)
 def test_task_times_are_independent_of_each_other() -> None:
     """Four tasks of cv 0.2 take 54 s with sd 5.56 (cv 0.103), not the 10.8 s of one common pace factor."""
     each = [0.2 * mean for mean in TASKS]
-    alone, together = laws.sum_sd(each), laws.sum_sd(each, one_pace=True)
+    alone, together = sum_sd(each), sum_sd(each, one_pace=True)
     assert (alone, together) == pytest.approx((5.56417110, 10.8), abs=5e-9)
     raw = bare(54.0 * 40 * 500)
     raw["flow"] = ["S"]
@@ -55,7 +56,7 @@ def station(time: Raw, length: float = 1000 * UNIT) -> Line:
 
 def test_a_normal_time_cut_at_zero_has_another_mean() -> None:
     """With mean parameter 1 and sd 0.5 the work takes 1.0276 on average: 2.8 % more than was written."""
-    law = laws.cut_normal(1, 0.5)
+    law = cut_normal(1, 0.5)
     assert (law.mean, law.sd) == pytest.approx((1.02762393, 0.47075789), abs=5e-9)
     line = station(normal(UNIT, 0.5 * UNIT))
     shape = line.plan.shapes[int(line.plan.tasks.time_shape[0][0])]
@@ -69,7 +70,7 @@ def test_the_spread_of_a_pert_time_is_not_a_sixth_of_its_range() -> None:
     """Low 40, mode 50, high 75 s: mean 52.5, sd 6.3387 s; (75 - 40)/6 = 5.8333 s is an approximation."""
     exact = sqrt((52.5 - 40) * (75 - 52.5) / 7)
     assert exact == pytest.approx(6.33865691, abs=5e-9)
-    assert laws.pert(40, 50, 75).sd == pytest.approx(exact, abs=1e-9)
+    assert pert(40, 50, 75).sd == pytest.approx(exact, abs=1e-9)
     time = {"shape": "pert", "low": "40 s", "mode": "50 s", "high": "75 s"}
     line = station(time, length=52.5 * 40 * 400)
     shape = line.plan.shapes[int(line.plan.tasks.time_shape[0][0])]

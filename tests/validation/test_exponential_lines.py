@@ -16,8 +16,8 @@ import numpy as np
 import pytest
 
 from linesim.stats import student_quantile
-from linesim.theory.departures import departure_times
 from linesim.theory.tandem import line_throughput
+from tests.formulas.departures import departure_times
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.validation.lines import UNIT, Line, constant, exponential, rate, rates, shares, tandem
 

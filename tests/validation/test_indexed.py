@@ -14,7 +14,9 @@ import pytest
 
 from linesim.plan.words import S_WORKING
 from linesim.theory import laws
-from linesim.theory.largest import expected_largest, indexed_makespan
+from linesim.theory.largest import expected_largest
+from tests.formulas import laws as more_laws
+from tests.formulas.largest import indexed_makespan
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.validation.lines import (
     TICKS,
@@ -76,7 +78,7 @@ TABLE: dict[str, tuple[laws.Law, Raw, dict[int, float]]] = {
         {2: 1.11136923, 3: 1.17243038, 4: 1.21411174, 5: 1.24558073},
     ),
     "triangular": (
-        laws.triangular(0.7, 1, 1.6), triangular(0.7 * UNIT, UNIT, 1.6 * UNIT), {2: 1.20666667},
+        more_laws.triangular(0.7, 1, 1.6), triangular(0.7 * UNIT, UNIT, 1.6 * UNIT), {2: 1.20666667},
     ),
     "weibull": (laws.weibull(1, 2), weibull(UNIT), {2: 1.29289322, 5: 1.64964848}),
 }  # fmt: skip

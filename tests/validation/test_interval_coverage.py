@@ -1,7 +1,7 @@
 """Do the intervals keep their word? Many independent studies of lines whose answer is known exactly.
 
 The figure is the mean lead time of the first jobs on a line that starts empty: exact for a run of any length,
-so nothing is owed to a warm-up. The jobs that arrive at random at an M/M/1 station: `linesim.theory.filling`;
+so nothing is owed to a warm-up. The jobs that arrive at random at an M/M/1 station: `tests.formulas.filling`;
 two exponential stations with places between, and stations that step together: recomputed here by exact sums.
 
 Each study has a seed of its own and goes the way of every study (`run_cases`, its row, its difference, its
@@ -32,7 +32,7 @@ from linesim.runs.case_runner import change_of
 from linesim.runs.cases import Case, run_cases
 from linesim.runs.rows import Row
 from linesim.stats import normal_quantile, student_interval
-from linesim.theory.filling import mean_of_first_waits
+from tests.formulas.filling import mean_of_first_waits
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.validation.first_jobs import JOBS, LINES, MINUTES, STREAMS, stepping_lead
 from tests.validation.lines import Line, by_job

@@ -10,7 +10,7 @@ The standard's availability is not MTBF/(MTBF + MTTR): waiting for parts and set
 import pytest
 
 from linesim.plan.words import S_WORKING, STATION_STATES
-from linesim.theory.key_figures import ShiftTimes, key_figures, rolled_yield
+from tests.formulas.key_figures import ShiftTimes, key_figures, rolled_yield
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.validation.lines import TICKS, Line, Raw, bare, constant, listed, tandem
 

@@ -13,7 +13,7 @@ from itertools import groupby
 import numpy as np
 import pytest
 
-from linesim.theory.runs import (
+from tests.formulas.runs import (
     chance_crowded,
     chance_none_adjacent,
     chance_of_run,

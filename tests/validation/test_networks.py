@@ -12,7 +12,7 @@ from itertools import pairwise
 import pytest
 
 from linesim.plan.words import OVERRUN
-from linesim.theory.precedence import (
+from tests.formulas.precedence import (
     Network,
     critical_path,
     fewest_stations,

@@ -9,9 +9,9 @@ from functools import cache
 import numpy as np
 import pytest
 
-from linesim.theory.allocation import ranked_splits
-from linesim.theory.bottlenecks import speed_gains
 from linesim.theory.tandem import line_throughput
+from tests.formulas.allocation import ranked_splits
+from tests.formulas.bottlenecks import speed_gains
 from tests.statistical import assert_difference_agrees, assert_mean_agrees, assert_mean_differs
 from tests.validation.lines import UNIT, exponential, speeds, tandem
 

@@ -16,9 +16,10 @@ from heapq import heappop, heappush
 import numpy as np
 import pytest
 
-from linesim.theory.filling import first_waits, mean_of_first_waits
-from linesim.theory.loops import stations_in_series
-from linesim.theory.queues import Queue, any_service, limited_room, many_stations, stay_quantile
+from linesim.theory.stations import Queue, any_service, many_stations
+from tests.formulas.filling import first_waits, mean_of_first_waits
+from tests.formulas.loops import stations_in_series
+from tests.formulas.queues import limited_room, stay_quantile
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.validation.lines import (
     TICKS,

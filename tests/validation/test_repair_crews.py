@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from linesim.plan.words import O_REPAIRING, R_DOWN
-from linesim.theory.breakdowns import availability
-from linesim.theory.repair_crews import constant_repairs, repair_crews
+from linesim.theory.stations import availability, repair_crews
+from tests.formulas.repair_crews import constant_repairs
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.validation.lines import Line, Raw, constant, exponential, paced
 

@@ -13,8 +13,9 @@ import pytest
 
 from linesim.draws.draws import Draws
 from linesim.plan.words import S_WORKING
-from linesim.theory.queues import many_stations, repair_bay
-from linesim.theory.rework import passes_until_good, route_jobs, tightest_interval, work_per_start
+from linesim.theory.stations import many_stations, passes_until_good
+from tests.formulas.queues import repair_bay
+from tests.formulas.rework import route_jobs, tightest_interval, work_per_start
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.validation.lines import TICKS, Line, Raw, bare, by_job, constant, exponential, paced, share, tandem
 

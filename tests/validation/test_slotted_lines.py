@@ -23,8 +23,8 @@ import pytest
 
 from linesim.draws.draws import Draws
 from linesim.plan.words import S_BLOCKED, S_STARVED, S_WORKING
-from linesim.theory.breakdowns import bernoulli_pair, flowing_pair, slotted_pair
-from linesim.theory.departures import departure_times
+from tests.formulas.breakdowns import bernoulli_pair, flowing_pair, slotted_pair
+from tests.formulas.departures import departure_times
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.validation.lines import TICKS, Line, Raw, bare, by_job, constant, share, tandem
 

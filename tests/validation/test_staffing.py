@@ -14,7 +14,7 @@ import pytest
 from linesim import staff
 from linesim.answers.document import Document
 from linesim.scenario import from_dict
-from linesim.theory.repair_crews import repair_crews
+from linesim.theory.stations import repair_crews
 from tests.validation.lines import UNIT, bare, exponential
 
 UP, REPAIR, MACHINES = 100.0, 10.0, 10

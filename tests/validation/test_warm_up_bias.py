@@ -14,7 +14,7 @@ from linesim.answers.table import Row
 from linesim.answers.values import Change
 from linesim.questions.warmup.question import warmup
 from linesim.scenario import from_dict
-from linesim.theory.queues import many_stations
+from linesim.theory.stations import many_stations
 from tests.validation.lines import exponential, queue
 
 MINUTE = 60.0  #: A unit of time [s]: the takt, and the mean work.

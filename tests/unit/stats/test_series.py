@@ -11,7 +11,7 @@ from linesim.stats import (
     neighbour_correlation,
     welch_average,
 )
-from linesim.theory.common_draws import serial_batch_correlation
+from tests.formulas.common_draws import serial_batch_correlation
 from tests.statistical import assert_mean_agrees
 
 RISING = (0, 2, 4, 6, 7, 8, 9, 8, 10, 9, 8, 10, 9, 9, 8, 10, 9, 10, 8, 9)  # invented, worked by hand

@@ -6,8 +6,8 @@ import itertools
 
 import pytest
 
-from linesim.theory.allocation import ranked_splits, splits
 from linesim.theory.tandem import line_throughput
+from tests.formulas.allocation import ranked_splits, splits
 
 
 @pytest.mark.parametrize(

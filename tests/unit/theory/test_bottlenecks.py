@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from linesim.theory.bottlenecks import speed_gains
 from linesim.theory.tandem import solve_line
+from tests.formulas.bottlenecks import speed_gains
 
 
 @pytest.mark.parametrize(

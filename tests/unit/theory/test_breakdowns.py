@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from linesim.theory.breakdowns import (
-    availability,
+from linesim.theory.stations import availability, repair_crews
+from tests.formulas.breakdowns import (
     availability_until,
     bernoulli_pair,
     common_cycle,
@@ -18,7 +18,7 @@ from linesim.theory.breakdowns import (
     slotted_pair,
     stop_all_efficiency,
 )
-from linesim.theory.repair_crews import constant_repairs, repair_crews
+from tests.formulas.repair_crews import constant_repairs
 
 
 def test_one_machine() -> None:

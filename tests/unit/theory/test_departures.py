@@ -9,14 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from linesim.theory.departures import (
-    departure_times,
-    gap_places,
-    johnson_order,
-    line_times,
-    reversed_line,
-    waits_in_turn,
-)
+from linesim.theory.departures import gap_places, line_times, reversed_line
+from tests.formulas.departures import departure_times, johnson_order, waits_in_turn
 
 FOUR = [[4, 7, 1, 6], [1, 1, 1, 1], [1, 1, 5, 2], [2, 1, 5, 2], [5, 6, 3, 7], [7, 5, 5, 4]]
 

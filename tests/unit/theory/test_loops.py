@@ -4,12 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from linesim.theory.loops import (
-    assembly_throughput,
-    loop_throughput,
-    stations_in_series,
-    tight_loop_throughput,
-)
+from linesim.theory.loops import assembly_throughput, loop_throughput
+from tests.formulas.loops import stations_in_series, tight_loop_throughput
 
 
 def test_stations_in_series() -> None:

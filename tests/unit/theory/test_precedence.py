@@ -5,7 +5,7 @@ from __future__ import annotations
 import networkx
 import pytest
 
-from linesim.theory.precedence import (
+from tests.formulas.precedence import (
     Network,
     critical_path,
     fewest_stations,

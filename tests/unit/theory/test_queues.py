@@ -8,15 +8,9 @@ from collections.abc import Iterator
 import pytest
 
 from linesim.theory.chain import explore, long_run_shares
-from linesim.theory.filling import first_waits, mean_of_first_waits
-from linesim.theory.queues import (
-    any_arrivals,
-    any_service,
-    limited_room,
-    many_stations,
-    repair_bay,
-    stay_quantile,
-)
+from linesim.theory.stations import any_service, many_stations
+from tests.formulas.filling import first_waits, mean_of_first_waits
+from tests.formulas.queues import any_arrivals, limited_room, repair_bay, stay_quantile
 
 
 def test_one_station() -> None:

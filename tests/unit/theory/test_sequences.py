@@ -8,14 +8,6 @@ import math
 import pytest
 
 from linesim.theory.drift import displacement_trace
-from linesim.theory.runs import (
-    chance_crowded,
-    chance_none_adjacent,
-    chance_of_run,
-    jobs_to_first_run,
-    mean_crowded_windows,
-    mean_runs,
-)
 from linesim.theory.sequences import (
     Spacing,
     all_orders,
@@ -24,6 +16,14 @@ from linesim.theory.sequences import (
     overload_over_orders,
     spacing_rule,
     violated_windows,
+)
+from tests.formulas.runs import (
+    chance_crowded,
+    chance_none_adjacent,
+    chance_of_run,
+    jobs_to_first_run,
+    mean_crowded_windows,
+    mean_runs,
 )
 
 # CSPLib problem 001 (specification read), after Dincbas, Simonis and Van Hentenryck, ECAI 1988.

@@ -7,8 +7,8 @@ from fractions import Fraction
 import numpy as np
 import pytest
 
-from linesim.theory.departures import departure_times
 from linesim.theory.tandem import line_throughput, solve_line
+from tests.formulas.departures import departure_times
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 
 # Hillier and Boling 1966/1967, Hunt 1956 (citations from memory). Numbers recomputed: Markov chain

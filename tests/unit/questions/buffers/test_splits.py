@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from linesim.questions.buffers.splits import all_splits, count_splits, even_split, moves
-from linesim.theory.allocation import splits
+from tests.formulas.allocation import splits
 
 
 @given(st.integers(0, 9), st.lists(st.integers(0, 2), min_size=1, max_size=4))

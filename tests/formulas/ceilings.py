@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from linesim.theory.breakdowns import availability
+from linesim.theory.stations import availability
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,36 +10,6 @@ import numpy as np
 
 
 @dataclass(frozen=True, slots=True)
-class Passes:
-    """Passes per job: mean, variance, and the share of jobs scrapped after the last allowed one."""
-
-    mean: float
-    variance: float
-    scrapped: float
-
-
-def passes_until_good(fails: float, max_passes: int | None = None) -> Passes:
-    """Return how often a job passes a step that fails with chance ``fails`` each time.
-
-    Args:
-        fails: Chance that a pass fails, 0 <= fails < 1, independently.
-        max_passes: Passes after which the job is scrapped, >= 1; ``None``: never.
-
-    Examples:
-        >>> round(passes_until_good(0.2, 3).mean, 6)
-        1.24
-    """
-    if not 0 <= fails < 1 or (max_passes is not None and max_passes < 1):
-        raise ValueError(f"need 0 <= fails < 1 and max_passes >= 1, got {fails} and {max_passes}")
-    if max_passes is None:
-        return Passes(1 / (1 - fails), fails / (1 - fails) ** 2, 0.0)
-    at_least = [fails**k for k in range(max_passes)]  # chance of more than k passes
-    mean = math.fsum(at_least)
-    square = math.fsum((2 * k + 1) * p for k, p in enumerate(at_least))
-    return Passes(mean, square - mean**2, fails**max_passes)
-
-
-@dataclass(frozen=True, slots=True)
 class Routing:
     """Mean visits to each station per job started, and the share of jobs that end at each exit."""
 

@@ -9,13 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from linesim.theory.chain import explore, long_run_shares
-
-
-def availability(mean_up: float, mean_repair: float) -> float:
-    """Return the long-run share of time that a machine is up: ``mean_up / (mean_up + mean_repair)``."""
-    if not (mean_up > 0 and mean_repair >= 0):
-        raise ValueError(f"mean_up must be > 0 and mean_repair >= 0, got {mean_up} and {mean_repair}")
-    return 1.0 if math.isinf(mean_up) else mean_up / (mean_up + mean_repair)
+from linesim.theory.stations import availability
 
 
 def availability_until(mean_up: float, mean_repair: float, end: float) -> float:
