@@ -48,7 +48,7 @@ def _pieces(answer: Document, part: object) -> Iterator[Piece]:
     if isinstance(part, Heading):
         yield PageHeading(part.text)
     elif isinstance(part, Words):
-        yield PageWords(part.texts, is_list=part.hangs)
+        yield PageWords(part.texts, is_list=part.hangs, is_verbatim=part.is_verbatim)
     elif isinstance(part, View):
         if answer.rows(part):
             yield page_table(answer, part)

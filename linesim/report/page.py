@@ -81,7 +81,7 @@ def study_contents(answer: Document, told: Told | None, command: str = "") -> Co
     if told is None:
         found = (
             _study_answer(answer, None, drawn), _compared(answer, drawn), repeat_study(answer, command),
-            words(None), beware(answer.cautions),
+            words(None) if answer.card.cases else None, beware(answer.cautions),
         )  # fmt: skip
     else:
         found = (

@@ -12,12 +12,13 @@ from linesim.report.table import PageTable
 
 @dataclass(frozen=True, slots=True)
 class PageWords:
-    """Paragraphs; as a list where each stands by itself, in large letters where they lead the page."""
+    """Paragraphs: a list where each stands alone, large where they lead, or lines to copy as they stand."""
 
     kind: ClassVar[str] = "words"
     texts: tuple[str, ...]
     is_list: bool = False
     leads: bool = False
+    is_verbatim: bool = False
 
 
 @dataclass(frozen=True, slots=True)

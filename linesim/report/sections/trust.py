@@ -147,7 +147,7 @@ def repeat_study(answer: Document, command: str) -> PageSection | None:
     """Return what one needs to get the answer of a study again."""
     card = answer.card
     pairs = [
-        ("scenario", card.file or "made in a program"),
+        ("scenario" if card.cases else "file", card.file or "made in a program"),
         ("study", answer.study),
         ("seed", str(card.seed)),
         ("confidence of intervals", f"{100 * card.confidence:g} %"),
@@ -168,6 +168,8 @@ def repeat_study(answer: Document, command: str) -> PageSection | None:
             for case in card.cases
         ],
     )
+    if not card.cases:
+        return section("repeat", "How can this be repeated?", Facts(tuple(pairs)))
     return section("repeat", "How can this be repeated?", _SAME_BYTES, Facts(tuple(pairs)), cases)
 
 

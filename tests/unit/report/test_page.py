@@ -12,6 +12,7 @@ from linesim.answers.card import CaseCard, StudyCard
 from linesim.answers.document import Document
 from linesim.answers.table import Column, Table
 from linesim.errors import LinesimError
+from linesim.questions.fit.question import fit
 from linesim.report.page import run_contents, run_page, study_page
 from linesim.report.parts import PageSection, figures_in, section
 from tests.unit.report.small import renamed, small_told
@@ -187,6 +188,13 @@ def test_any_study_has_a_page() -> None:
     assert "&lt;b&gt;bolt&lt;/b&gt;" in text
     assert "size mm" in text
     assert "Look &lt;i&gt;twice&lt;/i&gt;." in text
+
+
+def test_a_page_without_a_line_speaks_of_none() -> None:
+    """Of measured times a page has lines to copy as they stand, no table of cases and no words of a line."""
+    text = study_page(fit({"bolt": [20.0, 21.5, 23.0], "look": [3.0, 3.5, 4.0]}, samples=19), None)
+    assert Read(text).ids["section"] == ["answer", "compared", "repeat", "beware"]
+    assert text.count("<pre># ") == 2 and "fingerprint" not in text
 
 
 def test_no_row_has_an_empty_heading() -> None:
