@@ -72,7 +72,7 @@ def test_wrong_times_are_refused(
 
 
 def test_a_shift_of_the_tractor_is_small(known: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """The page of a shift of the tractor line takes less than 3 MB."""
+    """The page of a shift of the tractor line takes less than half a megabyte."""
     said = call(capsys, "replay", ROOT / "scenarios/tractor/line.toml", "--quiet")
     assert said.status == 0
-    assert 100_000 < (known / "replay.html").stat().st_size < 3_000_000
+    assert 100_000 < (known / "replay.html").stat().st_size < 500_000

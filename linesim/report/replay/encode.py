@@ -1,13 +1,14 @@
-"""A record as few whole numbers as possible, for a page to read.
+"""A record as columns of whole numbers, for a page to read.
 
-Times are ticks from the start of the window. In a row of numbers that only grow, such as beginnings, each is
-written as its distance from the one before; `-1` stands for nothing and for what has not ended. Only what
-touches the window is kept. A shift of thirty stations takes about a megabyte.
+Times are ticks from the start of the window. What grows is written as steps, work from the end of the piece
+before it, states by the moments of work at which they change; `-1` stands for nothing and for what has not
+ended. Only what touches the window is kept. So columns are of small numbers that repeat, which `pack` makes
+few letters of: a shift of thirty stations takes some 200 kB.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 from itertools import groupby, pairwise
 from typing import Any
@@ -33,7 +34,7 @@ LEFT, FAULT, PAUSED = 1, 2, 4  #: What the sixth number of a piece of work says,
 def encoded(
     found: ReplayRecord, orders: Sequence[Order | None], book: Orders, start: int, end: int
 ) -> dict[str, Any]:
-    """Return what a record holds between two ticks, as lists of whole numbers.
+    """Return what a record holds between two ticks, as columns of whole numbers.
 
     Args:
         found: What happened.
@@ -48,7 +49,11 @@ def encoded(
     }
     n_stations, n_sections = len(found.stations), len(found.belts)
     work = [w for w in found.work if _touches(w.walk, w.end, start, end)]
-    by_station = {s: _work(group, start) for s, group in groupby(work, key=lambda w: w.station)}
+    by_station = {s: list(group) for s, group in groupby(work, key=lambda w: w.station)}
+    by_operator: dict[int, list[Work]] = {}
+    for piece in work:
+        for operator in piece.who:
+            by_operator.setdefault(operator, []).append(piece)
     return {
         "told": TOLD,
         "belts": [None if belt is None else _belt(belt, start, end) for belt in found.belts],
@@ -58,9 +63,15 @@ def encoded(
         "in_buffer": _dense(by_place, BUFFER_PLACE),
         "in_bay": _dense(by_place, BAY_PLACE),
         "stops": _stops([stop for stop in found.stops if stop.within(start, end)], start),
-        "work": [by_station.get(s, []) for s in range(n_stations)],
-        "stations": [_run(run, start, end) for run in found.stations],
-        "operators": [_run(run, start, end) for run in found.operators],
+        "work": [_work(by_station.get(s, ()), start) for s in range(n_stations)],
+        "stations": [
+            _run(run, _moments(by_station.get(s, ()), start, end), start, end)
+            for s, run in enumerate(found.stations)
+        ],
+        "operators": [
+            _run(run, _moments(by_operator.get(o, ()), start, end), start, end)
+            for o, run in enumerate(found.operators)
+        ],
         "last_at": _last_at(found, start),
         "notes": _notes([note for note in found.notes if start <= note.time <= end], start),
         **_orders(stays, orders, book),
@@ -72,7 +83,7 @@ def _touches(begin: int, until: int, start: int, end: int) -> bool:
     return begin <= end and (until == OPEN or until >= start)
 
 
-def _dense(by_place: dict[tuple[int, int], list[int]], kind: int) -> list[list[int]]:
+def _dense(by_place: dict[tuple[int, int], list[list[int]]], kind: int) -> list[list[list[int]]]:
     last = max((place for found, place in by_place if found == kind), default=-1)
     return [by_place.get((kind, place), []) for place in range(last + 1)]
 
@@ -102,62 +113,77 @@ def _belt(belt: Belt, start: int, end: int) -> dict[str, Any]:
     }
 
 
-def _stays(stays: Iterable[Stay], start: int) -> list[int]:
-    """Return job, begin, length and mark of each stay; the first two as steps."""
-    row, job, begin = [], 0, start
-    for stay in stays:
-        lasts = OPEN if stay.end == OPEN else stay.end - stay.begin
-        row += [stay.job - job, stay.begin - begin, lasts, stay.mark]
-        job, begin = stay.job, stay.begin
-    return row
+def _stays(stays: Iterable[Stay], start: int) -> list[list[int]]:
+    """Return job, begin, length and mark of stays; the first two as steps."""
+    some = list(stays)
+    return [
+        _steps((stay.job for stay in some), 0),
+        _steps((stay.begin for stay in some), start),
+        [OPEN if stay.end == OPEN else stay.end - stay.begin for stay in some],
+        [stay.mark for stay in some],
+    ]
 
 
-def _stops(stops: Sequence[StopSpan], start: int) -> list[int]:
-    """Return section, begin (as a step), length, station and cause of each stop."""
-    row, begin = [], start
-    for stop in stops:
-        row += [stop.section, stop.begin - begin, stop.end - stop.begin, stop.station, stop.cause]
-        begin = stop.begin
-    return row
+def _stops(stops: Sequence[StopSpan], start: int) -> list[list[int]]:
+    """Return section, begin (as a step), length, station and cause of stops."""
+    return [
+        [stop.section for stop in stops],
+        _steps((stop.begin for stop in stops), start),
+        [stop.end - stop.begin for stop in stops],
+        [stop.station for stop in stops],
+        [stop.cause for stop in stops],
+    ]
 
 
-def _work(pieces: Iterable[Work], start: int) -> list[int]:
-    """Return each piece: when, how long, what, on which job (when and job as steps), how it went, by whom."""
-    row, walk, job = [], start, 0
+def _work(pieces: Sequence[Work], start: int) -> list[list[int]]:
+    """Return when work sets out, begins after that, how long it takes, job, task, how it went, by whom.
+
+    It sets out so long after the end of the piece before it; jobs are steps. The last columns hold, for those
+    pieces that have any: faults, how many pauses, and beginning and length of each.
+    """
+    columns: list[list[int]] = [[] for _ in range(10)]
+    before, job = start, 0
     for piece in pieces:
         flags = LEFT * piece.is_left + FAULT * (piece.fault != NONE) + PAUSED * bool(piece.pauses)
-        lasts = OPEN if piece.end == OPEN else piece.end - piece.begin
         begin = OPEN if piece.begin == OPEN else piece.begin - piece.walk
-        row += [
-            piece.walk - walk,
-            begin,
-            lasts,
-            piece.job - job,
-            piece.task,
-            flags,
-            len(piece.who),
-            *piece.who,
-        ]
+        lasts = OPEN if piece.end == OPEN else piece.end - piece.begin
+        row = (piece.walk - before, begin, lasts, piece.job - job, piece.task, flags, len(piece.who))
+        for column, number in zip(columns, row, strict=False):
+            column.append(number)
+        columns[7] += piece.who
         if piece.fault != NONE:
-            row.append(piece.fault)
+            columns[8].append(piece.fault)
         if piece.pauses:
-            row.append(len(piece.pauses))
+            columns[9].append(len(piece.pauses))
             for pause, until in piece.pauses:
-                row += [pause - piece.begin, OPEN if until == OPEN else until - pause]
-        walk, job = piece.walk, piece.job
-    return row
+                columns[9] += [pause - piece.begin, OPEN if until == OPEN else until - pause]
+        before, job = piece.walk + max(0, begin) + max(0, lasts), piece.job
+    return columns
 
 
-def _run(run: Run, start: int, end: int) -> list[int]:
-    """Return the state at the start, then after how long it changes and into what."""
+def _moments(pieces: Sequence[Work], start: int, end: int) -> list[int]:
+    """Return the moments of the window at which work sets out, begins or ends."""
+    found = {tick for piece in pieces for tick in (piece.walk, piece.begin, piece.end)}
+    return sorted(tick for tick in found if start < tick <= end)
+
+
+def _run(run: Run, moments: Sequence[int], start: int, end: int) -> list[list[int]]:
+    """Return the states from the start of the window on, and when each of the others begins.
+
+    A state that begins at a moment of work is written as twice how many of those lie between the state before
+    it and that one, another one as twice how long after the one before it, plus one.
+    """
     first = bisect_right(run, (start, 1 << 60)) - 1
-    row, now = [run[first][1]], start
+    states, when, now = [run[first][1]], [], start
     for tick, state in run[first + 1 :]:
         if tick > end:
             break
-        row += [tick - now, state]
+        passed, at = bisect_right(moments, now), bisect_left(moments, tick)
+        is_known = at < len(moments) and moments[at] == tick
+        when.append(2 * (at - passed) if is_known else 2 * (tick - now) + 1)
+        states.append(state)
         now = tick
-    return row
+    return [states, when]
 
 
 def _last_at(found: ReplayRecord, start: int) -> list[int]:
@@ -170,13 +196,10 @@ def _last_at(found: ReplayRecord, start: int) -> list[int]:
     return [station for _, station in last]
 
 
-def _notes(notes: Sequence[Note], start: int) -> list[int]:
-    """Return when (as a step), what, job, station, task, where and who of each note."""
-    row, now = [], start
-    for note in notes:
-        row += [note.time - now, *note[1:]]
-        now = note.time
-    return row
+def _notes(notes: Sequence[Note], start: int) -> list[list[int]]:
+    """Return when (as a step), what, job, station, task, where and who of notes."""
+    times = _steps((note.time for note in notes), start)
+    return [times, *([note[k] for note in notes] for k in range(1, len(Note._fields)))]
 
 
 def _orders(stays: Sequence[Stay], orders: Sequence[Order | None], book: Orders) -> dict[str, Any]:

@@ -9,6 +9,7 @@ from typing import Any
 from linesim.report.replay.definitions import DEFINITIONS
 from linesim.report.replay.encode import encoded
 from linesim.report.replay.line import line_of
+from linesim.report.replay.pack import packed
 from linesim.report.replay.paints import paints, tiles
 from linesim.report.replay.record import ReplayRecord, record
 from linesim.report.replay.stops import worst
@@ -44,7 +45,7 @@ def replay_page(watched: Watched, window: Window, *, file: str, command: str = "
     plan = watched.plan
     found = record(plan, watched.events, watched.until)
     stops = shown_stops(found, window)
-    script = '(() => {\n"use strict";\n' + "\n".join(_text(name) for name in SCRIPTS) + "})();\n"
+    script = '(async () => {\n"use strict";\n' + "\n".join(_text(name) for name in SCRIPTS) + "})();\n"
     env = Environment(
         autoescape=True, undefined=StrictUndefined, trim_blocks=True, keep_trailing_newline=True
     )
@@ -69,6 +70,7 @@ def data_of(watched: Watched, found: ReplayRecord, window: Window) -> dict[str, 
     plan, start = watched.plan, window.start
     stops = shown_stops(found, window)
     hardest = worst(stops, window.start, window.end)
+    rest, rows = packed(encoded(found, watched.orders, plan.orders, start, window.end))
     return {
         "start": start,
         "length": window.end - start,
@@ -76,7 +78,8 @@ def data_of(watched: Watched, found: ReplayRecord, window: Window) -> dict[str, 
         "worst": None if hardest is None else stops.index(hardest),
         "paint": paints(),
         "line": line_of(plan),
-        "record": encoded(found, watched.orders, plan.orders, start, window.end),
+        "record": rest,
+        "rows": rows,
     }
 
 

@@ -2,7 +2,28 @@
 
 const D = JSON.parse(document.getElementById("data").textContent);
 const NONE = -1;
-const RECORD = D.record, LINE = D.line;
+const LINE = D.line;
+
+/** Return the record with its rows of numbers, see `pack.py`. */
+async function unpacked(rest, text) {
+  const packed = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
+  const stream = new Blob([packed]).stream().pipeThrough(new DecompressionStream("deflate"));
+  const bytes = new Uint8Array(await new Response(stream).arrayBuffer());
+  let at = 0;
+  const number = () => {
+    let found = 0, place = 1;
+    for (; bytes[at] > 127; place *= 128) found += (bytes[at++] & 127) * place;
+    found += bytes[at++] * place;
+    return found % 2 ? -(found + 1) / 2 : found / 2;
+  };
+  const filled = (value) => {
+    if (value === true) return Array.from({ length: number() }, number);
+    if (Array.isArray(value)) return value.map(filled);
+    return value && typeof value === "object" ? Object.fromEntries(Object.entries(value).map(([key, inner]) => [key, filled(inner)])) : value;
+  };
+  return filled(rest);
+}
+const RECORD = await unpacked(D.record, D.rows);
 
 /** Return how many entries of a sorted row are not after `t`. */
 function upTo(row, t) {
@@ -66,16 +87,11 @@ const SECTION = 0, STATION = 1, BUFFER = 2, BAY = 3;
 const FLOW_OF = [LINE.sections.map((s) => s.flow), LINE.stations.map((s) => LINE.sections[s.section].flow),
   LINE.buffers.map((b) => b.flow), LINE.bays.map((b) => LINE.sections[b.section].flow)];
 const JOBS = LINE.flows.map(() => new Map()); // by flow and number: stays in order of time
-function staysOf(row, kind, place) {
-  const found = [];
-  let job = 0, begin = 0;
-  for (let i = 0; i < row.length; i += 4) {
-    job += row[i];
-    begin += row[i + 1];
-    const end = row[i + 2] === NONE ? Infinity : begin + row[i + 2];
-    found.push({ job, kind, place, begin, end, mark: row[i + 3] });
-  }
-  return found;
+function staysOf([jobs = [], begins = [], lengths = [], marks = []], kind, place) {
+  const begun = sums(begins);
+  return sums(jobs).map((job, i) => ({
+    job, kind, place, begin: begun[i], end: lengths[i] === NONE ? Infinity : begun[i] + lengths[i], mark: marks[i],
+  }));
 }
 const STAYS = [RECORD.in_section, RECORD.in_station, RECORD.in_buffer, RECORD.in_bay].map((rows, kind) =>
   FLOW_OF[kind].map((_, place) => staysOf(rows[place] || [], kind, place)));
@@ -91,36 +107,30 @@ const orderOf = (job) => RECORD.orders[RECORD.order_of[job - RECORD.first_job]] 
 
 // Stops, work, states, and what else is told.
 
-const STOPS = [];
-for (let i = 0, begin = 0; i < RECORD.stops.length; i += 5) {
-  const [section, step, lasts, station, cause] = RECORD.stops.slice(i, i + 5);
-  begin += step;
-  STOPS.push({ section, begin, end: begin + lasts, station, cause, passedOn: LINE.causes[cause].passed_on });
-}
+const STOPS = sums(RECORD.stops[1]).map((begin, i) => {
+  const [section, , lasts, station, cause] = RECORD.stops.map((column) => column[i]);
+  return { section, begin, end: begin + lasts, station, cause, passedOn: LINE.causes[cause].passed_on };
+});
 const stopAt = (section, t) => STOPS.find((stop) => stop.section === section && stop.begin <= t && t < stop.end);
 
 const LEFT = 1, FAULT = 2, PAUSED = 4;
-function workOf(row, station) {
-  const found = [];
-  for (let i = 0, walk = 0, job = 0; i < row.length;) {
-    walk += row[i++];
-    const before = row[i++], lasts = row[i++];
-    job += row[i++];
-    const task = row[i++], flags = row[i++], n = row[i++];
-    const who = row.slice(i, i += n);
-    const begin = before === NONE ? Infinity : walk + before;
-    const piece = { station, job, task, who, walk, begin, left: Boolean(flags & LEFT), fault: NONE, pauses: [] };
-    piece.end = lasts === NONE ? Infinity : begin + lasts;
-    if (flags & FAULT) piece.fault = row[i++];
-    if (flags & PAUSED) {
-      for (let k = row[i++]; k > 0; k--) {
-        const from = begin + row[i++], rest = row[i++];
+function workOf([after, before, lengths, jobs, tasks, flags, people, who, faults, pauses], station) {
+  const numbers = sums(jobs);
+  let last = 0, person = 0, fault = 0, pause = 0;
+  return numbers.map((job, i) => {
+    const walk = last + after[i], begin = before[i] === NONE ? Infinity : walk + before[i];
+    const end = lengths[i] === NONE ? Infinity : begin + lengths[i];
+    const piece = { station, job, task: tasks[i], who: who.slice(person, person += people[i]), walk, begin, end, left: Boolean(flags[i] & LEFT), fault: NONE, pauses: [] };
+    if (flags[i] & FAULT) piece.fault = faults[fault++];
+    if (flags[i] & PAUSED) {
+      for (let k = pauses[pause++]; k > 0; k--) {
+        const from = begin + pauses[pause++], rest = pauses[pause++];
         piece.pauses.push([from, rest === NONE ? Infinity : from + rest]);
       }
     }
-    found.push(piece);
-  }
-  return found;
+    last = walk + Math.max(0, before[i]) + Math.max(0, lengths[i]);
+    return piece;
+  });
 }
 const WORK = RECORD.work.map((row, station) => {
   const pieces = workOf(row, station);
@@ -132,22 +142,25 @@ function workAt(station, t) {
   for (let i = upTo(walks, t) - 1; i >= 0 && walks[i] >= t - longest; i--) if (t < pieces[i].end) found.push(pieces[i]);
   return found.reverse();
 }
-function runOf(row) {
-  const at = [0], is = [row[0]];
-  for (let i = 1; i < row.length; i += 2) {
-    at.push(at[at.length - 1] + row[i]);
-    is.push(row[i + 1]);
+/** Return what something is from when on; most changes happen at a moment of the work beside it. */
+function runOf([is, when], pieces) {
+  const moments = pieces.flatMap((p) => [p.walk, p.begin, p.end]).filter((t) => 0 < t && t <= D.length).sort((a, b) => a - b);
+  const known = moments.filter((t, i) => i === 0 || t !== moments[i - 1]), at = [0];
+  for (const code of when) {
+    const now = at[at.length - 1];
+    at.push(code % 2 ? now + (code - 1) / 2 : known[upTo(known, now) + code / 2]);
   }
   return { at, is };
 }
-const STATION_RUNS = RECORD.stations.map(runOf), OPERATOR_RUNS = RECORD.operators.map(runOf);
+const OF = LINE.operators.map(() => []);
+for (const { pieces } of WORK) for (const piece of pieces) for (const o of piece.who) OF[o].push(piece);
+const STATION_RUNS = RECORD.stations.map((columns, k) => runOf(columns, WORK[k].pieces));
+const OPERATOR_RUNS = RECORD.operators.map((columns, o) => runOf(columns, OF[o]));
 
-const NOTES = [];
-for (let i = 0, now = 0; i < RECORD.notes.length; i += 7) {
-  const [step, what, job, station, task, where, who] = RECORD.notes.slice(i, i + 7);
-  now += step;
-  NOTES.push({ t: now, what: RECORD.told[what], job, station, task, where, who });
-}
+const NOTES = sums(RECORD.notes[0]).map((t, i) => {
+  const [, what, job, station, task, where, who] = RECORD.notes.map((column) => column[i]);
+  return { t, what: RECORD.told[what], job, station, task, where, who };
+});
 
 // Where operators are when they are at nothing: where they last were.
 

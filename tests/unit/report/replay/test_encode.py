@@ -1,6 +1,8 @@
 """What the page is given says, number by number, what the record says of its window."""
 
+import base64
 import json
+import zlib
 from itertools import accumulate
 from typing import Any
 
@@ -8,8 +10,9 @@ import pytest
 
 from linesim.plan.tables import NONE
 from linesim.report.replay.encode import encoded
+from linesim.report.replay.pack import ROW, packed
 from linesim.report.replay.page import harmless_json
-from linesim.report.replay.record import record
+from linesim.report.replay.record import Run, record
 from linesim.report.replay.stays import BAY_PLACE, BUFFER_PLACE, OPEN, SECTION_PLACE, STATION_PLACE, Stay
 from linesim.report.replay.work import Work
 from linesim.runs.trace import watch
@@ -25,40 +28,63 @@ def window(run: Seen) -> tuple[int, int]:
 
 
 def code(run: Seen, start: int, end: int) -> dict[str, Any]:
-    """Return the encoded window, as it comes out of the page's JSON."""
+    """Return the encoded window, packed for the page and unpacked again."""
     watched = run.watched
-    raw = encoded(run.record, watched.orders, watched.plan.orders, start, end)
-    return dict(json.loads(harmless_json(raw)))
+    rest, rows = packed(encoded(run.record, watched.orders, watched.plan.orders, start, end))
+    return dict(unpacked(json.loads(harmless_json(rest)), rows))
 
 
-def stays_in(rows: list[list[int]], kind: int, start: int) -> list[Stay]:
+def unpacked(rest: Any, text: str) -> Any:
+    """Return what `packed` was given."""
+    raw = iter(zlib.decompress(base64.b64decode(text)))
+
+    def number() -> int:
+        found = place = 0
+        while (one := next(raw)) > 127:
+            found, place = found | (one & 127) << place, place + 7
+        found |= one << place
+        return -(found + 1) // 2 if found % 2 else found // 2
+
+    def filled(value: Any) -> Any:
+        if value is ROW:
+            return [number() for _ in range(number())]
+        if isinstance(value, list):
+            return [filled(inner) for inner in value]
+        return {name: filled(inner) for name, inner in value.items()} if isinstance(value, dict) else value
+
+    found = filled(rest)
+    assert next(raw, None) is None
+    return found
+
+
+def stays_in(rows: list[list[list[int]]], kind: int, start: int) -> list[Stay]:
     """Read the stays of one kind back."""
     found = []
-    for place, row in enumerate(rows):
-        jobs, begins = list(accumulate(row[::4])), list(accumulate(row[1::4], initial=start))[1:]
-        for job, begin, lasts, mark in zip(jobs, begins, row[2::4], row[3::4], strict=True):
+    for place, columns in enumerate(rows):
+        steps, begun, lengths, marks = columns or ([], [], [], [])
+        jobs, begins = list(accumulate(steps)), list(accumulate(begun, initial=start))[1:]
+        for job, begin, lasts, mark in zip(jobs, begins, lengths, marks, strict=True):
             found.append(Stay(job, kind, place, begin, OPEN if lasts == OPEN else begin + lasts, mark))
     return found
 
 
-def work_in(rows: list[list[int]], start: int) -> list[Work]:
+def work_in(rows: list[list[list[int]]], start: int) -> list[Work]:
     """Read the pieces of work back."""
     found = []
-    for station, row in enumerate(rows):
-        walk, job, rest = start, 0, iter(row)
-        for step in rest:
-            walk += step
-            before, lasts = next(rest), next(rest)
-            job += next(rest)
-            task, flags = next(rest), next(rest)
-            who = tuple(next(rest) for _ in range(next(rest)))
+    for station, (*columns, people, faults, rests) in enumerate(rows):
+        last, job = start, 0
+        who_, faults_, rest = iter(people), iter(faults), iter(rests)
+        for after, before, lasts, step, task, flags, n in zip(*columns, strict=True):
+            walk, job = last + after, job + step
+            who = tuple(next(who_) for _ in range(n))
             begin = OPEN if before == OPEN else walk + before
-            fault = next(rest) if flags & 2 else NONE
+            fault = next(faults_) if flags & 2 else NONE
             pauses = []
             for _ in range(next(rest) if flags & 4 else 0):
                 since, resting = begin + next(rest), next(rest)
                 pauses.append((since, OPEN if resting == OPEN else since + resting))
             end = OPEN if lasts == OPEN else begin + lasts
+            last = walk + max(0, before) + max(0, lasts)
             found.append(
                 Work(station, job, task, fault, who, walk, begin, end, bool(flags & 1), tuple(pauses))
             )
@@ -83,6 +109,24 @@ def test_stays_and_work_read_back(name: str) -> None:
     assert work == [w for w in run.record.work if w.walk <= end and (w.end == OPEN or w.end >= start)]
 
 
+def run_in(columns: list[list[int]], pieces: list[Work], start: int, end: int) -> list[tuple[int, int]]:
+    """Read the states of a thing back: from when on, and which."""
+    (first, *states), when = columns
+    moments = sorted({t for w in pieces for t in (w.walk, w.begin, w.end) if start < t <= end})
+    found = [(start, first)]
+    for code_, state in zip(when, states, strict=True):
+        now = found[-1][0]
+        t = now + code_ // 2 if code_ % 2 else [m for m in moments if m > now][code_ // 2]
+        found.append((t, state))
+    return found
+
+
+def within(run: Run, start: int, end: int) -> list[tuple[int, int]]:
+    """Return the states of a window, the first from its start on."""
+    before = [state for since, state in run if since <= start][-1]
+    return [(start, before), *((since, state) for since, state in run if start < since <= end)]
+
+
 @everywhere
 def test_belts_and_states_read_back(name: str) -> None:
     """Running time, marks and states at any moment of the window follow from what the page is given."""
@@ -103,15 +147,11 @@ def test_belts_and_states_read_back(name: str) -> None:
                 runs = 1 - runs
             assert ran == belt.ran(t) - belt.phase
             assert raw["passed"] + sum(mark <= t for mark in marks) == belt.passed(t)
-    for runs_, rows in (
-        (run.record.stations, code_["stations"]),
-        (run.record.operators, code_["operators"]),
-    ):
-        for states, row in zip(runs_, rows, strict=True):
-            at = list(accumulate(row[1::2], initial=start))
-            for t in moments:
-                now = [row[0], *row[2::2]][sum(since <= t for since in at) - 1]
-                assert now == [state for since, state in states if since <= t][-1]
+    work = work_in(code_["work"], start)
+    for k, (states, columns) in enumerate(zip(run.record.stations, code_["stations"], strict=True)):
+        assert run_in(columns, [w for w in work if w.station == k], start, end) == within(states, start, end)
+    for o, (states, columns) in enumerate(zip(run.record.operators, code_["operators"], strict=True)):
+        assert run_in(columns, [w for w in work if o in w.who], start, end) == within(states, start, end)
 
 
 @everywhere
@@ -120,16 +160,15 @@ def test_stops_and_notes_read_back(name: str) -> None:
     run = seen(name)
     start, end = window(run)
     code_ = code(run, start, end)
-    row = code_["stops"]
-    begins = list(accumulate(row[1::5], initial=start))[1:]
+    sections, steps, lengths, places, causes = code_["stops"]
+    begins = list(accumulate(steps, initial=start))[1:]
     stops = [
         (s, begin, begin + lasts, k, c)
-        for s, begin, lasts, k, c in zip(row[::5], begins, row[2::5], row[3::5], row[4::5], strict=True)
+        for s, begin, lasts, k, c in zip(sections, begins, lengths, places, causes, strict=True)
     ]
     assert stops == [tuple(stop) for stop in run.record.stops if stop.within(start, end)]
-    row = code_["notes"]
-    times = list(accumulate(row[::7], initial=start))[1:]
-    notes = [(time, *row[7 * i + 1 : 7 * i + 7]) for i, time in enumerate(times)]
+    steps, *others = code_["notes"]
+    notes = list(zip(list(accumulate(steps, initial=start))[1:], *others, strict=True))
     assert notes == [tuple(note) for note in run.record.notes if start <= note.time <= end]
 
 
