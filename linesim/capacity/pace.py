@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from linesim.measures.clock import TICKS_PER_HOUR
+from linesim.measures.output import TICKS_PER_HOUR
 from linesim.plan.plan import Plan
 from linesim.plan.tables import SECTION
 from linesim.ticks import seconds

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from linesim.capacity.ceiling import Limit, limits
 from linesim.capacity.loads import Loads
 from linesim.capacity.mix_loads import crew_spread
-from linesim.measures.clock import TICKS_PER_HOUR
+from linesim.measures.output import TICKS_PER_HOUR
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE
 

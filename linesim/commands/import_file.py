@@ -121,7 +121,8 @@ def main(args: argparse.Namespace) -> int:
 def _kept(path: Path) -> str:
     """Return the text of the map beside the scenario; empty if there is none."""
     from linesim.errors import WrongQuestionError
-    from linesim.scenario.files import TEXT_LIMIT, UnreadableError, read_ordinary
+    from linesim.scenario.files import TEXT_LIMIT, read_ordinary
+    from linesim.scenario.problems import UnreadableError
 
     if not path.exists():
         return ""

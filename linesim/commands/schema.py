@@ -31,7 +31,7 @@ def add(commands: Commands) -> None:
 
 def main(args: argparse.Namespace) -> int:
     """Run the command."""
-    from linesim.scenario.schema import json_schema
+    from linesim.scenario.reference import json_schema
 
     sys.stdout.write(json.dumps(json_schema(), indent=2, ensure_ascii=False) + "\n")
     return DONE

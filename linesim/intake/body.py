@@ -22,7 +22,7 @@ from linesim.intake.figures import (
 from linesim.intake.headings import Headed, Heading
 from linesim.intake.sheets import Clock, SheetRow, Value, rows_in_words, text_of
 from linesim.intake.words import SIZES, TIMED, UNITS
-from linesim.scenario.suggest import shown
+from linesim.scenario.problems import shown
 
 _SUM = (
     r"(?:(?:week(?:ly)?|day|daily|month(?:ly)?|shift|line|station|section|page) )?"

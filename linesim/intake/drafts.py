@@ -12,7 +12,7 @@ from linesim.intake.figures import UnclearError, written
 from linesim.intake.headings import Heading
 from linesim.intake.sheets import SheetRow, safe_text
 from linesim.intake.variants import means_of
-from linesim.scenario.suggest import shown
+from linesim.scenario.problems import shown
 
 WORK = "work"  #: The one task of a station where no column names tasks.
 _POINTS = ("mean", "low", "mode", "high")

@@ -12,7 +12,7 @@ from linesim.intake.body import Body
 from linesim.intake.headings import heading_of, key_of
 from linesim.intake.words import KINDS, SIZES, TIMED, WHAT, WORDS, Kind
 from linesim.scenario.files import TEXT_LIMIT
-from linesim.scenario.suggest import shown
+from linesim.scenario.problems import shown
 from linesim.scenario.toml import key, toml_value
 
 _HEAD = """\

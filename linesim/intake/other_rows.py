@@ -12,7 +12,7 @@ from linesim.intake.figures import UnclearError, flag_of, name_of, parts_of, wri
 from linesim.intake.headings import Heading
 from linesim.intake.sheets import SheetRow, safe_text
 from linesim.intake.words import LEFT_OUT
-from linesim.scenario.suggest import shown
+from linesim.scenario.problems import shown
 
 _REACHES = ("late", "early")
 

@@ -14,9 +14,8 @@ from typing import NamedTuple
 
 from linesim.answers.wording import count_of, listed
 from linesim.errors import ScenarioError, hidden_sign
-from linesim.scenario.files import TABLE_LIMIT, Found, UnreadableError
-from linesim.scenario.notes import Notes
-from linesim.scenario.suggest import shown
+from linesim.scenario.files import TABLE_LIMIT, Found
+from linesim.scenario.problems import Notes, UnreadableError, shown
 from linesim.scenario.workbook import (
     COLUMNS_LIMIT,
     SheetLayout,

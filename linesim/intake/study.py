@@ -14,7 +14,7 @@ from linesim.intake.other_rows import Reading, read_times
 from linesim.intake.sheets import Sheet, SheetRow, Value, read_sheets
 from linesim.intake.words import SIZES, UNITS, WORDS, split_unit
 from linesim.scenario.files import Found
-from linesim.scenario.suggest import shown
+from linesim.scenario.problems import shown
 
 MOST_GROUPS = 60  #: A column with more values than that tells nothing apart.
 _LOOKED_AT = 20  #: Rows that may stand above a column of times.

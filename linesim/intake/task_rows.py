@@ -14,7 +14,7 @@ from linesim.intake.figures import UnclearError, flag_of, name_of, parts_of, uni
 from linesim.intake.headings import Heading
 from linesim.intake.sheets import Value, safe_text, text_of
 from linesim.intake.words import SIZES
-from linesim.scenario.suggest import shown
+from linesim.scenario.problems import shown
 from linesim.scenario.times import SHAPE_NAMES
 
 _LISTS = ("robot", "tool", "options", "unless", "models")

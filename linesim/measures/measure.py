@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from linesim.ledger.ledger import Ledger
-from linesim.measures.bays import bays
-from linesim.measures.buffers import buffers
-from linesim.measures.faults import faults
-from linesim.measures.feeders import feeders
-from linesim.measures.jobs import quality, way_through
-from linesim.measures.machines import robots, tools_and_carriers
-from linesim.measures.money import money
-from linesim.measures.output import output
+from linesim.measures.output import feeders, line_stops, money, output, own_stops, quality, way_through
 from linesim.measures.people import crew_time, operator_load
-from linesim.measures.stations import station_limits, station_states
-from linesim.measures.stops import line_stops, own_stops
+from linesim.measures.places import (
+    bays,
+    buffers,
+    faults,
+    robots,
+    station_limits,
+    station_states,
+    tools_and_carriers,
+)
 from linesim.measures.value import Value
 from linesim.plan.plan import Plan
 

@@ -22,7 +22,7 @@ from linesim.plan.tables import (
     Sections,
     Stations,
 )
-from linesim.scenario.ends import Removal, Supply
+from linesim.scenario.line import Removal, Supply
 from linesim.ticks import ticks
 
 _PACING = (("moving", MOVING), ("indexed", INDEXED), ("free", FREE))

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 
 from linesim.plan.index import Index
 from linesim.plan.orders import Order, Orders, Package, Spacing
+from linesim.scenario.base import Chance
 from linesim.scenario.orders import Take
-from linesim.scenario.weights import Chance
 
 
 def orders(index: Index) -> Orders:

@@ -8,7 +8,7 @@ from itertools import accumulate
 from linesim.plan.arrays import Ragged, float_array, int_array
 from linesim.plan.index import Index
 from linesim.plan.tables import LEARNT, Crews, Equipment
-from linesim.scenario.people import Learning
+from linesim.scenario.resources import Learning
 
 
 def crews(index: Index) -> Crews:

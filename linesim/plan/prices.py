@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from linesim.plan.tables import Prices
 from linesim.plan.working_time import spans_of
 from linesim.scenario.models import Scenario
-from linesim.scenario.shifts import WEEK_MIN, Calendar
+from linesim.scenario.run import WEEK_MIN, Calendar
 
 
 def prices(scenario: Scenario) -> Prices | None:

@@ -26,7 +26,7 @@ from linesim.plan.tables import (
     Tasks,
 )
 from linesim.plan.words import BREAKDOWN
-from linesim.scenario.breakdowns import Breakdown
+from linesim.scenario.resources import Breakdown
 from linesim.scenario.work import Fault, Task
 
 _PER = (("running", RUNNING), ("calendar", CALENDAR), ("jobs", JOBS))

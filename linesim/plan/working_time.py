@@ -6,8 +6,8 @@ from collections.abc import Iterable
 
 from linesim.plan.index import Index
 from linesim.plan.tables import NONE, Calendar, Run
-from linesim.scenario.shifts import DAY_MIN, DAYS, WEEK_MIN, Day, minutes_of
-from linesim.scenario.shifts import Calendar as CalendarTable
+from linesim.scenario.run import DAY_MIN, DAYS, WEEK_MIN, Day, minutes_of
+from linesim.scenario.run import Calendar as CalendarTable
 from linesim.ticks import Duration, ticks
 
 Span = tuple[int, int]

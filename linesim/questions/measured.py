@@ -6,9 +6,9 @@ import os
 from pathlib import Path
 
 from linesim.errors import ScenarioError
-from linesim.scenario.files import TABLE_LIMIT, Folder, UnreadableError
+from linesim.scenario.files import TABLE_LIMIT, Folder
 from linesim.scenario.grid import Cell, Grid, read_grid
-from linesim.scenario.notes import Notes
+from linesim.scenario.problems import Notes, UnreadableError
 
 
 def open_table(path: str | os.PathLike[str], *, prefer: str) -> Grid:

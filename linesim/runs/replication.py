@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from linesim.draws.draws import Draws
 from linesim.measures import measure
-from linesim.measures.clock import TICKS_PER_MINUTE
+from linesim.measures.output import TICKS_PER_MINUTE
 from linesim.plan.plan import Plan
 
 if TYPE_CHECKING:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Unpack
 
-from linesim.measures.clock import TICKS_PER_MINUTE, shift_ticks
+from linesim.measures.output import TICKS_PER_MINUTE, shift_ticks
 from linesim.plan.plan import Plan
 from linesim.runs.cases import Case, run_cases
 from linesim.runs.provenance import versions

@@ -6,13 +6,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path as FilePath
 from typing import Any
 
-from linesim.scenario import columns, toml
-from linesim.scenario.files import TABLE_LIMIT, TEXT_LIMIT, Folder, Found, InputFile, UnreadableError
+from linesim.scenario import cells, toml
+from linesim.scenario.files import TABLE_LIMIT, TEXT_LIMIT, Folder, Found, InputFile
 from linesim.scenario.grid import Grid, read_grid
-from linesim.scenario.notes import Notes
 from linesim.scenario.origins import Origins, Path, merged
+from linesim.scenario.problems import Notes, UnreadableError, shown
 from linesim.scenario.replace import note_new, note_nothing_new
-from linesim.scenario.suggest import shown
 from linesim.scenario.tasks import read_tasks
 
 _DEEPEST = 20  #: Scenarios that may extend one another in a row.
@@ -173,7 +172,7 @@ class Assembly:
             self._placeholder(table, path, key)
             return
         grid = self._grid(table["file"], (*path, "file"), "times")
-        times = columns.read_times(grid, column, self.notes) if grid is not None else None
+        times = cells.read_times(grid, column, self.notes) if grid is not None else None
         if times is None:
             self._placeholder(table, path, key)
         else:
@@ -194,7 +193,7 @@ class Assembly:
             self.notes.fail((*path, "sequence"))
             return
         before = len(self.notes)
-        orders, spots = columns.read_orders(grid, self.notes)
+        orders, spots = cells.read_orders(grid, self.notes)
         if not orders and len(self.notes) > before:
             self.notes.fail((*path, "list"))  # what is wrong with the table has been said
             self.notes.fail((*path, "sequence"))

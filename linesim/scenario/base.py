@@ -1,4 +1,4 @@
-"""What every table of a scenario shares: frozen records, named tables, numbers, names, times.
+"""What every table of a scenario shares: frozen records, numbers, names, times, chances and their sources.
 
 A rule that refuses a value raises through `refuse`, whose first argument is the stable code
 of the problem; the loader adds file, line and place.
@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from decimal import Decimal
-from typing import Annotated, Any, NoReturn, TypeVar
+from typing import Annotated, Any, Literal, NoReturn, TypeVar
 
 from pydantic import (
     AfterValidator,
@@ -21,10 +21,11 @@ from pydantic import (
     PlainValidator,
     ValidationInfo,
     WithJsonSchema,
+    model_validator,
 )
 from pydantic_core import PydanticCustomError
 
-from linesim.scenario.suggest import shown
+from linesim.scenario.problems import shown
 from linesim.ticks import SHIFT_S, Duration, parse_duration
 
 MOST = 1_000_000  #: Largest count (people, places, jobs) that a scenario may ask for.
@@ -123,6 +124,7 @@ Dur = Annotated[
         }
     ),
 ]
+NO_TIME = Duration(0.0, "s", 0.0)
 """A time as text with a unit."""
 
 Count = Annotated[int, Field(strict=True, ge=0, le=MOST)]
@@ -166,3 +168,45 @@ def part_of(table: object, key: str, otherwise: Any = None) -> Any:
 def default_table() -> Any:
     """Return an empty named table."""
     return Named()
+
+
+Confidence = Literal["measured", "estimated", "guess"]
+Positive = Annotated[float, Field(strict=True, gt=0, le=1000)]
+
+
+class Weighed(Record):
+    """What may stand beside any time, chance or failure: where the figure comes from."""
+
+    source: str | None = Field(
+        None, description="Where the figure comes from, such as `time study, March`.", max_length=500
+    )
+    confidence: Confidence | None = Field(
+        None,
+        description="How well the figure is known: `measured`, `estimated` or `guess`; where nobody says, "
+        "`doubt` takes it for an estimate.",
+    )
+    range: tuple[Positive, Positive] | None = Field(
+        None,
+        description="Lowest and highest factor on the figure that somebody would defend, such as `[0.8, "
+        "1.3]`; read by studies of doubt.",
+    )
+
+    @model_validator(mode="after")
+    def _range_in_order(self) -> Weighed:
+        if self.range is not None and self.range[0] > self.range[1]:
+            refuse("out-of-order", f"range {list(self.range)} runs downwards; write the lower factor first.")
+        return self
+
+
+class Chance(Weighed):
+    """A chance from 0 to 1; a bare number is enough."""
+
+    value: Share = Field(description="Chance, 0 to 1.")
+
+
+def _open_chance(value: Any) -> Any:
+    return {"value": value} if isinstance(value, int | float | str) and not isinstance(value, bool) else value
+
+
+Odds = Annotated[Chance, BeforeValidator(_open_chance, json_schema_input_type=Share | Chance)]
+"""A chance: a bare number, a share in percent (`"2%"`), or a table with `value`."""

@@ -1,4 +1,4 @@
-"""What a cell of a table says: numbers, times with the unit in the heading, lists, yes and no."""
+"""Cells and columns of tables: numbers, times with the unit in the heading, lists, moments."""
 
 from __future__ import annotations
 
@@ -6,10 +6,11 @@ import re
 from collections.abc import Iterable
 from types import MappingProxyType
 
+from linesim.scenario import cells
 from linesim.scenario.base import as_share
 from linesim.scenario.grid import Cell, Grid
-from linesim.scenario.notes import Notes
-from linesim.scenario.suggest import has, nearest, shown
+from linesim.scenario.origins import Origin, Origins, Path
+from linesim.scenario.problems import Notes, has, nearest, shown
 from linesim.ticks import LONGEST_S, Duration, parse_duration
 
 UNITS = ("s", "min", "h")  #: Units that may end the heading of a column of times.
@@ -107,3 +108,59 @@ def columns(grid: Grid, known: Iterable[str], needed: Iterable[str], notes: Note
                 f'there is no column "{name}"; {has(headings, name, "heading")}.',
             )
     return found
+
+
+def read_orders(grid: Grid, notes: Notes) -> tuple[list[str], Origins]:
+    """Return the orders of a table as `model+option+option`, and where they stand.
+
+    Args:
+        grid: A table with the columns `model` and `options` (joined by `;`); other columns,
+            such as an order number, are left alone.
+        notes: Where problems go.
+    """
+    names = tuple(dict.fromkeys(["model", "options", *(cell.text for cell in grid.heading if cell.text)]))
+    found = cells.columns(grid, names, ("model", "options"), notes)
+    orders: list[str] = []
+    spots: dict[Path, Origin] = {}
+    if "model" in found and "options" in found:
+        for row in grid.rows:
+            model = row[found["model"]]
+            if not model.text:
+                notes.at_cell(
+                    grid.file, model, "missing-field", "this cell is empty; every order names a model."
+                )
+                continue
+            spots["orders", "list", len(orders)] = Origin(grid.file, model.line, model.place)
+            orders.append("+".join((model.text, *cells.listed(row[found["options"]]))))
+    return orders, Origins(grid.file, spots)
+
+
+def read_times(grid: Grid, column: str, notes: Notes) -> list[float] | None:
+    """Return the times of one column [s]; `None`, with notes, if there are none.
+
+    Args:
+        grid: The table.
+        column: Its heading, ending in `_s`, `_min` or `_h`; blank cells are left out.
+        notes: Where problems go.
+    """
+    names = tuple(dict.fromkeys([column, *(cell.text for cell in grid.heading if cell.text)]))
+    at = cells.columns(grid, names, (column,), notes).get(column)
+    if at is None:
+        return None
+    unit = column.rpartition("_")[2]
+    if unit not in cells.UNITS:
+        notes.at_cell(
+            grid.file,
+            grid.heading[at],
+            "no-unit",
+            f'the heading "{column[:60]}" names no unit; end it in _s, _min or _h, such as '
+            f'"{column[:60]}_s".',
+        )
+        return None
+    read = [cells.duration(grid, row[at], unit, notes) for row in grid.rows if row[at].text]
+    if not read:
+        empty = Cell("", grid.heading[at].line, grid.heading[at].place)
+        notes.at_cell(grid.file, empty, "empty-table", f'the column "{column[:60]}" holds no times.')
+        return None
+    times = [time.seconds for time in read if time is not None]
+    return times if len(times) == len(read) else None

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from linesim.scenario.base import part_of
-from linesim.scenario.shifts import minutes_of
+from linesim.scenario.run import minutes_of
 from linesim.ticks import SHIFT_S, parse_duration
 
 STANDARD = "standard"  #: Name of the one model of a scenario that names none.

@@ -1,14 +1,17 @@
-"""What a scenario holds, apart from how and where it was written: as tables, and as one hash."""
+"""What a scenario holds: as tables, as one hash, its weighed inputs, how often a model has an option."""
 
 from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
-from linesim.scenario.base import Named, Record
+from linesim.scenario.base import Chance, Named, Record, Weighed
 from linesim.scenario.models import Scenario
+from linesim.scenario.orders import Option, Package
+from linesim.scenario.origins import Path
+from linesim.scenario.work import Task
 from linesim.ticks import Duration
 
 #: Keys that only say where content was read from.
@@ -75,3 +78,45 @@ def _fields(record: Record, left_out: frozenset[str]) -> Mapping[str, Any]:
         for name in type(record).model_fields
         if name not in left_out and ((value := getattr(record, name)) or name not in _LATER)
     }
+
+
+def weighed_in(scenario: Scenario) -> Iterator[tuple[Path, Weighed | Task]]:
+    """Yield times, chances, breakdowns and tasks with their paths, in the order of the tables.
+
+    A task may carry the weight of its time; then both the task and its time are yielded, and
+    only one of them has a `confidence`.
+    """
+    yield from _below(scenario, ())
+
+
+def _below(value: object, path: Path) -> Iterator[tuple[Path, Weighed | Task]]:
+    if isinstance(value, Record):
+        if isinstance(value, Weighed | Task):
+            yield path, value
+        for name, info in type(value).model_fields.items():
+            yield from _below(getattr(value, name), (*path, info.alias or name))
+    elif isinstance(value, dict):
+        for name, item in value.items():
+            yield from _below(item, (*path, name))
+
+
+def take_rate(taken: Option | Package, model: str) -> float:
+    """Return the chance that a job of a model takes an option or package by itself."""
+    if isinstance(taken.take, Chance):
+        return taken.take.value
+    return taken.take[model].value if model in taken.take else 0.0
+
+
+def option_shares(scenario: Scenario, model: str) -> dict[str, float]:
+    """Return the share of a model's jobs that have each option, alone or through a package.
+
+    An option and the packages that hold it are drawn independently of one another, so a job
+    lacks the option only if it has taken none of them. Options that come along because another
+    option `needs` them are not counted.
+    """
+    lacks = {name: 1.0 - take_rate(option, model) for name, option in scenario.option.items()}
+    for package in scenario.package.values():
+        for name in package.options:
+            if name in lacks:
+                lacks[name] *= 1.0 - take_rate(package, model)
+    return {name: 1.0 - share for name, share in lacks.items()}

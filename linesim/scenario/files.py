@@ -13,20 +13,10 @@ import stat
 from dataclasses import dataclass
 from pathlib import Path
 
-from linesim.scenario.suggest import nearest, shown
+from linesim.scenario.problems import UnreadableError, nearest, shown
 
 TEXT_LIMIT = 2_000_000  #: Largest scenario file [bytes].
 TABLE_LIMIT = 30_000_000  #: Largest table file [bytes].
-
-
-class UnreadableError(Exception):
-    """A file cannot be read; says what was found and what would be right, and the problem's code."""
-
-    def __init__(self, code: str, message: str, line: int | None = None) -> None:
-        super().__init__(message)
-        self.code = code
-        self.message = message
-        self.line = line
 
 
 @dataclass(frozen=True, slots=True)

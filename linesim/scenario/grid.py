@@ -8,7 +8,8 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from linesim.scenario.files import Found, UnreadableError
+from linesim.scenario.files import Found
+from linesim.scenario.problems import UnreadableError
 from linesim.scenario.workbook import (
     COLUMNS_LIMIT,
     ROWS_LIMIT,

@@ -1,4 +1,4 @@
-"""The line itself: sections, stations, buffers, carriers, and what feeds into it."""
+"""The line itself: sections, stations, buffers, carriers, what feeds into it, and its ends."""
 
 from __future__ import annotations
 
@@ -8,22 +8,25 @@ from typing import Annotated, Literal, NamedTuple
 from pydantic import Field
 
 from linesim.scenario.base import (
+    NO_TIME,
+    Chance,
     Count,
     Count1,
     Dur,
     Name,
     Names,
+    Odds,
     Record,
     Share,
     Table,
     default_table,
     or_percent,
 )
-from linesim.scenario.breakdowns import Breakdown
+from linesim.scenario.resources import Breakdown, Outage
+from linesim.scenario.shapes import Sample
+from linesim.scenario.times import Time
 from linesim.scenario.work import Task
-from linesim.ticks import Duration
 
-NO_TIME = Duration(0.0, "s", 0.0)
 Reach = Annotated[float, or_percent(0, 10), Field(strict=True, ge=0, le=10)]
 
 
@@ -161,4 +164,63 @@ class Feeder(Record):
     joins: Name = Field(
         description="Section of the main line, or a station of one: each job takes one unit as it boards "
         "that section."
+    )
+
+
+class Supply(Record):
+    """How jobs come to the first section. Without `every` and `file` one is always waiting."""
+
+    every: Time | None = Field(None, description="Time between two jobs; default: no limit.")
+    file: str | None = Field(
+        None, description="Table with a column `at_s`: moments at which a job comes [s]."
+    )
+    at_s: tuple[Sample, ...] = Field(
+        (), description="Moments at which a job comes [s from the beginning]; filled from `file`."
+    )
+    outage: Table[Outage] = Field(
+        default_factory=default_table,
+        description="Times in which nothing comes, by name; counted by the calendar.",
+    )
+
+
+class Removal(Record):
+    """How jobs are taken from the end of the line. Without `every` and `file` at once."""
+
+    every: Time | None = Field(None, description="Time between two removals; default: no limit.")
+    file: str | None = Field(
+        None, description="Table with a column `at_s`: moments at which a job is taken [s]."
+    )
+    at_s: tuple[Sample, ...] = Field(
+        (), description="Moments at which a job may be taken [s from the beginning]; filled from `file`."
+    )
+    outage: Table[Outage] = Field(
+        default_factory=default_table,
+        description="Times in which nothing is taken, by name; counted by the calendar.",
+    )
+
+
+class Bay(Record):
+    """Off-line rework places where faulty or unfinished jobs are put right."""
+
+    section: Name = Field(description="Section at whose end it takes flagged jobs.")
+    waiting: Count = Field(0, description="Places in which jobs wait.")
+    places: Count1 = Field(1, description="Jobs that can be worked on at once.")
+    people: Count1 = Field(1, description="People that one job needs, from the crews that cover the bay.")
+    rejoin: Name = Field(
+        description="Buffer where a job rejoins the line, or `out`: it leaves as finished. The buffer has at "
+        "least one place: a section takes jobs at its own moments, and until then one that comes back needs "
+        "room beside those of the line. A ring in which the bay hands straight to a section cannot be said; "
+        "a buffer of one place comes nearest."
+    )
+    max_passes: Count1 | None = Field(
+        None, description="A job that would come here more often than this is scrapped; default: never."
+    )
+    on_full: Literal["hold", "carry on"] = Field(
+        "hold",
+        description="When the bay is full: `hold` (the job blocks the section's end) or `carry on` (the "
+        "fault leaves with the job and is counted).",
+    )
+    success: Odds = Field(
+        default_factory=lambda: Chance(value=1.0),
+        description="Chance that a repair works, 0 to 1; default 1.",
     )

@@ -13,10 +13,10 @@ from linesim.errors import Problem, ScenarioError
 from linesim.scenario.assemble import ADD, SETS, Assembly
 from linesim.scenario.checks import Desk, advise, check_rules, names_in
 from linesim.scenario.complete import complete, shift_length
-from linesim.scenario.files import Found, InputFile, UnreadableError, open_scenario
+from linesim.scenario.files import Found, InputFile, open_scenario
 from linesim.scenario.models import Scenario
-from linesim.scenario.notes import Notes
 from linesim.scenario.origins import Origin, Origins
+from linesim.scenario.problems import Notes, UnreadableError
 from linesim.scenario.replace import note_hidden, opened, with_bays
 from linesim.scenario.validate import validate
 

@@ -8,13 +8,10 @@ from typing import Any
 from pydantic import Field
 
 from linesim.scenario.base import Dur, Names, Record, Table, Texts, default_table
-from linesim.scenario.ends import Bay, Removal, Supply
-from linesim.scenario.equipment import Robot, Tool
-from linesim.scenario.line import Buffer, Carrier, Feeder, Section, Station
+from linesim.scenario.line import Bay, Buffer, Carrier, Feeder, Removal, Section, Station, Supply
 from linesim.scenario.orders import Model, Option, Orders, Package
-from linesim.scenario.people import Crew, Zone
-from linesim.scenario.run import Cost, Run, Study, Target
-from linesim.scenario.shifts import Calendar
+from linesim.scenario.resources import Crew, Robot, Tool, Zone
+from linesim.scenario.run import Calendar, Cost, Run, Study, Target
 
 
 class Scenario(Record):

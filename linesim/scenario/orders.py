@@ -7,8 +7,7 @@ from typing import Annotated, Any, Literal, NamedTuple
 
 from pydantic import BeforeValidator, Discriminator, Field, Tag
 
-from linesim.scenario.base import Count1, Name, Names, Record, Table, default_table, or_percent
-from linesim.scenario.weights import Chance, Odds
+from linesim.scenario.base import Chance, Count1, Name, Names, Odds, Record, Table, default_table, or_percent
 
 
 def _kind_of_take(value: Any) -> str:

@@ -1,4 +1,4 @@
-"""The reference of the scenario language, written from the models themselves."""
+"""The scenario language in words: the reference and the JSON Schema, written from the models themselves."""
 
 from __future__ import annotations
 
@@ -10,26 +10,163 @@ from pydantic import BeforeValidator, PlainValidator, Tag
 from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
 
-from linesim.scenario import chapters
-from linesim.scenario.base import Record, as_name
+from linesim.scenario.base import Chance, Record, Weighed, as_name
 from linesim.scenario.kinds import annotation_of, fields_of
+from linesim.scenario.line import Bay, Buffer, Carrier, Feeder, Removal, Section, Station, Supply
+from linesim.scenario.models import Scenario
+from linesim.scenario.orders import Model, Option, Orders, Package, Spacing
+from linesim.scenario.resources import Breakdown, Crew, Learning, Outage, Robot, Tool, Zone
+from linesim.scenario.run import Calendar, Cost, Premium, Run, Study, Target, as_span
 from linesim.scenario.shapes import SHAPES
-from linesim.scenario.shifts import as_span
 from linesim.scenario.tasks import COLUMNS
-from linesim.scenario.weights import Chance, Weighed
+from linesim.scenario.work import Fault, Task
 from linesim.ticks import Duration
+
+HEAD = """# Scenario reference
+
+This page is written from the program; do not edit it by hand. The folder holds shipped scenarios:
+`tractor/` is a compact electric utility tractor from bare frame to test stand (all of its data is
+invented), `textbook/` holds small published lines with known answers, `features/` one small
+scenario a feature.
+
+A scenario is a TOML file. Everything is keyed by name, so that one mechanism serves all changes:
+
+- `extends = "line.toml"` lays a scenario over another one, table by table. Tables are merged, every
+  other value, lists too, is replaced. A time of another `shape`, with figures of its own, replaces the
+  one below.
+- `--set 'crew.cab.people = 4'` lays a line of the same TOML over the scenario; it may be given several
+  times, and the last one is on top. A name that the scenario does not have is refused: what is new is
+  said by `--add 'tool.gun.count = 2'`. In Python: `scenario.replace({"crew.cab.people": 4})`, and
+  `add={"tool.gun.count": 2}` beside it.
+- Task tables lie below the scenario: a table `[station.K1.task.bolt-cab]` changes that row of the table.
+
+Names have letters, digits, `-` and `_`. Times carry a unit: `"61 s"`, `"2 min"`, `"1.5 h"`,
+`"2 days"`, `"1 week"` (24 hours a day, seven days a week), `"5 shifts"`; a bare number is refused. A share
+may stand as `0.4` or `"40%"`. Where a list of names is expected, one name alone will do. Files that a
+scenario names lie in its folder or below, are UTF-8, and are never executed. A shift, as a unit, is as long
+as the first shift of the run's calendar, or else as `run.shift` says.
+
+Check a scenario with `linesim check FILE`, read it back in sentences with `linesim explain FILE`, and get
+the language as JSON Schema from `linesim schema`."""
+
+#: Heading, model and introduction of each table, in the order of the page.
+TABLES: tuple[tuple[str, type[Record], str], ...] = (
+    (
+        "At the top",
+        Scenario,
+        "Text, times and lists stand before the first table; tables are described below.",
+    ),
+    ("`[study]`", Study, "The question in words; printed at the top of every report."),
+    ("`[target]`", Target, "What the plan asks of the line."),
+    ("`[run]`", Run, "How long to simulate, how often, from which state."),
+    (
+        "`[calendar.NAME]`",
+        Calendar,
+        "Working time. Sections, crews and robots may follow different ones. Manual work pauses in breaks, "
+        "automatic work finishes its task, repairs go on; planned breaks are never line stop. Figures of "
+        "time count working time: for a buffer that of the section after it, for a tool that of the sections "
+        "that use it, for a carrier that of the section where jobs board, for a bay that of its people, and "
+        "for the way of a job, part by part, that of the place it is in. A measure that counts nights and "
+        "breaks too ends in `_clock`.",
+    ),
+    ("`[model.NAME]`", Model, "Kinds of job, with their shares."),
+    ("`[option.NAME]`", Option, "Options, with the share of jobs that have them."),
+    ("`[package.NAME]`", Package, "Options that come together."),
+    ("`[orders]`", Orders, "The sequence in which jobs come."),
+    ("`[orders.spacing.NAME]`", Spacing, "Rules that the sequence keeps."),
+    ("`[section.NAME]`", Section, "Stations that share one conveyor and stop together."),
+    (
+        "`[station.NAME]`",
+        Station,
+        "Only needed where a station differs from the defaults; every station is listed in the `stations` of "
+        "its section.",
+    ),
+    (
+        "`[station.NAME.task.NAME]`",
+        Task,
+        "Work. It starts when its predecessors are done, the job is in reach, and its people, robots, "
+        "tools and room in its zone are free together. Nothing is kept for it before that: a task of two "
+        "people waits for a moment at which two are free, and until then other work may take them one by "
+        "one, however long. Of the work that is ready at one moment, that nearest its station's limit starts "
+        "first, then that furthest down the line, then by place in the file. A person alone comes from "
+        "the first crew named that has anybody free; of the people free, who is already at the job is taken "
+        "first, then the first by number.",
+    ),
+    (
+        "`[station.NAME.task.NAME.fault]`",
+        Fault,
+        "A defect that the task may leave. Several stand by name, as `[station.NAME.task.NAME.fault.NAME]`.",
+    ),
+    (
+        "`[buffer.NAME]`",
+        Buffer,
+        "Places between two sections. Without a buffer, the upstream section hands over at the moment the "
+        "downstream one takes.",
+    ),
+    ("`[carrier.NAME]`", Carrier, "Carriers that travel with the jobs and return empty."),
+    ("`[crew.NAME]`", Crew, "People."),
+    (
+        "`[crew.NAME.learning]`",
+        Learning,
+        "New people of a crew, who are slower until they have done a task often enough. The n-th time takes "
+        "them `first` × n to the power of log2(`rate`) times as long as the task's time, and no less than "
+        "once; who works at a task with others sets their pace too. Counted by person and task from the "
+        "beginning of the run, warm-up included; repairs in a bay take everybody the same.",
+    ),
+    ("`[robot.NAME]`", Robot, "Automatic equipment."),
+    ("`[tool.NAME]`", Tool, "Shared tools."),
+    ("`[zone.NAME]`", Zone, "Sides or areas of the job."),
+    (
+        "`[….failure.NAME]` and `[….disturbance.NAME]`",
+        Breakdown,
+        "What interrupts a robot, a conveyor or a station: any number of ways, each with its own name.",
+    ),
+    ("`[bay.NAME]`", Bay, "Off-line rework. The repair time is the sum of what is open."),
+    ("`[supply]`", Supply, "How jobs come to the first section."),
+    ("`[removal]`", Removal, "How jobs leave the last section."),
+    ("`[….outage.NAME]`", Outage, "Times in which supply or removal does not work."),
+    ("`[feeder.NAME]`", Feeder, "Short lines that deliver one unit a job."),
+    (
+        "`[cost]`",
+        Cost,
+        "Money. Net money a shift is jobs times their margin, less own stops, people and equipment at their "
+        "prices; what has no price is left out. A study charges minutes of stop only as far as their section "
+        "stands longer than on the line compared with: own minutes that take the place of minutes passed on "
+        "cost nothing, and save nothing the other way round.",
+    ),
+    ("`[cost.premium.NAME]`", Premium, "Hours in which people cost more: nights, weekends."),
+)
+
+TIMES = """A time is text (`"48 s"`, constant) or a table with a shape: `{ mean = "61 s", cv = 0.15 }`.
+Without `shape`, a table with `mean` and `cv` is lognormal and one with `mean` alone is constant."""
+
+CHANCES = """A chance is a number from 0 to 1, or a table with `value` where something is to be said
+about it: `{ value = 0.02, confidence = "guess" }`."""
+
+WEIGHT = """These may stand in the table of any time, chance, failure or disturbance; `source` and
+`confidence` also in a task itself. `linesim explain` lists the guesses first."""
+
+TASK_TABLES = """`tasks = "tasks.csv"` names a table with one row a task: CSV with commas, semicolons
+or tabs, or the sheet `tasks` (or the first one) of an Excel workbook. Lists are joined by `;`, blank cells
+mean the default, times have their unit in the heading. `station`, `task` and a time are needed. A column
+such as `mean_s_for_Field` holds other times for one model or option (`time_for`), with the row's `cv` and
+`shape`; where it is blank, the time is the row's. These headings are known besides:"""
+
+OTHER_TABLES = """Orders have the columns `model` and `options` (joined by `;`). Measured times stand in a
+column whose heading ends in `_s`, `_min` or `_h`. Moments of supply and removal stand in a column
+`at_s`, in seconds from the beginning of the run. Other columns of these tables are left alone."""
 
 
 def reference() -> str:
     """Return the reference as Markdown: every table, every key, its kind, default and meaning."""
-    parts = [chapters.HEAD]
-    for heading, table, about in chapters.TABLES:
+    parts = [HEAD]
+    for heading, table, about in TABLES:
         parts.append(f"## {heading}\n\n{about}\n\n{_rows(table)}")
-    parts.append(f"## Times\n\n{chapters.TIMES}\n\n{_shapes()}")
-    parts.append(f"## Chances\n\n{chapters.CHANCES}\n\n{_rows(Chance)}")
-    parts.append(f"## How well a figure is known\n\n{chapters.WEIGHT}\n\n{_rows(Weighed)}")
-    parts.append(f"## Task tables\n\n{chapters.TASK_TABLES}\n\n{_columns()}")
-    parts.append(f"## Other tables\n\n{chapters.OTHER_TABLES}")
+    parts.append(f"## Times\n\n{TIMES}\n\n{_shapes()}")
+    parts.append(f"## Chances\n\n{CHANCES}\n\n{_rows(Chance)}")
+    parts.append(f"## How well a figure is known\n\n{WEIGHT}\n\n{_rows(Weighed)}")
+    parts.append(f"## Task tables\n\n{TASK_TABLES}\n\n{_columns()}")
+    parts.append(f"## Other tables\n\n{OTHER_TABLES}")
     return "\n\n".join(parts) + "\n"
 
 
@@ -164,3 +301,16 @@ def _shapes() -> str:
 
 def _columns() -> str:
     return ", ".join(f"`{name}`" for name in COLUMNS)
+
+
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
+
+
+def json_schema() -> dict[str, Any]:
+    """Return the JSON Schema (draft 2020-12) of a scenario file.
+
+    It describes what a complete scenario may say. Rules between tables, such as that a crew
+    covers stations that exist, cannot be said in a schema; `linesim check` knows them.
+    """
+    schema = Scenario.model_json_schema(mode="validation", by_alias=True)
+    return {"$schema": DIALECT, "title": "Scenario of a line", **schema}

@@ -7,19 +7,17 @@ from types import MappingProxyType
 from typing import Any, get_args, get_origin
 
 from linesim.errors import ScenarioError, hidden_sign
-from linesim.scenario.base import Named, Record, part_of
+from linesim.scenario.base import Chance, Named, Record, part_of
 from linesim.scenario.checks import Desk, check_rules, names_in
-from linesim.scenario.checks.pacing import first_bay_after
+from linesim.scenario.checks.flow import first_bay_after
 from linesim.scenario.complete import STANDARD, complete, shift_length
 from linesim.scenario.kinds import annotation_of, bare, fields_of
 from linesim.scenario.line import Station
 from linesim.scenario.models import Scenario
-from linesim.scenario.notes import Notes
 from linesim.scenario.origins import Origin, Origins, Path, Place, dotted, is_other_shape, value_at
-from linesim.scenario.suggest import has, shown
+from linesim.scenario.problems import Notes, has, shown
 from linesim.scenario.toml import key, shown_value, toml_line
 from linesim.scenario.validate import validate
-from linesim.scenario.weights import Chance
 from linesim.scenario.work import Fault
 from linesim.ticks import Duration
 

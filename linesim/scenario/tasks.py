@@ -7,9 +7,8 @@ from typing import Any
 
 from linesim.scenario import cells
 from linesim.scenario.grid import Cell, Grid
-from linesim.scenario.notes import Notes
 from linesim.scenario.origins import Origin, Origins, Path
-from linesim.scenario.suggest import shown
+from linesim.scenario.problems import Notes, shown
 
 _TIMES: tuple[tuple[str, Path], ...] = (
     ("mean", ("time", "mean")),

@@ -8,6 +8,7 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, Discriminator, Tag
 
 from linesim.scenario.base import Dur, refuse
+from linesim.scenario.problems import shown
 from linesim.scenario.shapes import (
     SHAPES,
     Constant,
@@ -23,7 +24,6 @@ from linesim.scenario.shapes import (
     Uniform,
     Weibull,
 )
-from linesim.scenario.suggest import shown
 from linesim.ticks import Duration
 
 #: Figures that say nothing without the name of a shape.

@@ -8,10 +8,8 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Any
 
-from linesim.scenario.files import UnreadableError
-from linesim.scenario.lines import DEEPEST, TooDeepError, line_map
-from linesim.scenario.origins import Origin, Origins, Place
-from linesim.scenario.suggest import shown
+from linesim.scenario.origins import DEEPEST, Origin, Origins, Place, TooDeepError, line_map
+from linesim.scenario.problems import UnreadableError, shown
 
 _AT = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 

@@ -16,9 +16,8 @@ from pydantic_core import ErrorDetails
 
 from linesim.scenario.kinds import Spot, fields_of, spot_of
 from linesim.scenario.models import Scenario
-from linesim.scenario.notes import Notes
 from linesim.scenario.origins import Origins, Path, dotted, value_at
-from linesim.scenario.suggest import nearest, shown
+from linesim.scenario.problems import Notes, nearest, shown
 
 _ROUNDS = 30
 #: Stand-ins for required fields that are missing or wrong, so that the other checks can go on.

@@ -7,9 +7,22 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field, model_validator
 
-from linesim.scenario.base import Count, Count1, Flag, Name, Names, Record, Table, Texts, default_table
+from linesim.scenario.base import (
+    Chance,
+    Confidence,
+    Count,
+    Count1,
+    Flag,
+    Name,
+    Names,
+    Odds,
+    Record,
+    Table,
+    Texts,
+    Weighed,
+    default_table,
+)
 from linesim.scenario.times import Time
-from linesim.scenario.weights import Chance, Confidence, Odds, Weighed
 
 
 def _always() -> Chance:

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 
-from linesim.scenario.files import Found, UnreadableError
+from linesim.scenario.files import Found
+from linesim.scenario.problems import UnreadableError
 
 if TYPE_CHECKING:
     from python_calamine import CalamineWorkbook

@@ -9,8 +9,8 @@ import jsonschema
 import pytest
 
 from linesim.measures import DEFINITIONS, GLOSSARY
-from linesim.scenario.codes import CODES
 from linesim.scenario.loader import starter
+from linesim.scenario.problems import CODES
 from tests.commands.calls import call
 
 

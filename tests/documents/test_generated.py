@@ -29,7 +29,7 @@ def measures_page() -> str:
 
 def codes_page() -> str:
     """Return the page about all codes, one paragraph a code, in alphabetical order."""
-    from linesim.scenario.codes import CODES
+    from linesim.scenario.problems import CODES
 
     head = (
         "# What a message's code means\n\n"

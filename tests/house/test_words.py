@@ -98,7 +98,7 @@ def test_constraints_hold_versions_only() -> None:
 
 def test_scenario_fields_and_measures_speak_the_language_of_the_line() -> None:
     """No key of a scenario and no name of a measure is an avoided word."""
-    from linesim.scenario.schema import json_schema
+    from linesim.scenario.reference import json_schema
 
     def keys(part: object) -> set[str]:
         if isinstance(part, dict):

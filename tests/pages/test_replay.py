@@ -283,7 +283,7 @@ def test_the_diagrams_turn_pages(found: Opened) -> None:
 
 def test_tables_say_what_the_strip_shows(found: Opened, small: Small) -> None:
     """The tables name the state of every station and operator at the moment, as the record has them."""
-    from linesim.measures.stations import station_state_words
+    from linesim.measures.places import station_state_words
     from linesim.plan.words import OPERATOR_STATES
 
     page, (watched, _, recorded) = found.page, small

@@ -30,7 +30,7 @@ from linesim.plan.build import build
 from linesim.runs.store import Store
 from linesim.runs.store_file import NAME
 from linesim.scenario import Scenario, from_dict, load, load_text
-from linesim.scenario.schema import json_schema
+from linesim.scenario.reference import json_schema
 from tests.conftest import ROOT
 from tests.problems.grown import changed
 from tests.problems.spoilt import changed_cells, flipped

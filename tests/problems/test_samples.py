@@ -8,7 +8,7 @@ import pytest
 
 from linesim.errors import Problem, ScenarioError
 from linesim.scenario import from_dict, read
-from linesim.scenario.codes import CODES, WARNINGS
+from linesim.scenario.problems import CODES, WARNINGS
 
 SAMPLES = Path(__file__).parent / "samples"
 FOLDERS = tuple(sorted(path for path in SAMPLES.iterdir() if path.is_dir()))

@@ -12,7 +12,7 @@ from linesim.answers.values import Estimate
 from linesim.answers.wording import count_of
 from linesim.capacity.ceiling import Limit, limits
 from linesim.capacity.loads import Loads
-from linesim.measures.clock import TICKS_PER_HOUR, shift_ticks
+from linesim.measures.output import TICKS_PER_HOUR, shift_ticks
 from linesim.plan.build import build
 from linesim.plan.plan import Plan
 from linesim.runs.provenance import card_without_runs

@@ -8,13 +8,13 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from linesim.questions.scaled import Setting, rounded, scaled_time
-from linesim.scenario.breakdowns import Breakdown
-from linesim.scenario.inputs import weighed_in
+from linesim.scenario.base import Chance, Weighed
+from linesim.scenario.content import weighed_in
 from linesim.scenario.origins import Path, Place
 from linesim.scenario.replace import Changes
+from linesim.scenario.resources import Breakdown
 from linesim.scenario.shapes import Shape
 from linesim.scenario.toml import key
-from linesim.scenario.weights import Chance, Weighed
 from linesim.scenario.work import Fault, Task
 
 if TYPE_CHECKING:

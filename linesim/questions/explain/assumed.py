@@ -6,11 +6,11 @@ from typing import NamedTuple
 
 from linesim.questions.explain.text import duration, percent, time_text, weight
 from linesim.scenario import Scenario
-from linesim.scenario.breakdowns import Breakdown
-from linesim.scenario.inputs import weighed_in
+from linesim.scenario.base import Chance, Weighed
+from linesim.scenario.content import weighed_in
 from linesim.scenario.origins import dotted
+from linesim.scenario.resources import Breakdown
 from linesim.scenario.shapes import Shape
-from linesim.scenario.weights import Chance, Weighed
 from linesim.scenario.work import Fault, Task
 
 LEVELS = ("guess", "estimated", "measured", "")  #: From the least known to what nobody says anything about.

@@ -16,10 +16,10 @@ from linesim.questions.explain.text import (
 )
 from linesim.questions.explain.work import station_sentences
 from linesim.scenario import Scenario
+from linesim.scenario.base import Chance
 from linesim.scenario.line import Buffer, Section
 from linesim.scenario.orders import Take
-from linesim.scenario.people import Crew
-from linesim.scenario.weights import Chance
+from linesim.scenario.resources import Crew
 
 
 def walk(scenario: Scenario) -> tuple[Chapter, ...]:

@@ -8,11 +8,11 @@ from itertools import groupby
 from linesim.answers.wording import count_of
 from linesim.questions.explain.text import Chapter, Sentence, chance_text, time_text, weight
 from linesim.scenario import Scenario
-from linesim.scenario.breakdowns import Breakdown
-from linesim.scenario.inputs import weighed_in
+from linesim.scenario.base import Chance, Weighed
+from linesim.scenario.content import weighed_in
 from linesim.scenario.origins import dotted
+from linesim.scenario.resources import Breakdown
 from linesim.scenario.shapes import Shape
-from linesim.scenario.weights import Chance, Weighed
 from linesim.scenario.work import Task
 
 Input = tuple[tuple[str | int, ...], Weighed | Task]  #: An input: its place in the scenario, and what it is.

@@ -10,8 +10,7 @@ from linesim.errors import WrongQuestionError
 from linesim.measures import DEFINITIONS, GLOSSARY
 from linesim.questions.explain.study import document_of
 from linesim.questions.explain.text import Chapter, Sentence
-from linesim.scenario.codes import CODES, WARNINGS
-from linesim.scenario.suggest import nearest
+from linesim.scenario.problems import CODES, WARNINGS, nearest
 
 if TYPE_CHECKING:
     from linesim.answers.document import Document

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from linesim.answers.wording import count_of
-from linesim.scenario.breakdowns import Breakdown
+from linesim.scenario.base import Chance, Weighed
+from linesim.scenario.resources import Breakdown
 from linesim.scenario.shapes import (
     Constant,
     Empirical,
@@ -18,7 +19,6 @@ from linesim.scenario.shapes import (
     Uniform,
     Weibull,
 )
-from linesim.scenario.weights import Chance, Weighed
 
 
 class Sentence(NamedTuple):

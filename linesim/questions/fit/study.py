@@ -22,11 +22,10 @@ from linesim.questions.fit.question import Fit
 from linesim.questions.fit.sentences import cautions, sentences
 from linesim.questions.fit.write_back import written_back
 from linesim.runs.provenance import versions
-from linesim.scenario.columns import read_times
-from linesim.scenario.files import TABLE_LIMIT, Found, UnreadableError, read_ordinary
+from linesim.scenario.cells import read_times
+from linesim.scenario.files import TABLE_LIMIT, Found, read_ordinary
 from linesim.scenario.grid import read_grid
-from linesim.scenario.notes import Notes
-from linesim.scenario.suggest import shown
+from linesim.scenario.problems import Notes, UnreadableError, shown
 from linesim.scenario.toml import toml_value
 from linesim.ticks import Duration
 

@@ -14,9 +14,9 @@ from linesim.intake.figures import name_of
 from linesim.questions.fit.fitted import Fitted
 from linesim.questions.fit.lines import short
 from linesim.scenario import cells
-from linesim.scenario.files import TABLE_LIMIT, Folder, UnreadableError
+from linesim.scenario.files import TABLE_LIMIT, Folder
 from linesim.scenario.grid import Grid, read_grid
-from linesim.scenario.notes import Notes
+from linesim.scenario.problems import Notes, UnreadableError
 from linesim.scenario.shapes import Constant, Erlang, Gamma, Lognormal, Normal, Shape, Weibull
 from linesim.scenario.tasks import TIME_FOR
 from linesim.scenario.workbook import is_workbook

@@ -28,8 +28,8 @@ from linesim.questions.mix.sentences import MixSentences
 from linesim.questions.varying import Factor, Point, cases_of, factors_of
 from linesim.questions.varying.points import BASE
 from linesim.runs.cases import Case, run_cases
-from linesim.scenario.columns import read_orders
-from linesim.scenario.notes import Notes
+from linesim.scenario.cells import read_orders
+from linesim.scenario.problems import Notes
 from linesim.scenario.toml import shown_value
 
 if TYPE_CHECKING:

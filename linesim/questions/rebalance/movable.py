@@ -11,7 +11,7 @@ from linesim.answers.wording import listed
 from linesim.errors import WrongQuestionError
 from linesim.scenario.layout import Layout
 from linesim.scenario.line import Placed, placed_tasks
-from linesim.scenario.suggest import has
+from linesim.scenario.problems import has
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario

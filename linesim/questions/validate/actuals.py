@@ -14,8 +14,7 @@ from linesim.errors import WrongQuestionError
 from linesim.questions.measured import open_table, raise_notes
 from linesim.scenario import cells
 from linesim.scenario.grid import Cell, Grid
-from linesim.scenario.notes import Notes
-from linesim.scenario.suggest import nearest, shown
+from linesim.scenario.problems import Notes, nearest, shown
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from linesim.errors import WrongQuestionError
-from linesim.measures.clock import shift_ticks
+from linesim.measures.output import shift_ticks
 from linesim.plan.arrays import FloatArray, IntArray
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE

@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 
 from linesim.answers.wording import change_by_sides, count_of, level_text, listed
-from linesim.measures.clock import TICKS_PER_HOUR
+from linesim.measures.output import TICKS_PER_HOUR
 from linesim.plan.plan import Plan
 from linesim.questions.precision_text import FEW
 from linesim.questions.warmup.cuts import SeriesCut, StartBias

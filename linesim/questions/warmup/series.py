@@ -9,7 +9,7 @@ import numpy as np
 
 from linesim.draws.draws import Draws
 from linesim.ledger.events import Event
-from linesim.measures.clock import TICKS_PER_HOUR
+from linesim.measures.output import TICKS_PER_HOUR
 from linesim.plan.arrays import FloatArray
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE

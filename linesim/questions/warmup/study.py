@@ -13,7 +13,7 @@ from linesim.answers.document import Chart, Document, View
 from linesim.answers.table import Column, Table
 from linesim.answers.wording import count_of
 from linesim.errors import WrongQuestionError
-from linesim.measures.clock import TICKS_PER_HOUR, shift_ticks
+from linesim.measures.output import TICKS_PER_HOUR, shift_ticks
 from linesim.plan.arrays import FloatArray
 from linesim.plan.build import build
 from linesim.questions.warmup.cuts import (

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from linesim.answers.wording import mean_text, number
 from linesim.capacity.ceiling import Limit, limits
-from linesim.measures.clock import TICKS_PER_HOUR, shift_ticks
+from linesim.measures.output import TICKS_PER_HOUR, shift_ticks
 from linesim.report.canvas import Pen, room_for
 from linesim.report.figure import Figure, figure
 from linesim.report.page_input import Told

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from linesim.measures.stations import station_state_words
+from linesim.measures.places import station_state_words
 from linesim.plan.plan import Plan
 from linesim.plan.tables import BUFFER, NONE, SECTION
 from linesim.plan.words import HANDED_ON, OPERATOR_STATES, STATION_STATES

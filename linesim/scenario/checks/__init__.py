@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from linesim.scenario.checks.advice import advise
-from linesim.scenario.checks.breakdowns import check_breakdowns, check_ends
+from linesim.scenario.checks.breakdowns import check_bays, check_breakdowns, check_ends, check_faults
 from linesim.scenario.checks.checker import Desk, names_in
-from linesim.scenario.checks.faults import check_bays, check_faults
-from linesim.scenario.checks.flow import check_buffers, check_carriers, check_flow, check_stations
+from linesim.scenario.checks.flow import (
+    check_buffers,
+    check_carriers,
+    check_flow,
+    check_reaches,
+    check_sections,
+    check_stations,
+)
 from linesim.scenario.checks.hours import check_calendars, check_prices, check_run
 from linesim.scenario.checks.mix import check_mix, check_orders, check_spacing
-from linesim.scenario.checks.pacing import check_reaches, check_sections
-from linesim.scenario.checks.people import check_crews, check_staff
 from linesim.scenario.checks.size import check_pace, check_size
-from linesim.scenario.checks.work import check_order, check_tasks
+from linesim.scenario.checks.work import check_crews, check_order, check_staff, check_tasks
 
 __all__ = ["Desk", "advise", "check_rules", "names_in"]
 

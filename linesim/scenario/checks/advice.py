@@ -4,17 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from linesim.scenario.checks.breakdowns import breakdowns_of
+from linesim.scenario.base import Chance
+from linesim.scenario.checks.breakdowns import AT_ONCE, THERE, breakdowns_of
 from linesim.scenario.checks.checker import Desk
-from linesim.scenario.checks.faults import AT_ONCE, THERE
 from linesim.scenario.checks.work import where_done
-from linesim.scenario.inputs import weighed_in
+from linesim.scenario.content import option_shares, weighed_in
 from linesim.scenario.line import placed_tasks
-from linesim.scenario.mix import option_shares
 from linesim.scenario.orders import Option, Package
 from linesim.scenario.origins import Path, dotted
-from linesim.scenario.suggest import nearest, shown
-from linesim.scenario.weights import Chance
+from linesim.scenario.problems import nearest, shown
 
 _FEW = 10  #: Fewer replications than this give intervals that say little.
 

@@ -8,9 +8,8 @@ from typing import Any
 from linesim.scenario.base import part_of
 from linesim.scenario.layout import Layout
 from linesim.scenario.models import Scenario
-from linesim.scenario.notes import Notes
 from linesim.scenario.origins import Origins, Path
-from linesim.scenario.suggest import has, shown
+from linesim.scenario.problems import Notes, has, shown
 
 
 class Desk:

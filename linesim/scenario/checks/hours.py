@@ -6,8 +6,8 @@ from collections.abc import Iterable
 
 from linesim.scenario.checks.checker import Desk
 from linesim.scenario.origins import Path
-from linesim.scenario.shifts import DAY_MIN, DAYS, WEEK_MIN, Calendar, minutes_of
-from linesim.scenario.suggest import has, shown
+from linesim.scenario.problems import has, shown
+from linesim.scenario.run import DAY_MIN, DAYS, WEEK_MIN, Calendar, minutes_of
 
 Span = tuple[int, int]
 

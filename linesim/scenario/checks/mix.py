@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from linesim.scenario.base import Chance
 from linesim.scenario.checks.checker import Desk
-from linesim.scenario.mix import option_shares
+from linesim.scenario.content import option_shares
 from linesim.scenario.orders import Option, Package
 from linesim.scenario.origins import Path
-from linesim.scenario.suggest import has, shown
-from linesim.scenario.weights import Chance
+from linesim.scenario.problems import has, shown
 
 MOST_KINDS = 63  #: Models, and options: what a job has is told by the bits of one number.
 _SLACK = 1e-9  #: Shares such as 1/3 cannot be written exactly.

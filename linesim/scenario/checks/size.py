@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from linesim.scenario.checks.checker import Desk
 from linesim.scenario.origins import Path
-from linesim.scenario.shifts import DAY_MIN, DAYS, minutes_of
+from linesim.scenario.run import DAY_MIN, DAYS, minutes_of
 from linesim.ticks import Duration
 
 MOST_PEOPLE = 10_000  #: People of all crews.

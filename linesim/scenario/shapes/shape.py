@@ -15,8 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from pydantic import ConfigDict, Field, ValidationError, model_validator
 
-from linesim.scenario.base import Dur, or_percent, refuse
-from linesim.scenario.weights import Weighed
+from linesim.scenario.base import Dur, Weighed, or_percent, refuse
 from linesim.ticks import Duration
 
 FloatArray = NDArray[np.float64]

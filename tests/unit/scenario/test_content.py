@@ -8,8 +8,7 @@ import jsonschema
 import pytest
 
 from linesim.scenario import from_dict, load, load_text
-from linesim.scenario.reference import reference
-from linesim.scenario.schema import json_schema
+from linesim.scenario.reference import json_schema, reference
 from tests.unit.scenario.lines import BASE, base, problems
 
 REFERENCE = Path(__file__).resolve().parents[3] / "scenarios" / "README.md"

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from linesim.scenario.lines import DEEPEST, TooDeepError, line_map
+from linesim.scenario.origins import DEEPEST, TooDeepError, line_map
 from linesim.scenario.origins import Path as Keys
 
 TEXT = '''\

@@ -1,7 +1,7 @@
 """Laying one scenario over another, and knowing where each part was written."""
 
 from linesim.scenario.origins import Origin, Origins, dotted, merged, value_at
-from linesim.scenario.suggest import has, nearest, shown
+from linesim.scenario.problems import has, nearest, shown
 
 
 def test_tables_merge_and_lists_are_replaced() -> None:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from linesim.scenario.mix import option_shares
+from linesim.scenario.content import option_shares
 from tests.unit.scenario.lines import base, codes, problems, warnings
 
 TASK = "station.A1.task.fit."

@@ -7,8 +7,9 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from linesim.scenario.files import Found, UnreadableError
+from linesim.scenario.files import Found
 from linesim.scenario.grid import COLUMNS_LIMIT, Grid, read_grid
+from linesim.scenario.problems import UnreadableError
 
 
 def grid(data: bytes | str, name: str = "t.csv") -> Grid:

@@ -10,7 +10,7 @@ from linesim.answers.values import Change
 from linesim.draws.draws import Draws
 from linesim.engine.run import run_line
 from linesim.errors import WrongQuestionError
-from linesim.measures.clock import TICKS_PER_HOUR
+from linesim.measures.output import TICKS_PER_HOUR
 from linesim.plan.build import build
 from linesim.plan.words import SECTION_STATES
 from linesim.questions.warmup.cuts import SeriesCut, bias_of, cut_of, suggestion
