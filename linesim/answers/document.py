@@ -87,6 +87,7 @@ class Chart:
         value: Column of the estimates that are drawn; of a forest also several, with blanks between.
         label: What a row is called, with the names of columns in braces: ``"{factor}: {before}"``.
         unit: What the values are, beside the scale.
+        is_ordered: Whether the order of the rows says something; else a page draws the largest first.
     """
 
     kind: str
@@ -96,6 +97,7 @@ class Chart:
     value: str
     label: str
     unit: str = ""
+    is_ordered: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -89,7 +89,7 @@ def money_views(table: Table, margins: Sequence[Column] = ()) -> list[Part]:
         view = View(table.name, "What that is worth a shift", (change, net, *means), with_net)
         unit = f"{table.column('currency')[0]} a shift"
         says = "Jobs at their margin, less own stops, people and equipment; the intervals hold together."
-        parts.append(Chart("forest", "money", says, view, "net", "{change}", unit))
+        parts.append(Chart("forest", "money", says, view, "net", "{change}", unit, is_ordered=True))
     both = tuple(replace(columns[name], faces=("both",)) for name in priced)
     title = "Where the money of a shift comes from"
     title += ", and the margin of a job from which it pays" if margins else ""

@@ -12,6 +12,7 @@ from linesim.answers import table as answers
 from linesim.answers.document import Chart, Choices, Document, Grid, Heading, View, Words
 from linesim.answers.grid import TextGrid, crossed
 from linesim.answers.measure import Measure
+from linesim.answers.readable import in_words, readable
 from linesim.answers.table import Row
 from linesim.answers.values import Change, Estimate
 from linesim.answers.wording import interval_text, mean_text
@@ -19,14 +20,14 @@ from linesim.report.charts.averages import averages
 from linesim.report.charts.balance import balance_of
 from linesim.report.charts.curve import curves
 from linesim.report.charts.fit import fitted
-from linesim.report.charts.forest import ForestRow, forest
+from linesim.report.charts.forest import ForestMark, ForestRow, forest
 from linesim.report.charts.frontier import frontier
 from linesim.report.charts.plant import plant
 from linesim.report.figure import Figure
 from linesim.report.parts import Fold, Listed, Part, WhatIf
 from linesim.report.parts import PageHeading as PageHeading
 from linesim.report.parts import PageWords as PageWords
-from linesim.report.table import PageCell, PageColumn, PageTable, view_table
+from linesim.report.table import PageCell, PageColumn, PageTable, folded, view_table
 
 MOST_CASES = 3000  #: More cases are not put into a page.
 _UPRIGHT = 9  #: With more columns the headings of a grid stand on end.
@@ -34,7 +35,8 @@ Piece = Figure | PageTable | Part | str  #: What an answer is drawn and told wit
 
 
 def document_pieces(answer: Document) -> tuple[Piece, ...]:
-    """Return the parts of an answer in their order, all its tables last."""
+    """Return the parts of an answer in their order, in a reader's words, all its tables last."""
+    answer = readable(answer)
     found = tuple(chain.from_iterable(_pieces(answer, part) for part in answer.parts))
     whole = tuple(
         Listed(page_table(answer, View(table.name, table.says or table.name.replace("_", " "), _flat(table))))
@@ -51,7 +53,7 @@ def _pieces(answer: Document, part: object) -> Iterator[Piece]:
         yield PageWords(part.texts, is_list=part.hangs, is_verbatim=part.is_verbatim)
     elif isinstance(part, View):
         if answer.rows(part):
-            yield page_table(answer, part)
+            yield folded(page_table(answer, part), part.most)
     elif isinstance(part, Choices):
         found = what_if(answer, part)
         if found is not None:
@@ -59,11 +61,13 @@ def _pieces(answer: Document, part: object) -> Iterator[Piece]:
     elif isinstance(part, Grid):
         grid = crossed(part, answer.rows_of(part.table))
         if len(grid.heads) > 1:
-            yield _shaded(part, grid)
+            yield folded(_shaded(part, grid))
     elif isinstance(part, Chart):
         drawn = DRAWN[part.kind](answer, part)
         if drawn is not None:
             yield drawn
+        elif answer.rows(part.view):  # a drawing of one dot says less than its numbers
+            yield page_table(answer, part.view)
 
 
 def _shaded(part: Grid, found: TextGrid) -> PageTable:
@@ -100,20 +104,29 @@ def _flat(table: answers.Table) -> tuple[answers.Column, ...]:
 
 
 def forest_of(answer: Document, chart: Chart) -> Figure | None:
-    """Return changes with their intervals against a line at nothing; None without any."""
-    gaps, columns = [], chart.value.split()
-    heads = {column.name: column.heading for column in chart.view.columns} if len(columns) > 1 else {}
+    """Return changes with their intervals against a line at nothing; None without any.
+
+    The largest leads, unless the order of the rows says something; both ends of an input share a line.
+    """
+    columns = chart.value.split()
+    heads = {column.name: column.heading for column in chart.view.columns}
+    lines = []
     for row in answer.rows(chart.view):
+        marks = []
         for column in columns:
             found = row[column]
             if isinstance(found, Estimate) and found.mean is not None:
                 shown = found.scaled(100.0, "%") if found.unit == "share" else found
                 assert shown.mean is not None
                 verdict = found.verdict if isinstance(found, Change) else ""
-                label = chart.label.format_map(row) + (f", {heads[column]}" if heads else "")
-                gaps.append(ForestRow(label, shown.mean, shown.low, shown.high, verdict, shown.n))
+                what = heads[column] if len(columns) > 1 else ""
+                marks.append(ForestMark(shown.mean, shown.low, shown.high, verdict, shown.n, what))
+        if marks:
+            lines.append(ForestRow(chart.label.format_map(row), tuple(marks)))
+    if not chart.is_ordered:
+        lines.sort(key=lambda line: -line.size)
     title = chart.view.title[0].upper() + chart.view.title[1:]
-    return forest(chart.name, title, chart.says, chart.unit, gaps)
+    return forest(chart.name, title, chart.says, chart.unit, lines)
 
 
 def _with_numbers(
@@ -143,6 +156,7 @@ def what_if(answer: Document, part: Choices) -> WhatIf | None:
     Nothing is computed in the page: each combination shows figures that were simulated, with their
     intervals, or says that it was not simulated. They begin with the line as it is, if that is among them.
     """
+    answer = readable(answer)
     cases: dict[str, dict[str, Any]] = {}
     for row in answer.table(part.table):
         name, found = str(row["case"]), row["mean"]
@@ -166,9 +180,13 @@ def what_if(answer: Document, part: Choices) -> WhatIf | None:
         whole *= len(options)
     is_grid = bool(part.factors) and whole == len(cases)
     base, *varied = answer.card.cases
-    first = next((one.name for one in varied if one.fingerprint == base.fingerprint), next(iter(cases)))
+    same = (in_words(one.name) for one in varied if one.fingerprint == base.fingerprint)
+    first = next(same, next(iter(cases)))
     own = cases[first]["levels"]
-    chosen = [(factor, tuple(values[factor]), level) for factor, level in zip(part.factors, own, strict=True)]
+    chosen = [
+        (in_words(factor), tuple(values[factor]), level)
+        for factor, level in zip(part.factors, own, strict=True)
+    ]
     factors = [[factor, values[factor]] for factor in part.factors] if is_grid else []
     return WhatIf(
         data=embedded({"factors": factors, "cases": list(cases.values())}),

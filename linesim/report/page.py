@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from importlib.resources import files
 from itertools import count
@@ -12,6 +14,7 @@ from typing import TYPE_CHECKING
 from linesim import questions
 from linesim.answers.card import convergences_in_words
 from linesim.answers.document import Document
+from linesim.answers.readable import in_words, readable
 from linesim.answers.wording import count_of, interval_text, mean_text
 from linesim.errors import LinesimError
 from linesim.questions.declare import question_named
@@ -19,7 +22,17 @@ from linesim.questions.run.sentences import answer as run_answer
 from linesim.report.document import Piece, document_pieces
 from linesim.report.figure import Figure
 from linesim.report.page_input import Told
-from linesim.report.parts import Facts, KeyNumbers, PageSection, PageWords, figures_in, section
+from linesim.report.parts import (
+    Facts,
+    Fold,
+    KeyNumbers,
+    PageSection,
+    PageWords,
+    Part,
+    figures_in,
+    fold,
+    section,
+)
 from linesim.report.sections.bottlenecks import bottlenecks
 from linesim.report.sections.buffers import buffers
 from linesim.report.sections.makes import makes
@@ -33,6 +46,9 @@ if TYPE_CHECKING:
     from markupsafe import Markup
 
 _TEMPLATES = "templates"
+_MOST_SAID = 5  #: Sentences that stand open below the first.
+#: What sentences say that tell how an answer was found, and nothing of the line.
+_OF_METHOD = re.compile("^Common draws|hold together|^A difference of|range of their own|carry no range")
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,15 +77,14 @@ class Contents:
 def run_contents(told: Told) -> Contents:
     """Return what stands on the page about a run: the answer first, then one section a question."""
     found = (
-        _answer(told), *_line(told), assumed(told), _nothing_compared(), repeat(told),
-        words(told.result), beware(),
+        _answer(told), *_line(told), sure(told), assumed(told), repeat(told), words(told.result), beware(),
     )  # fmt: skip
     title = told.result.scenario.title or told.result.scenario.file
     return Contents(title, "Line report", _there(found))
 
 
 def study_contents(answer: Document, told: Told | None, command: str = "") -> Contents:
-    """Return what stands on the page about a study: its answer first, then the line that it is about.
+    """Return what stands on the page about a study: its answer first, the line that it is about in folds.
 
     Args:
         answer: The answer, such as of `linesim.questions.compare.compare`.
@@ -77,18 +92,13 @@ def study_contents(answer: Document, told: Told | None, command: str = "") -> Co
         command: How to make the page again.
     """
     drawn = document_pieces(answer)
-    found: tuple[PageSection | None, ...]
-    if told is None:
-        found = (
-            _study_answer(answer, None, drawn), _compared(answer, drawn), repeat_study(answer, command),
-            words(None) if answer.card.cases else None, beware(answer.cautions),
-        )  # fmt: skip
-    else:
-        found = (
-            _study_answer(answer, told, drawn), *_line(told, "The line as it is. "), assumed(told),
-            _compared(answer, drawn), repeat_study(answer, command), words(told.result),
-            beware(answer.cautions),
-        )  # fmt: skip
+    answer = readable(answer)
+    found = (
+        _study_answer(answer, told, drawn), _compared(answer, drawn), _line_folded(told),
+        None if told is None else assumed(told), repeat_study(answer, command),
+        words(None if told is None else told.result) if answer.card.cases else None,
+        beware(answer.cautions),
+    )  # fmt: skip
     kind = f"{answer.study.capitalize()} report"
     return Contents(answer.card.title or answer.card.file, kind, _there(found))
 
@@ -107,12 +117,20 @@ def _there(sections: tuple[PageSection | None, ...]) -> tuple[PageSection, ...]:
     return tuple(found for found in sections if found is not None)
 
 
-def _line(told: Told, before: str = "") -> tuple[PageSection | None, ...]:
-    """Return the sections that tell of one line, the first of them with a word of introduction."""
+def _line(told: Told) -> tuple[PageSection | None, ...]:
+    """Return the sections that tell of one line."""
     return (
-        makes(told, before), stops(told), waits(told), fits(told), people(told), buffers(told), quality(told),
-        bottlenecks(told), sure(told),
+        makes(told), stops(told), waits(told), fits(told), people(told), buffers(told), quality(told),
+        bottlenecks(told),
     )  # fmt: skip
+
+
+def _line_folded(told: Told | None) -> PageSection | None:
+    """Return the sections that tell of the line as it is, each behind a fold, for the page of a study."""
+    if told is None:
+        return None
+    found = _there((*_line(told), sure(told)))
+    return section("line", "The line as it is", *(Fold(part.title, part.parts) for part in found))
 
 
 def html(contents: Contents) -> str:
@@ -158,17 +176,28 @@ def _as_it_is(text: str) -> Markup:
 
 
 def _answer(told: Told) -> PageSection | None:
-    said = run_answer(told.result)
     return section(
         "answer",
         "Question and answer",
         Facts(told.asked) if told.asked else "The scenario states no question. [study] in the file holds it.",
-        PageWords(said[:1], leads=True),
-        PageWords(said[1:]) if said[1:] else None,
+        *_said(run_answer(told.result)),
         _keys(told),
         _warned(told.result.scenario.warnings),
         _how_to_read(told.result.run.confidence, len(told.result.run.numbers)),
         told.note,
+    )
+
+
+def _said(sentences: Sequence[str]) -> tuple[Part | None, ...]:
+    """Return the answer in sentences: the first in large letters, the next few, the rest behind folds."""
+    told = [text for text in sentences if not _OF_METHOD.search(text)]
+    method = tuple(text for text in sentences if text not in told)
+    first, more = told[1 : 1 + _MOST_SAID], told[1 + _MOST_SAID :]
+    return (
+        PageWords(tuple(told[:1]), leads=True) if told else None,
+        PageWords(tuple(first)) if first else None,
+        fold("More of the answer", PageWords(tuple(more))) if more else None,
+        fold("How sure", PageWords(method)) if method else None,
     )
 
 
@@ -204,24 +233,13 @@ def _how_to_read(confidence: float, replications: int) -> str:
     return f"{ranges}All of this is a planning estimate: first read “{BEWARE}”, at the end."
 
 
-def _nothing_compared() -> PageSection | None:
-    return section(
-        "compared",
-        "What was compared?",
-        "Nothing: this page shows one line as it is. linesim compare, buffers, crew, mix and sweep change "
-        "something "
-        "and say what that does; linesim report makes a page of their answers.",
-    )
-
-
 def _study_answer(answer: Document, told: Told | None, drawn: tuple[Piece, ...]) -> PageSection | None:
     first = next((piece for piece in drawn if isinstance(piece, Figure)), None)
     return section(
         "answer",
         "Question and answer",
         _asked(answer, told),
-        PageWords(answer.sentences[:1], leads=True),
-        PageWords(answer.sentences[1:]) if answer.sentences[1:] else None,
+        *_said(answer.sentences),
         _warned(answer.card.warnings),
         _how_to_read(answer.card.confidence, max((c.replications for c in answer.card.cases), default=0)),
         first,
@@ -231,7 +249,7 @@ def _study_answer(answer: Document, told: Told | None, drawn: tuple[Piece, ...])
 
 def _warned(warnings: tuple[str, ...]) -> Facts | None:
     """Return what the check of the file has to say that bears on the answer."""
-    return Facts(tuple(("Warning", text) for text in warnings)) if warnings else None
+    return Facts(tuple(("Warning", in_words(text)) for text in warnings)) if warnings else None
 
 
 def _asked(answer: Document, told: Told | None) -> Facts | None:

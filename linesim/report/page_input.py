@@ -13,7 +13,7 @@ from linesim.plan.tables import FREE, INDEXED, SECTION
 from linesim.questions.explain.assumed import Assumption
 from linesim.questions.explain.text import Chapter
 from linesim.questions.run.parts import run_parts
-from linesim.report.table import PageTable, view_table
+from linesim.report.table import PageTable, folded, view_table
 from linesim.runs.result import Result
 from linesim.ticks import seconds
 
@@ -57,7 +57,7 @@ class Told:
             if table.name == name:
                 shown = next(part for part in parts if isinstance(part, View) and part.table == name)
                 view = replace(shown, columns=tuple(map(_with_interval, table.columns)))
-                return view_table(view, list(table))
+                return folded(view_table(view, list(table)), shown.most)
         return None
 
     @property

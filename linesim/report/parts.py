@@ -118,6 +118,12 @@ def section(name: str, title: str, *parts: Part | Figure | PageTable | str | Non
     return PageSection(name, title, found) if found else None
 
 
+def fold(title: str, *parts: Part | Figure | PageTable | str | None) -> Fold | None:
+    """Return what one opens when one wants it; None if nothing stands in it."""
+    found = section("fold", title, *parts)
+    return None if found is None else Fold(title, found.parts)
+
+
 def _part(part: Part | Figure | PageTable | str) -> Part:
     if isinstance(part, Figure):
         return Drawn(part)

@@ -17,8 +17,8 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-WIDE, NARROW = 700, 328  #: Widths of a drawing [px]: beside margins on a desk or paper, and on a phone.
-LETTERS, SMALL = 12.0, 10.5  #: Heights of letters [px].
+WIDE, NARROW = 780, 328  #: Widths of a drawing [px]: beside margins on a desk or paper, and on a phone.
+LETTERS, SMALL = 12.5, 12.0  #: Heights of letters [px].
 
 INK, SOFT, FAINT, RULE = "#1b1d21", "#4a4f57", "#6b717a", "#d3d6da"  #: Text, lesser text, least text, lines.
 BLUE, VERMILLION, GREEN, PURPLE = "#0072B2", "#D55E00", "#009E73", "#CC79A7"

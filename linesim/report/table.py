@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from linesim.answers.document import View
@@ -13,6 +13,7 @@ from linesim.answers.values import Estimate
 from linesim.answers.wording import interval_text, mean_text, number
 
 MOST_ROWS = 100  #: More rows of a table stay in its CSV file.
+_LEAST_FOLDED = 3  #: Fewer rows are not worth a fold.
 
 
 class PageCell(NamedTuple):
@@ -52,6 +53,7 @@ class PageTable:
         sorts: Whether a reader may sort it.
         foot: A row of sums below, empty if there is none.
         upright: Whether the headings of numbers stand on end, for grids of many columns.
+        more: Rows that one opens when one wants them, as a table with its own caption.
     """
 
     caption: str
@@ -60,12 +62,39 @@ class PageTable:
     sorts: bool = True
     foot: tuple[PageCell, ...] = ()
     upright: bool = False
+    more: PageTable | None = None
 
     def __post_init__(self) -> None:
         """Refuse rows that do not fit the columns."""
         for row in (*self.rows, *([self.foot] if self.foot else [])):
             if len(row) != len(self.columns):
                 raise ValueError(f"{self.caption!r} has {len(self.columns)} columns, a row has {len(row)}")
+
+
+def folded(found: PageTable, most: int = 0) -> PageTable:
+    """Return a table without its rows of zeros and, where it is long, with the first rows only.
+
+    The others are in `PageTable.more`, if they are worth a fold.
+
+    Args:
+        found: The table.
+        most: Rows that stand open at most; 0 means all.
+    """
+    numbers = [k for k, column in enumerate(found.columns) if column.is_number]
+    zero = [bool(numbers) and not any(row[k].value for k in numbers) for row in found.rows]
+    if zero.count(True) < _LEAST_FOLDED or all(zero):
+        zero = [False] * len(zero)
+    shown, nothing = (
+        tuple(row for row, is_zero in zip(found.rows, zero, strict=True) if is_zero is wanted)
+        for wanted in (False, True)
+    )
+    first = shown[:most] if most and len(shown) >= most + _LEAST_FOLDED else shown
+    rest = (*shown[len(first) :], *nothing)
+    if not rest:
+        return found
+    kind = "rows of zeros" if len(first) == len(shown) else "more rows"
+    more = replace(found, caption=f"{len(rest)} {kind}", rows=rest, foot=())
+    return replace(found, rows=first, more=more)
 
 
 def table(

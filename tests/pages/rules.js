@@ -143,13 +143,14 @@
           if (found.left < frame.left - 1 || found.right > frame.right + 1 || found.top < frame.top - 2 || found.bottom > frame.bottom + 2)
             wrong.push(`${name}: ${named(el)} is cut`);
         }
+        const least = innerWidth >= 1040 ? 11 : innerWidth <= 400 ? 12 : 9;
         const boxes = texts.map(box);
         for (let i = 0; i < texts.length; i++)
           for (let k = i + 1; k < texts.length; k++)
             if (meet(boxes[i], boxes[k], 2.5 * scale)) wrong.push(`${name}: ${named(texts[i])} lies on ${named(texts[k])}`);
         for (const el of texts) {
           const size = Number(el.getAttribute("font-size")) * scale;
-          if (size < 9) wrong.push(`${name}: ${named(el)} is ${size.toFixed(1)} px high`);
+          if (size < least - 0.05) wrong.push(`${name}: ${named(el)} is ${size.toFixed(1)} px high`);
         }
       }
       return wrong;

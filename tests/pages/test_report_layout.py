@@ -10,12 +10,14 @@ from tests.pages.opened import open_folds, opened, wrong
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
-widths = pytest.mark.parametrize(("width", "printed"), [(360, False), (1024, False), (680, True)])
+widths = pytest.mark.parametrize(
+    ("width", "printed"), [(360, False), (768, False), (1280, False), (680, True)]
+)
 
 
 @widths
 def test_nothing_overlaps_or_is_cut(browser: "Browser", any_file: Path, width: int, printed: bool) -> None:
-    """At phone width, on a desk and on paper nothing lies on something else, is cut off or sticks out."""
+    """On a phone, a small screen, a desk and on paper nothing lies on something else, is cut off or sticks out."""
     with opened(browser, any_file, width=width, printed=printed) as found:
         if not printed:
             open_folds(found.page)

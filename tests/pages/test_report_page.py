@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 def test_the_page_opens_alone(browser: "Browser", any_file: Path) -> None:
     """A page opens without a complaint on the console, and asks for nothing but itself."""
     with opened(browser, any_file) as found:
-        assert found.page.locator("main > section").count() >= 10
+        assert found.page.locator("main > section").count() >= 6
         assert found.complaints == []
         assert found.requests == []
 

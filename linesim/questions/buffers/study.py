@@ -250,6 +250,7 @@ def _curve_parts(bench: SplitBench, curve: Table, steps: Table) -> list[Part]:
             "One row a step from fewer to more places, per place added, paired over common draws; all hold "
             "together.",
             each, "per_place", "{buffer}: {from_places} → {to_places}", f"more {label}, per place",
+            is_ordered=True,
         ),
     ]  # fmt: skip
 

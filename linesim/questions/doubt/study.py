@@ -180,7 +180,8 @@ def _parts(inputs: Table, together: Table, measure: Measure, *, is_decided: bool
         note="times: the factors on the input at its low and high end; brackets hold the intervals.",
     )  # fmt: skip
     says = "One input after the other, the one that turns or moves most first, paired over common draws."
-    parts: list[Part] = [Chart("forest", "doubt", says, view, "low high", "{input}", f"more {measure.label}")]
+    unit = f"more {measure.label}"
+    parts: list[Part] = [Chart("forest", "doubt", says, view, "low high", "{input}", unit, is_ordered=True)]
     if len(together) > 1:
         parts.append(View("together", "Every input at its worse end at once, and at its better end",
                           together.pick("case", "level", "change", *decision)))  # fmt: skip

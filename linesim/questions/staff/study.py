@@ -187,7 +187,9 @@ def _parts(
         step["met"] = met
         view = View("steps", f"One step from it: {label}", tuple(step[name] for name in names), most=SHOWN)
         says = "One step from the answer, paired over common draws; the intervals hold together."
-        parts.append(Chart("forest", "steps", says, view, "change", "{step}", f"more {label}"))
+        parts.append(
+            Chart("forest", "steps", says, view, "change", "{step}", f"more {label}", is_ordered=True)
+        )
     parts += money_views(money)
     return parts
 

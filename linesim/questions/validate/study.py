@@ -142,13 +142,6 @@ def _parts(figures: Sequence[Judged], means: Table, shifts: Table) -> list[Part]
     view = View("shifts", title, shifts.columns, only_page=True)
     parts: list[Part] = [Chart("plant", "plant", says, view, "plant", "{shift}")]
     of = {column.name: column for column in means.columns}
-    says = "The mean of a simulated shift minus the mean of the plant's shifts, with its interval."
-    for place, judged in enumerate(figures):
-        letters = "".join(c if c.isascii() and c.isalnum() else "-" for c in judged.figure)
-        title = f"Simulated line minus plant: {judged.figure}"
-        view = View("figures", title, (of["figure"], of["difference"]), (place,), only_page=True)
-        unit = f"more {judged.figure} a shift than the plant"
-        parts.append(Chart("forest", f"plant-{letters}", says, view, "difference", "{figure}", unit))
     for title, names, note in (
         (
             "A shift, on average", ("figure", "difference", "matters_from", "verdict"),

@@ -132,7 +132,7 @@ def _one(pen: Pen, bay: Hours, scale: Scale, x: float, wide: float, *, with_axis
         at = scale.at(value)
         pen.line((x, x + wide), (at, at), colour=RULE, width=0.8)
         if with_axis:
-            pen.words(x - 5, at, mark, side="right", size=SMALL - 1, colour=SOFT)
+            pen.words(x - 5, at, mark, side="right", size=SMALL, colour=SOFT)
     if bay.room <= scale.high:
         at = scale.at(bay.room)
         pen.line((x, x + wide), (at, at), colour=INK, width=1.4, dashes=(4, 3))

@@ -93,7 +93,7 @@ def _head(levels: Levels) -> str:
 
 def _draw(width: int, found: tuple[Levels, ...]) -> Drawing:
     most = max(row.high or row.mean or 0.0 for levels in found for row in levels.at)
-    left, gap, tall, head, foot = 42.0, 26.0, 120.0, 46.0, 40.0
+    left, gap, tall, head, foot = 50.0, 26.0, 120.0, 46.0, 40.0
     heads = [room_for([_head(levels)], SMALL) for levels in found]
     widths = [
         max(head_room, (levels.places + 1) * 26.0) for head_room, levels in zip(heads, found, strict=True)
@@ -122,7 +122,7 @@ def _one(
         at = scale.at(value)
         pen.line((x, x + wide), (at, at), colour=RULE, width=0.8)
         if with_axis:
-            pen.words(x - 5, at, f"{text} %" if value else text, side="right", size=SMALL - 1, colour=SOFT)
+            pen.words(x - 5, at, f"{text} %" if value else text, side="right", size=SMALL, colour=SOFT)
     pitch = wide / (levels.places + 1)
     every = max(1, round(_FEWEST_LETTERS / pitch + 0.4))
     for k, row in enumerate(levels.at):
@@ -133,5 +133,5 @@ def _one(
             pen.whisker(scale.at(row.high), scale.at(row.low), middle, upright=True)
         if k % every == 0 or k == levels.places:
             pen.words(middle, top + tall + 11, str(k), side="center", size=SMALL, colour=SOFT)
-    pen.words(x, top + tall + 25, "empty", size=SMALL - 1, colour=SOFT)
-    pen.words(x + wide, top + tall + 25, "full", side="right", size=SMALL - 1, colour=SOFT)
+    pen.words(x, top + tall + 25, "empty", size=SMALL, colour=SOFT)
+    pen.words(x + wide, top + tall + 25, "full", side="right", size=SMALL, colour=SOFT)

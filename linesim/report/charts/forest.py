@@ -10,7 +10,7 @@ from linesim.report.canvas import Pen, room_for, wrapped
 from linesim.report.figure import Figure, figure
 from linesim.report.scale import Scale
 from linesim.report.style import BLUE, INK, SMALL, SOFT, Paint
-from linesim.report.table import PageCell, numeric, plain_number, table
+from linesim.report.table import PageCell, PageTable, numeric, plain_number, table
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
@@ -20,26 +20,29 @@ METHOD = (
     "(2001) 1479-1480)."
 )
 MOST_ROWS = 24
+LEAST_ROWS = 2  #: A drawing of fewer changes says less than its numbers.
 _LINE = 16  #: Height of a line of a label above its dot [px].
+_PITCH = 18.0  #: Height of a mark [px].
 _SURE, _OPEN = Paint(BLUE, BLUE), Paint("#ffffff", INK)
+_SHAPES = "sD"  #: Marks of the ends of an input, where a row has both.
 
 
-class ForestRow(NamedTuple):
+class ForestMark(NamedTuple):
     """One change.
 
     Attributes:
-        label: What changes.
         mean, low, high: What it does; bounds are None where there is no interval.
         verdict: What the data say, in a word or two.
         replications: Replications behind it.
+        what: Which of the changes of its row it is; empty where there is only one.
     """
 
-    label: str
     mean: float
     low: float | None
     high: float | None
     verdict: str
     replications: int
+    what: str = ""
 
     @property
     def is_sure(self) -> bool:
@@ -47,60 +50,87 @@ class ForestRow(NamedTuple):
         return self.low is not None and self.high is not None and (self.low > 0 or self.high < 0)
 
     @property
-    def half(self) -> float | None:
-        """Half the width of the interval."""
-        return None if self.low is None or self.high is None else (self.high - self.low) / 2
+    def _places(self) -> int:
+        half = None if self.low is None or self.high is None else (self.high - self.low) / 2
+        return decimals(self.mean, half)
+
+    @property
+    def mean_text(self) -> str:
+        """The change with its sign."""
+        return _signed(self.mean, self._places)
+
+    @property
+    def interval_text(self) -> str:
+        """Its interval with signs; empty without one."""
+        if self.low is None or self.high is None:
+            return ""
+        if self.low == self.high:
+            return "each time"
+        return f"{_signed(self.low, self._places)} to {_signed(self.high, self._places)}"
 
     def text(self) -> str:
         """Return the change with signs and its interval, rounded to what that supports."""
-        places = decimals(self.mean, self.half)
-        if self.low is None or self.high is None:
-            return _signed(self.mean, places)
-        if self.low == self.high:
-            return f"{_signed(self.mean, places)}, each time"
-        return f"{_signed(self.mean, places)} ({_signed(self.low, places)} to {_signed(self.high, places)})"
+        bounds = self.interval_text
+        if not bounds:
+            return self.mean_text
+        return f"{self.mean_text}, {bounds}" if self.low == self.high else f"{self.mean_text} ({bounds})"
 
 
-def forest(name: str, title: str, says: str, unit: str, gaps: Sequence[ForestRow]) -> Figure | None:
-    """Return the figure; None without rows.
+class ForestRow(NamedTuple):
+    """What is changed, and what that does: one mark, or one for each end of a range.
+
+    Attributes:
+        label: What changes.
+        marks: What it does.
+    """
+
+    label: str
+    marks: tuple[ForestMark, ...]
+
+    @property
+    def size(self) -> float:
+        """How much it does at most, either way."""
+        return max(abs(mark.mean) for mark in self.marks)
+
+
+def forest(name: str, title: str, says: str, unit: str, rows: Sequence[ForestRow]) -> Figure | None:
+    """Return the figure; None with fewer than two rows.
 
     A forest plot (Lewis and Clarke): dots with intervals against a line at 0; filled where the sign is sure.
     """
-    if not gaps:
+    if len(rows) < LEAST_ROWS:
         return None
-    shown = list(gaps[:MOST_ROWS])
-    left_out = len(gaps) - len(shown)
+    shown = list(rows[:MOST_ROWS])
+    left_out = len(rows) - len(shown)
     more = f" Only the first {MOST_ROWS} are drawn, the table has all." if left_out else ""
+    ends = [mark.what for mark in rows[0].marks if mark.what]
+    pairs = f" Squares: {ends[0]}; diamonds: {ends[-1]}." if len(ends) > 1 else ""
+    marks = "marks" if pairs else "dots"
     return figure(
         name,
         title,
-        f"{says} Filled dots: the data say on which side of the line it is; rings: they can't tell.{more}",
-        table(
-            title,
-            ["change", *numeric(unit, "interval", "replications"), "verdict"],
-            [
-                (
-                    gap.label,
-                    PageCell(_signed(gap.mean, decimals(gap.mean, gap.half)), gap.mean),
-                    PageCell(_between(gap), gap.low),
-                    plain_number(gap.replications),
-                    gap.verdict,
-                )
-                for gap in gaps
-            ],
-        ),
+        f"{says}{pairs} Filled {marks}: the data say on which side of the line it is; open ones: they can't "
+        f"tell.{more}",
+        _numbers(title, unit, rows),
         METHOD,
         lambda width: _draw(width, shown, unit),
     )
 
 
-def _between(gap: ForestRow) -> str:
-    if gap.low is None or gap.high is None:
-        return ""
-    if gap.low == gap.high:
-        return "each time"
-    places = decimals(gap.mean, gap.half)
-    return f"{_signed(gap.low, places)} to {_signed(gap.high, places)}"
+def _numbers(title: str, unit: str, rows: Sequence[ForestRow]) -> PageTable:
+    return table(
+        title,
+        ["change", *numeric(unit, "interval", "replications"), "verdict"],
+        [
+            (
+                f"{row.label}, {mark.what}" if mark.what else row.label,
+                PageCell(mark.mean_text, mark.mean), PageCell(mark.interval_text, mark.low),
+                plain_number(mark.replications), mark.verdict,
+            )
+            for row in rows
+            for mark in row.marks
+        ],
+    )  # fmt: skip
 
 
 def _signed(value: float, places: int) -> str:
@@ -108,19 +138,24 @@ def _signed(value: float, places: int) -> str:
     return text if float(text) <= 0 else f"+{text}"
 
 
-def _draw(width: int, gaps: list[ForestRow], unit: str) -> Drawing:
-    labels, texts = [gap.label for gap in gaps], [gap.text() for gap in gaps]
+def _draw(width: int, rows: list[ForestRow], unit: str) -> Drawing:
+    labels = [row.label for row in rows]
+    texts = [[mark.text() for mark in row.marks] for row in rows]
+    every = [text for found in texts for text in found]
     above = width < 500 or room_for(labels) > 0.38 * width
     # Above the dots, label and figures share a line where they fit, and the drawing has the whole width.
     shared = above and all(
-        room_for([label]) + room_for([text], SMALL) + 14 <= width
-        for label, text in zip(labels, texts, strict=True)
+        len(found) == 1 and room_for([label]) + room_for(found, SMALL) + 14 <= width
+        for label, found in zip(labels, texts, strict=True)
     )
     lines = [wrapped(label, width) if above else [label] for label in labels]
-    heights = [(24.0 + _LINE * len(found)) if above else 24.0 for found in lines]
+    heights = [
+        6.0 + _PITCH * len(row.marks) + (_LINE * len(found) if above else 0.0)
+        for row, found in zip(rows, lines, strict=True)
+    ]
     left = 6.0 if above else room_for(labels) + 12
-    right = width - (6.0 if shared else min(room_for(texts, SMALL) + 14, 0.5 * width))
-    ends = [end for gap in gaps for end in (gap.low, gap.high, gap.mean) if end is not None]
+    right = width - (6.0 if shared else min(room_for(every, SMALL) + 14, 0.5 * width))
+    ends = [end for row in rows for m in row.marks for end in (m.low, m.high, m.mean) if end is not None]
     low, high = min(0.0, *ends), max(0.0, *ends)
     rim = 0.04 * (high - low) or 1.0
     scale = Scale(low - rim, high + rim, left, right, marks=5 if width > 500 else 4)
@@ -128,23 +163,27 @@ def _draw(width: int, gaps: list[ForestRow], unit: str) -> Drawing:
     foot = sum(heights) + 8
     pen.axis_below(scale, foot, 2, unit)
     pen.line((scale.at(0), scale.at(0)), (2, foot), width=1.4)
-    for i, (gap, text) in enumerate(zip(gaps, texts, strict=True)):
+    for i, row in enumerate(rows):
         top = sum(heights[:i])
-        middle = top + (12 + _LINE * len(lines[i]) if above else 13)
-        ink = INK if gap.is_sure else SOFT
         if above:
             for k, line in enumerate(lines[i]):
                 pen.tint(0, top + 3 + _LINE * k, min(width, room_for([line]) + 6), _LINE, "#ffffff")
                 pen.words(0, top + 11 + _LINE * k, line)
+            top += _LINE * len(lines[i])
         else:
-            pen.words(left - 10, middle, gap.label, side="right", room=left - 10)
-        if gap.low is not None and gap.high is not None and gap.low < gap.high:
-            pen.whisker(scale.at(gap.low), scale.at(gap.high), middle)
-        pen.marks((scale.at(gap.mean),), (middle,), "o", 8, _SURE if gap.is_sure else _OPEN)
-        if shared:
-            room = room_for([text], SMALL)
-            pen.tint(width - room - 4, top + 3, room + 4, _LINE, "#ffffff")
-            pen.words(width, top + 11, text, side="right", size=SMALL, colour=ink)
-        else:
-            pen.words(right + 8, middle, text, size=SMALL, colour=ink, room=width - right - 8)
+            middle = top + 4 + _PITCH * len(row.marks) / 2
+            pen.words(left - 10, middle, row.label, side="right", room=left - 10)
+        for k, (mark, text) in enumerate(zip(row.marks, texts[i], strict=True)):
+            middle = top + 4 + _PITCH * (k + 0.5)
+            if mark.low is not None and mark.high is not None and mark.low < mark.high:
+                pen.whisker(scale.at(mark.low), scale.at(mark.high), middle)
+            shape = _SHAPES[k] if len(row.marks) > 1 else "o"
+            pen.marks((scale.at(mark.mean),), (middle,), shape, 8, _SURE if mark.is_sure else _OPEN)
+            ink = INK if mark.is_sure else SOFT
+            if shared:
+                room, at = room_for([text], SMALL), top - _LINE * len(lines[i]) + 3
+                pen.tint(width - room - 4, at, room + 4, _LINE, "#ffffff")
+                pen.words(width, at + 8, text, side="right", size=SMALL, colour=ink)
+            else:
+                pen.words(right + 8, middle, text, size=SMALL, colour=ink, room=width - right - 8)
     return pen.figure

@@ -19,8 +19,8 @@ METHOD = (
     "(1967). All bars have one scale and each column its own zero line, so that lengths compare down and "
     "across."
 )
-MOST_ON_A_PHONE = 7  #: Columns that have room side by side there.
-PHONE = 9.5  #: Height of the letters there [px].
+MOST_ON_A_PHONE = 4  #: Columns that have room side by side there.
+PHONE = SMALL  #: Height of the letters there [px].
 _PITCH = (19, 21)  #: Height of a row [px] on a phone and elsewhere.
 _LEAST_SHOWN = 0.05  #: Minutes below this are a dot.
 
@@ -81,9 +81,9 @@ def minutes_table(
 def draw_minutes(
     width: int, states: Sequence[State], lines: Sequence[MinuteRow], shift_min: float
 ) -> Drawing:
-    """Draw a matrix of bars in minutes per shift; on a phone with many columns in two blocks."""
+    """Draw a matrix of bars in minutes per shift; on a phone with many columns in several blocks."""
     is_wide = width > 500
-    parts = 1 if is_wide or len(states) <= MOST_ON_A_PHONE else 2
+    parts = 1 if is_wide else -(-len(states) // MOST_ON_A_PHONE)
     each = -(-len(states) // parts)
     blocks = [
         (states[i : i + each], [line._replace(minutes=line.minutes[i : i + each]) for line in lines])
@@ -99,7 +99,7 @@ def draw_minutes(
 def _head(is_wide: bool, states: Sequence[State]) -> float:
     if is_wide:
         return 30.0
-    return 0.82 * room_for([state.head for state in states], PHONE + 0.5, bold=True) + 14
+    return 0.82 * room_for([state.head for state in states], PHONE, bold=True) + 14
 
 
 def _headed(lines: Sequence[MinuteRow]) -> list[int]:
@@ -117,13 +117,13 @@ def _block(
 ) -> None:
     size, pitch, head = (SMALL if is_wide else PHONE), _PITCH[is_wide], _head(is_wide, states)
     headed, foot = _headed(lines), top + _height(is_wide, states, lines) - 4
-    left = min(room_for([line.name for line in lines], size + 1), 0.24 * pen.width) + 8
+    left = min(room_for([line.name for line in lines], size), 0.24 * pen.width) + 8
     most = [
         max((_mean(line.minutes[i]) for line in lines), default=0.0) * shift_min for i in range(len(states))
     ]
     gap = room_for(["000"], size) + (14 if is_wide else 8)
     names = [room_for([state.head], size, bold=True) + 10 if is_wide else 0.0 for state in states]
-    turned = 0.0 if is_wide else max(0.0, 0.58 * room_for([states[-1].head], PHONE + 0.5, bold=True) - 8)
+    turned = 0.0 if is_wide else max(0.0, 0.58 * room_for([states[-1].head], PHONE, bold=True) - 8)
     per_min = _largest(most, gap, names, pen.width - left - turned)
     widths = [max(long * per_min + gap, least) for long, least in zip(most, names, strict=True)]
     starts = [left + sum(widths[:i]) for i in range(len(states))]
@@ -131,7 +131,7 @@ def _block(
         if is_wide:
             pen.words(x, top + 12, state.head, size=size, bold=True)
         else:
-            pen.words(x + 9, top + head - 6, state.head, size=PHONE + 0.5, bold=True, turned=55)
+            pen.words(x + 9, top + head - 6, state.head, size=PHONE, bold=True, turned=55)
         pen.line((x, x), (top + head - 6, foot), colour=RULE, width=0.8)
     y = top + head
     for i, line in enumerate(lines):
@@ -139,7 +139,7 @@ def _block(
             pen.words(0, y + 12, line.group, size=size, colour=SOFT, room=pen.width)
             y += pitch + 3
         middle = y + pitch / 2
-        pen.words(left - 6, middle, line.name, side="right", size=size + 1, room=left - 6)
+        pen.words(left - 6, middle, line.name, side="right", size=size, room=left - 6)
         for row, state, x in zip(line.minutes, states, starts, strict=True):
             if row is None or row.mean is None:
                 continue

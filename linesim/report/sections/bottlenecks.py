@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-from linesim.answers.wording import number
 from linesim.plan.words import HANDED_ON
 from linesim.report.charts.ceilings import ceilings, tightest
 from linesim.report.charts.turning import chain, turning
 from linesim.report.page_input import Told
-from linesim.report.parts import PageSection, section
-from linesim.report.table import PageCell, PageTable, estimated, numeric, table
+from linesim.report.parts import PageSection, fold, section
 from linesim.runs.replication import Label
 from linesim.runs.rows import Row, row_of
-
-MOST_PLACES = 15
 
 
 def bottlenecks(told: Told) -> PageSection | None:
     """Return three ways to look for the bottleneck, and whether they agree."""
     return section(
-        "bottlenecks", "Where is the bottleneck?", _words(told), ceilings(told), turning(told), _begun(told)
+        "bottlenecks",
+        "Where is the bottleneck?",
+        _words(told),
+        fold(
+            "What each part lets through, and where blocked turns into starved", ceilings(told), turning(told)
+        ),
     )
 
 
@@ -47,20 +48,6 @@ def begun_at(told: Told) -> list[tuple[str, Row, float]]:
             first = sum(value == top > 0 for value, top in zip(values, most, strict=True)) / len(values)
             found.append((place, row, first))
     return sorted(found, key=lambda item: -(item[1].mean or 0.0))
-
-
-def _begun(told: Told) -> PageTable | None:
-    found = begun_at(told)
-    if not found:
-        return None
-    return table(
-        "Who begins the stops: minutes of line stop that began at a place itself",
-        ["place", *numeric("min/shift", "interval", "began the most in, % of replications")],
-        [
-            (place, *estimated(row.estimate), PageCell(number(100 * first, 0), first))
-            for place, row, first in found[:MOST_PLACES]
-        ],
-    )
 
 
 def _words(told: Told) -> str:

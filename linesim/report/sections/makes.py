@@ -8,12 +8,11 @@ from linesim.report.page_input import Told
 from linesim.report.parts import PageSection, section
 
 
-def makes(told: Told, before: str = "") -> PageSection | None:
+def makes(told: Told) -> PageSection | None:
     """Return the line itself, output per shift and hour, time on the line, money, and every single shift."""
     return section(
         "makes",
         "What does the line make?",
-        before,
         strip(told.plan),
         told.view("makes"),
         told.view("money"),

@@ -6,7 +6,7 @@ from linesim.answers.wording import mean_text, number
 from linesim.report.charts.bay_hours import bay_hours
 from linesim.report.charts.bays import bays
 from linesim.report.page_input import Told
-from linesim.report.parts import PageSection, section
+from linesim.report.parts import PageSection, fold, section
 from linesim.report.table import PageCell, PageColumn, PageTable, estimated, numeric, table
 
 
@@ -19,7 +19,13 @@ def quality(told: Told) -> PageSection | None:
             "quality", title, "No task of this scenario can leave a fault, so nothing is said of quality."
         )
     return section(
-        "quality", title, told.view("quality"), fault_grid(told), _faults(told), bays(told), bay_hours(told)
+        "quality",
+        title,
+        told.view("quality"),
+        fault_grid(told),
+        fold("Faults by task", _faults(told)),
+        bays(told),
+        fold("The bays hour by hour", bay_hours(told)),
     )
 
 

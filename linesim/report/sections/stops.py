@@ -6,7 +6,7 @@ from linesim.answers.wording import number
 from linesim.questions.run.sentences import cause_in_words
 from linesim.report.charts.stop_bars import stop_bars
 from linesim.report.page_input import Told
-from linesim.report.parts import PageSection, section
+from linesim.report.parts import PageSection, fold, section
 from linesim.report.table import PageCell, PageColumn, PageTable
 
 _FAINT = 0.0005  #: Minutes below this are nothing.
@@ -27,9 +27,9 @@ def stops(told: Told) -> PageSection | None:
         "What stops it?",
         sections,
         stop_bars(told.result),
-        stop_grid(told),
+        fold("Station by station and cause by cause", stop_grid(told)),
         told.view("limits"),
-        told.view("calls"),
+        fold("Who calls for help?", told.view("calls")),
     )
 
 

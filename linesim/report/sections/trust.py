@@ -6,6 +6,7 @@ from collections import Counter
 from types import MappingProxyType
 
 from linesim.answers.document import Document
+from linesim.answers.readable import in_words
 from linesim.answers.wording import count_of, listed
 from linesim.measures import DEFINITIONS, GLOSSARY
 from linesim.questions.explain.assumed import Assumption
@@ -20,7 +21,7 @@ from linesim.questions.precision_text import (
 from linesim.report.charts.convergence import convergence
 from linesim.report.charts.settling import settling
 from linesim.report.page_input import Told
-from linesim.report.parts import Facts, Fold, PageHeading, PageSection, PageWords, Part, section
+from linesim.report.parts import Facts, Fold, PageHeading, PageSection, PageWords, Part, fold, section
 from linesim.report.table import PageColumn, PageTable, plain_number, table
 from linesim.runs.result import Result
 
@@ -42,9 +43,14 @@ def sure(told: Told) -> PageSection | None:
     return section(
         "sure",
         "How sure is this?",
-        PageWords(tuple(text for text in (*said, LUCK_ALONE, _odd_ranges(told.result)) if text)),
-        convergence(told),
-        settling(told),
+        PageWords(tuple(text for text in said if text)),
+        fold(
+            "How the figures settle, and whether the start still shows",
+            LUCK_ALONE,
+            _odd_ranges(told.result),
+            convergence(told),
+            settling(told),
+        ),
     )
 
 
@@ -86,10 +92,10 @@ def assumed(told: Told) -> PageSection | None:
         _inputs("Guesses", guesses) if guesses else "No input is marked as a guess.",
     ]
     if estimates:
-        parts.append(Fold(f"Estimates, {len(estimates)}", _listed(_inputs("Estimates", estimates))))
+        parts.append(fold(f"Estimates, {len(estimates)}", _inputs("Estimates", estimates)))
     if others:
         title = f"Measured, or nobody says, {len(others)}"
-        parts.append(Fold(title, _listed(_inputs("Measured inputs first", others))))
+        parts.append(fold(title, _inputs("Measured inputs first", others)))
     if told.walk:
         lines: list[Part] = []
         for chapter in told.walk:
@@ -99,17 +105,14 @@ def assumed(told: Told) -> PageSection | None:
     return section("assumed", "What was assumed?", *parts)
 
 
-def _listed(found: PageTable) -> tuple[Part, ...]:
-    whole = section("x", "x", found)
-    assert whole is not None
-    return whole.parts
-
-
 def _inputs(caption: str, rows: list[Assumption]) -> PageTable:
     return table(
         caption,
         ["input", "set to", "known", "where from", "what somebody would defend"],
-        [(row.key, row.value, _KNOWN[row.known], row.source or "–", row.span or "–") for row in rows],
+        [
+            (in_words(row.key), row.value, _KNOWN[row.known], row.source or "–", row.span or "–")
+            for row in rows
+        ],
     )
 
 
@@ -170,7 +173,8 @@ def repeat_study(answer: Document, command: str) -> PageSection | None:
     )
     if not card.cases:
         return section("repeat", "How can this be repeated?", Facts(tuple(pairs)))
-    return section("repeat", "How can this be repeated?", _SAME_BYTES, Facts(tuple(pairs)), cases)
+    of_cases = fold(count_of(len(card.cases), "case") + ", with the lines laid over the scenario", cases)
+    return section("repeat", "How can this be repeated?", _SAME_BYTES, Facts(tuple(pairs)), of_cases)
 
 
 def words(result: Result | None) -> PageSection | None:
@@ -190,7 +194,7 @@ def words(result: Result | None) -> PageSection | None:
     return section(
         "words",
         "What do the words mean?",
-        Facts(tuple(GLOSSARY.items())),
+        Fold("The words of the line", (Facts(tuple(GLOSSARY.items())),)),
         Fold("Every measure of this page", (Facts(measures),)),
     )
 

@@ -98,8 +98,8 @@ def test_what_if_holds_what_the_study_stored() -> None:
     found = the_choices(answer)
     assert found is not None
     assert [factor[:2] for factor in found.factors] == [
-        ("buffer.lane.capacity", ("1", "3")),
-        ("crew.belt.people", ("1", "2")),
+        ("places in lane", ("1", "3")),
+        ("people in belt crew", ("1", "2")),
     ]
     data = json.loads(found.data)
     assert [case["levels"] for case in data["cases"]] == [["1", "1"], ["1", "2"], ["3", "1"], ["3", "2"]]
@@ -121,7 +121,7 @@ def test_selectors_begin_with_the_line_as_it_is() -> None:
         assert found is not None
         begins = lane if lane in own else lane + 1
         assert [factor[2] for factor in found.factors] == [str(begins), str(people)]
-        assert found.first == f"buffer.lane.capacity = {begins}, crew.belt.people = {people}"
+        assert found.first == f"lane: {begins} places, belt crew: {people} people"
 
 
 def test_cases_that_are_no_grid_are_chosen_by_name() -> None:

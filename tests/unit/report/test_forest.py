@@ -6,34 +6,49 @@ from linesim.answers.measure import Measure
 from linesim.answers.values import Change
 from linesim.questions.compare.question import compare
 from linesim.report.canvas import wrapped
-from linesim.report.charts.forest import ForestRow, forest
+from linesim.report.charts.forest import ForestMark, ForestRow, forest
 from linesim.report.document import document_pieces
 from linesim.report.figure import Figure
+from linesim.report.table import PageTable
 from tests.unit.report.small import small_scenario
 
 
-def test_a_gap_says_which_side_it_is_on() -> None:
+def test_a_mark_says_which_side_it_is_on() -> None:
     """A change is sure only if its interval leaves out nothing; its text is rounded to what that supports."""
-    up, down = ForestRow("a", 6.2, 4.9, 7.5, "higher", 20), ForestRow("b", -3.0, -4.0, -2.0, "lower", 20)
+    up, down = ForestMark(6.2, 4.9, 7.5, "higher", 20), ForestMark(-3.0, -4.0, -2.0, "lower", 20)
     open_, single = (
-        ForestRow("c", 1.0, -1.0, 3.0, "can't tell", 20),
-        ForestRow("d", 1.0, None, None, "no interval", 1),
+        ForestMark(1.0, -1.0, 3.0, "can't tell", 20),
+        ForestMark(1.0, None, None, "no interval", 1),
     )
-    assert [gap.is_sure for gap in (up, down, open_, single)] == [True, True, False, False]
+    assert [mark.is_sure for mark in (up, down, open_, single)] == [True, True, False, False]
     assert up.text() == "+6.2 (+4.9 to +7.5)"
     assert down.text() == "-3.0 (-4.0 to -2.0)"
     assert single.text() == "+1"
 
 
+def row(label: str, mean: float) -> ForestRow:
+    """Return a row of one change."""
+    return ForestRow(label, (ForestMark(mean, mean - 1, mean + 1, "higher", 5),))
+
+
 def test_a_forest_draws_the_first_and_tells_all() -> None:
-    """A long list is drawn in part, says so, and stands whole in the table."""
-    many = [ForestRow(f"case {k}", float(k), k - 1.0, k + 1.0, "higher", 5) for k in range(60)]
-    found = forest("f", "Title", "Says.", "jobs", many)
+    """A long list is drawn in part, says so, and stands whole in the table; one change is no drawing."""
+    found = forest("f", "Title", "Says.", "jobs", [row(f"case {k}", float(k)) for k in range(60)])
     assert found is not None
     assert "Only the first 24 are drawn" in found.says
     assert len(found.table.rows) == 60
     assert found.wide.count(">case ") == 24
-    assert forest("f", "Title", "Says.", "jobs", []) is None
+    assert forest("f", "Title", "Says.", "jobs", [row("alone", 1.0)]) is None
+
+
+def test_both_ends_of_an_input_share_a_row() -> None:
+    """An input at its low and its high end is one row with two marks, each told in the table."""
+    ends = [ForestMark(m, m - 1, m + 1, "", 5, what) for m, what in ((-2.0, "low"), (3.0, "high"))]
+    found = forest("f", "Title", "Says.", "jobs", [ForestRow(name, tuple(ends)) for name in ("a1", "b1")])
+    assert found is not None
+    assert found.wide.count(">a1<") == 1
+    assert [line[0].text for line in found.table.rows] == ["a1, low", "a1, high", "b1, low", "b1, high"]
+    assert "Squares: low; diamonds: high." in found.says
 
 
 def test_a_phone_shows_whole_labels() -> None:
@@ -41,9 +56,7 @@ def test_a_phone_shows_whole_labels() -> None:
     cases = [
         f"crew.cab.people = {n}, buffer.bank-trim.capacity = 4, option.loader.take = {n}" for n in (1, 2)
     ]
-    found = forest(
-        "f", "Title", "Says.", "jobs", [ForestRow(name, 1.0, 0.5, 1.5, "higher", 5) for name in cases]
-    )
+    found = forest("f", "Title", "Says.", "jobs", [row(name, 1.0) for name in cases])
     assert found is not None
     assert "…" not in found.narrow
     for n in (1, 2):
@@ -59,13 +72,20 @@ def test_long_names_beside_the_best_are_counted() -> None:
     assert any("the data can't tell it from 2 others." in text for text in answer.sentences)
 
 
-def test_comparison_draws_the_deciding_figure() -> None:
-    """The first figure of a comparison holds each case's difference in jobs a shift as the answer has it."""
-    answer = compare(small_scenario(), {"two more": {"buffer.lane.capacity": 5}}, replications=3)
+def test_the_largest_effect_leads_in_words() -> None:
+    """A comparison draws each case's change as the answer has it, the largest first, without keys."""
+    cases = {"buffer.lane.capacity = 4": {"buffer.lane.capacity": 4}, "slow": {"takt": "75 s"}}
+    answer = compare(small_scenario(), cases, replications=3)
     first = document_pieces(answer)[0]
     assert isinstance(first, Figure)
-    change = answer.table("differences").row("two more", Measure("jobs_per_shift"))["difference"]
-    ((label, drawn, *_),) = first.table.rows
-    assert label.text == "two more"
-    assert isinstance(change, Change) and drawn.value == pytest.approx(change.mean)
+    assert [line[0].text for line in first.table.rows] == ["slow", "lane: 4 places"]
+    change = answer.table("differences").row("slow", Measure("jobs_per_shift"))["difference"]
+    assert isinstance(change, Change) and first.table.rows[0][1].value == pytest.approx(change.mean)
     assert "jobs a shift" in first.title
+
+
+def test_one_change_is_told_and_not_drawn() -> None:
+    """A drawing of one dot says less than its numbers, so a page shows these."""
+    answer = compare(small_scenario(), {"two more": {"buffer.lane.capacity": 5}}, replications=3)
+    first = document_pieces(answer)[0]
+    assert isinstance(first, PageTable) and first.rows[0][0].text == "two more"

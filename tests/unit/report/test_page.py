@@ -15,13 +15,16 @@ from linesim.errors import LinesimError
 from linesim.questions.fit.question import fit
 from linesim.report.page import run_contents, run_page, study_page
 from linesim.report.parts import PageSection, figures_in, section
+from linesim.report.table import PageCell, PageColumn, PageTable, folded
 from tests.unit.report.small import renamed, small_told
 
 #: The order that people are told to expect.
 SECTIONS = [
     "answer", "makes", "stops", "waits", "fits", "people", "buffers", "quality", "bottlenecks", "sure",
-    "assumed", "compared", "repeat", "words", "beware",
+    "assumed", "repeat", "words", "beware",
 ]  # fmt: skip
+#: The same for a study whose line is known.
+STUDY_SECTIONS = ["answer", "compared", "line", "assumed", "repeat", "words", "beware"]
 FIGURES = {
     "figure-strip", "figure-shifts", "figure-stop-bars", "figure-waits", "figure-station-work",
     "figure-piles", "figure-operators", "figure-crew-time", "figure-buffers", "figure-bays",
@@ -206,9 +209,39 @@ def test_no_row_has_an_empty_heading() -> None:
 
 
 def test_a_study_page_tells_of_the_line_too() -> None:
-    """Where the line is known, the page of a study has every section of a run, in the same order."""
-    answer = Document("oddity", ("So it is.",), (), (), (), card("base"))
-    assert Read(study_page(answer, small_told())).ids["section"] == SECTIONS
+    """Where the line is known, the page of a study has all that the page of a run tells of it, in folds."""
+    table = Table("odd", (Column("thing"),), (("bolt",),))
+    text = study_page(Document("oddity", ("So it is.",), (table,), (), (), card("base")), small_told())
+    read = Read(text)
+    assert read.ids["section"] == STUDY_SECTIONS
+    assert set(read.ids["figure"]) == FIGURES
+    line = text[text.index('<section id="line"') : text.index('<section id="assumed"')]
+    assert "<figure" not in re.sub("<details>.*</details>", "", line, flags=re.DOTALL)
+
+
+def test_how_an_answer_was_found_is_folded() -> None:
+    """Sentences about draws and joint confidence stand behind a fold, and a long answer goes on in one."""
+    said = ("It helps.", "Common draws: correlation 0.9.", *(f"More {k}." for k in range(8)))
+    text = study_page(Document("oddity", said, (), (), (), card("base")), None)
+    open_part = re.sub("<details>.*?</details>", "", text, flags=re.DOTALL)
+    assert "It helps." in open_part and "More 4." in open_part
+    assert "Common draws" in text and "Common draws" not in open_part
+    assert "More 7." in text and "More 7." not in open_part
+
+
+def test_rows_of_zeros_and_the_rest_of_a_long_table_are_folded() -> None:
+    """A table shows the rows that say something, the first of them where it is long; none is lost."""
+    rows = [(f"r{k}", float(k % 2) * k) for k in range(12)]
+    columns = (PageColumn("what"), PageColumn("n", is_number=True))
+    cells = tuple((PageCell(name), PageCell(str(value), value)) for name, value in rows)
+    found = folded(PageTable("T", columns, cells))
+    assert [row[0].text for row in found.rows] == ["r1", "r3", "r5", "r7", "r9", "r11"]
+    assert found.more is not None and found.more.caption == "6 rows of zeros"
+    short = folded(PageTable("T", columns, cells), most=2)
+    assert [row[0].text for row in short.rows] == ["r1", "r3"]
+    assert short.more is not None and len(short.more.rows) == 10
+    all_zero = PageTable("T", columns, tuple(row for row in cells if not row[1].value))
+    assert folded(all_zero) == all_zero
 
 
 def test_empty_sections_are_left_out() -> None:
