@@ -39,7 +39,13 @@ class Opened:
 
 @contextmanager
 def opened(
-    browser: "Browser", path: Path, *, width: int = 1024, height: int = 900, printed: bool = False
+    browser: "Browser",
+    path: Path,
+    *,
+    width: int = 1024,
+    height: int = 900,
+    printed: bool = False,
+    dark: bool = False,
 ) -> Iterator[Opened]:
     """Open a page, in a browser that has never been used before, and close it afterwards.
 
@@ -49,8 +55,11 @@ def opened(
         width: Width of the window [px].
         height: Its height [px].
         printed: Whether it is shown as it would be printed.
+        dark: Whether the reader prefers light letters on a dark page.
     """
-    context = browser.new_context(viewport={"width": width, "height": height}, offline=True)
+    context = browser.new_context(
+        viewport={"width": width, "height": height}, offline=True, color_scheme="dark" if dark else "light"
+    )
     page = context.new_page()
     if printed:
         page.emulate_media(media="print")

@@ -17,7 +17,7 @@ widths = pytest.mark.parametrize(
 
 @widths
 def test_nothing_overlaps_or_is_cut(browser: "Browser", any_file: Path, width: int, printed: bool) -> None:
-    """On a phone, a small screen, a desk and on paper nothing lies on something else, is cut off or sticks out."""
+    """On a phone, a tablet, a desk and on paper nothing lies on something else, is cut off or sticks out."""
     with opened(browser, any_file, width=width, printed=printed) as found:
         if not printed:
             open_folds(found.page)
@@ -71,9 +71,10 @@ def test_paper_has_room_for_every_table(browser: "Browser", run_file: Path) -> N
         assert wide == []
 
 
-def test_everybody_can_read_it(browser: "Browser", any_file: Path) -> None:
-    """Contrast, headings, names of controls and drawings, tables and the order of the keyboard are right."""
-    with opened(browser, any_file) as found:
+@pytest.mark.parametrize("dark", [False, True])
+def test_everybody_can_read_it(browser: "Browser", any_file: Path, dark: bool) -> None:
+    """By day and in the dark, contrast, headings, names, tables and the order of the keyboard are right."""
+    with opened(browser, any_file, dark=dark) as found:
         open_folds(found.page)
         assert wrong(found.page, "contrast", "headings", "names", "tables", "keyboard") == []
 
