@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from linesim.questions.rebalance.question import rebalance
     from linesim.questions.run.question import simulate
     from linesim.questions.screen.question import screen
+    from linesim.questions.sequence.question import sequence
     from linesim.questions.staff.question import staff
     from linesim.questions.sweep.question import sweep
     from linesim.questions.validate.question import validate
@@ -63,6 +64,7 @@ __all__ = [
     "mix",
     "rebalance",
     "screen",
+    "sequence",
     "simulate",
     "staff",
     "sweep",
@@ -90,6 +92,7 @@ _HOMES = (
     ("linesim.report.pictures", ("drawings",)),
     ("linesim.runs.store", ("Store",)),
     ("linesim.questions.rebalance.question", ("rebalance",)),
+    ("linesim.questions.sequence.question", ("sequence",)),
     ("linesim.questions.screen.question", ("screen",)),
     ("linesim.questions.staff.question", ("staff",)),
     ("linesim.questions.sweep.question", ("sweep",)),

@@ -20,6 +20,7 @@ from linesim.questions.declare import question_named
 #: The commands, in the order of the help page; each is a file of this folder with `add` and `main`.
 COMMANDS = (
     "run", "compare", "sweep", "screen", "mix", "buffers", "warmup", "crew", "staff", "rebalance",
+    "sequence",
     "bottleneck", "doubt", "validate", "fit", "verify", "report", "replay", "check", "explain", "merge",
     "new", "import", "schema", "compile", "completion",
 )  # fmt: skip

@@ -2,6 +2,6 @@
 
 #: Questions that are declared here, by the names of their folders and commands.
 NAMES = (
-    "run", "compare", "sweep", "screen", "mix", "buffers", "warmup", "crew", "staff", "rebalance",
+    "run", "compare", "sweep", "screen", "mix", "buffers", "warmup", "crew", "staff", "rebalance", "sequence",
     "bottleneck", "doubt", "validate", "verify", "check", "explain", "fit",
 )  # fmt: skip

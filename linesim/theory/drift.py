@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 import numpy as np
+from numpy.typing import ArrayLike, NDArray
 from scipy import special
 
 from linesim.theory.chain import explore, long_run_shares
@@ -212,3 +213,31 @@ def moving_line(speed: float, spacing: float, station_length: float, stations: i
         raise ValueError("speed, spacing and station_length must be > 0, stations >= 1")
     length = station_length * stations
     return MovingLine(3600 * speed / spacing, length / speed, length / spacing)
+
+
+def drift_overloads(work: ArrayLike, takt: float, length: float) -> NDArray[np.float64]:
+    """Return the total overload of many sequences at once, walking back in no time.
+
+    The recursion of `displacement_trace`, for sequences side by side.
+
+    Args:
+        work: Work content of each job, shape ``(sequences, jobs)``.
+        takt: Time between jobs, > 0.
+        length: Station length as time of conveyor travel, >= takt.
+
+    Returns:
+        Work left at the far border, over all jobs, shape ``(sequences,)``.
+
+    Examples:
+        >>> drift_overloads([[70, 70, 70], [70, 52, 70]], takt=60, length=80)
+        array([10.,  0.])
+    """
+    if not (takt > 0 and length >= takt):
+        raise ValueError(f"need takt > 0 and length >= takt, got {takt}, {length}")
+    table = np.asarray(work, dtype=np.float64)
+    start, over = np.zeros(len(table)), np.zeros(len(table))
+    for content in table.T:
+        end = start + content
+        over += np.maximum(0.0, end - length)
+        start = np.maximum(0.0, np.minimum(end, length) - takt)
+    return over

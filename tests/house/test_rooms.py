@@ -26,6 +26,7 @@ MAY_USE = MappingProxyType(
         "capacity": frozenset({"plan", "draws", "engine", "measures"}),
         "questions": frozenset(
             {
+                "theory",
                 "scenario",
                 "intake",
                 "plan",

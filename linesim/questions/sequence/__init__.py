@@ -1,0 +1,1 @@
+"""`sequence`: in which order today's list should be built."""
