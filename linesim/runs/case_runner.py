@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,7 +13,7 @@ from linesim.answers.values import Change, Estimate
 from linesim.errors import LineStuck, WrongQuestionError
 from linesim.plan.arrays import FloatArray
 from linesim.runs.cases import Case, CaseRuns, run_cases
-from linesim.runs.cost import RunCost
+from linesim.runs.cost import CostOnly, RunCost
 from linesim.runs.replicate import Replications
 from linesim.runs.rows import Row
 from linesim.stats import fair_difference, joint_confidence, student_interval
@@ -80,21 +80,6 @@ class Runner:
             return False
         return True
 
-    def foretell(self, cases: int, replications: int) -> None:
-        """Say beforehand how long the rest may take, from what was run so far; nothing where all was stored.
-
-        Args:
-            cases: How many cases there will be at most.
-            replications: How many replications of all of them, at most.
-        """
-        means = self.runs.means
-        if means.notice is None or not means.pace.run:
-            return
-        each = means.pace.seconds / means.pace.run
-        done = sum(len(found.finished) for found in self.runs.found.values())
-        cost = RunCost(cases, max(0, replications - done), 0, each, True, means.workers, least=0)
-        means.notice(" ".join(cost.sentences))
-
     def estimate(self, name: str, measure: Measure, confidence: float) -> Estimate:
         """Return what a case makes, over all its replications."""
         return estimate_of(self.runs, name, measure, confidence)
@@ -102,6 +87,28 @@ class Runner:
     def change(self, name: str, measure: Measure, confidence: float, comparisons: int = 1) -> Change:
         """Return what a case makes more than the line as it is, see `change_of`."""
         return change_of(self.runs, self.base, name, measure, confidence, comparisons)
+
+
+def foretell(
+    base: Case, numbers: Iterable[int], steps: Callable[[RunCost], RunCost], *, seed: int | None, **how: Any
+) -> None:
+    """Say before anything is simulated how long a study may take, from one replication that is timed.
+
+    Nothing where nobody listens, or where the cost is all that is asked for.
+
+    Args:
+        base: The line as it is.
+        numbers: The replications of it that the first step runs.
+        steps: Makes of the cost of the first step that of all of them.
+        seed: Seed of all draws; None takes what the base says.
+        how: How replications are run, see `linesim.runs.run_options.How`.
+    """
+    if how.get("notice") is None or how.get("only_cost"):
+        return
+    try:
+        run_cases([base], numbers=numbers, seed=seed, **{**how, "only_cost": True})
+    except CostOnly as found:
+        how["notice"](" ".join(steps(found.cost).sentences))
 
 
 def estimate_of(runs: CaseRuns, name: str, measure: Measure, confidence: float) -> Estimate:

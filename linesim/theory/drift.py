@@ -215,29 +215,34 @@ def moving_line(speed: float, spacing: float, station_length: float, stations: i
     return MovingLine(3600 * speed / spacing, length / speed, length / spacing)
 
 
-def drift_overloads(work: ArrayLike, takt: float, length: float) -> NDArray[np.float64]:
-    """Return the total overload of many sequences at once, walking back in no time.
+def drift_overloads(
+    work: ArrayLike, takt: float, length: float
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return total overload and total drift of many sequences at once, walking back in no time.
 
     The recursion of `displacement_trace`, for sequences side by side.
 
     Args:
         work: Work content of each job, shape ``(sequences, jobs)``.
         takt: Time between jobs, > 0.
-        length: Station length as time of conveyor travel, >= takt.
+        length: Station length as time of conveyor travel, >= takt; ``inf`` has no far border.
 
     Returns:
-        Work left at the far border, over all jobs, shape ``(sequences,)``.
+        Work left at the far border, and starts of the next job after the border, over all jobs, each of
+        shape ``(sequences,)``.
 
     Examples:
-        >>> drift_overloads([[70, 70, 70], [70, 52, 70]], takt=60, length=80)
-        array([10.,  0.])
+        >>> over, drift = drift_overloads([[70, 70, 70], [70, 52, 70]], takt=60, length=80)
+        >>> over, drift
+        (array([10.,  0.]), array([50., 22.]))
     """
     if not (takt > 0 and length >= takt):
         raise ValueError(f"need takt > 0 and length >= takt, got {takt}, {length}")
     table = np.asarray(work, dtype=np.float64)
-    start, over = np.zeros(len(table)), np.zeros(len(table))
+    start, over, drift = (np.zeros(len(table)) for _ in range(3))
     for content in table.T:
         end = start + content
         over += np.maximum(0.0, end - length)
         start = np.maximum(0.0, np.minimum(end, length) - takt)
-    return over
+        drift += start
+    return over, drift

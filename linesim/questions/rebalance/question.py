@@ -32,6 +32,7 @@ class Rebalance(Question):
         "gains", "moves", "candidates", "money", "stations", "piles", "stay"
     )  # fmt: skip
     writes: ClassVar[tuple[str, ...]] = ("save",)
+    in_steps: ClassVar[bool] = True
     examples: ClassVar[tuple[tuple[str, str], ...]] = (
         ("linesim rebalance scenarios/tractor/line.toml", "the best move, the best two, the best three"),
         (

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,19 +20,19 @@ from linesim.questions.cautions import cautions_on
 from linesim.questions.crew.money import Money, money_of
 from linesim.questions.crew.study import round_matter
 from linesim.questions.money import money_columns, money_row
-from linesim.questions.rebalance.candidates import Candidate, Candidates
+from linesim.questions.rebalance.candidates import EACH, FEW, Candidate, Candidates
 from linesim.questions.rebalance.movable import Movable
 from linesim.questions.rebalance.question import Rebalance
 from linesim.questions.rebalance.sentences import sentences_of
-from linesim.runs.case_runner import Runner, change_of
+from linesim.runs.case_runner import Runner, change_of, foretell
 from linesim.runs.cases import Case
-from linesim.runs.cost import CostOnly
 from linesim.runs.main_measure import main_figure
 from linesim.runs.select import FIRST, Choice
 from linesim.runs.select_case import choose_case
 from linesim.scenario.toml import quoted
 
 if TYPE_CHECKING:
+    from linesim.runs.cost import RunCost
     from linesim.scenario import Scenario
 
 PRESENT = "present"
@@ -67,16 +68,11 @@ def study(asked: Rebalance, scenario: Scenario) -> Document:
     balance = Balance(Loads(build(scenario)))
     movable = Movable(scenario, asked.to, asked.keep)
     found = Candidates(scenario, balance, movable).found(asked.most)
-    most = asked.max_replications or MOST
-    count = min(scenario.run.replications, TOLD) if asked.replications is None else asked.replications
+    most, count = _counts(asked, scenario)
     first = range(1, min(FIRST, most) + 1)
-    numbers = sorted({one.count for one in found})
-    longest = most * len(found) + len(first) + count * (1 + len(numbers))
-    try:
-        runner = Runner(Case(PRESENT, scenario), first, seed=asked.seed, **asked.how)
-    except CostOnly as only:
-        raise CostOnly(replace(only.cost, cases=1 + len(found), replications=longest, least=0)) from None
-    runner.foretell(1 + len(found), longest)
+    base = Case(PRESENT, scenario)
+    foretell(base, first, partial(steps, asked, scenario), seed=asked.seed, **asked.how)
+    runner = Runner(base, first, seed=asked.seed, **asked.how)
     measure = main_figure(runner.runs, wanted)
     made = abs(float(runner.runs.values(PRESENT, *measure).mean()))
     matters = round_matter(MATTERS * made) if asked.min_effect is None else asked.min_effect
@@ -84,6 +80,22 @@ def study(asked: Rebalance, scenario: Scenario) -> Document:
     gains = _gains(asked, runner, found, measure, matters, most, count)
     lead = lead_of(gains, measure)
     return _answer(asked, scenario, runner, balance, movable, found, gains, lead, measure, matters)
+
+
+def steps(asked: Rebalance, scenario: Scenario, first: RunCost) -> RunCost:
+    """Return what all steps cost: one candidate of each number of moves, and all that may be found."""
+    most, count = _counts(asked, scenario)
+    moves = FEW + 1 if asked.most is None else asked.most
+    candidates = EACH * min(moves, FEW) + max(0, moves - FEW)
+    return first.between(
+        min(FIRST, most) * 2 + count * 2, min(FIRST, most) + most * candidates + count * (1 + moves)
+    )
+
+
+def _counts(asked: Rebalance, scenario: Scenario) -> tuple[int, int]:
+    """Return how many replications a candidate gets at most, and how many of the best are told."""
+    count = min(scenario.run.replications, TOLD) if asked.replications is None else asked.replications
+    return asked.max_replications or MOST, count
 
 
 def _check_save(asked: Rebalance) -> None:

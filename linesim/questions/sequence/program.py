@@ -2,181 +2,195 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 from typing import Any
 
 from linesim.draws.spacing import counts, most_that_fit
 from linesim.plan.orders import Order, Spacing
 from linesim.questions.rebalance.search import solver
 
-EFFORT = 20.0  #: Of one search, in the solver's own measure, about seconds; the same on every machine.
-
-
-@dataclass(frozen=True, slots=True)
-class Kinds:
-    """The orders of a list by kind: those that are alike are the same kind.
-
-    Attributes:
-        orders: The kinds.
-        due: Places at which the orders of each kind are due, ascending, counted from 0.
-        n: How many orders there are.
-    """
-
-    orders: tuple[Order, ...]
-    due: tuple[tuple[int, ...], ...]
-    n: int
-
-    @classmethod
-    def of(cls, orders: Sequence[Order], due: Sequence[int]) -> Kinds:
-        """Return the kinds of a list, in the order in which they first come."""
-        found: dict[Order, list[int]] = {}
-        for order, place in zip(orders, due, strict=True):
-            found.setdefault(order, []).append(place)
-        return cls(tuple(found), tuple(tuple(sorted(places)) for places in found.values()), len(orders))
-
-    def windows(self, within: int | None) -> tuple[tuple[tuple[int, int], ...], ...]:
-        """Return for each order of each kind the first and the last place that it may have.
-
-        Orders of a kind are built in the order in which they are due: if any sequence keeps all within
-        their places, this one does.
-        """
-        far = self.n if within is None else within
-        return tuple(
-            tuple((max(0, place - far), min(self.n - 1, place + far)) for place in places)
-            for places in self.due
-        )
+LOOK = 3.0  #: Effort of a first look, in the solver's own measure, about seconds; the same on every machine.
+EFFORT = 10.0  #: Of a second look.
+LEVEL = 1.0  #: Of the search for the most even order.
+MOST_CELLS = 6000  #: Places times kinds of order up to which the program is asked.
 
 
 class SequenceProgram:
-    """A constraint program over one list of orders.
+    """A constraint program over the orders of a list; those that are alike are one kind.
+
+    Orders of a kind are built in the order in which they are due: if any sequence keeps all within their
+    places, this one does.
 
     Args:
-        kinds: The orders.
+        orders: The list.
+        due: Place at which each order is due, counted from 0.
         rules: Spacing rules; only full windows of the list count.
         within: Most places that an order moves from where it is due; None for any.
+        even: Whether models and options are to be spread as evenly as can be, places and parts counted alike.
         may_break: Whether rules may be broken; then the fewest windows are.
     """
 
     def __init__(
-        self, kinds: Kinds, rules: Sequence[Spacing], within: int | None, *, may_break: bool = False
+        self,
+        orders: Sequence[Order],
+        due: Sequence[int],
+        rules: Sequence[Spacing],
+        within: int | None,
+        *,
+        even: bool = False,
+        may_break: bool = False,
     ) -> None:
         self.cp: Any = solver()
-        self.kinds, self.rules = kinds, tuple(rules)
+        self.orders, self.n, self.may_break = tuple(orders), len(orders), may_break
+        found: dict[Hashable, list[int]] = {}
+        for i in sorted(range(self.n), key=lambda i: (due[i], i)):
+            alike = orders[i] if even else tuple(counts(rule, orders[i]) for rule in rules)
+            found.setdefault(alike, []).append(i)
+        self.kinds = list(found.values())  # which orders of the list, those due first
+        self.is_small = self.n * len(self.kinds) <= MOST_CELLS
+        self.broken: list[Any] = []
         self.model: Any = self.cp.CpModel()
-        n = kinds.n
+        if not self.is_small:
+            return
         self.here = [
-            [self.model.new_bool_var(f"{k}@{i}") for k in range(len(kinds.orders))] for i in range(n)
+            [self.model.new_bool_var(f"{k}@{i}") for k in range(len(self.kinds))] for i in range(self.n)
         ]
         for row in self.here:
             self.model.add_exactly_one(row)
-        for k, windows in enumerate(kinds.windows(within)):
+        far = self.n if within is None else within
+        for k, mine in enumerate(self.kinds):
             column = [row[k] for row in self.here]
-            self.model.add(sum(column) == len(windows))
-            for j, (first, last) in enumerate(windows):
-                if last < n - 1:
+            self.model.add(sum(column) == len(mine))
+            for j, i in enumerate(mine):
+                if (last := due[i] + far) < self.n - 1:
                     self.model.add(sum(column[: last + 1]) >= j + 1)
-                if first > 0:
+                if (first := due[i] - far) > 0:
                     self.model.add(sum(column[:first]) <= j)
-        self.broken: list[Any] = []
-        for r, rule in enumerate(self.rules):
-            self._keep(r, rule, may_break=may_break)
+        for rule in rules:
+            self._keep(rule)
+        if even:
+            self._level()
 
-    def _marked(self, rule: Spacing) -> list[Any]:
-        """Return for each place whether its order counts for a rule, as an expression."""
-        counted = [k for k, order in enumerate(self.kinds.orders) if counts(rule, order)]
-        return [sum(row[k] for k in counted) for row in self.here]
+    def _having(self, kinds: Sequence[int]) -> tuple[list[Any], int]:
+        """Return for each place whether one of some kinds stands there, and how many orders they have."""
+        marked = [self.model.new_bool_var("") for _ in self.here]  # what the solver learns is short by these
+        for row, var in zip(self.here, marked, strict=True):
+            for k, here in enumerate(row):
+                self.model.add_implication(here, var if k in kinds else var.negated())
+        return marked, sum(len(self.kinds[k]) for k in kinds)
 
-    def _keep(self, r: int, rule: Spacing, *, may_break: bool) -> None:
-        n, marked = self.kinds.n, self._marked(rule)
+    def _keep(self, rule: Spacing) -> None:
+        n = self.n
+        marked, total = self._having(
+            [k for k, mine in enumerate(self.kinds) if counts(rule, self.orders[mine[0]])]
+        )
         for start in range(n - rule.in_any + 1):
             window = sum(marked[start : start + rule.in_any])
-            if may_break:
-                over = self.model.new_bool_var(f"broken {r} {start}")
+            if self.may_break:
+                over = self.model.new_bool_var(f"broken {rule.name} {start}")
                 self.model.add(window <= rule.at_most + (rule.in_any - rule.at_most) * over)
                 self.broken.append(over)
             else:
                 self.model.add(window <= rule.at_most)
-        if may_break:
-            return
-        # What the places ahead can hold at most bounds what those behind must hold: implied, found at once.
-        total = sum(len(due) for k, due in enumerate(self.kinds.due) if counts(rule, self.kinds.orders[k]))
-        for length in range(rule.in_any, n, rule.in_any):
-            self.model.add(sum(marked[length:]) >= total - most_that_fit(rule, length))
-            self.model.add(sum(marked[: n - length]) >= total - most_that_fit(rule, length))
+        if not self.may_break:
+            # What the places ahead can hold bounds what those behind must: implied, but found at once.
+            for length in range(rule.in_any, n, rule.in_any):
+                self.model.add(sum(marked[length:]) >= total - most_that_fit(rule, length))
+                self.model.add(sum(marked[: n - length]) >= total - most_that_fit(rule, length))
 
-    def level(self) -> None:
-        """Ask for models and options spread as evenly as can be, places and parts counted alike."""
-        n, orders = self.kinds.n, self.kinds.orders
+    def _level(self) -> None:
         parts: dict[tuple[str, int], list[int]] = {}
-        for k, order in enumerate(orders):
+        for k, mine in enumerate(self.kinds):
+            order = self.orders[mine[0]]
             parts.setdefault(("model", order.model), []).append(k)
             for option in range(order.options.bit_length()):
                 if order.options >> option & 1:
                     parts.setdefault(("option", option), []).append(k)
         far = []
-        for part, having in parts.items():
-            total = sum(len(self.kinds.due[k]) for k in having)
-            if total == n:
-                continue
+        for part, kinds in parts.items():
+            marked, total = self._having(kinds)
             so_far: Any = 0
-            for i, row in enumerate(self.here):
-                so_far += sum(row[k] for k in having)
-                off = self.model.new_int_var(0, n * n, f"off {part} {i}")
-                self.model.add(off >= n * so_far - (i + 1) * total)
-                self.model.add(off >= (i + 1) * total - n * so_far)
+            for i in range(self.n if total < self.n else 0):
+                so_far += marked[i]
+                off = self.model.new_int_var(0, self.n**2, f"off {part} {i}")
+                self.model.add(off >= self.n * so_far - (i + 1) * total)
+                self.model.add(off >= (i + 1) * total - self.n * so_far)
                 far.append(off)
-        self.model.minimize(sum(far) + 1000 * n * n * sum(self.broken))
+        self.model.minimize(sum(far) + 1000 * self.n**2 * sum(self.broken))
 
-    def hint(self, sequence: Sequence[int]) -> None:
-        """Begin the search with a sequence of kinds."""
-        for i, row in enumerate(self.here):
+    def solve(self, effort: float, begin: Sequence[int] = ()) -> tuple[tuple[int, ...] | None, bool]:
+        """Return which order stands at each place, None if no order was found, and whether that is sure.
+
+        Args:
+            effort: In the solver's own measure.
+            begin: Numbers of the orders in a sequence to begin with.
+        """
+        if not self.is_small:
+            return None, False
+        kind = {i: k for k, mine in enumerate(self.kinds) for i in mine}
+        for row, number in zip(self.here, begin, strict=bool(begin)):
             for k, var in enumerate(row):
-                self.model.add_hint(var, int(sequence[i] == k))
-
-    def solve(self, effort: float = EFFORT) -> tuple[tuple[int, ...] | None, bool]:
-        """Return a sequence of kinds, None if none was found, and whether that is the last word."""
+                self.model.add_hint(var, int(kind[number] == k))
         solver = self.cp.CpSolver()
         solver.parameters.num_workers = 1  # the same answer each time
         solver.parameters.random_seed = 1
         solver.parameters.max_deterministic_time = effort
+        if not self.model.has_objective():
+            solver.parameters.linearization_level = 0  # rules alone are a matter of logic
         status = solver.solve(self.model)
-        if status in (self.cp.OPTIMAL, self.cp.FEASIBLE):
-            found = tuple(
-                next(k for k, var in enumerate(row) if solver.boolean_value(var)) for row in self.here
-            )
-            return found, status == self.cp.OPTIMAL
-        return None, status == self.cp.INFEASIBLE
+        if status not in (self.cp.OPTIMAL, self.cp.FEASIBLE):
+            return None, status == self.cp.INFEASIBLE
+        waiting = [iter(mine) for mine in self.kinds]
+        places = [next(k for k, var in enumerate(row) if solver.boolean_value(var)) for row in self.here]
+        return tuple(next(waiting[k]) for k in places), True
 
 
-def why_infeasible(
-    kinds: Kinds, rules: Sequence[Spacing], within: int | None, *, effort: float = EFFORT
-) -> tuple[str, ...]:
-    """Return rules that no order can keep together, none of which can be left out; empty if all can be.
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """Whether the rules of a list can be kept.
 
-    Args:
-        kinds: The orders.
-        rules: Spacing rules.
-        within: Most places that an order moves.
-        effort: Of one search; what is not decided with it counts as possible.
+    Attributes:
+        numbers: Which order stands at each place of a sequence that keeps them; None if none was found.
+        why: Rules that no order can keep together; empty if there is a sequence, or nobody knows.
+    """
+
+    numbers: tuple[int, ...] | None
+    why: str = ""
+
+
+def keep_rules(
+    orders: Sequence[Order], due: Sequence[int], rules: Sequence[Spacing], within: int | None
+) -> Kept:
+    """Return a sequence that keeps all rules, or those that no order can keep, as far as can be found.
+
+    First each rule is counted, then all are tried together. Where that decides nothing, two at a time
+    are: few kinds of order are left then, and lists that have no solution often have none for two rules.
     """
     for rule in rules:
-        marked = sum(len(due) for k, due in enumerate(kinds.due) if counts(rule, kinds.orders[k]))
-        if marked > (fits := most_that_fit(rule, kinds.n)):
-            return (f"{rule.name}: {marked} of {kinds.n} orders count for it, and it has room for {fits}",)
+        marked = sum(counts(rule, order) for order in orders)
+        if marked > (fits := most_that_fit(rule, len(orders))):
+            why = f"{rule.name}: {marked} of {len(orders)} orders count for it, and it has room for {fits}"
+            return Kept(None, why)
 
-    def is_impossible(some: Sequence[Spacing]) -> bool:
-        found, is_sure = SequenceProgram(kinds, some, within).solve(effort)
-        return found is None and is_sure
+    def tried(some: Sequence[Spacing], effort: float) -> tuple[tuple[int, ...] | None, bool]:
+        return SequenceProgram(orders, due, some, within).solve(effort)
 
-    needed = list(rules)
-    if not is_impossible(needed):
-        return ()
-    for rule in rules:
-        rest = [other for other in needed if other is not rule]
-        if is_impossible(rest):
-            needed = rest
-    limit = "" if within is None else f" with nobody moved more than {within} places"
-    if not needed:
-        return (f"the places themselves{limit}",)
-    return tuple(f"{rule.name}: at most {rule.at_most} in {rule.in_any}{limit}" for rule in needed)
+    def needed(some: Sequence[Spacing]) -> list[Spacing]:
+        left = list(some)
+        for rule in some:
+            rest = [other for other in left if other is not rule]
+            if tried(rest, LOOK) == (None, True):
+                left = rest
+        return left
+
+    for some, effort in ((rules, LOOK), *((pair, LOOK) for pair in combinations(rules, 2)), (rules, EFFORT)):
+        found, is_sure = tried(some, effort)
+        if found is not None and len(some) == len(rules):
+            return Kept(found)
+        if found is None and is_sure:
+            limit = "" if within is None else f" with nobody moved more than {within} places"
+            each = [f"{rule.name} (at most {rule.at_most} in {rule.in_any})" for rule in needed(some)]
+            return Kept(None, f"{' and '.join(each) or 'the places at which orders are due'}{limit}")
+    return Kept(None)

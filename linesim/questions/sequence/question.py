@@ -5,25 +5,29 @@ from __future__ import annotations
 from dataclasses import KW_ONLY, dataclass
 from typing import TYPE_CHECKING, Annotated, Any, ClassVar
 
-from linesim.questions.declare import Parameter, Question, function_of
+from linesim.questions.declare import ByMeasure, Parameter, function_of
 
 if TYPE_CHECKING:
     from linesim.answers.document import Document
 
 
 @dataclass(frozen=True)
-class Sequence(Question):
+class Sequence(ByMeasure):
     """Say in which order a list of orders should be built.
 
-    Spacing rules of the file hold, or the reason why no order can keep them is told. Among the
-    orders that do, those are looked for that let crews drift least; the best few are simulated
-    against the list as it came and against goal chasing, over common draws.
+    Spacing rules of the file hold, or the reason why no order can keep them is told before
+    anything runs. Among the orders that do, those are looked for that spread models and options
+    evenly and let people drift least past their stations; the best few are simulated against the
+    list as it came and against goal chasing, over common draws.
     Needs OR-Tools: install linesim with its extra `levers`.
     """
 
     name: ClassVar[str] = "sequence"
     asks: ClassVar[str] = "In which order should the list be built, and what does that bring?"
-    tables: ClassVar[tuple[str, ...]] = ("gains", "candidates", "sequence", "rules", "crews")
+    tables: ClassVar[tuple[str, ...]] = (
+        "rules", "gains", "candidates", "sequence", "drift", "money"
+    )  # fmt: skip
+    in_steps: ClassVar[bool] = True
     writes: ClassVar[tuple[str, ...]] = ("save",)
     examples: ClassVar[tuple[tuple[str, str], ...]] = (
         (
@@ -56,11 +60,6 @@ class Sequence(Question):
     may_break: Annotated[
         bool, Parameter("where no order keeps all rules, go on with the fewest broken windows")
     ] = False
-    measure: Annotated[
-        str | None,
-        Parameter("measure that decides, such as throughput or own_stop", "MEASURE",
-               by_default="jobs_per_shift"),
-    ] = None  # fmt: skip
     min_effect: Annotated[
         float | None,
         Parameter("smallest difference that matters, in the unit of the measure", "X", least=1e-9,

@@ -1,9 +1,10 @@
-"""Orders that let crews drift least: all of them where they are few, else a search near good ones."""
+"""Orders that let people drift least: all of them where they are few, else a search near good ones."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,63 +19,109 @@ from linesim.theory.sequences import all_orders
 
 IntArray = NDArray[np.int64]
 FEW = 5000  #: So many different orders are gone through one by one.
-NEAR = 3000  #: Exchanges and shifts that are looked at in each step of a search.
-STEPS = 80  #: Steps of a search at most.
-_BROKEN_S, _A_PLACE_S = 1e6, 1e-4  #: What a broken window, and a place moved, weigh in seconds of overload.
+NEAR = 60_000  #: Places of all the exchanges and shifts together that are looked at in each step of a search.
+STEPS = 100  #: Steps of a search at most.
+#: What a broken window, a second of drift where nobody has time to spare, and a place moved weigh in seconds
+#: of overload: the first comes before everything, the others decide between equals.
+BROKEN, _DRIFT, _A_PLACE = 1e6, 1e-2, 1e-4
+
+
+@dataclass(frozen=True, slots=True)
+class Team:
+    """Who drifts as one worker: the people at a station, or a crew of several stations.
+
+    Attributes:
+        name, kind: The station, or the crew.
+        work_s: Work of each order of the list for each person [s], a row for each station, shape
+            ``(stations, orders)``; stations further down the line have an order as many takts later.
+        later: Takts after which each station has an order.
+        takt_s, window_s: Time between two orders, and in which the work on one has to be done.
+        people: How many work side by side.
+    """
+
+    name: str
+    kind: str
+    work_s: FloatArray
+    later: tuple[int, ...]
+    takt_s: float
+    window_s: float
+    people: float
+
+    def load(self, many: IntArray) -> FloatArray:
+        """Return the work of each takt for each person, for each of many orders."""
+        n = many.shape[1]
+        if self.later == (0,):
+            return np.take(self.work_s[0], many)
+        found = np.zeros((len(many), n + max(self.later)))
+        for work, later in zip(self.work_s, self.later, strict=True):
+            found[:, later : later + n] += work[many]
+        return found
+
+    def overload(self, many: IntArray) -> FloatArray:
+        """Return the work [person-s] that it cannot do within its window, for each of many orders."""
+        return self.people * drift_overloads(self.load(many), self.takt_s, self.window_s)[0]
+
+    def judged(self, many: IntArray) -> FloatArray:
+        """Return overload, and drift with no time to spare, in proportion to what there is to do."""
+        load = self.load(many)
+        over, _ = drift_overloads(load, self.takt_s, self.window_s)
+        mean = float(self.work_s.mean(axis=1).sum())
+        if mean <= 0:
+            return self.people * over
+        _, drift = drift_overloads(load, mean, math.inf)
+        return self.people * (over + _DRIFT * (mean / self.takt_s) ** 2 * drift)
+
+
+def teams_of(balance: Balance, orders: Sequence[Order]) -> tuple[Team, ...]:
+    """Return who drifts along the paced sections of a line while a list is built."""
+    pacing, section = balance.plan.sections.pacing, balance.plan.stations.section
+    paced = [int(pacing[int(s)]) != FREE for s in section]
+    known = [order for order, _ in balance.loads.shares]
+    variants = [known.index(order) for order in orders]
+    found = []
+    for s, post in enumerate(balance.posts):
+        work, _ = balance.station_loads(balance.at, s)
+        if paced[s] and post.hands and work.any():
+            each = work[None, variants] / post.hands
+            window = max(post.window_s, post.takt_s)
+            found.append(Team(post.station, "station", each, (0,), post.takt_s, window, post.hands))
+    for c, its in enumerate(balance.crew_stations):
+        if len(its) > 1 and balance.people[c] and any(paced[s] for s in its):
+            work = np.array([balance.crew_parts(balance.at, c, s) @ balance.mean_s for s in its])
+            takt = balance.crew_takt_s(c)
+            window = max(takt, float(np.mean([balance.posts[s].window_s for s in its])))
+            found.append(
+                Team(
+                    balance.plan.names.crew[c], "crew", work[:, variants] / balance.people[c],
+                    tuple(s - its[0] for s in its), takt, window, balance.people[c],
+                )
+            )  # fmt: skip
+    return tuple(found)
 
 
 class DriftSearch:
-    """Judges orders of one list by how far crews drift past what they can reach.
-
-    A crew is one displaced worker: in each takt it has the work of its stations on the jobs that stand there,
-    and what it cannot do within its window is overload.
+    """Judges orders of one list: rules first, then what people cannot do, then how far they drift.
 
     Args:
-        balance: The work of the line.
+        teams: Who drifts.
         orders: The list as it came.
         due: Place at which each order is due, counted from 0.
-        rules: Spacing rules; broken windows weigh more than any overload.
+        rules: Spacing rules.
         within: Most places that an order moves from where it is due; None for any.
     """
 
     def __init__(
         self,
-        balance: Balance,
+        teams: Sequence[Team],
         orders: Sequence[Order],
         due: Sequence[int],
         rules: Sequence[Spacing],
         within: int | None,
     ) -> None:
-        self.balance, self.orders, self.rules, self.within = balance, tuple(orders), tuple(rules), within
+        self.teams, self.orders, self.rules, self.within = teams, tuple(orders), tuple(rules), within
         self.due: IntArray = np.array(due)
-        known = [order for order, _ in balance.loads.shares]
-        self._variant: IntArray = np.array([known.index(order) for order in orders])
         self._marks = np.array([[counts(rule, order) for order in orders] for rule in rules], dtype=np.int64)
-        self.crews = [c for c, its in enumerate(balance.crew_stations) if self._is_paced(its)]
         self._near = _near(len(orders))
-
-    def _is_paced(self, stations: Sequence[int]) -> bool:
-        sections = self.balance.plan.stations.section
-        pacing = self.balance.plan.sections.pacing
-        return any(int(pacing[int(sections[s])]) != FREE for s in stations)
-
-    def overload(self, many: IntArray, c: int) -> FloatArray:
-        """Return the work [person-s] that a crew cannot do within its window, for each of many orders.
-
-        Args:
-            many: Numbers of the orders in sequence, shape ``(sequences, orders)``.
-            c: The crew.
-        """
-        balance, its = self.balance, self.balance.crew_stations[c]
-        n, shift = many.shape[1], [s - its[0] for s in its]
-        work = np.zeros((len(many), n + max(shift)))
-        for s, later in zip(its, shift, strict=True):
-            by_variant = balance.crew_parts(balance.at, c, s) @ balance.mean_s
-            work[:, later : later + n] += by_variant[self._variant[many]]
-        takt = balance.crew_takt_s(c)
-        window = float(np.mean([balance.posts[s].window_s for s in its]))
-        people = max(1, balance.people[c])
-        return people * drift_overloads(work / people, takt, max(window, takt))
 
     def broken(self, many: IntArray) -> IntArray:
         """Return how many full windows break a rule, over all rules, for each of many orders."""
@@ -85,19 +132,26 @@ class DriftSearch:
                 found += (sums[:, rule.in_any :] - sums[:, : -rule.in_any] > rule.at_most).sum(axis=1)
         return found
 
-    def cost(self, many: IntArray) -> FloatArray:
-        """Return what is made small: broken windows, then overload, then places moved; infinite too far."""
-        moved = np.abs(self.due[many] - np.arange(many.shape[1]))
-        total = _BROKEN_S * self.broken(many) + _A_PLACE_S * moved.sum(axis=1)
-        for c in self.crews:
-            total = total + self.overload(many, c)
-        return (
-            np.where((moved > self.within).any(axis=1), np.inf, total) if self.within is not None else total
-        )
+    def moved(self, many: IntArray) -> IntArray:
+        """Return how far each order stands from where it is due, for each of many orders."""
+        away: IntArray = np.take(self.due, many) - np.arange(many.shape[1])
+        return np.abs(away)
 
-    def total(self, one: Sequence[int]) -> float:
-        """Return the overload of one order [person-s], all crews together."""
-        return float(sum(self.overload(np.array([one]), c)[0] for c in self.crews))
+    def cost(self, many: IntArray) -> FloatArray:
+        """Return what is made small, for each of many orders; infinite where one is moved too far."""
+        moved = self.moved(many)
+        total = BROKEN * self.broken(many) + _A_PLACE * moved.sum(axis=1)
+        for team in self.teams:
+            total = total + team.judged(many)
+        return total if self.within is None else np.where((moved > self.within).any(axis=1), np.inf, total)
+
+    def cost_of(self, one: Sequence[int]) -> float:
+        """Return what is made small, for one order."""
+        return float(self.cost(np.array([one]))[0])
+
+    def overload(self, one: Sequence[int]) -> float:
+        """Return what all teams cannot do within their windows, over one order [person-s]."""
+        return float(sum(team.overload(np.array([one]))[0] for team in self.teams))
 
     def of_kinds(self, kinds: Sequence[Order]) -> tuple[int, ...]:
         """Return which orders of the list make a sequence of kinds: of each kind those due first."""
@@ -134,7 +188,7 @@ def _near(n: int) -> IntArray:
     """Return the sequences that exchange two places of a list or shift one, the near ones first."""
     rows: list[list[int]] = []
     for far in range(1, n):
-        if len(rows) + 3 * n > NEAR and rows:
+        if rows and (len(rows) + 3 * n) * n > NEAR:
             break
         for i in range(n - far):
             j, plain = i + far, list(range(n))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 from linesim.answers.document import Chart, Document, Part, View
@@ -19,14 +20,12 @@ from linesim.questions.staff.search import Search
 from linesim.questions.staff.sentences import StaffSentences, cautions
 from linesim.questions.staff.staffings import NOW, Heads, Staffings, staffings_of
 from linesim.questions.staff.tables import crews_table, found_of, money_table, staffings_table, steps_table
-from linesim.runs.case_runner import Runner
-from linesim.runs.cases import Case, run_cases
-from linesim.runs.cost import CostOnly
+from linesim.runs.case_runner import Runner, foretell
+from linesim.runs.cases import Case
 from linesim.runs.main_measure import main_figure
 
 if TYPE_CHECKING:
     from linesim.runs.cost import RunCost
-    from linesim.runs.run_options import How
     from linesim.scenario import Scenario
 
 FIRST = 4  #: Replications of every staffing; those that may be the answer get all.
@@ -42,8 +41,9 @@ def study(asked: Staff, scenario: Scenario) -> Document:
     is_for_target = asked.people is None and asked.measure is None
     _check(asked, staffings, target if is_for_target else None)
     first, count = _counts(asked, scenario)
-    _tell_cost(asked, scenario)
-    runner = Runner(Case(NOW, scenario), range(1, first + 1), seed=asked.seed, **asked.how)
+    base, numbers = Case(NOW, scenario), range(1, first + 1)
+    foretell(base, numbers, partial(steps, asked, scenario), seed=asked.seed, **asked.how)
+    runner = Runner(base, numbers, seed=asked.seed, **asked.how)
     bench = Bench(
         staffings, runner, main_figure(runner.runs, asked.wanted), target=target, share=asked.in_shifts,
         confidence=asked.confidence, first=first, count=count, most=asked.most_staffings,
@@ -91,18 +91,6 @@ def _counts(asked: Staff, scenario: Scenario) -> tuple[int, int]:
     """Return how many replications every staffing gets, and those that may be the answer."""
     count = min(scenario.run.replications, USUAL) if asked.replications is None else asked.replications
     return min(FIRST, count), count
-
-
-def _tell_cost(asked: Staff, scenario: Scenario) -> None:
-    """Say how long it may take, before anything is simulated."""
-    if asked.notice is None or asked.only_cost:
-        return
-    how: How = {**asked.how, "only_cost": True}
-    few, _ = _counts(asked, scenario)
-    try:
-        run_cases([Case(NOW, scenario)], numbers=range(1, few + 1), seed=asked.seed, **how)
-    except CostOnly as found:
-        asked.notice(" ".join(steps(asked, scenario, found.cost).sentences))
 
 
 def _answer(asked: Staff, search: Search, best: Heads | None, *, is_for_target: bool) -> Document:
