@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from linesim.answers.table import csv_text
-from linesim.errors import ScenarioError, WrongQuestionError
-from linesim.questions.measured import open_table
+from linesim.errors import WrongQuestionError
+from linesim.questions.measured import open_table, raise_notes
 from linesim.scenario.columns import read_orders
 from linesim.scenario.notes import Notes
+from linesim.scenario.suggest import has, shown
 
 if TYPE_CHECKING:
     from linesim.answers.document import Document
@@ -36,7 +37,7 @@ def read_list(scenario: Scenario, table: Any) -> OrderList:
 
     Raises:
         ScenarioError: If the table cannot be read.
-        WrongQuestionError: If there are no orders, too many, or a place is no number.
+        WrongQuestionError: If there are no orders, too many, or some name what the line does not have.
     """
     if table is None:
         texts = tuple(scenario.orders.listed)
@@ -46,23 +47,30 @@ def read_list(scenario: Scenario, table: Any) -> OrderList:
     else:
         grid, notes = open_table(table, prefer="orders"), Notes()
         found, _ = read_orders(grid, notes)
-        if notes.has_errors:
-            raise ScenarioError(notes.sorted([grid.file]))
-        texts = tuple(found)
-        due = list(range(len(texts)))
-        names = [cell.text.lower() for cell in grid.heading]
-        if "due" in names:
-            for place, row in enumerate(grid.rows):
-                cell = row[names.index("due")]
-                if cell.text:
-                    if not (
-                        cell.text.isascii() and cell.text.isdigit() and 1 <= int(cell.text) <= len(texts)
-                    ):
-                        raise WrongQuestionError(
-                            f"{grid.file}: {cell.place}: {cell.text[:20]!r} is no place in the list; write a "
-                            f"whole number from 1 to {len(texts)}."
-                        )
-                    due[place] = int(cell.text) - 1
+        raise_notes(notes, grid.file)
+        texts, due = tuple(found), list(range(len(found)))
+        names = [cell.text.strip().lower() for cell in grid.heading]
+        model, wrong = names.index("model"), []
+        for place, (row, text) in enumerate(zip(grid.rows, texts, strict=True)):
+            where, (kind, *options) = f"{grid.file}: {row[model].place}", text.split("+")
+            if kind not in scenario.model:
+                wrong.append(f"{where}: {shown(kind)} is no model; {has(scenario.model, kind, 'model')}.")
+            wrong += [
+                f"{where}: {shown(option)} is no option; {has(scenario.option, option, 'option')}."
+                for option in options if option not in scenario.option
+            ]  # fmt: skip
+            cell = row[names.index("due")] if "due" in names else None
+            if cell and cell.text:
+                number = cell.text.strip()
+                if number.isascii() and number.isdigit() and 1 <= int(number[:9]) <= len(texts):
+                    due[place] = int(number) - 1
+                else:
+                    wrong.append(
+                        f"{where}: due {shown(number)} is no place in the list; write a whole number from "
+                        f"1 to {len(texts)}."
+                    )
+        if wrong:
+            raise WrongQuestionError(wrong)
     if not 2 <= len(texts) <= MOST:
         raise WrongQuestionError(f"a list has 2 to {MOST} orders, this one has {len(texts)}.")
     return OrderList(texts, tuple(due))

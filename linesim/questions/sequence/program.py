@@ -11,7 +11,7 @@ from linesim.draws.spacing import counts, most_that_fit
 from linesim.plan.orders import Order, Spacing
 from linesim.questions.rebalance.search import solver
 
-LOOK = 3.0  #: Effort of a first look, in the solver's own measure, about seconds; the same on every machine.
+LOOK = 2.0  #: Effort of a first look, in the solver's own measure, about seconds; the same on every machine.
 EFFORT = 10.0  #: Of a second look.
 LEVEL = 1.0  #: Of the search for the most even order.
 MOST_CELLS = 6000  #: Places times kinds of order up to which the program is asked.

@@ -55,8 +55,9 @@ class Sequence(ByMeasure):
     _: KW_ONLY
     within: Annotated[
         int | None,
-        Parameter("most places that an order is moved from where it is due", "N", by_default="any"),
-    ] = None
+        Parameter("most places that an order is moved from where it is due", "N", form="whole", most=1e6,
+               by_default="any"),
+    ] = None  # fmt: skip
     may_break: Annotated[
         bool, Parameter("where no order keeps all rules, go on with the fewest broken windows")
     ] = False

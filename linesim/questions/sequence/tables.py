@@ -53,9 +53,9 @@ def tables_of(found: Found) -> tuple[Table, ...]:
     )  # fmt: skip
     candidates = Table.of(
         "candidates",
-        (Column("case", head="order"), Column("broken", "count", head="broken windows"),
-         Column("overload_s", "number", head="overload on paper, s"),
-         Column("moved", "count", head="orders moved"), Column("furthest", "count", head="places at most"),
+        (Column("case", head="order"), Column("broken", "count", head="broken"),
+         Column("overload_s", "number", head="over, s"),
+         Column("moved", "count", head="moved"), Column("furthest", "count", head="moved by"),
          Column("measure", "measure"), Column("mean", "estimate", head=found.measure.label),
          Column("chosen")),
         [{"case": one.name, "broken": one.broken, "overload_s": one.overload_s,
@@ -115,7 +115,7 @@ def parts_of(found: Found, tables: Sequence[Table]) -> tuple[Part, ...]:
         Chart("forest", "gains", "One row an order, paired over common draws.", view, "gain",
               "against {against}", f"more {label}"),
         View("candidates", "Every order that was looked at",
-             tuple(column for column in candidates.columns if column.name != "measure")),
+             tuple(c for c in candidates.columns if c.name not in ("measure", "moved"))),
         View("rules", "Spacing rules", rules.columns),
         View("drift", "Who drifts past the window, on paper", drift.columns, changes),
         *money_views(money),
@@ -132,8 +132,12 @@ def sentences_of(found: Found, rules: Table) -> tuple[str, ...]:
         if gain.sign:
             told += f", {level_text(gain.after, gain)} instead of {level_text(gain.before, gain)}"
         said.append(f"{told}.")
-    if best is came:
-        said.insert(0, "No order that was looked at makes surely more than the list as it came.")
+    against = found.gains.get(came.name)
+    if against is None or against.sign != (1 if measure.more_is_better else -1):
+        told = "more" if measure.more_is_better else "less"
+        said.insert(
+            0, f"No order that was looked at has surely {told} {measure.label} than the list as it came."
+        )
     if found.money and found.money.net:
         split = split_in_words(found.money.parts)
         told = f"That is worth {text(found.money.net)} a shift against the list as it came"
