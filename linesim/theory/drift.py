@@ -234,7 +234,7 @@ def drift_overloads(
     Examples:
         >>> over, drift = drift_overloads([[70, 70, 70], [70, 52, 70]], takt=60, length=80)
         >>> over, drift
-        (array([10.,  0.]), array([50., 22.]))
+        (array([10.,  0.]), array([50., 24.]))
     """
     if not (takt > 0 and length >= takt):
         raise ValueError(f"need takt > 0 and length >= takt, got {takt}, {length}")
