@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING, Any
 from linesim.answers.table import csv_text
 from linesim.errors import WrongQuestionError
 from linesim.questions.measured import open_table, raise_notes
-from linesim.scenario.columns import read_orders
-from linesim.scenario.notes import Notes
-from linesim.scenario.suggest import has, shown
+from linesim.scenario.cells import read_orders
+from linesim.scenario.problems import Notes, has, shown
 
 if TYPE_CHECKING:
     from linesim.answers.document import Document
