@@ -11,8 +11,7 @@ import pytest
 from linesim.draws.draws import Draws
 from linesim.engine.run import run_line
 from linesim.errors import LineStuck
-from linesim.ledger.events import Event
-from linesim.ledger.ledger import Ledger
+from linesim.ledger.ledger import Event, Ledger
 from linesim.plan.plan import Plan
 from linesim.runs.drive import drive_for
 

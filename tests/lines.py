@@ -7,8 +7,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from linesim.engine.clock import Environment
-from linesim.ledger.events import Event
-from linesim.ledger.ledger import Ledger
+from linesim.ledger.ledger import Event, Ledger
 from linesim.plan.build import build
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE

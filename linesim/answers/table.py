@@ -15,12 +15,12 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Literal
 
-from linesim.answers.bars import bar
 from linesim.answers.measure import Measure
 from linesim.answers.values import Change, Estimate
 from linesim.answers.wording import (
     NOTHING,
     Value,
+    bar,
     give_or_take,
     interval_text,
     level_text,

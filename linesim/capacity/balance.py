@@ -17,8 +17,7 @@ import numpy as np
 from scipy.special import ndtr
 
 from linesim.capacity.loads import Loads
-from linesim.plan.arrays import FloatArray
-from linesim.plan.tables import FREE, INDEXED
+from linesim.plan.tables import FREE, INDEXED, FloatArray
 from linesim.ticks import seconds
 
 GATHER = 2.0  #: Even shares of a crew that work at one of its stations at most.

@@ -1,4 +1,4 @@
-"""The most a line could make if nothing ever waited: the slowest of its stations, crews, robots, tools."""
+"""The most a line could make if nothing ever waited: its pace, slowest station, crew, robot, tool."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from linesim.capacity.loads import Loads
+from linesim.measures.output import TICKS_PER_HOUR
 from linesim.plan.plan import Plan
 from linesim.plan.tables import (
     CALENDAR,
@@ -21,6 +22,22 @@ from linesim.plan.tables import (
     STATION,
 )
 from linesim.ticks import seconds
+
+
+def gross_per_hour(plan: Plan) -> float:
+    """Return the jobs per hour of the slowest takt of the main line, as if nothing ever stood."""
+    flow = plan.flow
+    takts = [int(plan.sections.takt[i]) for k, i in zip(flow.kind, flow.index, strict=True) if k == SECTION]
+    return TICKS_PER_HOUR / max(takts)
+
+
+def pace_in_words(plan: Plan) -> str:
+    """Return the takt of each section as a sentence."""
+    takts = {plan.names.section[i]: seconds(int(t)) for i, t in enumerate(plan.sections.takt.tolist())}
+    if len(set(takts.values())) == 1:
+        return f"Takt {next(iter(takts.values())):g} s in every section."
+    return f"Takt: {', '.join(f'{name} {takt:g} s' for name, takt in takts.items())}."
+
 
 MOST_UNIONS = 4096  #: Groups of crews that are looked at before only the whole is.
 

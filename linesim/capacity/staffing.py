@@ -6,8 +6,7 @@ import math
 from dataclasses import dataclass, replace
 
 from linesim.capacity.ceiling import Limit, limits
-from linesim.capacity.loads import Loads
-from linesim.capacity.mix_loads import crew_spread
+from linesim.capacity.loads import Loads, crew_spread
 from linesim.measures.output import TICKS_PER_HOUR
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE

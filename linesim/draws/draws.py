@@ -10,10 +10,10 @@ import numpy as np
 from linesim.draws.orders import JobSequence
 from linesim.draws.spacing import SpacingCheck
 from linesim.draws.streams import BLOCK, Sheet, Streams, to_ticks
-from linesim.plan.arrays import IntArray
 from linesim.plan.columns import name_key
 from linesim.plan.orders import Order, Orders
 from linesim.plan.plan import Plan
+from linesim.plan.tables import IntArray
 
 _KEPT = 2  #: Blocks remembered of each column: the one in use and one for jobs that come late.
 _FEW, _MOST = 6, 11  #: Least and most rows of a block, as powers of two.

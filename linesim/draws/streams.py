@@ -7,8 +7,8 @@ import hashlib
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from linesim.plan.arrays import FloatArray, IntArray
 from linesim.plan.columns import name_key
+from linesim.plan.tables import FloatArray, IntArray
 from linesim.ticks import LONGEST_S, TICKS_PER_SECOND, ticks
 
 BLOCK = 256  #: Rows drawn at a time; changes speed, never a number.

@@ -24,7 +24,7 @@ from linesim.engine.people import give_back, take_first
 from linesim.engine.tables import State, rule
 from linesim.engine.traffic import passes_cell, release_carrier, scrap
 from linesim.engine.visits import set_done
-from linesim.ledger.events import E_BAY_IN, E_BAY_OUT
+from linesim.ledger.ledger import E_BAY_IN, E_BAY_OUT
 from linesim.plan.tables import NONE
 
 

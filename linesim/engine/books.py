@@ -10,11 +10,10 @@ from linesim.engine.calendars import become, record, worked
 from linesim.engine.conveyor import settle_stop
 from linesim.engine.flow import change_buffer
 from linesim.engine.tables import State
-from linesim.ledger.ledger import Ledger
+from linesim.ledger.ledger import Ledger, StepAccount
 from linesim.ledger.shifts import shift_hours, shift_windows, working_time
-from linesim.ledger.steps import StepAccount
-from linesim.plan.arrays import IntArray
 from linesim.plan.plan import Plan
+from linesim.plan.tables import IntArray
 from linesim.plan.words import (
     OPERATOR_STATES,
     RESPONSE_STEPS_S,

@@ -6,7 +6,7 @@ from linesim.engine.lists import look, note, note_job, timer, touch_crew
 from linesim.engine.order import HELP
 from linesim.engine.people import conveyor_clock, first_free, give_back, take_person
 from linesim.engine.tables import State, rule
-from linesim.ledger.events import E_CALL, E_HELP
+from linesim.ledger.ledger import E_CALL, E_HELP
 from linesim.plan.tables import NONE
 from linesim.plan.words import RESPONSE_STEPS_S
 from linesim.ticks import TICKS_PER_SECOND

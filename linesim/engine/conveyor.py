@@ -29,7 +29,7 @@ from linesim.engine.queue import pop, push
 from linesim.engine.states import section_state
 from linesim.engine.tables import State, rule
 from linesim.engine.visits import limit_of, visit_at
-from linesim.ledger.events import E_ENTER, E_LEAVE, E_MARK, E_RESTART, E_STOP
+from linesim.ledger.ledger import E_ENTER, E_LEAVE, E_MARK, E_RESTART, E_STOP
 from linesim.plan.tables import NONE
 from linesim.plan.words import BLOCKED, STARVED
 

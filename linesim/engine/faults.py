@@ -17,7 +17,7 @@ from linesim.engine.lists import (
 from linesim.engine.open_work import give
 from linesim.engine.tables import State, rule
 from linesim.engine.visits import add_open_work, set_done, set_open, visit_at, work_done_elsewhere
-from linesim.ledger.events import E_FAULT, E_FOUND, E_PUT_RIGHT
+from linesim.ledger.ledger import E_FAULT, E_FOUND, E_PUT_RIGHT
 from linesim.plan.tables import AT_ONCE, AT_STATION, IN_BAY, IN_STATION, NONE, SCRAP
 
 

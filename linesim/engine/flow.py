@@ -33,7 +33,7 @@ from linesim.engine.traffic import (
     take_carrier,
     unit_cell,
 )
-from linesim.ledger.events import E_BUFFER_IN, E_BUFFER_OUT, E_ENTER, E_LEAVE
+from linesim.ledger.ledger import E_BUFFER_IN, E_BUFFER_OUT, E_ENTER, E_LEAVE
 from linesim.plan.tables import NONE
 from linesim.plan.words import BLOCKED
 

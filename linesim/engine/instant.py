@@ -46,7 +46,7 @@ from linesim.engine.states import is_before, set_urgency, write_people, write_ro
 from linesim.engine.tables import ENDLESS, State, rule
 from linesim.engine.traffic import carrier_back, open_gate
 from linesim.engine.work import arrive, block, end, try_start, unblock
-from linesim.ledger.events import E_OFF, E_ON, E_REPAIRED
+from linesim.ledger.ledger import E_OFF, E_ON, E_REPAIRED
 from linesim.plan.tables import NONE
 
 # What ends

@@ -203,7 +203,7 @@ class Entry:
 
 @dataclass(slots=True)
 class Row:
-    """A row of the event log; what it says is in `linesim.ledger.events`."""
+    """A row of the event log; what it says is in `linesim.ledger.ledger`."""
 
     time: int = 0
     what: int = 0

@@ -11,7 +11,7 @@ from linesim.engine.states import why_waiting
 from linesim.engine.tables import COMING, OPEN_WORK, PAUSED, READY, RUNNING, WAITS, State, rule
 from linesim.engine.visits import drop_piece, step_of, unlist_waiting, visit_at
 from linesim.engine.work import halt, let_go
-from linesim.ledger.events import E_OPEN_WORK, E_TASK_LEFT
+from linesim.ledger.ledger import E_OPEN_WORK, E_TASK_LEFT
 from linesim.plan.tables import NONE
 from linesim.plan.words import BREAKDOWN, OVERRUN, REPEAT, S_DOWN, WAITING
 

@@ -21,7 +21,7 @@ from linesim.engine.lists import (
 )
 from linesim.engine.order import FAILURE, REPAIR
 from linesim.engine.tables import State, rule
-from linesim.ledger.events import E_FAIL
+from linesim.ledger.ledger import E_FAIL
 from linesim.plan.tables import CALENDAR, CONVEYOR, JOBS, NONE, ROBOT, RUNNING, STATION
 from linesim.plan.tables import SUPPLY as BEFALLS_SUPPLY
 

@@ -23,7 +23,7 @@ from linesim.engine.visits import (
     step_of,
     visit_at,
 )
-from linesim.ledger.events import E_OPEN_WORK
+from linesim.ledger.ledger import E_OPEN_WORK
 from linesim.plan.tables import NONE
 
 

@@ -16,8 +16,7 @@ from linesim.engine.job_records import Row
 from linesim.engine.start import start
 from linesim.engine.stuck import check_moves, without_end
 from linesim.engine.tables import ENDLESS, PoolsFull, State
-from linesim.ledger.events import WHAT, Event
-from linesim.ledger.ledger import Ledger
+from linesim.ledger.ledger import WHAT, Event, Ledger
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE
 

@@ -9,7 +9,7 @@ from linesim.engine.people import conveyor_clock, n_free_people
 from linesim.engine.rosters import has_left
 from linesim.engine.tables import COMING, READY, RUNNING, State, rule
 from linesim.engine.work import has_room, robots_ready, tools_free
-from linesim.ledger.events import E_OPERATOR_IS, E_STATION_IS
+from linesim.ledger.ledger import E_OPERATOR_IS, E_STATION_IS
 from linesim.plan.tables import NONE
 from linesim.plan.words import (
     BLOCKED,

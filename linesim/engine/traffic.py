@@ -17,7 +17,7 @@ from linesim.engine.lists import (
 )
 from linesim.engine.order import CARRIER, GATE
 from linesim.engine.tables import ENDLESS, State, rule
-from linesim.ledger.events import E_LINE_OFF, E_LINE_ON, E_MERGE, E_SCRAP
+from linesim.ledger.ledger import E_LINE_OFF, E_LINE_ON, E_MERGE, E_SCRAP
 from linesim.plan.tables import NONE
 
 MOST_AT_ONCE = 20_000  #: Jobs in a row that may pass the whole line in one instant; more have no end.

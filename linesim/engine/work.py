@@ -31,7 +31,7 @@ from linesim.engine.visits import (
     unlist_waiting,
     work_done_elsewhere,
 )
-from linesim.ledger.events import (
+from linesim.ledger.ledger import (
     E_REDO,
     E_TASK_END,
     E_TASK_PAUSE,

@@ -3,8 +3,92 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
-from linesim.plan.arrays import IntArray
+import numpy as np
+
+from linesim.plan.tables import NONE, IntArray
+
+#: Everything that a row can say, roughly in the order of a job's life.
+WHAT = (
+    "line-on", "merge", "enter", "leave", "mark", "buffer in", "buffer out", "line-off", "scrap",
+    "walk", "task start", "task pause", "task resume", "task left", "task end", "redo", "open work",
+    "put right",
+    "fault", "found", "bay in", "bay out", "call", "help", "fail", "repaired", "stop", "restart",
+    "on", "off", "station is", "operator is",
+)  # fmt: skip
+(
+    E_LINE_ON, E_MERGE, E_ENTER, E_LEAVE, E_MARK, E_BUFFER_IN, E_BUFFER_OUT, E_LINE_OFF, E_SCRAP,
+    E_WALK, E_TASK_START, E_TASK_PAUSE, E_TASK_RESUME, E_TASK_LEFT, E_TASK_END, E_REDO, E_OPEN_WORK,
+    E_PUT_RIGHT,
+    E_FAULT, E_FOUND, E_BAY_IN, E_BAY_OUT, E_CALL, E_HELP, E_FAIL, E_REPAIRED, E_STOP, E_RESTART,
+    E_ON, E_OFF, E_STATION_IS, E_OPERATOR_IS,
+) = range(32)  # fmt: skip
+
+
+class Event(NamedTuple):
+    """One thing that happened. Indices are the plan's; NONE where a column says nothing.
+
+    Attributes:
+        time: Tick.
+        what: One of `WHAT`.
+        job: Job number, counted from 0; units of a feeder have the number of their job.
+        section, station, task: Where, and at which work.
+        where: What else ``what`` speaks of: a buffer (``buffer in``, ``buffer out``), bay (``bay in``, ``bay
+            out``), failure mode (``fail``, ``repaired``), fault (``fault``, ``found``, and ``walk`` and
+            ``task …`` that put one right), calendar (``on``, ``off``), feeder (``line-on``, ``merge``,
+            ``scrap``), or a state (``station is``, ``operator is``).
+        who: Operators, by number.
+        cause: Index of a stop's cause.
+    """
+
+    time: int
+    what: str
+    job: int = NONE
+    section: int = NONE
+    station: int = NONE
+    task: int = NONE
+    where: int = NONE
+    who: tuple[int, ...] = ()
+    cause: int = NONE
+
+
+class StepAccount:
+    """Every level that ``n`` quantities have been at, and from when on.
+
+    It grows with each change: for things that change a few times an hour.
+    """
+
+    __slots__ = ("_steps",)
+
+    def __init__(self, n: int) -> None:
+        self._steps = [[(0, 0)] for _ in range(n)]
+
+    def switch(self, i: int, level: int, now: int) -> None:
+        """Note that quantity ``i`` is at ``level`` from ``now`` on."""
+        self._steps[i].append((now, level))
+
+    def restart(self, now: int) -> None:
+        """Forget what was before ``now``."""
+        self._steps = [[(now, steps[-1][1])] for steps in self._steps]
+
+    def sums(self, begin: IntArray, end: IntArray) -> IntArray:
+        """Return level times ticks in spans, shape ``(quantities, *shape of begin)``.
+
+        Args:
+            begin: First ticks, not before the last restart.
+            end: Last ticks, of the same shape; none later than now.
+        """
+        rows = [_up_to(steps, end) - _up_to(steps, begin) for steps in self._steps]
+        return np.array(rows, dtype=np.int64).reshape(len(self._steps), *begin.shape)
+
+
+def _up_to(steps: list[tuple[int, int]], ticks: IntArray) -> IntArray:
+    """Return level times ticks from the first step to each of ``ticks``."""
+    at, level = np.array(steps, dtype=np.int64).T
+    before = np.concatenate(([0], np.cumsum(level[:-1] * np.diff(at))))
+    last = np.searchsorted(at, ticks, side="right") - 1
+    return np.asarray(before[last] + level[last] * (ticks - at[last]), dtype=np.int64)
 
 
 @dataclass(frozen=True, eq=False)

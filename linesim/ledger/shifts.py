@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from linesim.plan.arrays import IntArray
 from linesim.plan.plan import Plan
-from linesim.plan.tables import NONE
+from linesim.plan.tables import NONE, IntArray
 
 HOUR = 3_600_000  #: Ticks.
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from linesim.plan import layout, people, prices, work, working_time
+from linesim.plan import layout, people, work, working_time
 from linesim.plan.index import Index
-from linesim.plan.order_book import orders
+from linesim.plan.orders import orders
 from linesim.plan.plan import Names, Plan
 from linesim.scenario.models import Scenario
 
@@ -58,6 +58,6 @@ def build(scenario: Scenario) -> Plan:
         calendars=calendars,
         shapes=(),
         orders=orders(index),
-        prices=prices.prices(scenario),
+        prices=people.prices(scenario),
     )
     return replace(without_shapes, shapes=index.shapes)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from linesim.plan.arrays import Ragged, float_array, int_array
 from linesim.plan.index import Index
 from linesim.plan.tables import (
     BUFFER,
@@ -19,8 +18,11 @@ from linesim.plan.tables import (
     Feeders,
     Flow,
     Gate,
+    Ragged,
     Sections,
     Stations,
+    float_array,
+    int_array,
 )
 from linesim.scenario.line import Removal, Supply
 from linesim.ticks import ticks

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from linesim.plan.arrays import Ragged, float_array, int_array
 from linesim.plan.index import Index
 from linesim.plan.tables import (
     AT_ONCE,
@@ -23,7 +22,10 @@ from linesim.plan.tables import (
     THERE,
     Faults,
     Modes,
+    Ragged,
     Tasks,
+    float_array,
+    int_array,
 )
 from linesim.plan.words import BREAKDOWN
 from linesim.scenario.resources import Breakdown

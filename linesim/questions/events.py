@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from linesim.answers.table import Flat, csv_text
 from linesim.draws.draws import Draws
-from linesim.ledger.events import Event
+from linesim.ledger.ledger import Event
 from linesim.measures.places import station_state_words
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE

@@ -11,7 +11,7 @@ import numpy as np
 from linesim.answers.measure import Measure
 from linesim.answers.values import Change, Estimate
 from linesim.errors import LineStuck, WrongQuestionError
-from linesim.plan.arrays import FloatArray
+from linesim.plan.tables import FloatArray
 from linesim.runs.cases import Case, CaseRuns, run_cases
 from linesim.runs.cost import CostOnly, RunCost
 from linesim.runs.replicate import Replications

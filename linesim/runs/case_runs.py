@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from linesim.answers.card import CaseCard, Convergence, StudyCard
 from linesim.answers.measure import Measure
 from linesim.measures import SEGMENT
-from linesim.plan.prices import shifts_a_week
+from linesim.plan.people import shifts_a_week
 from linesim.runs.provenance import versions, warnings_on
 from linesim.runs.replicate import Replications
 from linesim.runs.replication import FIGURES, Label, Recorder, Replication

@@ -14,8 +14,7 @@ from linesim.errors import LinesimError
 from linesim.plan.plan import Plan
 
 if TYPE_CHECKING:
-    from linesim.ledger.events import Event
-    from linesim.ledger.ledger import Ledger
+    from linesim.ledger.ledger import Event, Ledger
 
 DRIVES = ("simpy", "compiled")  #: Rules read by Python under SimPy's clock, and the same as machine code.
 CHECKED_TAKTS = 20  #: Of replication 1 of each case so much is run by both drives.

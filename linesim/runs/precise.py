@@ -11,8 +11,8 @@ import numpy as np
 from linesim.answers.card import AT_LEAST, Convergence, Goal, Look
 from linesim.errors import LinesimError
 from linesim.runs.cases import CaseRuns
-from linesim.runs.main_measure import Measure, main_figure
 from linesim.runs.replication import FIGURES
+from linesim.runs.select import Measure, main_figure
 from linesim.stats import Enough, enough_replications, look_ahead, mean_interval, replications_for
 
 _GROWTH = 2  #: At most so many times as many replications as there are, in one step.

@@ -24,7 +24,6 @@ DECIDING = (
     "stats",
     "questions/bottleneck/periods.py",
     "questions/warmup/series.py",
-    "questions/warmup/hours.py",
 )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
@@ -10,10 +11,11 @@ from linesim.answers.card import Convergence
 from linesim.answers.values import Estimate
 from linesim.measures import SEGMENT
 from linesim.runs.replication import Label, Replication
-from linesim.runs.rows import Row, column_of, rows_of, unknown
+from linesim.runs.rows import Row, column_of, row_of, rows_of, unknown
 
 if TYPE_CHECKING:
     import pandas as pd
+
 
 SCHEMA_VERSION = 1  #: Of the JSON document; rises when a key changes its meaning or goes.
 
@@ -179,3 +181,23 @@ class Result:
     def _repr_html_(self) -> str:
         """Show the table in a notebook."""
         return str(self.table.to_html(index=False, na_rep="", float_format=lambda x: f"{x:.4g}"))
+
+
+def together(result: Result, measure: str, where: str, belongs: Callable[[str], bool]) -> Row:
+    """Return the row of the sum of the causes or states of ``where`` that ``belongs`` picks.
+
+    Summed in each replication and then averaged: the parts go up and down together, so the
+    interval of the sum does not follow from theirs.
+    """
+    columns = [
+        column
+        for column, label in enumerate(result.labels)
+        if label[:2] == (measure, where) and belongs(label.cause)
+    ]
+    sums = []
+    for replication in result.replications:
+        given = [value for column in columns if (value := replication.values[column]) is not None]
+        if given:
+            sums.append(sum(given))
+    unit = result.labels[columns[0]].unit if columns else ""
+    return row_of(Label(measure, where, "", unit), sums, result.run.confidence)

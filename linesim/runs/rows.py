@@ -11,7 +11,7 @@ import numpy as np
 from linesim.answers.measure import Measure
 from linesim.answers.values import Estimate, possible
 from linesim.measures import SEGMENT
-from linesim.plan.arrays import FloatArray, IntArray
+from linesim.plan.tables import FloatArray, IntArray
 from linesim.runs.replication import Label, Replication
 from linesim.stats import (
     Interval,

@@ -7,8 +7,35 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from linesim.plan.arrays import FloatArray
+from linesim.answers.measure import OUTPUT, RATE, Measure
+from linesim.answers.measure import measure_named as asked
+from linesim.errors import LinesimError, WrongQuestionError
+from linesim.plan.tables import FloatArray
+from linesim.runs.case_runner import Runner
+from linesim.runs.cases import Case, CaseRuns
 from linesim.stats import elimination_boundary, last_look
+
+__all__ = ["OUTPUT", "RATE", "Measure", "asked", "main_figure"]
+
+
+def main_figure(runs: CaseRuns, wanted: Measure | None) -> Measure:
+    """Return the figure that decides: the one asked for, else jobs per shift, else jobs per hour.
+
+    Raises:
+        WrongQuestionError: If a case does not give it.
+    """
+    if wanted is None:
+        whole = all(runs.row(name, *OUTPUT).mean is not None for name in runs.names)
+        return OUTPUT if whole else RATE
+    for name in runs.names:
+        try:
+            given = runs.row(name, *wanted).mean is not None
+        except KeyError as error:
+            raise WrongQuestionError(f"{name}: {error.args[0]}") from None
+        if not given:
+            raise WrongQuestionError(f"{name}: no replication gives {wanted}.")
+    return wanted
+
 
 #: Candidates and replication numbers, both by number, to figures of shape ``(replications, candidates)``.
 Look = Callable[[Sequence[int], Sequence[int]], FloatArray]
@@ -152,3 +179,59 @@ def _checked(values: FloatArray, rows: int, columns: int) -> FloatArray:
     if values.shape != (rows, columns) or not np.isfinite(values).all():
         raise ValueError(f"look must return {rows} x {columns} numbers, got shape {values.shape}")
     return values
+
+
+def choose_case(
+    runner: Runner,
+    cases: Sequence[Case],
+    figure: Measure,
+    *,
+    matters: float,
+    error: float = 0.05,
+    first: int = FIRST,
+    most: int | None = None,
+) -> tuple[str, Choice]:
+    """Choose the best of some cases over common draws; those that come to a stand for good are left out.
+
+    Args:
+        runner: Runs them, and keeps what was run.
+        cases: The cases, at least one that does not come to a stand.
+        figure: The figure that decides.
+        matters: The smallest difference that matters, in its unit, > 0.
+        error: Chance that another case is better by that much all the same.
+        first: Replications of each before the first is dropped.
+        most: Replications of one case at most; None for as many as the choice needs.
+
+    Returns:
+        The case chosen, and how sure that is; places in it count the cases that do not come to a stand.
+
+    Raises:
+        LinesimError: If a replication is lost or gives no such figure, or every case comes to a stand.
+    """
+    sign = 1 if figure.more_is_better else -1
+    while moving := [case for case in cases if case.name not in runner.stuck]:
+        try:
+            choice = choose(
+                lambda which, numbers: sign * _table(runner, [moving[i] for i in which], figure, numbers),
+                len(moving), matters=matters, error=error, first=first, most=most,
+            )  # fmt: skip
+        except _StandsError:
+            continue  # what was run is kept
+        return moving[choice.best].name, choice
+    raise LinesimError("every one of these lines comes to a stand for good")
+
+
+class _StandsError(Exception):
+    """One of the cases has come to a stand for good."""
+
+
+def _table(runner: Runner, cases: Sequence[Case], figure: Measure, numbers: Sequence[int]) -> FloatArray:
+    if len(runner.ask(cases, numbers)) < len(cases):
+        raise _StandsError
+    names = [case.name for case in cases]
+    if lost := [pair for pair in runner.runs.lost if pair[0] in names]:
+        raise LinesimError(f"replication {lost[0][1]} of {lost[0][0]} is lost; the choice needs it")
+    table = np.column_stack([runner.runs.values(name, *figure, numbers=numbers) for name in names])
+    if np.isnan(table).any():
+        raise LinesimError(f"not every replication gives {figure}; measure a longer run")
+    return table

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from linesim.draws.draws import Draws
-from linesim.ledger.events import Event
+from linesim.ledger.ledger import Event
 from linesim.plan.orders import Order
 from linesim.plan.plan import Plan
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from linesim.verification.known import Known
+from linesim.verification.bench import Known
 from linesim.verification.tables import constant, free_line, given, paced_line
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from linesim.ledger.events import Event
+    from linesim.ledger.ledger import Event
     from linesim.verification.bench import CheckBench, Raw
 
 TICKS = 1000  #: Ticks in a second.

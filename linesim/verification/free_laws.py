@@ -13,7 +13,7 @@ from linesim.verification.row import DIFFERS, CheckRow, judge_equal, not_here
 from linesim.verification.tables import constant, free_line, given
 
 if TYPE_CHECKING:
-    from linesim.ledger.events import Event
+    from linesim.ledger.ledger import Event
     from linesim.plan.plan import Plan
     from linesim.verification.bench import CheckBench, Raw
 

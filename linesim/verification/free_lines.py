@@ -11,7 +11,7 @@ from linesim.theory.largest import two_machine_throughput
 from linesim.theory.loops import assembly_throughput, loop_throughput
 from linesim.theory.stations import repair_crews
 from linesim.theory.tandem import line_throughput, solve_line
-from linesim.verification.known import RATE, Known
+from linesim.verification.bench import RATE, Known
 from linesim.verification.tables import UNIT, bare, erlang, exponential, free_line, uniform, work
 
 if TYPE_CHECKING:

@@ -8,10 +8,8 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from linesim.stats import mean_interval, normal_quantile, welch_difference
-from linesim.verification.bench import CheckBench
+from linesim.verification.bench import QUICK_RATE, CheckBench, Outputs, judged
 from linesim.verification.free_laws import free_laws
-from linesim.verification.known import QUICK_RATE
-from linesim.verification.outputs import Outputs, judged
 from linesim.verification.paced_law import paced_law
 from linesim.verification.program import closed_sums, drives_agree
 from linesim.verification.roomy import roomy

@@ -12,7 +12,7 @@ from linesim.verification.plain import not_alone, not_open
 from linesim.verification.row import CheckRow, judge_equal, not_here
 
 if TYPE_CHECKING:
-    from linesim.ledger.events import Event
+    from linesim.ledger.ledger import Event
     from linesim.plan.plan import Plan
     from linesim.verification.bench import CheckBench, Raw
 

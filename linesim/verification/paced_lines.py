@@ -10,8 +10,8 @@ from linesim.theory import laws
 from linesim.theory.drift import closed_station
 from linesim.theory.largest import expected_largest, overload, stopped_pitch
 from linesim.theory.laws import Law
+from linesim.verification.bench import AMOUNT, RATE, Known
 from linesim.verification.by_hand import TAKT, TICKS, displacement_line
-from linesim.verification.known import AMOUNT, RATE, Known
 from linesim.verification.tables import (
     UNIT,
     constant,

@@ -7,8 +7,7 @@ from collections.abc import Iterator
 from linesim.plan.plan import Plan
 from linesim.runs.drive import DrivesDifferError, check_drives
 from linesim.verification import by_hand, free_lines, paced_lines, queues_and_rework
-from linesim.verification.bench import CheckBench
-from linesim.verification.known import Known, check
+from linesim.verification.bench import CheckBench, Known, check
 from linesim.verification.row import DIFFERS, CheckRow, judge_equal, not_here
 
 

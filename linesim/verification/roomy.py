@@ -10,8 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from linesim.plan.tables import NONE
 from linesim.stats import mean_interval
-from linesim.verification.known import QUICK_RATE
-from linesim.verification.outputs import FIRST, Outputs, judged
+from linesim.verification.bench import FIRST, QUICK_RATE, Outputs, judged
 from linesim.verification.plain import not_open
 from linesim.verification.row import CheckRow, judge_mean, not_here
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from linesim.draws.draws import Draws
-from linesim.plan.arrays import IntArray
+from linesim.plan.tables import IntArray
 from tests.lines import Ran, lines, run, stations, stops, trace
 
 

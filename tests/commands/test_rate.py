@@ -2,8 +2,7 @@
 
 import pytest
 
-from linesim.commands.progress import _now_and_then
-from linesim.commands.rate import Rate
+from linesim.commands.progress import Rate, _now_and_then
 
 
 def test_the_rate_is_that_of_the_work_done() -> None:

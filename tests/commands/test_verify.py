@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 
 from linesim.commands import progress
-from linesim.verification import program, sums
-from linesim.verification.bench import CheckBench
-from linesim.verification.known import AMOUNT, FULL_TIMES, RATE, Known, check, must_see
+from linesim.verification import bench as benches
+from linesim.verification import program
+from linesim.verification.bench import AMOUNT, FULL_TIMES, RATE, CheckBench, Known, check, must_see
 from linesim.verification.row import judge_at_most, judge_equal, judge_mean
 from tests.commands.calls import call
 
@@ -158,7 +158,7 @@ def test_open_sums_are_found() -> None:
     bench = CheckBench()
     plan = bench.plan(free_line([constant(5.0)] * 2, length=100))
     ledger = bench.run(plan)
-    assert not sums.open_sums(plan, ledger)
+    assert not benches.open_sums(plan, ledger)
     states = ledger.station_state.copy()
     states[0, 0] -= 1
     stop = ledger.stop.copy()
@@ -168,7 +168,7 @@ def test_open_sums_are_found() -> None:
         (replace(ledger, stop=stop), "section S1: stood 0 ticks, causes add up to 1"),
         (replace(ledger, jobs_out=ledger.jobs_out - 1), "jobs: "),
     ):
-        assert [text for text in sums.open_sums(plan, wrong) if text.startswith(says)]
+        assert [text for text in benches.open_sums(plan, wrong) if text.startswith(says)]
 
 
 def test_verdicts() -> None:

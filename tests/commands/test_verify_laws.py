@@ -6,14 +6,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from linesim.ledger.events import Event
-from linesim.ledger.ledger import Ledger
+from linesim.ledger.ledger import Event, Ledger
 from linesim.plan.plan import Plan
 from linesim.scenario import from_dict, load
 from linesim.verification import paced_law, steady
-from linesim.verification.bench import CheckBench, Raw
+from linesim.verification.bench import FIRST, CheckBench, Raw, judged
 from linesim.verification.free_laws import free_laws
-from linesim.verification.outputs import FIRST, judged
 from linesim.verification.own import CEILING, SEEDS, own_rows
 from linesim.verification.plain import not_alone, not_free, not_open, not_steady
 from linesim.verification.roomy import roomy

@@ -17,8 +17,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from linesim.ledger.events import Event
-from linesim.ledger.ledger import Ledger
+from linesim.ledger.ledger import Event, Ledger
 from linesim.plan.build import build
 from linesim.plan.plan import Plan
 from linesim.plan.words import (

@@ -8,7 +8,7 @@ import numpy as np
 
 from linesim.draws.draws import Draws
 from linesim.engine.calendars import WorkingTime
-from linesim.ledger.events import Event
+from linesim.ledger.ledger import Event
 from linesim.plan.tables import FREE, NONE
 from linesim.plan.words import O_HELPING, O_WORKING, S_WORKING
 from tests.lines import Ran

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable, Mapping
 
 import numpy as np
 
-from linesim.ledger.events import Event
+from linesim.ledger.ledger import Event
 from linesim.plan.plan import Plan
 from linesim.plan.tables import BUFFER, NONE, SECTION
 from linesim.plan.words import C_OFF

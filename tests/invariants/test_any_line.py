@@ -13,7 +13,7 @@ from linesim.engine import run as run_module
 from linesim.engine.clock import Clock
 from linesim.engine.run import run_line
 from linesim.errors import LineStuck
-from linesim.ledger.events import WHAT, Event
+from linesim.ledger.ledger import WHAT, Event
 from linesim.plan.build import build
 from linesim.scenario import from_dict
 from tests.drives import plain

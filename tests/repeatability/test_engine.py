@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from linesim.ledger.events import Event
+from linesim.ledger.ledger import Event
 from linesim.plan.tables import NONE
 from tests.drives import plain
 from tests.lines import Ran, Tables, run_tables, tables

@@ -10,8 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from linesim.draws.draws import Draws
-from linesim.ledger.events import Event
-from linesim.ledger.ledger import Ledger
+from linesim.ledger.ledger import Event, Ledger
 from linesim.plan.build import build
 from linesim.plan.plan import Plan
 from linesim.plan.words import S_BLOCKED, S_STARVED, S_WORKING

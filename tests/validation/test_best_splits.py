@@ -10,13 +10,11 @@ from typing import Any
 import numpy as np
 import pytest
 
-from linesim.plan.arrays import FloatArray
+from linesim.plan.tables import FloatArray
 from linesim.questions.buffers.question import buffers
 from linesim.runs.case_runner import Runner
 from linesim.runs.cases import Case
-from linesim.runs.main_measure import RATE
-from linesim.runs.select import choose
-from linesim.runs.select_case import choose_case
+from linesim.runs.select import RATE, choose, choose_case
 from linesim.scenario import from_dict
 from linesim.theory.tandem import line_throughput
 from tests.formulas.allocation import ranked_splits

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from linesim.draws.draws import Draws
-from linesim.ledger.events import Event
+from linesim.ledger.ledger import Event
 from linesim.plan.plan import Plan
 from linesim.plan.words import (
     S_BLOCKED,

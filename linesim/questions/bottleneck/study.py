@@ -43,8 +43,8 @@ from linesim.questions.cautions import cautions_on
 from linesim.questions.scaled import scaled_task
 from linesim.runs.case_runner import change_of, estimate_of
 from linesim.runs.cases import Case, CaseRuns, FloatArray, run_cases
-from linesim.runs.main_measure import main_figure
 from linesim.runs.replicate import Replications
+from linesim.runs.select import main_figure
 from linesim.scenario.line import placed_tasks
 from linesim.stats import arrow_rule
 

@@ -11,13 +11,20 @@ from linesim.answers.measure import Measure
 from linesim.answers.values import Change, Estimate
 from linesim.answers.wording import listed
 from linesim.errors import LinesimError
-from linesim.plan.arrays import FloatArray
-from linesim.questions.buffers.gaps import ENDLESS, BufferGap, Promise, capacity, price_kept, promises
-from linesim.questions.buffers.splits import Split
+from linesim.plan.tables import FloatArray
+from linesim.questions.buffers.splits import (
+    ENDLESS,
+    BufferGap,
+    Promise,
+    Split,
+    capacity,
+    price_kept,
+    promises,
+)
 from linesim.questions.money import money_between
 from linesim.runs.case_runner import Runner, estimate_of, paired, unit_of
 from linesim.runs.cases import Case, CaseRuns
-from linesim.runs.main_measure import main_figure
+from linesim.runs.select import main_figure
 from linesim.scenario.origins import Place
 
 if TYPE_CHECKING:

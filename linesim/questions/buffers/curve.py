@@ -9,8 +9,7 @@ from dataclasses import dataclass
 from linesim.answers.measure import Measure
 from linesim.answers.values import Change, Estimate
 from linesim.questions.buffers.bench import SplitBench, places_in_words, split_text
-from linesim.questions.buffers.gaps import ENDLESS, BufferGap
-from linesim.questions.buffers.splits import Split, given
+from linesim.questions.buffers.splits import ENDLESS, BufferGap, Split, given
 
 NO = "does not"  #: How the verdict on a step begins that brings nothing.
 FURTHEST = 64  #: The curve is not followed further than so many places more than now.

@@ -9,8 +9,15 @@ from dataclasses import dataclass
 from linesim.answers.values import Estimate
 from linesim.errors import LinesimError
 from linesim.questions.buffers.bench import QUICK, SplitBench
-from linesim.questions.buffers.gaps import ENDLESS
-from linesim.questions.buffers.splits import Split, all_splits, count_splits, even_split, given, moves
+from linesim.questions.buffers.splits import (
+    ENDLESS,
+    Split,
+    all_splits,
+    count_splits,
+    even_split,
+    given,
+    moves,
+)
 from linesim.runs.select import FIRST, Choice, choose
 from linesim.stats import joint_confidence, mean_interval
 

@@ -8,9 +8,8 @@ from linesim.answers.values import Change, Estimate
 from linesim.answers.wording import change_in_words, count_of, interval_text, listed, money, text
 from linesim.questions.buffers.bench import SplitBench, split_in_words, split_text
 from linesim.questions.buffers.curve import NO, Curves, PlaceStep, first_not_surely
-from linesim.questions.buffers.gaps import ENDLESS, BufferGap, price_of
 from linesim.questions.buffers.search import BestSplit, Fewest
-from linesim.questions.buffers.splits import Split
+from linesim.questions.buffers.splits import ENDLESS, BufferGap, Split, price_of
 from linesim.questions.money import split_in_words as money_split
 
 MOST_NAMED = 3  #: Splits that are named where several are level.

@@ -13,7 +13,6 @@ from linesim.answers.values import Change, Estimate
 from linesim.errors import WrongQuestionError
 from linesim.questions.buffers.bench import PRESENT, QUICK, SplitBench, split_text
 from linesim.questions.buffers.curve import curves, limits_of, points_at_most
-from linesim.questions.buffers.gaps import gaps_of
 from linesim.questions.buffers.question import Buffers
 from linesim.questions.buffers.search import (
     ALL_UP_TO,
@@ -25,7 +24,7 @@ from linesim.questions.buffers.search import (
     fewest_places,
 )
 from linesim.questions.buffers.sentences import BufferSentences, Worth, cautions
-from linesim.questions.buffers.splits import Split, count_splits
+from linesim.questions.buffers.splits import Split, count_splits, gaps_of
 from linesim.questions.money import money_columns, money_row, money_views
 from linesim.runs.select import FIRST
 from linesim.stats import mean_interval

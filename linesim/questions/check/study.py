@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from linesim.answers.bars import legend
 from linesim.answers.document import Document, Heading, Part, View, Words
 from linesim.answers.table import Column, Table
 from linesim.answers.values import Estimate
-from linesim.answers.wording import count_of
+from linesim.answers.wording import count_of, legend
 from linesim.capacity.ceiling import Limit, limits
 from linesim.capacity.loads import Loads
 from linesim.measures.output import TICKS_PER_HOUR, shift_ticks

@@ -14,11 +14,11 @@ from linesim.answers.measure import Measure
 from linesim.answers.table import Column, Row, Table
 from linesim.answers.values import Change
 from linesim.answers.wording import change_in_words, count_of, draws_in_words, level_text, listed
+from linesim.errors import WrongQuestionError
 from linesim.measures.definitions import ON_CLOCK
 from linesim.questions.cautions import cautions_on
 from linesim.questions.changes import InputChange as InputChange
 from linesim.questions.changes import changes_between
-from linesim.questions.compare.cases import cases_against
 from linesim.questions.compare.question import Compare
 from linesim.runs.case_runner import (
     CaseChange,
@@ -29,11 +29,48 @@ from linesim.runs.case_runner import (
     shared_measures,
 )
 from linesim.runs.cases import Case, CaseRuns, run_cases
-from linesim.runs.main_measure import main_figure
+from linesim.runs.select import main_figure
+from linesim.scenario.replace import Changes, named_after
 from linesim.stats import fair_difference, joint_confidence, replications_for
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario
+
+
+def cases_against(
+    base: Scenario,
+    others: Mapping[str, Scenario | Changes] | Sequence[Scenario | Changes | Case],
+) -> tuple[Case, ...]:
+    """Return the cases to compare with the base, each with a name of its own.
+
+    Args:
+        base: The base.
+        others: Scenarios, changes of the base, or ready cases; by name, or named after what they change.
+
+    Raises:
+        WrongQuestionError: If there is none, or two have one name.
+        ScenarioError: If a change is wrong.
+    """
+    pairs = list(others.items()) if isinstance(others, Mapping) else [("", other) for other in others]
+    cases = tuple(_case(base, name, other, number) for number, (name, other) in enumerate(pairs, start=2))
+    if not cases:
+        raise WrongQuestionError(
+            "there is nothing to compare with; name another scenario, or what to change "
+            "(--try on the command line)."
+        )
+    names = [case.name for case in cases]
+    if twice := [name for name in dict.fromkeys(names) if names.count(name) > 1]:
+        raise WrongQuestionError(f"two cases are called {twice[0]!r}; give each a name of its own.")
+    return cases
+
+
+def _case(base: Scenario, name: str, other: Scenario | Changes | Case, number: int) -> Case:
+    if isinstance(other, Case):
+        return Case(name or other.name, other.scenario, other.changes)
+    if isinstance(other, Mapping):
+        return Case.changed(name or named_after(other), base, other)
+    return Case(name or other.title or f"case {number}", other)
+
 
 #: How a difference from the base stands in files, in every question that has one.
 AGAINST_BASE = (

@@ -10,7 +10,7 @@ import numpy as np
 from linesim.answers.measure import Measure
 from linesim.answers.values import Change
 from linesim.measures import SEGMENT
-from linesim.plan.arrays import FloatArray
+from linesim.plan.tables import FloatArray
 from linesim.questions.money import money_between
 from linesim.runs.case_runner import pairs_of
 from linesim.runs.cases import CaseRuns

@@ -30,7 +30,7 @@ from linesim.questions.money import money_columns, money_row, money_views
 from linesim.questions.run.sentences import uncalled
 from linesim.runs.case_runner import Runner
 from linesim.runs.cases import Case
-from linesim.runs.main_measure import main_figure
+from linesim.runs.select import main_figure
 
 if TYPE_CHECKING:
     from linesim.runs.cost import RunCost

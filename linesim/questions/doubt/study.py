@@ -33,7 +33,7 @@ from linesim.questions.doubt.question import Doubt
 from linesim.questions.doubt.sentences import sentences, standing_cautions
 from linesim.runs.case_runner import estimate_of
 from linesim.runs.cases import run_cases
-from linesim.runs.main_measure import main_figure
+from linesim.runs.select import main_figure
 from linesim.scenario.replace import NOTHING, named_after
 
 if TYPE_CHECKING:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from linesim.answers.wording import count_of, listed
-from linesim.questions.explain.guesses import guesses
+from linesim.questions.explain.assumed import guesses
 from linesim.questions.explain.text import (
     Chapter,
     Sentence,

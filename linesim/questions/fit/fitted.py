@@ -10,7 +10,7 @@ import numpy as np
 from linesim.answers.values import Estimate
 from linesim.answers.wording import count_of
 from linesim.intake.study import Element
-from linesim.plan.arrays import FloatArray, IntArray
+from linesim.plan.tables import FloatArray, IntArray
 from linesim.questions.fit.candidates import FITS, Candidate, LeftOut, candidates
 from linesim.questions.fit.lines import toml_of, toml_of_times
 from linesim.scenario.shapes import Constant, Lognormal, Shape

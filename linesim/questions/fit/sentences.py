@@ -8,10 +8,9 @@ import numpy as np
 
 from linesim.answers.values import Estimate
 from linesim.answers.wording import count_of, interval_text, listed, mean_text, number, text
-from linesim.plan.arrays import FloatArray
-from linesim.questions.fit.candidates import AS_WELL, Candidate
+from linesim.plan.tables import FloatArray
+from linesim.questions.fit.candidates import AS_WELL, Candidate, grid_of
 from linesim.questions.fit.fitted import ALL, WITHOUT, Fitted, far_off
-from linesim.questions.fit.goodness import grid_of
 from linesim.questions.fit.lines import unit_for
 from linesim.stats import neighbour_correlation
 

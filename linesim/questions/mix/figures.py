@@ -8,7 +8,7 @@ import numpy as np
 
 from linesim.answers.measure import OUTPUT, RATE, Measure
 from linesim.answers.values import Change, Estimate
-from linesim.plan.arrays import FloatArray
+from linesim.plan.tables import FloatArray
 from linesim.runs.case_runner import paired
 from linesim.runs.cases import CaseRuns
 from linesim.stats import mean_interval

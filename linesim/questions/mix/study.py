@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING
 from linesim.answers.document import Chart, Document, Grid, Heading, Part, View, Words
 from linesim.answers.table import BESIDE, BESIDE_CHANGE, Column, Kind, Row, Table
 from linesim.answers.wording import Value, listed
-from linesim.capacity.loads import Loads
-from linesim.capacity.mix_loads import LoadSpread, crew_spread, station_spread
+from linesim.capacity.loads import Loads, LoadSpread, crew_spread, station_spread
 from linesim.errors import WrongQuestionError
 from linesim.plan.build import build
 from linesim.plan.plan import Plan
@@ -26,7 +25,7 @@ from linesim.questions.mix.levels import MixLevel, levels_of, limit_of
 from linesim.questions.mix.question import Mix
 from linesim.questions.mix.sentences import MixSentences
 from linesim.questions.varying import Factor, Point, cases_of, factors_of
-from linesim.questions.varying.points import BASE
+from linesim.questions.varying.factors import BASE
 from linesim.runs.cases import Case, run_cases
 from linesim.scenario.cells import read_orders
 from linesim.scenario.problems import Notes

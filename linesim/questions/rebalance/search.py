@@ -13,7 +13,7 @@ from scipy.special import ndtr
 
 from linesim.capacity.balance import Balance
 from linesim.errors import WrongQuestionError
-from linesim.plan.arrays import FloatArray
+from linesim.plan.tables import FloatArray
 from linesim.questions.rebalance.movable import Movable
 
 MOST_MIX = 120  #: Kinds of work at a station that the program tells apart, the commonest first.

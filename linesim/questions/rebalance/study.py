@@ -26,9 +26,7 @@ from linesim.questions.rebalance.question import Rebalance
 from linesim.questions.rebalance.sentences import sentences_of
 from linesim.runs.case_runner import Runner, change_of, foretell
 from linesim.runs.cases import Case
-from linesim.runs.main_measure import main_figure
-from linesim.runs.select import FIRST, Choice
-from linesim.runs.select_case import choose_case
+from linesim.runs.select import FIRST, Choice, choose_case, main_figure
 from linesim.scenario.toml import quoted
 
 if TYPE_CHECKING:

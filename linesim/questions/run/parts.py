@@ -10,8 +10,8 @@ from linesim.answers.document import Heading, Part, View, Words
 from linesim.answers.table import Column, Table
 from linesim.answers.values import Estimate
 from linesim.answers.wording import listed, number
+from linesim.capacity.ceiling import gross_per_hour, pace_in_words
 from linesim.capacity.loads import Loads
-from linesim.capacity.pace import gross_per_hour, pace_in_words
 from linesim.measures import DEFINITIONS, GLOSSARY
 from linesim.plan.plan import Plan
 from linesim.plan.tables import FREE, INDEXED
@@ -24,8 +24,7 @@ from linesim.questions.precision_text import (
     sharpness_in_words,
 )
 from linesim.questions.run.sentences import PARTS, cause_in_words, stops_by_size
-from linesim.runs.result import Result
-from linesim.runs.sums import together
+from linesim.runs.result import Result, together
 
 _STATES = ("working", "waiting", "down", "spare", "stopped", "blocked", "starved")
 _CREW_STATES = (

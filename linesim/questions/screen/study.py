@@ -22,16 +22,16 @@ from linesim.questions.sweep.effects import (
     responses,
 )
 from linesim.questions.varying import Factor, cases_of, factors_of, two_level
-from linesim.questions.varying.points import BASE
+from linesim.questions.varying.factors import BASE
 from linesim.runs.case_runner import unit_of
 from linesim.runs.cases import Case, run_cases
-from linesim.runs.main_measure import main_figure
+from linesim.runs.select import main_figure
 from linesim.scenario.toml import shown_value
 from linesim.stats import confused_pairs, interaction, joint_confidence, main_effects
 from linesim.stats.designs import Runs
 
 if TYPE_CHECKING:
-    from linesim.plan.arrays import FloatArray
+    from linesim.plan.tables import FloatArray
     from linesim.scenario import Scenario
 
 MOST_PAIRS = 6  #: Pairs that a terminal shows.

@@ -11,9 +11,8 @@ from numpy.typing import NDArray
 
 from linesim.capacity.balance import Balance
 from linesim.draws.spacing import counts
-from linesim.plan.arrays import FloatArray
 from linesim.plan.orders import Order, Spacing
-from linesim.plan.tables import FREE
+from linesim.plan.tables import FREE, FloatArray
 from linesim.theory.drift import drift_overloads
 from linesim.theory.sequences import all_orders
 

@@ -26,9 +26,7 @@ from linesim.questions.sequence.search import BROKEN, DriftSearch, teams_of
 from linesim.questions.sequence.tables import parts_of, sentences_of, tables_of
 from linesim.runs.case_runner import Runner, change_of, foretell
 from linesim.runs.cases import Case
-from linesim.runs.main_measure import main_figure
-from linesim.runs.select import FIRST, Choice
-from linesim.runs.select_case import choose_case
+from linesim.runs.select import FIRST, Choice, choose_case, main_figure
 
 if TYPE_CHECKING:
     from linesim.runs.cost import RunCost

@@ -10,7 +10,7 @@ from linesim.answers.measure import Measure
 from linesim.answers.values import Change, Estimate
 from linesim.errors import LinesimError, ScenarioError, WrongQuestionError
 from linesim.measures import SEGMENT
-from linesim.plan.arrays import FloatArray
+from linesim.plan.tables import FloatArray
 from linesim.questions.staff.staffings import Heads, Staffings
 from linesim.runs.case_runner import Runner, change_of, estimate_of
 from linesim.runs.cases import Case

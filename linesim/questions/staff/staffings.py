@@ -10,7 +10,7 @@ from linesim.capacity.loads import Loads
 from linesim.capacity.staffing import CrewDesk, desk_of
 from linesim.errors import ScenarioError, WrongQuestionError
 from linesim.plan.build import build
-from linesim.plan.prices import costs_of_one
+from linesim.plan.people import costs_of_one
 from linesim.questions.crew.hands import Barred, NewFloater, check_response, crews_asked, floater_for
 from linesim.runs.cases import Case
 

@@ -22,7 +22,7 @@ from linesim.questions.staff.staffings import NOW, Heads, Staffings, staffings_o
 from linesim.questions.staff.tables import crews_table, found_of, money_table, staffings_table, steps_table
 from linesim.runs.case_runner import Runner, foretell
 from linesim.runs.cases import Case
-from linesim.runs.main_measure import main_figure
+from linesim.runs.select import main_figure
 
 if TYPE_CHECKING:
     from linesim.runs.cost import RunCost

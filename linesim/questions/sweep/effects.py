@@ -13,7 +13,7 @@ from linesim.answers.table import Column, Table
 from linesim.answers.values import Change
 from linesim.answers.wording import change_in_words
 from linesim.errors import WrongQuestionError
-from linesim.plan.arrays import FloatArray
+from linesim.plan.tables import FloatArray
 from linesim.questions.varying import Factor, Point
 from linesim.runs.case_runner import estimate_of, headline
 from linesim.runs.cases import CaseRuns

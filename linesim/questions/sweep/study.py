@@ -31,11 +31,11 @@ from linesim.questions.sweep.effects import (
 from linesim.questions.sweep.question import Sweep
 from linesim.questions.sweep.widen import Widened, ends_at, widened
 from linesim.questions.varying import Point, cases_of, factors_of, grid, hypercube, one_at_a_time, read_points
-from linesim.questions.varying.points import BASE
+from linesim.questions.varying.factors import BASE
 from linesim.runs.case_runner import change_of, estimate_of, unit_of
 from linesim.runs.cases import Case, CaseRuns, run_cases
 from linesim.runs.cost import CostOnly
-from linesim.runs.main_measure import main_figure
+from linesim.runs.select import main_figure
 from linesim.stats import joint_confidence
 
 if TYPE_CHECKING:

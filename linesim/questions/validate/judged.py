@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from linesim.answers.values import Change, Estimate
-from linesim.plan.arrays import FloatArray
+from linesim.plan.tables import FloatArray
 from linesim.questions.validate.actuals import JOBS, STOPS, RecordColumn
 from linesim.stats import between_ranks, joint_confidence, mean_interval, welch_difference
 

@@ -10,7 +10,7 @@ import numpy as np
 from linesim.answers.document import Chart, Document, Part, View
 from linesim.answers.table import Column, Table
 from linesim.errors import WrongQuestionError
-from linesim.plan.arrays import FloatArray
+from linesim.plan.tables import FloatArray
 from linesim.questions.validate.actuals import (
     JOBS,
     STOPS,

@@ -12,8 +12,7 @@ from linesim.errors import WrongQuestionError
 from linesim.runs.drive import drive_for
 from linesim.runs.provenance import card_without_runs
 from linesim.verification import program
-from linesim.verification.bench import CheckBench
-from linesim.verification.known import FULL_TIMES
+from linesim.verification.bench import FULL_TIMES, CheckBench
 from linesim.verification.own import own_rows
 from linesim.verification.row import DIFFERS, FALSE_ALARM, NOT_HERE, CheckRow
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
 from linesim.answers.values import Change
-from linesim.plan.arrays import FloatArray
+from linesim.plan.tables import FloatArray
 from linesim.stats import Cut, mser_cut, paired_difference
 
 BATCH = 5  #: Intervals averaged before the statistic is taken: MSER-5.

@@ -14,8 +14,8 @@ from linesim.answers.table import Column, Table
 from linesim.answers.wording import count_of
 from linesim.errors import WrongQuestionError
 from linesim.measures.output import TICKS_PER_HOUR, shift_ticks
-from linesim.plan.arrays import FloatArray
 from linesim.plan.build import build
+from linesim.plan.tables import FloatArray
 from linesim.questions.warmup.cuts import (
     FINISHED_WITHIN,
     INSIDE_WITHIN,
@@ -25,10 +25,9 @@ from linesim.questions.warmup.cuts import (
     cut_of,
     suggestion,
 )
-from linesim.questions.warmup.hours import WorkingHours, interval_ticks
 from linesim.questions.warmup.question import Warmup
 from linesim.questions.warmup.sentences import cautions, in_shifts, sentences
-from linesim.questions.warmup.series import DECIDING, NOTES, SERIES
+from linesim.questions.warmup.series import DECIDING, NOTES, SERIES, WorkingHours, interval_ticks
 from linesim.runs.cases import Case, run_cases
 from linesim.stats import joint_confidence, welch_average
 

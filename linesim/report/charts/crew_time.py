@@ -10,8 +10,8 @@ from linesim.report.charts.minutes import METHOD, MinuteRow, State, draw_minutes
 from linesim.report.figure import Figure, figure
 from linesim.report.page_input import Told
 from linesim.report.style import BLUE, TIMES, Paint
+from linesim.runs.result import together
 from linesim.runs.rows import NO_INTERVAL, Row
-from linesim.runs.sums import together
 
 PLANNED = "planned work"
 #: Columns after the planned one, and the states of an operator in each.

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from linesim.answers.document import Chart, Document
-from linesim.plan.arrays import FloatArray
+from linesim.plan.tables import FloatArray
 from linesim.questions.fit.candidates import FITS, Candidate, candidate_of
 from linesim.questions.fit.fitted import ALL
 from linesim.questions.fit.lines import unit_for

@@ -14,8 +14,8 @@ from linesim.report.page_input import Told
 from linesim.report.scale import Scale
 from linesim.report.style import INK, RULE, SMALL, SOFT, TIMES, Paint
 from linesim.report.table import estimated, numeric, plain_number, table
+from linesim.runs.result import together
 from linesim.runs.rows import Row
-from linesim.runs.sums import together
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing

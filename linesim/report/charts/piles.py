@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from linesim.answers.wording import count_of, listed, number
-from linesim.capacity.mix_loads import LoadSpread, crew_parts, crew_spread
+from linesim.capacity.loads import LoadSpread, crew_parts, crew_spread
 from linesim.report.canvas import Pen, fitted, room_for
 from linesim.report.figure import Figure, figure
 from linesim.report.page_input import Told

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from linesim.answers.values import Estimate
 from linesim.answers.wording import count_of, listed, number
-from linesim.capacity.mix_loads import LoadSpread, station_spread
+from linesim.capacity.loads import LoadSpread, station_spread
 from linesim.report.canvas import Pen, room_for
 from linesim.report.figure import Figure, figure
 from linesim.report.page_input import Told

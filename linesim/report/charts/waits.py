@@ -7,9 +7,8 @@ from linesim.report.charts.minutes import METHOD, MinuteRow, State, draw_minutes
 from linesim.report.figure import Figure, figure
 from linesim.report.page_input import Told
 from linesim.report.style import TIMES
-from linesim.runs.result import Result
+from linesim.runs.result import Result, together
 from linesim.runs.rows import Row
-from linesim.runs.sums import together
 
 STATES = ("working", "waiting", "down", "spare", "stopped", "blocked", "starved")
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from linesim.ledger.events import Event
+from linesim.ledger.ledger import Event
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE
 from linesim.plan.words import S_STARVED

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from linesim.ledger.events import Event
+from linesim.ledger.ledger import Event
 from linesim.plan.plan import Plan
 from linesim.plan.tables import FREE, NONE, SECTION
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from linesim.ledger.events import Event
+from linesim.ledger.ledger import Event
 from linesim.plan.words import BLOCKED, STARVED
 
 

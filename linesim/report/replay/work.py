@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from linesim.ledger.events import Event
+from linesim.ledger.ledger import Event
 from linesim.report.replay.stays import OPEN
 
 

@@ -3,8 +3,8 @@
 from types import SimpleNamespace
 from typing import Any
 
-from linesim.plan.arrays import int_array
 from linesim.plan.orders import Orders
+from linesim.plan.tables import int_array
 from linesim.scenario.shapes import Exponential, Shape
 
 EXPONENTIAL = Exponential(mean="1 s")

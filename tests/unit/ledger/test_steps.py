@@ -4,8 +4,8 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
+from linesim.ledger.ledger import StepAccount
 from linesim.ledger.shifts import HOUR, shift_hours
-from linesim.ledger.steps import StepAccount
 
 
 def test_sums_by_hand() -> None:

@@ -5,7 +5,6 @@ from dataclasses import fields, replace
 import numpy as np
 
 from linesim.ledger.ledger import Ledger
-from linesim.plan.arrays import Ragged, float_array, int_array
 from linesim.plan.orders import Orders
 from linesim.plan.plan import Names, Plan
 from linesim.plan.tables import (
@@ -30,10 +29,13 @@ from linesim.plan.tables import (
     Flow,
     Gate,
     Modes,
+    Ragged,
     Run,
     Sections,
     Stations,
     Tasks,
+    float_array,
+    int_array,
 )
 from linesim.plan.words import STOP_CAUSES
 from linesim.scenario.shapes import Constant

@@ -7,9 +7,8 @@ import pytest
 
 from linesim.ledger.ledger import Ledger
 from linesim.measures import measure
-from linesim.plan.arrays import int_array
 from linesim.plan.plan import Plan
-from linesim.plan.tables import AT_TASK, FREE, INDEXED, MOVING, Calendar
+from linesim.plan.tables import AT_TASK, FREE, INDEXED, MOVING, Calendar, int_array
 from linesim.plan.words import OVERRUN
 from tests.unit.measures.small_line import HOUR, MINUTE, blank_ledger, small_plan
 

@@ -5,8 +5,8 @@ from dataclasses import replace
 import numpy as np
 
 from linesim.measures import measure
-from linesim.plan.arrays import float_array, int_array
 from linesim.plan.plan import Plan
+from linesim.plan.tables import float_array, int_array
 from linesim.plan.words import O_HELPING, O_REPAIRING, O_WALKING, O_WORKING
 from tests.unit.measures.small_line import blank_ledger, small_plan
 

@@ -11,7 +11,7 @@ from linesim.answers.document import Document
 from linesim.draws.draws import Draws
 from linesim.engine.run import run_line
 from linesim.errors import WrongQuestionError
-from linesim.ledger.events import Event
+from linesim.ledger.ledger import Event
 from linesim.plan.build import build
 from linesim.questions.bottleneck.evidence import ARROW, GAIN, ONE_MORE, PERIOD, SHARE, STOP, TURN, links_of
 from linesim.questions.bottleneck.periods import active_spans, periods_of

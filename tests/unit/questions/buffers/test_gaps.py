@@ -3,7 +3,7 @@
 import pytest
 
 from linesim.errors import WrongQuestionError
-from linesim.questions.buffers.gaps import ENDLESS, BufferGap, Promise, capacity, gaps_of, promises
+from linesim.questions.buffers.splits import ENDLESS, BufferGap, Promise, capacity, gaps_of, promises
 from linesim.runs.cases import Case, run_cases
 from linesim.scenario import load, load_text
 from linesim.theory.tandem import line_throughput

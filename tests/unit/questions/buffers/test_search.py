@@ -5,10 +5,9 @@ from collections.abc import Callable, Sequence
 import numpy as np
 import pytest
 
-from linesim.plan.arrays import FloatArray
-from linesim.questions.buffers.gaps import ENDLESS
+from linesim.plan.tables import FloatArray
 from linesim.questions.buffers.search import ALL_UP_TO, Promised, best_split, fewest_places, walk
-from linesim.questions.buffers.splits import Split, all_splits
+from linesim.questions.buffers.splits import ENDLESS, Split, all_splits
 
 PROMISED = Promised(matters=0.001, error=0.05, most=None)
 

@@ -8,8 +8,20 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from linesim.questions.fit.candidates import AS_WELL, BOUNDED, FITS, FITTED, LEAST, NOT, candidates
-from linesim.questions.fit.goodness import anderson_darling, chance, distance, grid_of, kolmogorov_smirnov
+from linesim.questions.fit.candidates import (
+    AS_WELL,
+    BOUNDED,
+    FITS,
+    FITTED,
+    LEAST,
+    NOT,
+    anderson_darling,
+    candidates,
+    chance,
+    distance,
+    grid_of,
+    kolmogorov_smirnov,
+)
 from linesim.scenario.shapes import Gamma, Lognormal, Normal, Shape, Uniform, Weibull
 from tests.unit.draws.samples import shape
 

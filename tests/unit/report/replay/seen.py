@@ -6,8 +6,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from linesim.plan.arrays import IntArray
 from linesim.plan.build import build
+from linesim.plan.tables import IntArray
 from linesim.report.replay.record import ReplayRecord, Run, record
 from linesim.runs.trace import Watched, watch
 from linesim.scenario import load

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats as scipy_stats
 
-from linesim.plan.arrays import FloatArray
+from linesim.plan.tables import FloatArray
 from linesim.runs.select import Choice, Look, choose
 from tests.unit.runs.select.elimination import eliminate
 
