@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -35,10 +36,11 @@ def stream_key(seed: int, replication: int, kind: str, name: str, attempt: int =
     Raises:
         ValueError: If a number is outside its limits.
     """
-    return _joined(seed, replication, name_key(kind, name), attempt)
+    return joined_key(seed, replication, name_key(kind, name), attempt)
 
 
-def _joined(seed: int, replication: int, key: bytes, attempt: int) -> int:
+def joined_key(seed: int, replication: int, key: bytes, attempt: int) -> int:
+    """Return the key of a stream of what ``key`` stands for: `linesim.plan.columns.name_key`."""
     for word, number in (("seed", seed), ("replication", replication), ("attempt", attempt)):
         if not 0 <= number < 2**64:
             raise ValueError(f"{word} must be >= 0 and < 2**64, got {number}")
@@ -58,18 +60,42 @@ def to_ticks(seconds: ArrayLike) -> IntArray:
     return np.clip(rounded, 0, MOST_TICKS).astype(np.int64)
 
 
+def raw_words(keys: Sequence[int], first: int, rows: int) -> NDArray[np.uint64]:
+    """Return rows ``first`` to ``first + rows - 1`` of some streams, shape ``(keys, rows)``.
+
+    Philox is a counter turned through a cipher: number ``i`` follows from key and ``i`` alone, so rows are
+    reached in one step however far down they lie. Source: Salmon, Moraes, Dror, Shaw, "Parallel random
+    numbers: as easy as 1, 2, 3", SC11 (2011). The raw words are what numpy never changes, which its
+    `Generator` may.
+
+    Args:
+        keys: 128-bit keys, from `stream_key`.
+        first: A multiple of 4.
+        rows: How many.
+    """
+    words = np.empty((len(keys), rows), dtype=np.uint64)
+    source = np.random.Philox(key=0)
+    state = source.state
+    counter, half = np.array([first // _STEP, 0, 0, 0], dtype=np.uint64), np.zeros(2, dtype=np.uint64)
+    state["state"] = {"counter": counter, "key": half}
+    for row, key in zip(words, keys, strict=True):
+        half[0], half[1] = key & (2**64 - 1), key >> 64
+        source.state = state  # setting it costs a third of making another
+        row[:] = source.random_raw(rows)
+    return words
+
+
+def uniform(words: NDArray[np.uint64]) -> FloatArray:
+    """Return words as multiples of 2**-53 in [0, 1): the upper 53 bits of each."""
+    return (words >> np.uint64(11)).astype(np.float64) * 2.0**-53
+
+
 class Sheet:
     """The uniform numbers of one stream, one row a job (or a count).
 
     ``sheet[job]`` does not depend on what was read before it. Two scenarios that share a seed
     therefore give job 17 the same number at the same task, whatever else differs between them
-    (common random numbers). Philox is a counter turned through a cipher: number ``i`` follows from
-    key and ``i`` alone, so a block is reached in one step however far down it lies, and only the last
-    few blocks are kept. Source: Salmon, Moraes, Dror, Shaw, "Parallel random numbers: as easy as
-    1, 2, 3", SC11 (2011).
-
-    The numbers are multiples of 2**-53 in [0, 1): the upper 53 bits of each 64-bit word. They are
-    taken from the raw words, which numpy never changes, and not from its `Generator`, which it may.
+    (common random numbers). Only the last few blocks are kept.
 
     Args:
         key: 128-bit key, from `stream_key`.
@@ -91,10 +117,7 @@ class Sheet:
             return kept
         if b < 0:
             raise IndexError(f"block must be >= 0, got {b}")
-        words: NDArray[np.uint64] = np.random.Philox(
-            key=self._key, counter=b * (self._rows // _STEP)
-        ).random_raw(self._rows)
-        numbers = (words >> np.uint64(11)).astype(np.float64) * 2.0**-53
+        numbers = uniform(raw_words([self._key], b * self._rows, self._rows)[0])
         numbers.flags.writeable = False
         if len(self._blocks) >= _KEPT:
             del self._blocks[next(iter(self._blocks))]
@@ -127,8 +150,4 @@ class Streams:
 
     def sheet(self, kind: str, name: str, attempt: int = 0) -> Sheet:
         """Return the sheet of ``(kind, name, attempt)``; see `stream_key`."""
-        return self.sheet_of(name_key(kind, name), attempt)
-
-    def sheet_of(self, key: bytes, attempt: int) -> Sheet:
-        """Return the sheet of what ``key`` stands for: `linesim.plan.columns.name_key`."""
-        return Sheet(_joined(self.seed, self.replication, key, attempt), block=self.block)
+        return Sheet(stream_key(self.seed, self.replication, kind, name, attempt), block=self.block)

@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from linesim.engine.job_records import Entry
-from linesim.engine.loop import GROWING, PLACE, RECORDS, dtype_of
+from linesim.engine.loop import BY_VARIANT, GROWING, RECORDS, dtype_of
 from linesim.engine.queue import push
 from linesim.engine.tables import FAILED, FULL, GROW, PoolsFull, State
 
@@ -21,15 +21,10 @@ _ROOM = 256  #: Least slots of a table that grows, where nobody asks for more.
 class Numbers:
     """A table of numbers: an array that grows at its end, read as Python's own numbers."""
 
-    def __init__(self, values: Iterable[Any], kind: type[Any], moved: Callable[[Any], None]) -> None:
-        """Begin with ``values``; ``moved`` is told each array that takes the place of a shorter one."""
+    def __init__(self, values: Iterable[Any], kind: type[Any]) -> None:
         self.array: Any = np.array(list(values), dtype=dtype_of(kind))
-        self._n, self._moved = len(self.array), moved
-        self._show()
-
-    def _show(self) -> None:
+        self._n = len(self.array)
         self._cells = memoryview(self.array)
-        self._moved(self.array)
 
     def __len__(self) -> int:
         return self._n
@@ -45,10 +40,9 @@ class Numbers:
         rows = values if isinstance(values, np.ndarray) else np.array(list(values), dtype=self.array.dtype)
         first, self._n = self._n, self._n + len(rows)
         if self._n > len(self.array):
-            larger = np.zeros(2 * self._n, dtype=self.array.dtype)
+            larger: Any = np.zeros(2 * self._n, dtype=self.array.dtype)
             larger[:first] = self.array[:first]
-            self.array = larger
-            self._show()
+            self.array, self._cells = larger, memoryview(larger)
         self.array[first : self._n] = rows
 
     def append(self, value: Any) -> None:
@@ -59,10 +53,9 @@ class Numbers:
 class Records:
     """A table of records: an array that grows at its end; a row reads as the record that it stands for."""
 
-    def __init__(self, rows: Iterable[Any], kind: type[Any], moved: Callable[[Any], None]) -> None:
-        """Begin with ``rows``; ``moved`` is told each array that takes the place of a shorter one."""
-        self._names = kind.__slots__
-        self._width, self._moved, self._view = len(self._names), moved, _view_of(kind)  # type: ignore[arg-type]
+    def __init__(self, rows: Iterable[Any], kind: type[Any]) -> None:
+        self._names: tuple[str, ...] = kind.__slots__
+        self._width, self._view = len(self._names), _view_of(kind)  # type: ignore[arg-type]
         self._views: dict[int, Any] = {}
         self.array: Any = np.array(self._tuples(rows), dtype=dtype_of(kind))
         self._n = len(self.array)
@@ -75,7 +68,6 @@ class Records:
     def _show(self) -> None:
         self.whole = memoryview(self.array.view(np.int64))
         self.floats = memoryview(self.array.view(np.float64))
-        self._moved(self.array)
 
     def __len__(self) -> int:
         return self._n
@@ -158,6 +150,7 @@ class CompiledClock:
         self._has_begun = False
         self._kept: list[Any] = []  #: every array, also those replaced: compiled code may still read them
         self._addresses = np.zeros(len(RECORDS), dtype=np.int64)
+        self._pointed: list[Any] = [None] * len(RECORDS)  #: the arrays that lie there
         self._error: BaseException | None = None
         self._call = ctypes.CFUNCTYPE(ctypes.c_int64, ctypes.c_int64, ctypes.c_int64, ctypes.c_int64)(
             self._fill
@@ -200,18 +193,23 @@ class CompiledClock:
         s = self._s
         s.w[0].begins = 1
         for name, kind in RECORDS:
-            table = Numbers if kind in (int, float) else Records
-            place = PLACE[name]
-
-            def moved(array: Any, place: int = place) -> None:
-                self._kept.append(array)
-                self._addresses[place] = array.ctypes.data
-
-            setattr(s, name, table(getattr(s, name), kind, moved))
+            if name not in BY_VARIANT:
+                table = Numbers if kind in (int, float) else Records
+                setattr(s, name, table(getattr(s, name), kind))
         self._celled = {"jobs": len(s.jobs), "visits": len(s.visits)}
         s.room.extend([0] * len(GROWING))
+        s.outside.draw_ahead()
         self._make_room()
         self._has_begun = True
+
+    def _point(self) -> None:
+        """Tell compiled code the arrays that took the place of shorter ones."""
+        for place, (name, _) in enumerate(RECORDS):
+            array = getattr(self._s, name).array
+            if array is not self._pointed[place]:
+                self._kept.append(array)
+                self._pointed[place] = array
+                self._addresses[place] = array.ctypes.data
 
     def _make_room(self) -> None:
         """See that every table that grows has room, and say how much."""
@@ -228,6 +226,7 @@ class CompiledClock:
         due.make_room(s.room[GROWING.index("timers")])
         self._give_cells("jobs", w.job_cells)
         self._give_cells("visits", 2 * w.most_tasks)
+        self._point()
 
     def _give_cells(self, name: str, each: int) -> None:
         """Give the new slots of a pool their cells."""
@@ -241,6 +240,8 @@ class CompiledClock:
         """Draw a block while the loop waits."""
         try:
             number: int = self._s.outside.fill(column, attempt, row)
+            if self._has_begun:
+                self._point()
             return number
         except BaseException as error:
             self._error = error

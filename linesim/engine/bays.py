@@ -191,7 +191,7 @@ def count_as_done(s: State, j: int, k: int) -> None:
     """Count the work on a job at a station as done."""
     work = s.works[s.jobs[j].variant * s.w[0].n_stations + k]
     for i in range(work.tasks, work.tasks + work.n_tasks):
-        set_done(s, j, s.ints[i], 1)
+        set_done(s, j, s.links[i], 1)
 
 
 @rule

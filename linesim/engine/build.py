@@ -40,15 +40,21 @@ from linesim.plan.words import (
 )
 
 
-def set_up(plan: Plan, draws: Draws) -> State:
-    """Return the tables of the line of ``plan``, with the luck of ``draws``, before it begins."""
-    return _Builder(plan, draws).state
+def set_up(plan: Plan, draws: Draws, *, for_arrays: bool = False) -> State:
+    """Return the tables of the line of ``plan``, with the luck of ``draws``, before it begins.
+
+    Args:
+        plan: The line.
+        draws: Every random quantity of the replication.
+        for_arrays: Whether the tables are going to be arrays.
+    """
+    return _Builder(plan, draws, for_arrays).state
 
 
 class _Builder:
     """Fills the tables, one family of things after the other."""
 
-    def __init__(self, plan: Plan, draws: Draws) -> None:
+    def __init__(self, plan: Plan, draws: Draws, for_arrays: bool) -> None:
         self.plan = plan
         self.state = s = State()
         names = plan.names
@@ -62,14 +68,14 @@ class _Builder:
         )  # fmt: skip
         s.w = [w]
         s.jobs, s.visits, s.pieces, s.items = [], [], [], []
-        s.works, s.steps, s.chances, s.events, s.levels, s.timers, s.due = [], [], [], [], [], [], []
+        s.events, s.levels, s.timers, s.due = [], [], [], []
         s.cells, s.ticks, s.drawn = [0] * (2 * n_tasks), [], [0]
         s.room = []
         s.ints = [*plan.equipment.zone_people.tolist(), *range(w.n_crews)]
         self.hours = PlaceHours(s, plan.calendars)
         w.inside = self.hours.account([plan.run.calendar])
         self.columns = plan.columns
-        s.outside = self.outside = Outside(s, plan, draws)
+        s.outside = self.outside = Outside(s, plan, draws, for_arrays)
         self._tasks()
         self._stations()
         self._sections()

@@ -39,7 +39,7 @@ def kept_folder() -> Path:
     """
     native = (Path(__file__).parent / "native.py").read_bytes()
     layout = repr([(name, loop.dtype_of(kind).descr) for name, kind in loop.RECORDS]).encode()
-    return machine_code.code_folder([native, layout, *machine_code.facts_of(rule_modules())])
+    return machine_code.code_folder([native, layout, *machine_code.facts_of([*rule_modules(), machine_code])])
 
 
 def prepare(notice: Callable[[str], None], *, again: bool = False) -> Path:

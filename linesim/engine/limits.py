@@ -81,7 +81,7 @@ def waiting_ticks(s: State, v: int) -> int:
     work = s.works[s.jobs[visit.job].variant * w.n_stations + visit.station]
     first, left = s.stations[visit.station].first_task, 0
     for i in range(work.tasks, work.tasks + work.n_tasks):
-        t = s.ints[i]
+        t = s.links[i]
         if s.cells[visit.cells + 2 * (t - first) + 1] == WAITS:
             left += drawn_ticks(s, visit.job, t)
     return left
@@ -155,7 +155,7 @@ def break_off(s: State, v: int) -> None:
     visit.first_later = NONE
     work = s.works[s.jobs[j].variant * w.n_stations + k]
     for a in range(work.tasks, work.tasks + work.n_tasks):
-        t = s.ints[a]
+        t = s.links[a]
         if s.cells[visit.cells + 2 * (t - st.first_task) + 1] == WAITS:
             i = new_item(s, t, drawn_ticks(s, j, t), s.tasks[t].people, NONE)
             first = add_last(s.items, first, i)
@@ -244,7 +244,7 @@ def expected_work(s: State, v: int) -> float:
     work = s.works[s.jobs[j].variant * w.n_stations + visit.station]
     first = s.stations[visit.station].first_task
     for a in range(work.tasks, work.tasks + work.n_tasks):
-        t = s.ints[a]
+        t = s.links[a]
         if s.cells[visit.cells + 2 * (t - first) + 1] == WAITS:
             expected += max(1, s.tasks[t].people) * s.steps[step_of(s, j, t)].mean
     return expected

@@ -28,10 +28,11 @@ RECORDS: tuple[tuple[str, type[Any]], ...] = (
     ("works", job_records.Work), ("columns", job_records.Column), ("agenda", job_records.Entry),
     ("timers", job_records.Entry), ("due", job_records.Entry), ("events", job_records.Row),
     ("hours", line_records.Hours), ("accounts", line_records.Account),
-    ("levels", job_records.Level), ("chances", float), ("ints", int), ("cells", int), ("ticks", int),
-    ("drawn", int), ("room", int),
+    ("levels", job_records.Level), ("chances", float), ("links", int), ("ints", int), ("cells", int),
+    ("ticks", int), ("drawn", int), ("room", int),
 )  # fmt: skip
 PLACE = MappingProxyType({name: i for i, (name, _) in enumerate(RECORDS)})
+BY_VARIANT = ("works", "steps", "links", "chances")  #: what all replications of a plan share
 GROWING = ("jobs", "visits", "pieces", "items", "events", "levels", "timers")  #: as `room` counts them
 TIMERS = GROWING.index("timers")
 

@@ -252,9 +252,13 @@ def make(entry: Callable[[int, int], int], rules: Iterable[ModuleType], folder: 
                     rest.append(library)
         for library in below:
             whole.link_in(library._get_module_for_linking(), preserve=True)
+        name = one.fndesc.llvm_func_name
+        for function in whole.functions:
+            if not function.is_declaration and function.name != name:
+                function.linkage = "internal"  # nobody else calls it: it may be drawn into its callers
         one.library._optimize_final_module()
         whole.verify()
-    whole.get_function(one.fndesc.llvm_func_name).name = entry.__name__
+    whole.get_function(name).name = entry.__name__
     code = machine._tm.emit_object(whole)
     file = folder / f"{entry.__name__}.code"
     part = folder / f"{entry.__name__}.{os.getpid()}"

@@ -27,10 +27,12 @@ from numba.extending import (
 )
 
 from linesim.engine import lists, queue
-from linesim.engine.loop import PLACE, RECORDS, TIMERS, as_state, dtype_of
+from linesim.engine.loop import BY_VARIANT, PLACE, RECORDS, TIMERS, as_state, dtype_of
 from linesim.engine.tables import FAILED, FULL, GROW
 
 _WORD = ir.IntType(64)
+#: Tables that may grow within an instant, when the loop calls back.
+_MOVING = frozenset({*BY_VARIANT, "columns", "drawn"})
 
 
 class StateType(types.Type):
@@ -77,7 +79,10 @@ class _StateTables(AttributeTemplate):
 @lower_getattr_generic(StateType)
 def _get_table(context: Any, builder: Any, of: Any, value: Any, name: str) -> Any:
     row = builder.inttoptr(value, _WORD.as_pointer())
-    return builder.load(builder.gep(row, [ir.Constant(_WORD, PLACE[name])]))
+    address = builder.load(builder.gep(row, [ir.Constant(_WORD, PLACE[name])]))
+    if name not in _MOVING:
+        address.set_metadata("invariant.load", builder.module.add_metadata([]))
+    return address
 
 
 @infer_global(operator.getitem)

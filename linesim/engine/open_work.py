@@ -73,7 +73,7 @@ def find_places(s: State, j: int, n: int) -> None:
             far = s.cells[t] - 1
             step = s.steps[step_of(s, j, t)]
             for i in range(step.before, step.before + step.n_before):
-                p = s.ints[i]
+                p = s.links[i]
                 place = s.cells[p] - 1
                 if place == NONE:
                     place = open_place(s, j, p)
@@ -179,7 +179,7 @@ def list_waiting(s: State, v: int) -> int:
     work = s.works[s.jobs[visit.job].variant * w.n_stations + visit.station]
     first, n = s.stations[visit.station].first_task, 0
     for i in range(work.tasks, work.tasks + work.n_tasks):
-        t = s.ints[i]
+        t = s.links[i]
         if s.cells[visit.cells + 2 * (t - first) + 1] == WAITS:
             n = go_along(s, n, t, visit.station)
     return n

@@ -58,14 +58,14 @@ def begin_visit(s: State, v: int) -> None:
     row = s.jobs[j].variant
     work = s.works[row * w.n_stations + visit.station]
     for i in range(work.tasks, work.tasks + work.n_tasks):
-        t = s.ints[i]
+        t = s.links[i]
         at = visit.cells + 2 * (t - first)
         if s.cells[at + 1] != WAITS:
             continue
         if visit.has_outer:
             step = s.steps[row * w.n_tasks + t]
             for a in range(step.outer, step.outer + step.n_outer):
-                if not is_done(s, j, s.ints[a]):
+                if not is_done(s, j, s.links[a]):
                     s.cells[at] += 1
         if s.cells[at] == 0:
             make_ready(s, v, t)
@@ -78,7 +78,7 @@ def leave_out_done(s: State, v: int) -> None:
     j = visit.job
     work = s.works[s.jobs[j].variant * w.n_stations + visit.station]
     for i in range(work.tasks, work.tasks + work.n_tasks):
-        t = s.ints[i]
+        t = s.links[i]
         if s.tasks[t].again or not is_done(s, j, t):
             set_done(s, j, t, 0)
             if open_place(s, j, t) != NONE:

@@ -60,7 +60,13 @@ def run_line(
     loop, room = compiled_loop(), 1
     while True:
         try:
-            return _run(plan, draws, log, lambda s, _, room=room: CompiledClock(s, loop, log, room=room))
+            return _run(
+                plan,
+                draws,
+                log,
+                lambda s, _, room=room: CompiledClock(s, loop, log, room=room),
+                for_arrays=True,
+            )
         except PoolsFull:
             room *= 8
             if log is not None:
@@ -68,10 +74,16 @@ def run_line(
 
 
 def _run(
-    plan: Plan, draws: Draws, log: Log | None, clock_of: Callable[..., Any], *, checked: bool = False
+    plan: Plan,
+    draws: Draws,
+    log: Log | None,
+    clock_of: Callable[..., Any],
+    *,
+    checked: bool = False,
+    for_arrays: bool = False,
 ) -> Ledger:
     """Run the line by the clock that ``clock_of`` returns for the tables and for what an instant is."""
-    s = set_up(plan, draws)
+    s = set_up(plan, draws, for_arrays=for_arrays)
     s.w[0].watch = int(log is not None)
 
     def instant(now: int, due: list[Due]) -> None:

@@ -4,36 +4,120 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import fields
-from itertools import repeat
+from itertools import chain, repeat
+from threading import Lock
 from typing import Any
 
 import numpy as np
 
 from linesim.draws.draws import Draws
+from linesim.engine.arrays import Numbers, Records
 from linesim.engine.job_records import Column, Item, Job, Level, Piece, Row, Step, Visit, Work
 from linesim.engine.lists import EVENTS, ITEMS, JOBS, LEVELS, PIECES, VISITS
-from linesim.engine.loop import dtype_of
+from linesim.engine.loop import BY_VARIANT, dtype_of
 from linesim.engine.tables import State
 from linesim.plan.columns import ORDER
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE
-from linesim.plan.variants import holds
+from linesim.plan.variants import StationWork, holds
 from linesim.ticks import TICKS_PER_SECOND
 
-_ORDER_BITS = 4  #: Orders are looked at sixteen at a time, because each new variant costs.
+_ORDER_BITS = 6  #: Orders are looked at sixty-four at a time.
+
+
+class Book:
+    """The work of the variants of a plan, in tables that all its replications read; each is written once.
+
+    Args:
+        plan: The line.
+        for_arrays: Whether the tables are arrays.
+    """
+
+    def __init__(self, plan: Plan, for_arrays: bool) -> None:
+        self._plan = plan
+        self.works, self.steps, self.links, self.chances = (
+            (Records((), Work), Records((), Step), Numbers((), int), Numbers((), float))
+            if for_arrays
+            else ([], [], [], [])
+        )  # type: tuple[Any, Any, Any, Any]
+        self._mean = [shape.mean_s * TICKS_PER_SECOND for shape in plan.shapes]
+        self._numbers: dict[tuple[int, int], int] = {}
+        self._written: dict[StationWork, tuple[Any, Any]] = {}
+        self._lock = Lock()
+
+    def number(self, model: int, options: int) -> int:
+        """Return the number of a variant, whose work then stands in the tables."""
+        number = self._numbers.get((model, options))
+        if number is None:
+            with self._lock:
+                number = self._numbers.get((model, options))
+                if number is None:
+                    self._add(model, options)
+                    number = self._numbers[model, options] = len(self._numbers)
+        return number
+
+    def _add(self, model: int, options: int) -> None:
+        """Write the work of a variant behind that of the others, as its stations have it or had it before."""
+        work = self._plan.variants.get(model, options).work
+        rows = [self._rows(k, found) for k, found in enumerate(work)]
+        tasks = self._plan.variants.station_tasks
+        down_the_line = sorted(range(len(rows)), key=lambda k: tasks[k][:1])
+        for table, parts in (
+            (self.works, [works for works, _ in rows]),
+            (self.steps, [rows[k][1] for k in down_the_line]),
+        ):
+            table.extend(chain.from_iterable(parts) if isinstance(table, list) else np.concatenate(parts))
+        self.chances.extend(
+            next(odds for m, o, odds in row if holds(m, o, model, options))
+            for row in self._plan.faults.chances
+        )
+
+    def _rows(self, k: int, work: StationWork) -> tuple[Any, Any]:
+        """Return the row of the work at a station, and those of all its tasks."""
+        found = self._written.get(work)
+        if found is None:
+            found = self._written[work] = self._write(k, work)
+        return found
+
+    def _write(self, k: int, work: StationWork) -> tuple[Any, Any]:
+        def add(values: Iterable[int]) -> tuple[int, int]:
+            first = len(self.links)
+            self.links.extend(values)
+            return first, len(self.links) - first
+
+        first_column, starts = self._plan.columns.task, self._plan.tasks.time_shape.starts
+        steps: dict[int, Any] = {t: (0,) * len(fields(Step)) for t in self._plan.variants.station_tasks[k]}
+        works = [(*add(work.tasks), int(work.has_outer_pred))]
+        for i, t in enumerate(work.tasks):
+            column = first_column + int(starts[t]) + work.times[i]
+            steps[t] = (
+                column, self._mean[work.shapes[i]], work.n_pred[i], *add(work.pred[i]),
+                *add(work.tasks[f] for f in work.then[i]), int(work.elsewhere[i]), *add(work.before[i]),
+            )  # fmt: skip
+        if isinstance(self.works, list):
+            return [Work(*row) for row in works], [Step(*row) for row in steps.values()]
+        return np.array(works, dtype_of(Work)), np.array(list(steps.values()), dtype_of(Step))
+
+
+def book_of(plan: Plan, for_arrays: bool) -> Book:
+    """Return the book of a plan, made when it is first asked for."""
+    written = plan.variants.written
+    if for_arrays not in written:
+        written.setdefault(for_arrays, Book(plan, for_arrays))  # another thread may have been quicker
+    found: Book = written[for_arrays]
+    return found
 
 
 class Outside:
     """What Python does for the rules while it runs them: timers by a clock, room in lists, draws."""
 
-    def __init__(self, s: State, plan: Plan, draws: Draws) -> None:
+    def __init__(self, s: State, plan: Plan, draws: Draws, for_arrays: bool) -> None:
         self.s = s
-        self.plan = plan
         self.draws = draws
-        self.of_task = plan.columns.of_task
-        self.numbers: dict[tuple[int, int], int] = {}
-        self.mean = [shape.mean_s * TICKS_PER_SECOND for shape in plan.shapes]
+        self.book = book_of(plan, for_arrays)
         self.set_timer: Any = None  #: filled by the drive
+        for name in BY_VARIANT:
+            setattr(s, name, getattr(self.book, name))
         s.columns = [
             Column(draws.constant(column.shape) if column.shape != NONE else -1, draws.bits(c, 0))
             for c, column in enumerate(plan.columns.all)
@@ -97,57 +181,21 @@ class Outside:
         ticks = self.draws.block(column, attempt, block, rows)
         return ticks.tolist() if isinstance(self.s.drawn, list) else ticks
 
-    # Variants
+    def draw_ahead(self) -> None:
+        """Draw the first block of everything at once, where the tables are arrays: it costs a fifth so."""
+        s = self.s
+        table, n = s.columns.array, len(s.columns)  # type: ignore[attr-defined]
+        is_open = (table["constant"][:n] < 0) & (table["block"][:n] == -1)
+        is_open[ORDER] = False
+        for bits in np.unique(table["bits"][:n][is_open]).tolist():
+            places = np.flatnonzero(is_open & (table["bits"][:n] == bits))
+            table["block"][places] = 0
+            table["at"][places] = len(s.drawn) + (np.arange(len(places)) << bits)
+            s.drawn.extend(np.concatenate(self.draws.first_blocks(places.tolist(), 1 << bits)))
 
     def _variant_of(self, job: int) -> int:
         order = self.draws.order(job)
-        if order is None:
-            return NONE
-        key = order.model, order.options
-        number = self.numbers.get(key)
-        if number is None:
-            number = self.numbers[key] = len(self.numbers)
-            self._add_variant(order.model, order.options)
-        return number
-
-    def _add_variant(self, model: int, options: int) -> None:
-        """Write down the work of a variant behind that of the others."""
-        s, kept = self.s, self.plan.variants.written
-        written = kept.get((model, options))
-        if written is None:
-            written = kept[model, options] = self._written(model, options)
-        ints, works, steps, chances = written
-        first = len(s.ints)
-        s.ints.extend(ints)
-        _extend(s.works, Work, works, ("tasks",), first)
-        _extend(s.steps, Step, steps, ("outer", "then", "before"), first)
-        s.chances.extend(chances)
-
-    def _written(self, model: int, options: int) -> tuple[list[int], Any, Any, list[float]]:
-        """Return the rows of a variant: indices, and records whose places count from the first of these."""
-        variant, ints = self.plan.variants.get(model, options), list[int]()
-
-        def add(values: Iterable[int]) -> tuple[int, int]:
-            first = len(ints)
-            ints.extend(values)
-            return first, len(ints) - first
-
-        works: list[tuple[Any, ...]] = []
-        steps: list[tuple[Any, ...]] = [(0,) * len(fields(Step))] * len(self.of_task)
-        for work in variant.work:
-            works.append((*add(work.tasks), int(work.has_outer_pred)))
-            for i, t in enumerate(work.tasks):
-                shape = work.shapes[i]
-                outer, then = add(work.pred[i]), add(work.tasks[f] for f in work.then[i])
-                steps[t] = (
-                    self.of_task[t][shape], self.mean[shape], work.n_pred[i], *outer, *then,
-                    int(work.elsewhere[i]), *add(variant.before[t]),
-                )  # fmt: skip
-        chances = [
-            next(odds for m, o, odds in row if holds(m, o, model, options))
-            for row in self.plan.faults.chances
-        ]
-        return ints, np.array(works, dtype=dtype_of(Work)), np.array(steps, dtype=dtype_of(Step)), chances
+        return NONE if order is None else self.book.number(order.model, order.options)
 
     def add(self, values: Any) -> tuple[int, int]:
         """Write a row of indices behind the others; return its first place and its length."""
@@ -155,11 +203,3 @@ class Outside:
         first = len(ints)
         ints.extend(values)
         return first, len(ints) - first
-
-
-def _extend(table: Any, kind: Any, rows: Any, places: tuple[str, ...], first: int) -> None:
-    """Write rows behind the last of a table; their places count from ``first``."""
-    rows = rows.copy()
-    for place in places:
-        rows[place] += first
-    table.extend([kind(*row) for row in rows.tolist()] if isinstance(table, list) else rows)

@@ -142,8 +142,8 @@ class State:
     __slots__ = (
         "accounts", "agenda", "bays", "buffers", "calendars", "carriers", "cells", "chances", "columns",
         "crews", "drawn", "due", "elements", "events", "faults", "gates", "hours", "ints", "items", "jobs",
-        "levels", "modes", "operators", "outside", "pieces", "robots", "room", "sections", "stations",
-        "steps", "tasks", "ticks", "timers", "tools", "visits", "w", "works",
+        "levels", "links", "modes", "operators", "outside", "pieces", "robots", "room", "sections",
+        "stations", "steps", "tasks", "ticks", "timers", "tools", "visits", "w", "works",
     )  # fmt: skip
 
     w: list[World]
@@ -178,6 +178,7 @@ class State:
     levels: list[Level]
     chances: list[float]  #: of each fault by variant: row ``variant * n_faults + fault``
     ints: list[int]  #: rows of indices, as the records say
+    links: list[int]  #: rows of tasks, as works and steps say
     cells: list[int]  #: small tables of jobs and visits
     ticks: list[int]  #: time accounts
     drawn: list[int]  #: blocks of draws

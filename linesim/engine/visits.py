@@ -58,7 +58,7 @@ def waits_for_earlier(s: State, j: int, t: int) -> bool:
     """Return whether something that a task comes after is not done."""
     step = s.steps[step_of(s, j, t)]
     for i in range(step.before, step.before + step.n_before):
-        if not is_done(s, j, s.ints[i]):
+        if not is_done(s, j, s.links[i]):
             return True
     return False
 
@@ -102,7 +102,7 @@ def new_visit(s: State, j: int, k: int, limit: int) -> int:
     visit.next = visit.next_of_job = visit.next_call = visit.next_unnamed = NONE
     row = s.jobs[j].variant * w.n_tasks
     for i in range(work.tasks, work.tasks + work.n_tasks):
-        t = s.ints[i]
+        t = s.links[i]
         at = visit.cells + 2 * (t - st.first_task)
         s.cells[at] = s.steps[row + t].n_pred
         s.cells[at + 1] = WAITS
@@ -118,7 +118,7 @@ def leave_out(s: State, v: int, t: int) -> None:
     visit.left -= 1
     s.cells[visit.cells + 2 * (t - first) + 1] = OVER
     for i in range(step.then, step.then + step.n_then):
-        s.cells[visit.cells + 2 * (s.ints[i] - first)] -= 1
+        s.cells[visit.cells + 2 * (s.links[i] - first)] -= 1
 
 
 @rule
@@ -167,7 +167,7 @@ def open_again(s: State, j: int, k: int) -> int:
     visit, first = s.visits[v], s.stations[k].first_task
     work = s.works[s.jobs[j].variant * s.w[0].n_stations + k]
     for i in range(work.tasks, work.tasks + work.n_tasks):
-        s.cells[visit.cells + 2 * (s.ints[i] - first) + 1] = OVER
+        s.cells[visit.cells + 2 * (s.links[i] - first) + 1] = OVER
     visit.left = 0
     list_visit(s, v)
     return v
@@ -335,8 +335,8 @@ def tell_visit(s: State, v: int, t: int) -> None:
     row = s.jobs[visit.job].variant
     work = s.works[row * s.w[0].n_stations + visit.station]
     for i in range(work.tasks, work.tasks + work.n_tasks):
-        step = s.steps[row * s.w[0].n_tasks + s.ints[i]]
+        step = s.steps[row * s.w[0].n_tasks + s.links[i]]
         for a in range(step.outer, step.outer + step.n_outer):
-            if s.ints[a] == t:
-                one_less_before(s, v, s.ints[i])
+            if s.links[a] == t:
+                one_less_before(s, v, s.links[i])
                 touch(s, visit.station)

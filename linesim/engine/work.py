@@ -331,7 +331,7 @@ def end_task(s: State, v: int, t: int) -> None:
     s.cells[visit.cells + 2 * (t - s.stations[k].first_task) + 1] = OVER
     step = s.steps[step_of(s, j, t)]
     for i in range(step.then, step.then + step.n_then):
-        one_less_before(s, v, s.ints[i])
+        one_less_before(s, v, s.links[i])
     if step.elsewhere or s.jobs[j].n_open:
         work_done_elsewhere(s, j, t)
     if s.tasks[t].inspects:

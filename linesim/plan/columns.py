@@ -47,7 +47,6 @@ class Columns:
         every, lasts: Up to the next failure, and how long it lasts.
         gap: Up to the next opening of supply and removal.
         away: Whether a person is away for a shift, by operator of the crews of which that may be.
-        of_task: The column of a task by its shape.
     """
 
     all: tuple[Column, ...]
@@ -60,7 +59,6 @@ class Columns:
     lasts: int
     gap: int
     away: int
-    of_task: tuple[dict[int, int], ...]
 
 
 def columns_of(plan: Plan) -> Columns:
@@ -79,7 +77,6 @@ def columns_of(plan: Plan) -> Columns:
 
     operator_crew = [c for c, people in enumerate(plan.crews.people.tolist()) for _ in range(people)]
     times = tasks.time_shape.tolists()
-    starts = tasks.time_shape.starts.tolist()
     task = add("task", ((name, shape) for name, row in zip(names.task, times, strict=True) for shape in row))
     return Columns(
         task=task,
@@ -95,10 +92,6 @@ def columns_of(plan: Plan) -> Columns:
             tuple(
                 name for name, c in zip(names.operator, operator_crew, strict=True) if plan.crews.absence[c]
             ),
-        ),
-        of_task=tuple(
-            {shape: task + start + i for i, shape in enumerate(row)}
-            for start, row in zip(starts[:-1], times, strict=True)
         ),
         all=tuple(found),
     )

@@ -81,7 +81,7 @@ class Plan:
     @cached_property
     def variants(self) -> Variants:
         """What each model with its options means in work, worked out when it is first met."""
-        return Variants(self.tasks, len(self.names.station))
+        return Variants(self.tasks, len(self.names.station), len(self.orders.model_names))
 
     @cached_property
     def columns(self) -> Columns:

@@ -8,23 +8,27 @@ from typing import Any
 from linesim.plan.tables import NONE, Tasks
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class StationWork:
-    """The tasks of one variant at one station.
+    """The tasks of one variant at one station; variants that do the same work there share it.
 
     Attributes:
         tasks: Tasks in file order; what follows counts by place in this list.
+        times: Which of its times each takes, by place in the row of the task.
         shapes: Distribution of each task's time.
         n_pred: Earlier tasks of the same station that each waits for.
-        pred: Earlier tasks of other stations that each waits for.
+        before: All earlier tasks that each waits for.
+        pred: Those of other stations among them.
         then: Tasks of the same station that wait for each, by place.
         elsewhere: Whether tasks of other stations wait for each.
         has_outer_pred: Whether any waits for other stations.
     """
 
     tasks: tuple[int, ...]
+    times: tuple[int, ...]
     shapes: tuple[int, ...]
     n_pred: tuple[int, ...]
+    before: tuple[tuple[int, ...], ...]
     pred: tuple[tuple[int, ...], ...]
     then: tuple[tuple[int, ...], ...]
     elsewhere: tuple[bool, ...]
@@ -38,24 +42,66 @@ class Variant:
     model: int
     options: int
     work: tuple[StationWork, ...]  #: by station
-    before: dict[int, tuple[int, ...]]  #: what each task waits for, at whatever station
 
 
 class Variants:
     """The variants of a plan that were met so far, each worked out once for all replications.
 
+    What a variant does at a station follows from which tasks it has there and around them, so few stations
+    are worked out anew for a further variant.
+
     Args:
         tasks: The tasks of the plan.
         n_stations: How many stations it has.
+        n_models: How many models.
     """
 
-    def __init__(self, tasks: Tasks, n_stations: int) -> None:
+    def __init__(self, tasks: Tasks, n_stations: int, n_models: int) -> None:
+        self._made_of = (tasks, n_stations, n_models)
         self._tasks = tasks
-        self._station_tasks: list[list[int]] = [[] for _ in range(n_stations)]
-        for t, s in enumerate(tasks.station.tolist()):
-            self._station_tasks[s].append(t)
+        self.station_tasks: list[list[int]] = [[] for _ in range(n_stations)]  #: in file order
+        self._station = tasks.station.tolist()
+        for t, s in enumerate(self._station):
+            self.station_tasks[s].append(t)
+        self._after = tasks.after.tolists()
+        self._followers: list[list[int]] = [[] for _ in self._after]
+        for t, row in enumerate(self._after):
+            for p in row:
+                self._followers[p].append(t)
+        self._times = list(
+            zip(
+                tasks.time_shape.tolists(),
+                tasks.time_model.tolists(),
+                tasks.time_option.tolists(),
+                strict=True,
+            )
+        )
+        self._several = [t for t, (shapes, _, _) in enumerate(self._times) if len(shapes) > 1]
+        everybody = (tasks.models == (1 << n_models) - 1) & (tasks.needs == 0) & (tasks.bars == 0)
+        may_lack = (~everybody).tolist()
+        self._around = [self._tasks_around(row, may_lack) for row in self.station_tasks]
         self._known: dict[tuple[int, int], Variant] = {}
-        self.written: dict[tuple[int, int], Any] = {}  #: what an engine makes of them, kept as long
+        self._works: dict[tuple[Any, ...], StationWork] = {}
+        self.written: dict[bool, Any] = {}  #: what the drives make of them, kept as long
+
+    def __reduce__(self) -> tuple[type[Variants], tuple[Any, ...]]:
+        """Travel without what was worked out: it costs less to do that again."""
+        return (Variants, self._made_of)
+
+    def _tasks_around(self, row: list[int], may_lack: list[bool]) -> list[int]:
+        """Return the tasks that decide what there is to do at a station whose tasks are ``row``.
+
+        Its own, and their neighbours before and after, and those of neighbours that a variant may lack.
+        """
+        found = dict.fromkeys(row)
+        for links in (self._after, self._followers):
+            waiting = list(row)
+            while waiting:
+                for t in links[waiting.pop()]:
+                    if t not in found and may_lack[t]:
+                        waiting.append(t)
+                    found[t] = None
+        return sorted(found)
 
     def get(self, model: int, options: int) -> Variant:
         """Return the variant of ``model`` with the set of ``options`` (bits)."""
@@ -67,32 +113,39 @@ class Variants:
 
     def _build(self, model: int, options: int) -> Variant:
         tasks = self._tasks
-        applies = [
-            bool(int(tasks.models[t]) >> model & 1)
-            and int(tasks.needs[t]) & ~options == 0
-            and int(tasks.bars[t]) & options == 0
-            for t in range(len(tasks.station))
-        ]
-        after = bridged(tasks.after.tolists(), applies)
-        station = tasks.station.tolist()
-        shapes = [self._shape(t, model, options) for t in range(len(station))]
-        place = {t: i for row in self._station_tasks for i, t in enumerate(t for t in row if applies[t])}
-        followers: dict[int, list[int]] = {t: [] for t in place}
-        for t in place:
-            for p in after[t]:
-                followers[p].append(t)
+        applies = (
+            (tasks.models >> model & 1 != 0) & (tasks.needs & ~options == 0) & (tasks.bars & options == 0)
+        )
+        has, times = applies.tolist(), [0] * len(applies)
+        for t in self._several:
+            _, models, chosen = self._times[t]
+            pairs = zip(models, chosen, strict=True)
+            times[t] = next(i for i, (m, o) in enumerate(pairs) if holds(m, o, model, options))
         work = []
-        for row in self._station_tasks:
-            here = tuple(t for t in row if applies[t])
-            work.append(station_work(here, after, followers, station, shapes, place))
-        return Variant(model, options, tuple(work), {t: tuple(after[t]) for t in place})
+        for s, around in enumerate(self._around):
+            key = (s, *[has[t] for t in around], *[times[t] for t in self.station_tasks[s]])
+            found = self._works.get(key)
+            if found is None:
+                found = self._works[key] = self._station_work(s, has, times)
+            work.append(found)
+        return Variant(model, options, tuple(work))
 
-    def _shape(self, t: int, model: int, options: int) -> int:
-        tasks = self._tasks
-        for shape, m, o in zip(tasks.time_shape[t], tasks.time_model[t], tasks.time_option[t], strict=True):
-            if holds(int(m), int(o), model, options):
-                return int(shape)
-        raise AssertionError(f"task {t} has no time that fits every job")
+    def _station_work(self, s: int, has: list[bool], times: list[int]) -> StationWork:
+        here = tuple(t for t in self.station_tasks[s] if has[t])
+        before = [reached(self._after, t, has) for t in here]
+        after = [set(reached(self._followers, t, has)) for t in here]
+        pred = tuple(tuple(p for p in row if self._station[p] != s) for row in before)
+        return StationWork(
+            tasks=here,
+            times=tuple(times[t] for t in here),
+            shapes=tuple(self._times[t][0][times[t]] for t in here),
+            n_pred=tuple(len(row) - len(outer) for row, outer in zip(before, pred, strict=True)),
+            before=tuple(before),
+            pred=pred,
+            then=tuple(tuple(i for i, t in enumerate(here) if t in row) for row in after),
+            elsewhere=tuple(any(self._station[f] != s for f in row) for row in after),
+            has_outer_pred=any(pred),
+        )
 
 
 def holds(for_model: int, for_option: int, model: int, options: int) -> bool:
@@ -100,42 +153,13 @@ def holds(for_model: int, for_option: int, model: int, options: int) -> bool:
     return (for_model in (NONE, model)) and (for_option == NONE or bool(options >> for_option & 1))
 
 
-def bridged(after: list[list[int]], applies: list[bool]) -> list[list[int]]:
-    """Return the predecessors of each task among those that apply.
+def reached(links: list[list[int]], t: int, has: list[bool]) -> tuple[int, ...]:
+    """Return the next tasks along ``links`` of those that a variant has.
 
     Where a task in between is not built, what came before it still comes before what follows:
     with A before B before C and no B, C waits for A.
     """
-    rows: dict[int, list[int]] = {}
-
-    def row(t: int) -> list[int]:
-        if t not in rows:
-            found: dict[int, None] = {}
-            for p in after[t]:
-                found.update(dict.fromkeys([p] if applies[p] else row(p)))
-            rows[t] = list(found)
-        return rows[t]
-
-    return [row(t) for t in range(len(after))]
-
-
-def station_work(
-    here: tuple[int, ...],
-    after: list[list[int]],
-    followers: dict[int, list[int]],
-    station: list[int],
-    shapes: list[int],
-    place: dict[int, int],
-) -> StationWork:
-    """Return the work of the tasks ``here`` (all of one station)."""
-    then = [tuple(place[f] for f in followers[t] if station[f] == station[t]) for t in here]
-    outer = tuple(tuple(p for p in after[t] if station[p] != station[t]) for t in here)
-    return StationWork(
-        tasks=here,
-        shapes=tuple(shapes[t] for t in here),
-        n_pred=tuple(sum(station[p] == station[t] for p in after[t]) for t in here),
-        pred=outer,
-        then=tuple(then),
-        elsewhere=tuple(any(station[f] != station[t] for f in followers[t]) for t in here),
-        has_outer_pred=any(outer),
-    )
+    found: dict[int, None] = {}
+    for p in links[t]:
+        found.update(dict.fromkeys((p,) if has[p] else reached(links, p, has)))
+    return tuple(found)

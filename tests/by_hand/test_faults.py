@@ -1,5 +1,7 @@
 """Faults by hand: found at once, further down, or never; put right there or elsewhere."""
 
+from collections.abc import Sequence
+
 import numpy as np
 import pytest
 
@@ -69,12 +71,11 @@ def test_a_redo_draws_anew(monkeypatch: pytest.MonkeyPatch) -> None:
     """
     luck, times = (0.1, 0.1, 0.9), (2000, 3000, 4000)
 
-    def block(self: Draws, column: int, attempt: int, b: int, rows: int) -> IntArray:
-        is_time = self._plan.columns.all[column].shape >= 0
-        number = times[attempt] if is_time else int(luck[attempt] * 2**53)
-        return np.full(rows, number)
+    def blocks(self: Draws, columns: Sequence[int], attempt: int, b: int, rows: int) -> list[IntArray]:
+        is_time = [self._columns.all[column].shape >= 0 for column in columns]
+        return [np.full(rows, times[attempt] if time else int(luck[attempt] * 2**53)) for time in is_time]
 
-    monkeypatch.setattr(Draws, "block", block)
+    monkeypatch.setattr(Draws, "_blocks", blocks)
     monkeypatch.setattr(Draws, "constant", lambda self, shape: -1)
     ran = run(
         """

@@ -1,7 +1,7 @@
 """Open work that bays do, by hand, and what is left in the end."""
 
-from linesim.draws.draws import Draws
 from tests.lines import lines, run, stations, trace
+from tests.luck import Luck
 
 BAY = """
 [section.line]
@@ -263,7 +263,7 @@ def test_work_that_goes_along_takes_the_time_it_would_have_taken() -> None:
     task, bay = names.task.index("C.three"), names.bay.index("far")
     shape = ran.plan.tasks.time_shape.tolists()[task][0]
     first = next(event.job for event in ran.events if event.what == "line-on")
-    ticks = Draws(ran.plan, 1, 1).task_ticks(task, first, 0, shape)
+    ticks = Luck(ran.plan, 1, 1).task_ticks(task, first, 0, shape)
     assert ran.ledger.bay_working[bay] == 3000 + ticks
 
 

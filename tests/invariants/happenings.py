@@ -6,12 +6,12 @@ from itertools import groupby
 
 import numpy as np
 
-from linesim.draws.draws import Draws
 from linesim.engine.calendars import WorkingTime
 from linesim.ledger.ledger import Event
 from linesim.plan.tables import FREE, NONE
 from linesim.plan.words import O_HELPING, O_WORKING, S_WORKING
 from tests.lines import Ran
+from tests.luck import Luck
 
 Work = tuple[int, int, int, int]  #: job, station, task, fault put right
 
@@ -161,7 +161,7 @@ def check_buffers(ran: Ran) -> None:
         assert levels.tolist() == booked.tolist()
 
 
-def check_work(ran: Ran, draws: Draws) -> None:
+def check_work(ran: Ran, draws: Luck) -> None:
     """Every task takes its drawn time of work, and starts only when all that comes before it is done.
 
     Where people are new, a task may take longer than drawn, never less.
@@ -184,7 +184,8 @@ def check_work(ran: Ran, draws: Draws) -> None:
         if event.what == "task start":
             worked[work] = 0
             if event.job not in given:
-                assert all((event.job, p) in done for p in variant.before[event.task])
+                row = variant.work[event.station]
+                assert all((event.job, p) in done for p in row.before[row.tasks.index(event.task)])
         if event.what in ("task start", "task resume"):
             begun[work] = event.time
         elif work in begun:

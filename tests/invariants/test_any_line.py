@@ -21,6 +21,7 @@ from tests.invariants import accounts, happenings, hours
 from tests.invariants.any_layout import SHIFT_MIN, Tables
 from tests.invariants.any_line import any_line
 from tests.lines import Ran, run_tables, tables
+from tests.luck import Luck
 
 
 class ShuffledTies(simpy.Environment):
@@ -70,7 +71,7 @@ def test_what_happens_can_happen(raw: Tables) -> None:
     ran = moving(raw)
     for check in happenings.checks():
         check(ran)
-    happenings.check_work(ran, Draws(ran.plan, 1, 1))
+    happenings.check_work(ran, Luck(ran.plan, 1, 1))
 
 
 @settings(max_examples=40)

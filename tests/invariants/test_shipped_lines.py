@@ -4,10 +4,10 @@ from pathlib import Path
 
 import pytest
 
-from linesim.draws.draws import Draws
 from linesim.scenario import load
 from tests.invariants import accounts, happenings
 from tests.lines import run_scenario
+from tests.luck import Luck
 
 SCENARIOS = Path(__file__).resolve().parents[2] / "scenarios"
 SHIPPED = sorted(SCENARIOS.glob("*/*.toml"))
@@ -27,4 +27,4 @@ def test_shipped_line(path: Path) -> None:
     accounts.check_states_from_events(ran)
     for check in happenings.checks():
         check(ran)
-    happenings.check_work(ran, Draws(ran.plan, 1, 1))
+    happenings.check_work(ran, Luck(ran.plan, 1, 1))

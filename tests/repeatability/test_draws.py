@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linesim.draws.draws import Draws
 from linesim.draws.streams import Sheet, stream_key
 from linesim.plan.orders import Orders, Package, Spacing
 from linesim.scenario.shapes import Exponential, Gamma, Lognormal, Triangular, Uniform
+from tests.luck import Luck
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.unit.draws.small import plan
 
@@ -27,7 +27,9 @@ ORDERS = Orders(
     packages=(Package("sound", (0.1, 0.2), (1, 2)),),
 )  # fmt: skip
 MODES = {"robot.R1.jam": (2, 1), "section.cab.chain": (2, 1)}
-LINE = plan(tasks=("K1.fit", "K1.test"), shapes=SHAPES, modes=MODES, supply=2, orders=ORDERS)
+LINE = plan(
+    tasks=("K1.fit", "K1.test"), shapes=SHAPES, modes=MODES, supply=2, orders=ORDERS, faults=("K1.fit",)
+)
 
 ASKED = ["task", "attempt", "option time", "repair", "every", "lasts", "gap", "chance", "order"]
 
@@ -65,7 +67,7 @@ def test_recorded_numbers():
         50808448795074,
         6276045857959883,
     ]
-    draws = Draws(LINE, 1, 1)
+    draws = Luck(LINE, 1, 1)
     assert {what: [ask(draws, what, row) for row in range(4)] for what in ASKED[:-2]} == {
         "task": [65556, 46632, 40660, 64076],
         "attempt": [68947, 53050, 69252, 77823],
@@ -99,14 +101,14 @@ def test_recorded_numbers():
 
 def test_same_key_same_numbers():
     """Two sets of draws of the same seed and replication agree in everything."""
-    assert everything(Draws(LINE, 7, 3)) == everything(Draws(LINE, 7, 3))
+    assert everything(Luck(LINE, 7, 3)) == everything(Luck(LINE, 7, 3))
 
 
 def test_a_fresh_interpreter_draws_the_same():
     """Another interpreter with another hash seed gives the same numbers: no built-in hash is in a key."""
     code = (
         "from tests.repeatability.test_draws import *; import sys; "
-        "sys.stdout.write(repr(sorted(everything(Draws(LINE, 7, 3), range(5)).items())))"
+        "sys.stdout.write(repr(sorted(everything(Luck(LINE, 7, 3), range(5)).items())))"
     )
     shown = [
         subprocess.run(
@@ -115,7 +117,7 @@ def test_a_fresh_interpreter_draws_the_same():
         ).stdout
         for seed in ("1", "2")
     ]  # fmt: skip
-    assert shown == [repr(sorted(everything(Draws(LINE, 7, 3), range(5)).items()))] * 2
+    assert shown == [repr(sorted(everything(Luck(LINE, 7, 3), range(5)).items()))] * 2
 
 
 @given(
@@ -125,9 +127,9 @@ def test_a_fresh_interpreter_draws_the_same():
 @settings(max_examples=60)
 def test_order_of_asking_and_block_size_change_nothing(asked, block):
     """Any questions in any order, in any block size, get the answers of fresh draws asked only that."""
-    draws = Draws(LINE, 2, 1, block=block)
+    draws = Luck(LINE, 2, 1, block)
     for what, row in asked:
-        assert ask(draws, what, row) == ask(Draws(LINE, 2, 1), what, row)
+        assert ask(draws, what, row) == ask(Luck(LINE, 2, 1), what, row)
 
 
 def test_more_tasks_modes_and_shapes_change_no_other_number():
@@ -139,7 +141,7 @@ def test_more_tasks_modes_and_shapes_change_no_other_number():
         supply=2,
         orders=ORDERS,
     )
-    before, after = Draws(LINE, 1, 1), Draws(larger, 1, 1)
+    before, after = Luck(LINE, 1, 1), Luck(larger, 1, 1)
     for row in range(300):
         assert before.task_ticks(0, row, 0, 0) == after.task_ticks(2, row, 0, 0)
         assert before.task_ticks(1, row, 2, 3) == after.task_ticks(1, row, 2, 3)
@@ -157,7 +159,7 @@ def orders_with(**changes):
 
 def first_orders(orders, jobs=3000):
     """Return the first jobs of replication 1."""
-    draws = Draws(plan(orders=orders), 1, 1)
+    draws = Luck(plan(orders=orders), 1, 1)
     return [draws.order(job) for job in range(jobs)]
 
 
@@ -190,7 +192,7 @@ def test_spacing_rules_move_jobs_and_change_no_draw():
         shapes=SHAPES, modes=MODES, supply=2,
         orders=orders_with(spacings=(Spacing("roof", -1, 0, 1, 3),)),
     )  # fmt: skip
-    base, spaced = Draws(LINE, 1, 1), Draws(ruled, 1, 1)
+    base, spaced = Luck(LINE, 1, 1), Luck(ruled, 1, 1)
     key = lambda order: (order.model, order.options)  # noqa: E731
     assert sorted(map(base.order, range(300)), key=key) == sorted(map(spaced.order, range(300)), key=key)
     assert [base.order(j) for j in range(300)] != [spaced.order(j) for j in range(300)]
@@ -201,9 +203,9 @@ def test_spacing_rules_move_jobs_and_change_no_draw():
 
 def test_keys_of_fixed_width_do_not_run_together():
     """Seed 1 with replication 2 has other numbers than seed 1 + 2·2**32 with any replication near."""
-    one = everything(Draws(LINE, 1, 2), range(8))
+    one = everything(Luck(LINE, 1, 2), range(8))
     for seed, replication in ((1 + 2 * 2**32, 1), (1 + 2 * 2**32, 2), (2, 1), (1 + 2**32, 2)):
-        other = everything(Draws(LINE, seed, replication), range(8))
+        other = everything(Luck(LINE, seed, replication), range(8))
         assert not [key for key in one if key[0] != "order" and one[key] == other[key]]
 
 
@@ -231,7 +233,7 @@ def squared_differences(same_task):
     line = plan(tasks=("K1.fit", "K2.fit"), shapes=(Exponential(mean="1 s"), Exponential(mean="1.2 s")))
     means = []
     for replication in range(1, 801):
-        draws = Draws(line, 1, replication)
+        draws = Luck(line, 1, replication)
         d = [
             (draws.task_ticks(0 if same_task else 1, job, 0, 1) - draws.task_ticks(0, job, 0, 0)) / 1000
             for job in range(20)

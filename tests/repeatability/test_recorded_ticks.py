@@ -4,8 +4,8 @@ import hashlib
 
 import numpy as np
 
-from linesim.draws.draws import Draws
 from linesim.scenario.shapes import SHAPES, Constant, Empirical
+from tests.luck import Luck
 from tests.unit.draws.samples import MEASURED, PAIRS, figures
 from tests.unit.draws.small import plan
 
@@ -43,7 +43,7 @@ def test_recorded_ticks_of_every_shape():
     Recorded from this program, like the numbers in `test_draws`. The digest sees a tick in 22,000 draws.
     """
     shapes = (*(shape for shape, _ in PAIRS), Empirical(values_s=MEASURED), Constant(mean="61 s"))
-    draws = Draws(plan(tasks=("K1.fit",), shapes=shapes), 1, 1)
+    draws = Luck(plan(tasks=("K1.fit",), shapes=shapes), 1, 1)
     table = [[draws.task_ticks(0, row, 0, s) for row in range(1000)] for s in range(len(shapes))]
     first = {
         " ".join([shape.kind, *(f"{p:g}" for p in figures(shape))]): row[:4]

@@ -5,11 +5,11 @@ import time
 import numpy as np
 import pytest
 
-from linesim.draws.draws import Draws
 from linesim.draws.orders import JobSequence
 from linesim.draws.streams import Streams
 from linesim.plan.orders import Spacing
 from linesim.scenario.shapes import Constant, Exponential, Gamma, Lognormal, Pert, Triangular
+from tests.luck import Luck
 from tests.unit.draws.small import book, plan
 
 pytestmark = pytest.mark.speed
@@ -43,7 +43,7 @@ def test_cost_of_a_task_time():
         line = plan(tasks=tuple(f"K1.t{t}" for t in range(50)), shapes=SHAPES)
 
         def run(shape=shape, line=line):
-            ticks = Draws(line, 1, 1).task_ticks
+            ticks = Luck(line, 1, 1).task_ticks
             for job in range(jobs // 50):
                 for t in range(50):
                     ticks(t, job, 0, shape)
@@ -51,7 +51,7 @@ def test_cost_of_a_task_time():
         fresh[SHAPES[shape].kind] = best_us(run, jobs, 3)
         print(f"  {SHAPES[shape].kind:12s} {fresh[SHAPES[shape].kind]:8.3f}")
 
-    draws = Draws(plan(shapes=SHAPES), 1, 1)
+    draws = Luck(plan(shapes=SHAPES), 1, 1)
 
     def again():
         ticks = draws.task_ticks
@@ -72,7 +72,7 @@ def test_cost_of_a_task_time():
 
 def test_cost_does_not_grow_with_the_run():
     """A time costs as much after 100 000 jobs as after 1000, and a jump ahead costs one block."""
-    draws = Draws(plan(shapes=SHAPES), 1, 1)
+    draws = Luck(plan(shapes=SHAPES), 1, 1)
     ticks = draws.task_ticks
     early = best_us(lambda: [ticks(0, job, 0, 1) for job in range(1000)], 1000)
     late = best_us(lambda: [ticks(0, job, 0, 1) for job in range(10**9, 10**9 + 1000)], 1000)

@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from linesim.draws.draws import Draws
 from linesim.ledger.ledger import Event, Ledger
 from linesim.plan.build import build
 from linesim.plan.plan import Plan
 from linesim.plan.words import S_BLOCKED, S_STARVED, S_WORKING
 from linesim.scenario import from_dict
 from tests.drives import Told, both_drives, fast, one_drive
+from tests.luck import Luck
 
 UNIT = 1000.0  #: One unit of time of a table without units [s].
 TICKS = 1000  #: Ticks in a second.
@@ -261,6 +261,6 @@ def given(stations: Sequence[str], table: Sequence[Sequence[float]], raw: Raw) -
 
 def drawn(line: Line, jobs: int, replication: int = 1, *, seed: int = 1) -> list[list[int]]:
     """Return what ``jobs`` jobs draw at each task of the plan [ticks]: one time a task, first attempts."""
-    draws, tasks = Draws(line.plan, seed, replication), line.plan.tasks
+    draws, tasks = Luck(line.plan, seed, replication), line.plan.tasks
     shapes = [int(shapes[0]) for shapes in (tasks.time_shape[t] for t in range(len(tasks.station)))]
     return [[draws.task_ticks(t, j, 0, shape) for t, shape in enumerate(shapes)] for j in range(jobs)]

@@ -11,12 +11,12 @@ from collections.abc import Sequence
 import numpy as np
 import pytest
 
-from linesim.draws.draws import Draws
 from linesim.plan.words import R_DOWN, R_WORKING
 from linesim.theory.stations import availability
 from linesim.theory.tandem import solve_line
 from tests.formulas.breakdowns import availability_until, effective_time, mean_completion
 from tests.formulas.departures import departure_times
+from tests.luck import Luck
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.validation.lines import (
     TICKS,
@@ -182,7 +182,7 @@ def test_lines_with_breakdowns_job_by_job() -> None:
     jobs = len(columns[-1])
     assert jobs > 400
     departures = np.array([[column[j] for column in columns] for j in range(jobs)])
-    times, draws, lasted = drawn(line, jobs), Draws(line.plan, 1, 1), 0
+    times, draws, lasted = drawn(line, jobs), Luck(line.plan, 1, 1), 0
     for s in range(3):
         mode = line.plan.names.mode.index(f"robot.R{s}.fault")
         failures, left = 0, draws.mode_every(mode, 0)

@@ -11,11 +11,11 @@ from functools import cache
 import numpy as np
 import pytest
 
-from linesim.draws.draws import Draws
 from linesim.plan.words import S_WORKING
 from linesim.theory.stations import many_stations, passes_until_good
 from tests.formulas.queues import repair_bay
 from tests.formulas.rework import route_jobs, tightest_interval, work_per_start
+from tests.luck import Luck
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.validation.lines import TICKS, Line, Raw, bare, by_job, constant, exponential, paced, share, tandem
 
@@ -194,7 +194,7 @@ def bay_waits(line: Line, replication: int) -> tuple[np.ndarray, np.ndarray]:
     events, _ = line.log(replication)
     came = {e.job: e.time for e in events if e.what == "bay in"}
     went = {e.job: e.time for e in events if e.what == "bay out"}
-    draws, faults = Draws(line.plan, 1, replication), line.plan.faults
+    draws, faults = Luck(line.plan, 1, replication), line.plan.faults
     name, shape = line.plan.names.fault[0], int(faults.repair[0])
     jobs = sorted(went)
     work = np.array([draws.repair_ticks(name, shape, j, 0) for j in jobs])
@@ -210,7 +210,7 @@ def test_a_bay_fed_by_a_paced_line_job_by_job() -> None:
     line = Line(fed(60, 0.08, 600, 3000))
     come, waits = bay_waits(line, 1)
     assert len(come) > 150
-    draws, name = Draws(line.plan, 1, 1), line.plan.names.fault[0]
+    draws, name = Luck(line.plan, 1, 1), line.plan.names.fault[0]
     assert name
     events, _ = line.log()
     jobs = [e.job for e in events if e.what == "bay in"]

@@ -21,10 +21,10 @@ from functools import cache
 import numpy as np
 import pytest
 
-from linesim.draws.draws import Draws
 from linesim.plan.words import S_BLOCKED, S_STARVED, S_WORKING
 from tests.formulas.breakdowns import bernoulli_pair, flowing_pair, slotted_pair
 from tests.formulas.departures import departure_times
+from tests.luck import Luck
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.validation.lines import TICKS, Line, Raw, bare, by_job, constant, share, tandem
 
@@ -56,7 +56,7 @@ def given_and_leave(line: Line) -> tuple[np.ndarray, np.ndarray]:
     events, _ = line.log()
     columns = [by_job(events, "leave", s) for s in range(2)]
     jobs = len(columns[1])
-    draws, names = Draws(line.plan, 1, 1), line.plan.names
+    draws, names = Luck(line.plan, 1, 1), line.plan.names
     work = np.ones((jobs, 2))
     chances = [rows[-1][2] for rows in line.plan.faults.chances]
     for j in range(jobs):
@@ -172,7 +172,7 @@ def test_short_slots_come_close_to_continuous_flow() -> None:
     line = Line(raw)
     events, _ = line.log()
     columns = [by_job(events, "leave", s) for s in range(2)]
-    draws, work = Draws(line.plan, 1, 1), np.full((len(columns[1]), 2), cycle * TICKS)
+    draws, work = Luck(line.plan, 1, 1), np.full((len(columns[1]), 2), cycle * TICKS)
     for i in range(2):
         run, failures = draws.mode_every(i, 0), 0
         while run < cycle * TICKS * len(work):

@@ -9,6 +9,7 @@ moves draws away from the middle: short ones down, long ones up.)
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Self
 
 import numpy as np
@@ -140,6 +141,11 @@ class Shape(Weighed):
         """
         numbers = inside(u)
         return np.full(numbers.shape, self.least_s) if self.is_flat else self._quantile(numbers)
+
+    @classmethod
+    def quantiles(cls, laws: Sequence[Self], u: FloatArray) -> FloatArray:
+        """Return times [s] of several shapes of one kind, a row of ``u`` each; as `quantile` gives them."""
+        return np.array([law.quantile(row) for law, row in zip(laws, u, strict=True)])
 
     def cumulative(self, x: ArrayLike) -> FloatArray:
         """Return the share of times that are at most ``x`` [s], of the form of ``x``."""

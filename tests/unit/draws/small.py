@@ -3,6 +3,7 @@
 from types import SimpleNamespace
 from typing import Any
 
+from linesim.plan.columns import Column, name_key
 from linesim.plan.orders import Orders
 from linesim.plan.tables import int_array
 from linesim.scenario.shapes import Exponential, Shape
@@ -19,9 +20,24 @@ def plan(
     supply: int = -1,
     removal: int = -1,
     orders: Orders = PLAIN,
+    faults: tuple[str, ...] = (),
+    jobs: int = 300,
 ) -> Any:
-    """Return a plan of names, shapes, modes (name: shapes of ``every`` and ``lasts``), gates and orders."""
+    """Return a plan of names, shapes, modes (name: shapes of ``every`` and ``lasts``), gates and orders.
+
+    Every task and every fault may take a time by any of the shapes; there is a takt for so many ``jobs``.
+    """
     modes = modes or {}
+    each = range(len(shapes))
+    keys = [("order", "", -1), *(("task", name, shape) for name in tasks for shape in each)]
+    keys += [(f"chance:{kind}", name, -1) for kind in ("fault", "task", "repair", "every") for name in faults]
+    keys += [("repair", name, shape) for name in faults for shape in each]
+    bay = len(keys)
+    keys += [("every", name, every) for name, (every, _) in modes.items()]
+    keys += [("lasts", name, lasts) for name, (_, lasts) in modes.items()]
+    gap = len(keys)
+    keys += [("gap", "supply", supply), ("gap", "removal", removal)]
+    columns = tuple(Column(name_key(kind, name), shape) for kind, name, shape in keys)
     return SimpleNamespace(
         names=SimpleNamespace(task=tasks, mode=tuple(modes)),
         shapes=shapes,
@@ -32,6 +48,9 @@ def plan(
         supply=SimpleNamespace(every=supply),
         removal=SimpleNamespace(every=removal),
         orders=orders,
+        columns=SimpleNamespace(all=columns, bay=bay, gap=gap),
+        sections=SimpleNamespace(takt=int_array([1000])),
+        run=SimpleNamespace(warm_up=0, length=1000 * jobs, shift=1000 * jobs),
     )
 
 

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from linesim.draws.draws import Draws
+from linesim.draws.streams import Streams, to_ticks
 from linesim.plan.build import build
 from linesim.plan.columns import name_key
 from linesim.scenario import from_dict
@@ -65,43 +66,49 @@ LINE = build(
 ROWS = 300  #: more than a block
 
 
-def column(draws: Draws, number: int, attempt: int) -> list[int]:
+def column(number: int, attempt: int) -> list[int]:
     """Return the first rows of a column, block by block."""
+    draws = Draws(LINE, 7, 3)
     size = 1 << draws.bits(number, attempt)
     blocks = [draws.block(number, attempt, b, size) for b in range(-(-ROWS // size))]
     rows: list[int] = np.concatenate(blocks)[:ROWS].tolist()
     return rows
 
 
+def through(shape: int, kind: str, name: str, attempt: int) -> list[int]:
+    """Return the first rows of a stream, one by one through a shape, or as chances."""
+    sheet = Streams(7, 3).sheet(kind, name, attempt)
+    numbers = [sheet[row] for row in range(ROWS)]
+    if shape < 0:
+        return [int(number * 2**53) for number in numbers]
+    rows: list[int] = [int(to_ticks(LINE.shapes[shape].quantile(number))) for number in numbers]
+    return rows
+
+
 @pytest.mark.parametrize("attempt", [0, 2])
-def test_a_block_of_a_task_is_what_is_asked_one_by_one(attempt: int) -> None:
-    """For every shape of time, task by task and time by time, blocks and single rows are equal."""
-    blocks, single = Draws(LINE, 7, 3), Draws(LINE, 7, 3)
+def test_columns_of_tasks_are_their_streams_through_their_times(attempt: int) -> None:
+    """For every shape of time, task by task and time by time, a column is its stream, row by row."""
+    number = LINE.columns.task
     for t, shapes in enumerate(LINE.tasks.time_shape.tolists()):
         for shape in shapes:
-            asked = [single.task_ticks(t, job, attempt, shape) for job in range(ROWS)]
-            assert column(blocks, LINE.columns.of_task[t][shape], attempt) == asked, LINE.names.task[t]
+            name = LINE.names.task[t]
+            assert column(number, attempt) == through(shape, "task", name, attempt), name
+            number += 1
 
 
-def test_blocks_of_all_else_are_what_is_asked_one_by_one() -> None:
+def test_columns_of_all_else_are_their_streams() -> None:
     """Repairs, failures, gaps and chances, in the order in which the columns number them."""
-    draws, columns, single = Draws(LINE, 7, 3), LINE.columns, Draws(LINE, 7, 3)
-    (leak,), (yard,), repair = LINE.names.fault, LINE.names.bay, int(LINE.faults.repair[0])
-    asked = {
-        columns.repair: [single.repair_ticks(leak, repair, k, 1) for k in range(ROWS)],
-        columns.every: [single.mode_every(0, k) for k in range(ROWS)],
-        columns.lasts: [single.mode_lasts(0, k) for k in range(ROWS)],
-        columns.gap: [single.gate_every("supply", k) for k in range(ROWS)],
-    }
-    for number, rows in asked.items():
-        assert column(draws, number, 1 if number == columns.repair else 0) == rows
-    for number, kind, name in (
-        (columns.made, "fault", leak),
-        (columns.seen, "detect", leak),
-        (columns.bay, "bay", yard),
+    columns, (leak,), (yard,), (jam,) = LINE.columns, LINE.names.fault, LINE.names.bay, LINE.names.mode
+    for number, kind, name, attempt in (
+        (columns.repair, "repair", leak, 1),
+        (columns.every, "every", jam, 0),
+        (columns.lasts, "lasts", jam, 0),
+        (columns.gap, "gap", "supply", 0),
+        (columns.made, "chance:fault", leak, 0),
+        (columns.seen, "chance:detect", leak, 0),
+        (columns.bay, "chance:bay", yard, 0),
     ):
-        whole = [single.chance(kind, name, k, 0) * 2**53 for k in range(ROWS)]
-        assert column(draws, number, 0) == whole
+        assert column(number, attempt) == through(columns.all[number].shape, kind, name, attempt), kind
 
 
 def test_columns_number_everything_once() -> None:
