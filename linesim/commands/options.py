@@ -53,7 +53,7 @@ def add_run_options(parser: argparse.ArgumentParser, *, intervals: bool = True) 
         "--workers",
         metavar="N",
         type=count,
-        help="processes to share the work; changes no figure (default: one a processor)",
+        help="replications that run at a time; changes no figure (default: one a processor)",
     )
     add_drive(parser)
 

@@ -67,13 +67,13 @@ class Draws:
         """Return the ticks of a shape that never varies, -1 for the others."""
         return self._constant[shape]
 
-    def bits(self, column: int, attempt: int) -> int:
+    def bits(self, column: int) -> int:
         """Return the rows of a block of a column, as a power of two; it changes speed, never a number.
 
-        A block of what every job needs holds about as many rows as jobs come in the run, as far as that is
-        not many; of failures and redone work few are drawn.
+        A block of what jobs need holds about as many rows as jobs come in the run, as far as that is not
+        many; of failures few are drawn.
         """
-        if attempt > 0 or self._columns.bay <= column < self._columns.gap:
+        if self._columns.bay <= column < self._columns.gap:
             return _FEW
         return min(self._most, max(_FEW, int(self._jobs).bit_length() - 1))
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from threading import Lock
+
 from linesim.draws.arrange import arrange
 from linesim.draws.mix import Mix
 from linesim.draws.spacing import SpacingCheck, violations
@@ -31,7 +33,7 @@ class JobSequence:
         streams: The streams of the replication.
     """
 
-    __slots__ = ("_is_pooled", "_mix", "_orders", "_pools", "_reach", "_size")
+    __slots__ = ("_is_pooled", "_lock", "_mix", "_orders", "_pools", "_reach", "_size")
 
     def __init__(self, orders: Orders, streams: Streams) -> None:
         self._orders = orders
@@ -40,6 +42,7 @@ class JobSequence:
         self._reach = max((spacing.in_any for spacing in orders.spacings), default=1) - 1
         self._size = max(POOL, self._reach)
         self._pools: dict[int, list[Order]] = {}
+        self._lock = Lock()
 
     def __getitem__(self, job: int) -> Order | None:
         """Return job ``job`` (counted from 0), or None after the last order of a list that ends."""
@@ -50,10 +53,11 @@ class JobSequence:
             if job < len(listed) or (self._orders.repeats and listed):
                 return listed[job % len(listed)]
             return None
-        if not self._is_pooled:
-            return self._mix[job]
-        number, place = divmod(job, self._size)
-        return self._pool(number)[place]
+        with self._lock:
+            if not self._is_pooled:
+                return self._mix[job]
+            number, place = divmod(job, self._size)
+            return self._pool(number)[place]
 
     def spacing_checks(self, n_jobs: int) -> tuple[SpacingCheck, ...]:
         """Return how the first ``n_jobs`` jobs keep each spacing rule, in the order of the rules.

@@ -22,9 +22,8 @@ class Numbers:
     """A table of numbers: an array that grows at its end, read as Python's own numbers."""
 
     def __init__(self, values: Iterable[Any], kind: type[Any]) -> None:
-        self.array: Any = np.array(list(values), dtype=dtype_of(kind))
-        self._n = len(self.array)
-        self._cells = memoryview(self.array)
+        array: Any = np.array(list(values), dtype=dtype_of(kind))
+        self.array, self._cells, self._n = array, memoryview(array), len(array)
 
     def __len__(self) -> int:
         return self._n

@@ -119,7 +119,7 @@ class Outside:
         for name in BY_VARIANT:
             setattr(s, name, getattr(self.book, name))
         s.columns = [
-            Column(draws.constant(column.shape) if column.shape != NONE else -1, draws.bits(c, 0))
+            Column(draws.constant(column.shape) if column.shape != NONE else -1, draws.bits(c))
             for c, column in enumerate(plan.columns.all)
         ]
         s.columns[ORDER].bits = _ORDER_BITS
@@ -150,10 +150,10 @@ class Outside:
         """Make the block of ``column`` that holds ``row`` of ``attempt``; return what is drawn there."""
         s = self.s
         c = s.columns[column]
-        for later in range(1, attempt + 1):
+        for _ in range(attempt):
             if c.later == NONE:
                 c.later = len(s.columns)
-                s.columns.append(Column(c.constant, self.draws.bits(column, later)))
+                s.columns.append(Column(c.constant, self.draws.bits(column)))
             c = s.columns[c.later]
         block = row >> c.bits
         place = row - (block << c.bits)

@@ -160,7 +160,7 @@ class Question(Declared):
     ] = 0.95  # fmt: skip
     workers: Annotated[
         int,
-        Parameter("processes to share the work; changes no figure", "N", decides=False,
+        Parameter("replications that run at a time; changes no figure", "N", decides=False,
                by_default="one a processor"),
     ] = 1  # fmt: skip
     cluster: Annotated[

@@ -6,11 +6,14 @@ import pickle
 import time
 from dataclasses import dataclass
 from functools import lru_cache
+from threading import Lock
 
 from linesim.errors import LinesimError
 from linesim.plan.plan import Plan
 from linesim.runs.drive import check_drives, usable
 from linesim.runs.replication import FIGURES, Label, Recorder, Replication
+
+_UNPACKING = Lock()  #: Threads that begin with one plan share it.
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +58,8 @@ def run_block(block: Block) -> BlockResult:
     The beginning of replication 1 is run by both drives where the compiled one is used.
     """
     began = time.perf_counter()
-    plan = _unpacked(block.plan)
+    with _UNPACKING:
+        plan = _unpacked(block.plan)
     labels: tuple[Label, ...] = ()
     done: list[Replication] = []
     error: LinesimError | None = None

@@ -45,7 +45,7 @@ def run_cases(
         usual: Most replications to take from what the base says, for studies that need few.
         numbers: Run exactly these replications instead.
         seed: Seed of all draws; None takes what the base says.
-        workers: Number of processes; no figure depends on it.
+        workers: How many replications run at a time; no figure depends on it.
         store: Where finished replications are kept and looked up.
         cluster: Address of a scheduler that shares the work among machines; ``workers`` is not used then.
         progress: Told how many replications are done and of how many, over all cases.

@@ -17,7 +17,7 @@ class How(TypedDict, total=False):
     No figure depends on them; ``goal`` alone decides something, how many replications there are.
 
     Attributes:
-        workers: Number of processes; 1 runs here, without starting any.
+        workers: How many replications run at a time: in threads by machine code, else in processes.
         store: Where finished replications are kept and looked up.
         cluster: Address of a scheduler that shares the work among machines; ``workers`` is not used then.
         progress: Told how many replications are done and of how many, over all cases.

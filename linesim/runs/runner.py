@@ -13,7 +13,7 @@ from linesim.runs.cost import CostOnly, RunCost
 from linesim.runs.drive import DRIVES, drive_for, usable
 from linesim.runs.replicate import Progress, Replications
 from linesim.runs.replication import FIGURES, Label, Recorder, Replication
-from linesim.runs.spread import MOST_DEATHS, Errand, WorkSpread, run_here
+from linesim.runs.spread import MOST_DEATHS, Errand, WorkSpread, run_here, run_in_threads
 from linesim.runs.workers import WorkerPool, spread_over_workers
 
 if TYPE_CHECKING:
@@ -45,7 +45,8 @@ class Means:
     """How replications are run; no figure depends on it.
 
     Attributes:
-        workers: Number of processes, >= 1; 1 runs here, without starting any.
+        workers: How many replications run at a time, >= 1: by machine code in threads, which it lets run side
+            by side, else in processes, which take a second to start.
         store: Where finished replications are kept and looked up.
         cluster: Address of a scheduler that shares the work among machines; ``workers`` is not used then.
         progress: Told how many replications are done and of how many.
@@ -178,6 +179,7 @@ class _Work:
         self._tell()
         if not jobs:
             return
+        drive = drive_for(self.means.drive, self.means.notice)
         spread = WorkSpread(
             [pickle.dumps(build(pile.scenario)) for pile in self.piles],
             jobs,
@@ -187,7 +189,7 @@ class _Work:
             names=[pile.name for pile in self.piles] if len(self.all) > 1 else (),
             deaths=self._earlier_deaths(),
             give_up=self._give_up,
-            drive=drive_for(self.means.drive, self.means.notice),
+            drive=drive,
         )
         if self.means.cluster is not None:
             from linesim.runs.cluster import spread_over_cluster
@@ -196,7 +198,10 @@ class _Work:
         elif min(self.means.workers, len(jobs)) == 1 and not spread.has_deaths:
             run_here(spread)
         else:
-            spread_over_workers(spread, self.means.pool)
+            if drive == "compiled" and not spread.has_deaths:
+                run_in_threads(spread, self.means.workers)
+            else:
+                spread_over_workers(spread, self.means.pool)
 
     def _look_up(self, store: Store) -> None:
         for pile in self.all:

@@ -16,6 +16,7 @@ from linesim.commands.main import COMMANDS, parser
 from tests.commands.calls import ROOT, call, command_words, environment, program
 from tests.commands.started import started
 from tests.commands.test_study_folder import kept
+from tests.drives import fast
 
 RUN = (sys.executable, "-m", "linesim", "run")
 
@@ -136,11 +137,13 @@ def test_progress_is_on_the_terminal_only(line: Path) -> None:
     assert "of 10" not in on_terminal([*words, "--quiet"], stream="stderr")
 
 
-def test_ctrl_c_leaves_nothing_half_written(line: Path, tmp_path: Path) -> None:
-    """An interrupt in the middle: exit 130, one line on stderr, finished replications kept, no other file."""
+@pytest.mark.parametrize("drive", ["simpy", fast()])
+def test_ctrl_c_leaves_nothing_half_written(line: Path, tmp_path: Path, drive: str) -> None:
+    """Processes or threads: exit 130, one line on stderr, finished replications kept, no other file."""
     folder = tmp_path / "work"
     folder.mkdir()
     words = [*RUN, line, "--replications", "100000", "--workers", "2", "--out", folder / "out", "--quiet"]
+    words += ["--drive", drive]
     with started(words) as run:
         end = time.monotonic() + 60
         while not kept(folder / "out"):
@@ -157,7 +160,8 @@ def test_ctrl_c_leaves_nothing_half_written(line: Path, tmp_path: Path) -> None:
 @pytest.mark.parametrize("pause", [0.0, 0.1, 0.3])
 def test_ctrl_c_while_workers_start(line: Path, pause: float) -> None:
     """An interrupt when the first worker process is just coming up is as quiet: its imports say nothing."""
-    with started([*RUN, line, "--replications", "100000", "--workers", "2", "--quiet"]) as run:
+    words = [*RUN, line, "--replications", "100000", "--workers", "2", "--drive", "simpy", "--quiet"]
+    with started(words) as run:
         end = time.monotonic() + 30
         while not psutil.Process(run.pid).children():
             assert run.poll() is None and time.monotonic() < end, "no worker was started"

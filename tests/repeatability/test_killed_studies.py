@@ -23,7 +23,7 @@ def command(line: Path, out: Path) -> list[str]:
     return [
         *(sys.executable, "-m", "linesim", "compare", str(line), "--try", "buffer.lane.capacity = 3"),
         *("--set", 'run.length = "12 h"', "--replications", str(REPLICATIONS)),
-        *("--workers", "2", "--quiet", "--out", str(out)),
+        *("--workers", "2", "--drive", "simpy", "--quiet", "--out", str(out)),
     ]
 
 

@@ -12,6 +12,7 @@ from linesim.plan.build import build
 from linesim.runs import replicate, simulate
 from linesim.scenario import Scenario
 from tests.commands.calls import LINE, environment
+from tests.drives import fast
 
 
 @pytest.fixture(scope="module")
@@ -22,10 +23,10 @@ def scenario(tmp_path_factory: pytest.TempPathFactory) -> Scenario:
     return load(path)
 
 
-@pytest.mark.parametrize("workers", [2, 3])
-def test_any_number_of_workers_gives_the_same_bytes(scenario: Scenario, workers: int) -> None:
-    """The JSON of one process and of several are equal, byte for byte."""
-    assert simulate(scenario, workers=workers).to_json() == simulate(scenario, workers=1).to_json()
+@pytest.mark.parametrize(("workers", "drive"), [(2, "simpy"), (2, fast()), (5, fast())])
+def test_any_number_of_workers_gives_the_same_bytes(scenario: Scenario, workers: int, drive: str) -> None:
+    """The JSON of one process, of several, and of several threads are equal, byte for byte."""
+    assert simulate(scenario, workers=workers, drive=drive).to_json() == simulate(scenario).to_json()
 
 
 def test_replication_k_alone_is_the_kth_of_many(scenario: Scenario) -> None:

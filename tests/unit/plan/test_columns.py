@@ -69,7 +69,7 @@ ROWS = 300  #: more than a block
 def column(number: int, attempt: int) -> list[int]:
     """Return the first rows of a column, block by block."""
     draws = Draws(LINE, 7, 3)
-    size = 1 << draws.bits(number, attempt)
+    size = 1 << draws.bits(number)
     blocks = [draws.block(number, attempt, b, size) for b in range(-(-ROWS // size))]
     rows: list[int] = np.concatenate(blocks)[:ROWS].tolist()
     return rows

@@ -71,7 +71,7 @@ def test_a_replication_that_kills_is_recorded_and_the_others_finish(
 ) -> None:
     """Replication 3 always kills: it is told, recorded, left out; next time it has one more chance, alone."""
     told = Told()
-    how = {"replications": 5, "workers": 2, "notice": told.said.append}
+    how = {"replications": 5, "workers": 2, "drive": "simpy", "notice": told.said.append}
     monkeypatch.setattr("linesim.runs.runner.spread_over_workers", partial(spread_over_workers, work=deadly))
     with opened(tmp_path) as store:
         runs = run_cases([BASE], store=store, **how)  # type: ignore[arg-type]
@@ -94,7 +94,7 @@ def test_nothing_left_of_a_case_is_an_error(monkeypatch: pytest.MonkeyPatch) -> 
     """Where every replication of a case kills its worker there is no answer."""
     monkeypatch.setattr("linesim.runs.runner.spread_over_workers", partial(spread_over_workers, work=deadly))
     with pytest.raises(LinesimError, match="all 2 replications of base ended with the death of their worker"):
-        run_cases([BASE], numbers=[3, 6], workers=2)
+        run_cases([BASE], numbers=[3, 6], workers=2, drive="simpy")
 
 
 def test_a_full_disk_ends_a_study_in_order(tmp_path: Path) -> None:
