@@ -22,7 +22,7 @@ COMMANDS = (
     "run", "compare", "sweep", "screen", "mix", "buffers", "warmup", "crew", "staff", "rebalance",
     "sequence",
     "bottleneck", "doubt", "validate", "fit", "verify", "report", "replay", "check", "explain", "merge",
-    "new", "import", "schema", "compile", "completion",
+    "new", "import", "schema", "desk", "compile", "completion",
 )  # fmt: skip
 
 

@@ -31,6 +31,11 @@ if TYPE_CHECKING:
     from linesim.scenario import Scenario
 
 
+#: A table that only a study with alternatives has; those without read as they always did.
+_ALTERNATIVES = "CREATE TABLE IF NOT EXISTS alternative (name TEXT PRIMARY KEY, content TEXT NOT NULL)"
+_HAS_ALTERNATIVES = "SELECT 1 FROM sqlite_master WHERE name = 'alternative'"
+
+
 class StudyDiffersError(StudyError):
     """The same replication came out differently than it is stored."""
 
@@ -220,6 +225,26 @@ class Store:
                 [(name, question, digest_of(text)) for name, text in texts.items()],
             )
 
+    def alternatives(self) -> dict[str, str]:
+        """Return name of each alternative that somebody keeps -> what it changes, as it was given."""
+        with told(self.path):
+            if not self._connection.execute(_HAS_ALTERNATIVES).fetchone():
+                return {}
+            rows = self._connection.execute("SELECT name, content FROM alternative ORDER BY rowid").fetchall()
+        return dict(rows)
+
+    def keep_alternative(self, name: str, content: str) -> None:
+        """Keep what an alternative changes under its name; one of the same name gives way."""
+        with told(self.path), transaction(self._connection):
+            self._connection.execute(_ALTERNATIVES)
+            self._connection.execute("INSERT OR REPLACE INTO alternative VALUES (?, ?)", (name, content))
+
+    def drop_alternative(self, name: str) -> None:
+        """Drop an alternative; one that is not there is no error."""
+        with told(self.path), transaction(self._connection):
+            self._connection.execute(_ALTERNATIVES)
+            self._connection.execute("DELETE FROM alternative WHERE name = ?", (name,))
+
     def merge(self, other: Store) -> Merged:
         """Take over everything that another study holds, all of it or nothing.
 
@@ -236,12 +261,16 @@ class Store:
             scenarios = other._connection.execute("SELECT * FROM scenario").fetchall()
             programs = other._connection.execute("SELECT * FROM program").fetchall()
             lost = other._connection.execute("SELECT * FROM lost").fetchall()
+        kept = other.alternatives()
         with told(self.path), transaction(self._connection):
             put = self._connection.executemany
             put("INSERT OR IGNORE INTO figures VALUES (?, ?)", sorted(labels.items()))
             put("INSERT OR IGNORE INTO scenario VALUES (?, ?, ?)", scenarios)
             put("INSERT OR IGNORE INTO program VALUES (?, ?)", programs)
             new = self._put(rows)
+            if kept:
+                self._connection.execute(_ALTERNATIVES)
+                put("INSERT OR IGNORE INTO alternative VALUES (?, ?)", sorted(kept.items()))
             put(
                 "INSERT OR IGNORE INTO lost SELECT ?, ?, ?, ?, ?, ? "
                 "WHERE NOT EXISTS (SELECT 1 FROM replication WHERE key = ?)",

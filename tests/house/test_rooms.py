@@ -62,7 +62,7 @@ MAY_USE = MappingProxyType(
     }
 )
 #: These stand at the door and may use everything.
-DOOR = frozenset({"commands", "__init__", "__main__"})
+DOOR = frozenset({"commands", "desk", "__init__", "__main__"})
 
 RIGHT_OF_LEDGER = frozenset(
     {"measures", "stats", "answers", "runs", "capacity", "questions", "verification", "report", "commands"}
@@ -76,7 +76,10 @@ LODGERS = MappingProxyType(
         "numba": frozenset({"engine"}),
         "llvmlite": frozenset({"engine"}),
         "matplotlib": frozenset({"report"}),
-        "jinja2": frozenset({"report"}),
+        "jinja2": frozenset({"report", "desk"}),
+        "starlette": frozenset({"desk"}),
+        "uvicorn": frozenset({"desk"}),
+        "tomlkit": frozenset({"desk"}),
         "argparse": frozenset({"commands"}),
         "shtab": frozenset({"commands"}),
         "rich": frozenset({"commands"}),

@@ -70,6 +70,22 @@ def test_two_studies_merge(tmp_path: Path) -> None:
         assert b.count() == 7
 
 
+def test_alternatives_are_kept_by_name(tmp_path: Path) -> None:
+    """An alternative is kept, replaced, dropped and merged by its name; a study without any has none."""
+    with opened(tmp_path / "a") as a, opened(tmp_path / "b") as b:
+        assert a.alternatives() == {}
+        for name, content in (("one more", "[1]"), ("two more", "[2]"), ("one more", "[3]")):
+            a.keep_alternative(name, content)
+        a.drop_alternative("never kept")
+        assert a.alternatives() == {"two more": "[2]", "one more": "[3]"}
+        b.keep_alternative("one more", "[4]")
+        b.merge(a)
+        assert b.alternatives() == {"one more": "[4]", "two more": "[2]"}
+        a.drop_alternative("two more")
+    with opened(tmp_path / "a") as a:
+        assert a.alternatives() == {"one more": "[3]"}
+
+
 def test_a_merge_is_all_or_nothing(tmp_path: Path) -> None:
     """Where one replication of the other study differs, nothing of it is taken over."""
     with opened(tmp_path / "a") as a, opened(tmp_path / "b") as b:

@@ -1,0 +1,93 @@
+"""`linesim desk`: the line in a browser, on this machine."""
+
+from __future__ import annotations
+
+import argparse
+from contextlib import closing, suppress
+from importlib.util import find_spec
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from linesim.commands.options import add_drive, count
+from linesim.commands.parser import add_command
+from linesim.commands.status import DONE
+
+if TYPE_CHECKING:
+    from linesim.commands.parser import Commands
+
+_NEEDED = ("starlette", "uvicorn", "tomlkit")
+
+
+def add(commands: Commands) -> None:
+    """Add the command to the program."""
+    parser = add_command(
+        commands,
+        "desk",
+        "See, change and ask the line in a browser, on this machine",
+        examples=(
+            ("linesim desk scenarios/tractor/line.toml", "open the line in the browser; Ctrl-C ends it"),
+            ("linesim desk line.toml --no-browser --port 8123", "print the address instead"),
+            (
+                "linesim desk line.toml --out results/spring",
+                "keep what is simulated in another folder",
+            ),
+        ),
+        more="The file stays as it is until somebody saves. Everything that the desk does is a command that "
+        "it shows. It listens on this machine alone, and the address opens it for whoever has it. Needs the "
+        "extra `desk`.",
+    )
+    parser.add_argument("file", metavar="FILE", help="scenario, a TOML file")
+    parser.add_argument(
+        "--port", metavar="N", type=_port, default=0, help="port to listen on (default: one that is free)"
+    )
+    parser.add_argument("--no-browser", action="store_true", help="print the address and open no browser")
+    parser.add_argument(
+        "--out", metavar="DIR",
+        help="folder that keeps replications, answers and alternatives (default: FILE with .desk instead of "
+        ".toml)",
+    )  # fmt: skip
+    parser.add_argument(
+        "--workers", metavar="N", type=count,
+        help="processes to share the work; changes no figure (default: one a processor)",
+    )  # fmt: skip
+    add_drive(parser)
+
+
+def _port(text: str) -> int:
+    if not text.isdecimal() or not 0 < int(text) < 65536:
+        raise argparse.ArgumentTypeError(f"found {text}; write a whole number from 1 to 65535")
+    return int(text)
+
+
+def main(args: argparse.Namespace) -> int:
+    """Run the command until somebody ends it.
+
+    Raises:
+        WrongQuestionError: If what the desk is made of is not installed.
+    """
+    from linesim.errors import WrongQuestionError
+
+    if missing := [name for name in _NEEDED if find_spec(name) is None]:
+        raise WrongQuestionError(
+            f"the desk needs {' and '.join(missing)}, which is not installed; install linesim with its "
+            "extra: pip install 'linesim[desk]'."
+        )
+    from linesim.desk.open_desk import OpenDesk
+    from linesim.desk.serve import Service, bound
+    from linesim.runs.workers import usable_cores
+
+    path = Path(args.file)
+    how = {"workers": args.workers or usable_cores(), "drive": args.drive}
+    with closing(bound(args.port)) as listening:
+        desk = OpenDesk(path, Path(args.out) if args.out else path.with_suffix(".desk"), how)
+        service = Service(desk, listening)
+        print(f"The desk of {path.name} stands at {service.address}", flush=True)
+        print(f"What it simulates is kept in {desk.folder}. Ctrl-C ends it.", flush=True)
+        if not args.no_browser:
+            import webbrowser
+
+            webbrowser.open(service.address)
+        with suppress(KeyboardInterrupt):  # this is how it ends
+            service.answer()
+    print("\nThe desk is closed; what was kept stays.")
+    return DONE

@@ -1,0 +1,1 @@
+"""The desk: a page on this machine where a line is seen, changed and asked."""

@@ -1,0 +1,79 @@
+"""What leaves the desk: the report, the workbook and the page of a study, as the commands make them."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+from linesim.commands.report import told_of
+from linesim.desk import view
+from linesim.desk.session import DeskError
+from linesim.questions.compare.question import Compare
+from linesim.questions.kept import reopen
+from linesim.questions.run.question import Run
+from linesim.report.page import run_page, study_page
+from linesim.runs.simulation import simulate
+
+if TYPE_CHECKING:
+    from linesim.answers.document import Document
+    from linesim.desk.open_desk import OpenDesk
+
+_SCRIPT = re.compile(r"script-src '(sha256-[A-Za-z0-9+/=]+)'")
+
+
+def report(desk: OpenDesk) -> tuple[str, str]:
+    """Return the page of the line with its changes and alternatives against the file, and its policy."""
+    session = desk.session
+    command = view.command_line(session)
+    with desk.open_store() as store:
+        result = simulate(session.base, file=session.path.name, store=store, **desk.how)
+        told = told_of(session.base, result, command)
+    if not view.tries_of(session):
+        return locked(run_page(told))
+    return locked(study_page(_compared(desk), told, command))
+
+
+def workbook(desk: OpenDesk) -> bytes:
+    """Return the same as a workbook."""
+    from linesim.report.workbook import answer_workbook
+
+    if view.tries_of(desk.session):
+        return answer_workbook(_compared(desk))
+    with desk.open_store() as store:
+        asked = Run(file=desk.session.path.name, store=store, **desk.how)
+        return answer_workbook(asked.answer(desk.session.base))
+
+
+def answer(desk: OpenDesk, name: str) -> tuple[str, str]:
+    """Return the page of a study that was asked by a button, and its policy.
+
+    Raises:
+        DeskError: If it was not asked.
+    """
+    path = desk.folder / f"{name}.json"
+    if name not in desk.answers or not path.is_file():
+        raise DeskError("this was not asked yet.")
+    command = desk.answers[name].command
+    found = reopen(path)
+    assert found.answer is not None
+    told = None
+    if found.scenario is not None and found.result is not None:
+        told = told_of(found.scenario, found.result, command)
+    return locked(study_page(found.answer, told, command))
+
+
+def locked(html: str) -> tuple[str, str]:
+    """Return a page with the policy for it: it runs its own script, and reaches nothing and nobody."""
+    found = _SCRIPT.search(html)
+    script = f"'{found[1]}'" if found else "'none'"
+    return html, (
+        f"default-src 'none'; style-src 'unsafe-inline'; script-src {script}; img-src data:; "
+        "base-uri 'none'; form-action 'none'; frame-ancestors 'none'; sandbox allow-scripts allow-downloads"
+    )
+
+
+def _compared(desk: OpenDesk) -> Document:
+    session = desk.session
+    with desk.open_store() as store:
+        asked = Compare(tries=tuple(view.tries_of(session)), file=session.path.name, store=store, **desk.how)
+        return asked.answer(session.base)

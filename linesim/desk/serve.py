@@ -1,0 +1,89 @@
+"""The desk on its address: one process that sleeps while nobody asks, until Ctrl-C."""
+
+from __future__ import annotations
+
+import asyncio
+import socket
+from typing import TYPE_CHECKING, Any
+
+import uvicorn
+
+from linesim.desk.app import application
+from linesim.desk.guard import Guard
+from linesim.desk.session import DeskError
+
+if TYPE_CHECKING:
+    from linesim.desk.open_desk import OpenDesk
+
+_MOST_CONNECTIONS = 200
+_LAST_SECONDS = 2  #: So long an answer that is on its way may take at the end.
+
+
+class Service(uvicorn.Server):
+    """Answers for a desk until it is stopped, without looking ten times a second whether it is.
+
+    Attributes:
+        address: The first address.
+    """
+
+    def __init__(self, desk: OpenDesk, listening: socket.socket) -> None:
+        guard = Guard(application(desk), listening.getsockname()[1])
+        config = uvicorn.Config(
+            guard, log_level="error", access_log=False, lifespan="off", ws="none", http="h11", loop="asyncio",
+            server_header=False, date_header=False, limit_concurrency=_MOST_CONNECTIONS,
+            timeout_graceful_shutdown=_LAST_SECONDS, proxy_headers=False,
+        )  # fmt: skip
+        super().__init__(config)
+        self.address = guard.address
+        self._desk, self._listening = desk, listening
+        self._loop: asyncio.AbstractEventLoop | None = None
+        self._over = asyncio.Event()
+
+    def answer(self) -> None:
+        """Answer until somebody stops it or the program is told to end."""
+        try:
+            self.run(sockets=[self._listening])
+        finally:
+            self._desk.end()
+
+    def stop(self) -> None:
+        """End it, from any thread; what is on its way is ended, and what was simulated is kept."""
+        self.should_exit = True
+        if self._loop is not None:
+            self._loop.call_soon_threadsafe(self._over.set)
+
+    async def main_loop(self) -> None:
+        """Sleep until the end; called by the library, between its start and its shutdown."""
+        self._loop = asyncio.get_running_loop()
+        self._desk.board.begin()
+        self._desk.begin()
+        if not self.should_exit:
+            await self._over.wait()
+        self._desk.board.end()
+
+    def handle_exit(self, sig: int, frame: Any) -> None:
+        """Stop; called by the library when the program is told to end."""
+        self.stop()
+
+
+def bound(port: int) -> socket.socket:
+    """Return a socket on this machine alone.
+
+    Args:
+        port: Its port; 0 takes one that is free.
+
+    Raises:
+        DeskError: If the port cannot be had.
+    """
+    found = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        found.bind(("127.0.0.1", port))
+        found.listen(128)
+    except OSError as error:
+        found.close()
+        raise DeskError(
+            f"port {port} cannot be had ({error.strerror or error}); name another with --port, or leave it "
+            "out to take one that is free."
+        ) from None
+    return found
