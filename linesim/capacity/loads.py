@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from linesim.capacity.variants import variant_name, variant_shares
-from linesim.plan.orders import Order
+from linesim.plan.orders import PlannedOrder
 from linesim.plan.plan import Plan
 from linesim.plan.tables import AT_ONCE, NONE
 from linesim.plan.variants import StationWork, holds
@@ -80,7 +80,7 @@ class Loads:
 
     def __init__(self, plan: Plan) -> None:
         self.plan = plan
-        self.shares: tuple[tuple[Order, float], ...] = variant_shares(plan)
+        self.shares: tuple[tuple[PlannedOrder, float], ...] = variant_shares(plan)
         tasks = plan.tasks
         self._works = [plan.variants.get(order.model, order.options).work for order, _ in self.shares]
         self._shape_s = [shape.mean_s for shape in plan.shapes]
@@ -160,7 +160,7 @@ class Loads:
         """Return the shortest time [s] in which the work of a variant can be done at a station."""
         return self._shortest(s, self._works[variant][s], self.times_of(variant, s))
 
-    def _time_s(self, t: int, shape: int, order: Order) -> float:
+    def _time_s(self, t: int, shape: int, order: PlannedOrder) -> float:
         """Return the expected time of a task on a variant, what is done again at once included."""
         table, again = self.plan.faults, 1.0
         for f in self._faults[t]:
@@ -262,7 +262,7 @@ def longest_chain(work: StationWork, times: list[float]) -> float:
     return max(ends, default=0.0)
 
 
-def _chance(chances: tuple[tuple[int, int, float], ...], order: Order) -> float:
+def _chance(chances: tuple[tuple[int, int, float], ...], order: PlannedOrder) -> float:
     """Return the chance of a fault on a variant: the first condition that it meets holds."""
     for model, option, chance in chances:
         if holds(model, option, order.model, order.options):

@@ -7,14 +7,14 @@ from itertools import product
 
 from linesim.draws.mix import Mix, rates_among_excluded
 from linesim.draws.streams import Streams
-from linesim.plan.orders import Order
+from linesim.plan.orders import PlannedOrder
 from linesim.plan.plan import Plan
 
 MOST_CHOICES = 14  #: Up to so many independent choices all combinations are gone through.
 SAMPLE = 8192  #: Jobs drawn where there are more.
 
 
-def variant_shares(plan: Plan) -> tuple[tuple[Order, float], ...]:
+def variant_shares(plan: Plan) -> tuple[tuple[PlannedOrder, float], ...]:
     """Return every variant with the share of jobs that are built so, the shares summing to 1.
 
     Exact for a list of orders and for up to `MOST_CHOICES` options and packages that may or may
@@ -30,18 +30,18 @@ def variant_shares(plan: Plan) -> tuple[tuple[Order, float], ...]:
     if open_choices > MOST_CHOICES:
         counts = Counter(mix[job] for job in range(SAMPLE))
         return tuple((order, n / SAMPLE) for order, n in sorted(counts.items(), key=_key))
-    shares: dict[Order, float] = {}
+    shares: dict[PlannedOrder, float] = {}
     whole = sum(orders.model_share)
     for model, share in enumerate(orders.model_share):
         if share <= 0:
             continue
         for taken, chance in _combinations([rate[model] for rate in rates]):
-            order = Order(model, mix.resolve(taken))
+            order = PlannedOrder(model, mix.resolve(taken))
             shares[order] = shares.get(order, 0.0) + share / whole * chance
     return tuple(sorted(shares.items(), key=_key))
 
 
-def variant_name(plan: Plan, order: Order) -> str:
+def variant_name(plan: Plan, order: PlannedOrder) -> str:
     """Return a variant as text, such as ``cab+plough``."""
     names = [name for o, name in enumerate(plan.orders.option_names) if order.options >> o & 1]
     return "+".join([plan.orders.model_names[order.model], *names])
@@ -60,5 +60,5 @@ def _combinations(rates: list[float]) -> list[tuple[list[int], float]]:
     return sets
 
 
-def _key(item: tuple[Order, float]) -> tuple[int, int]:
+def _key(item: tuple[PlannedOrder, float]) -> tuple[int, int]:
     return item[0].model, item[0].options

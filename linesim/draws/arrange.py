@@ -8,7 +8,7 @@ import numpy as np
 
 from linesim.draws.goals import Goals
 from linesim.draws.pool import Pool
-from linesim.plan.orders import Order, Spacing
+from linesim.plan.orders import PlannedOrder, PlannedSpacing
 
 _TRIES = 10  #: Placings that a search may make per order before it gives up.
 
@@ -17,8 +17,12 @@ Rank = Callable[[Pool, int, int], tuple[int, ...]]  #: Ranks a class by itself a
 
 
 def arrange(
-    orders: Sequence[Order], *, levelled: bool, spacings: Sequence[Spacing] = (), before: Sequence[Order] = ()
-) -> list[Order]:
+    orders: Sequence[PlannedOrder],
+    *,
+    levelled: bool,
+    spacings: Sequence[PlannedSpacing] = (),
+    before: Sequence[PlannedOrder] = (),
+) -> list[PlannedOrder]:
     """Return ``orders`` in the sequence in which they are built.
 
     The wish is either the order in which they were drawn or that of goal chasing, where every model and
@@ -124,7 +128,7 @@ def _least_broken(pool: Pool, wish: Wish, rank: Rank) -> int:
     return broken
 
 
-def _as_drawn(orders: Sequence[Order], pool: Pool) -> Wish:
+def _as_drawn(orders: Sequence[PlannedOrder], pool: Pool) -> Wish:
     """Wish the order of the draw: a kind costs the place at which its next job was drawn."""
     places: list[list[int]] = [[] for _ in pool.kinds]
     number = {kind: i for i, kind in enumerate(pool.kinds)}

@@ -12,7 +12,7 @@ import numpy as np
 from linesim.draws.orders import JobSequence
 from linesim.draws.spacing import SpacingCheck
 from linesim.draws.streams import Streams, joined_key, raw_words, to_ticks, uniform
-from linesim.plan.orders import Order, Orders
+from linesim.plan.orders import PlannedOrder, PlannedOrders
 from linesim.plan.plan import Plan
 from linesim.plan.tables import IntArray
 
@@ -55,7 +55,7 @@ class Draws:
         self._jobs = (run.warm_up + run.length) // max(1, int(plan.sections.takt.min(initial=run.shift)))
         self._most = _MOST if len(plan.names.task) <= _MANY else _MOST - 2
 
-    def order(self, job: int) -> Order | None:
+    def order(self, job: int) -> PlannedOrder | None:
         """Return what job ``job`` is, counted from 0; None after the last order of a list that ends."""
         return self._sequence[job]
 
@@ -143,7 +143,7 @@ def _kept_blocks() -> _KeptBlocks:
 
 
 @lru_cache(maxsize=64)
-def _sequence(orders: Orders, seed: int, replication: int) -> JobSequence:
+def _sequence(orders: PlannedOrders, seed: int, replication: int) -> JobSequence:
     """Return the jobs of a replication: the same for all cases of a study that have one order book."""
     return JobSequence(orders, Streams(seed, replication))
 

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from linesim.draws.streams import Streams
-from linesim.plan.orders import Order, Orders
+from linesim.plan.orders import PlannedOrder, PlannedOrders
 
 _KEPT = 2  #: Blocks of orders remembered.
 
@@ -33,7 +33,7 @@ class Mix:
 
     __slots__ = ("_blocks", "_edges", "_models", "_needs", "_orders", "_rates", "_rows", "_sheets")
 
-    def __init__(self, orders: Orders, streams: Streams) -> None:
+    def __init__(self, orders: PlannedOrders, streams: Streams) -> None:
         self._orders = orders
         self._rates = [*rates_among_excluded(orders), *(package.take for package in orders.packages)]
         self._rows = streams.block
@@ -43,9 +43,9 @@ class Mix:
         choices = [("option", name) for name in orders.option_names]
         choices += [("package", package.name) for package in orders.packages]
         self._sheets = [streams.sheet(kind, name) for kind, name in choices]
-        self._blocks: dict[int, list[Order]] = {}
+        self._blocks: dict[int, list[PlannedOrder]] = {}
 
-    def __getitem__(self, job: int) -> Order:
+    def __getitem__(self, job: int) -> PlannedOrder:
         """Return what job ``job`` (counted from 0) was ordered as."""
         b, row = divmod(job, self._rows)
         if b not in self._blocks:
@@ -54,7 +54,7 @@ class Mix:
             self._blocks[b] = self._draw(b)
         return self._blocks[b][row]
 
-    def _draw(self, b: int) -> list[Order]:
+    def _draw(self, b: int) -> list[PlannedOrder]:
         """Return the orders of block ``b``."""
         models: NDArray[np.int64] = np.searchsorted(self._edges, self._models.block(b), side="right")
         taken = [
@@ -62,12 +62,14 @@ class Mix:
             for sheet, rate in zip(self._sheets, self._rates, strict=True)
         ]
         picks = np.array(taken, dtype=bool).reshape(len(taken), self._rows).T
-        seen: dict[tuple[int, bytes], Order] = {}  # the few combinations that occur, resolved once each
+        seen: dict[
+            tuple[int, bytes], PlannedOrder
+        ] = {}  # the few combinations that occur, resolved once each
         block = []
         for model, pick in zip(models.tolist(), picks, strict=True):
             key = (model, pick.tobytes())
             if key not in seen:
-                seen[key] = Order(model, self.resolve(np.flatnonzero(pick).tolist()))
+                seen[key] = PlannedOrder(model, self.resolve(np.flatnonzero(pick).tolist()))
             block.append(seen[key])
         return block
 
@@ -89,7 +91,7 @@ class Mix:
         return _union(sets)
 
 
-def rates_among_excluded(orders: Orders) -> list[tuple[float, ...]]:
+def rates_among_excluded(orders: PlannedOrders) -> list[tuple[float, ...]]:
     """Return for each option the chance, by model, with which it is drawn where nothing earlier excludes it.
 
     With takes a and b of two options that exclude each other, the second is drawn with b / (1 - a) and

@@ -8,7 +8,7 @@ from linesim.draws.arrange import arrange
 from linesim.draws.mix import Mix
 from linesim.draws.spacing import SpacingCheck, violations
 from linesim.draws.streams import Streams
-from linesim.plan.orders import Order, Orders
+from linesim.plan.orders import PlannedOrder, PlannedOrders
 
 POOL = 100  #: Orders arranged at a time, about a shift's; a rule that looks further back makes it longer.
 
@@ -35,16 +35,16 @@ class JobSequence:
 
     __slots__ = ("_is_pooled", "_lock", "_mix", "_orders", "_pools", "_reach", "_size")
 
-    def __init__(self, orders: Orders, streams: Streams) -> None:
+    def __init__(self, orders: PlannedOrders, streams: Streams) -> None:
         self._orders = orders
         self._mix = Mix(orders, streams)
         self._is_pooled = orders.sequence == "levelled" or bool(orders.spacings)
         self._reach = max((spacing.in_any for spacing in orders.spacings), default=1) - 1
         self._size = max(POOL, self._reach)
-        self._pools: dict[int, list[Order]] = {}
+        self._pools: dict[int, list[PlannedOrder]] = {}
         self._lock = Lock()
 
-    def __getitem__(self, job: int) -> Order | None:
+    def __getitem__(self, job: int) -> PlannedOrder | None:
         """Return job ``job`` (counted from 0), or None after the last order of a list that ends."""
         if job < 0:
             raise IndexError(f"job must be >= 0, got {job}")
@@ -68,7 +68,7 @@ class JobSequence:
         jobs = (self[job] for job in range(n_jobs))
         return violations((order for order in jobs if order is not None), self._orders.spacings)
 
-    def _pool(self, number: int) -> list[Order]:
+    def _pool(self, number: int) -> list[PlannedOrder]:
         """Return pool ``number`` in sequence, arranging those it depends on where they are not kept."""
         if number in self._pools:
             return self._pools[number]

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from linesim.draws.spacing import counts
-from linesim.plan.orders import Order, Spacing
+from linesim.plan.orders import PlannedOrder, PlannedSpacing
 
 
 class Pool:
@@ -22,7 +22,12 @@ class Pool:
         before: The jobs in front of the pool, the last one last.
     """
 
-    def __init__(self, orders: Sequence[Order], spacings: Sequence[Spacing], before: Sequence[Order]) -> None:
+    def __init__(
+        self,
+        orders: Sequence[PlannedOrder],
+        spacings: Sequence[PlannedSpacing],
+        before: Sequence[PlannedOrder],
+    ) -> None:
         tally = Counter(orders)
         #: The different orders, by model and then by options in file order.
         self.kinds = sorted(tally, key=lambda order: (order.model, order.options))

@@ -6,7 +6,7 @@ from collections import deque
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from linesim.plan.orders import Order, Spacing
+from linesim.plan.orders import PlannedOrder, PlannedSpacing
 
 _SHOWN = 10  #: Places named of each rule; the count is complete.
 
@@ -37,14 +37,14 @@ class SpacingCheck:
         return self.jobs > self.fit
 
 
-def counts(spacing: Spacing, order: Order) -> bool:
+def counts(spacing: PlannedSpacing, order: PlannedOrder) -> bool:
     """Return whether ``spacing`` counts a job of ``order``."""
     if spacing.model >= 0:
         return order.model == spacing.model
     return bool(order.options >> spacing.option & 1)
 
 
-def most_that_fit(spacing: Spacing, n_jobs: int) -> int:
+def most_that_fit(spacing: PlannedSpacing, n_jobs: int) -> int:
     """Return the most jobs of the rule that ``n_jobs`` in a row can hold.
 
     >>> most_that_fit(Spacing("roof", -1, 0, at_most=1, in_any=3), 100)
@@ -54,7 +54,9 @@ def most_that_fit(spacing: Spacing, n_jobs: int) -> int:
     return whole * min(spacing.at_most, spacing.in_any) + min(spacing.at_most, rest)
 
 
-def violations(orders: Iterable[Order], spacings: Sequence[Spacing]) -> tuple[SpacingCheck, ...]:
+def violations(
+    orders: Iterable[PlannedOrder], spacings: Sequence[PlannedSpacing]
+) -> tuple[SpacingCheck, ...]:
     """Return how ``orders``, in this order, keep each of ``spacings``.
 
     Only full windows count: a rule over 5 in a row has no window in a sequence of 4. Every window is
@@ -71,13 +73,13 @@ def violations(orders: Iterable[Order], spacings: Sequence[Spacing]) -> tuple[Sp
 class _Tracker:
     """One rule, job after job."""
 
-    def __init__(self, spacing: Spacing) -> None:
+    def __init__(self, spacing: PlannedSpacing) -> None:
         self._spacing = spacing
         self._window: deque[bool] = deque(maxlen=spacing.in_any)
         self._inside = self._jobs = self._seen = self._broken = 0
         self._first: list[int] = []
 
-    def add(self, order: Order) -> None:
+    def add(self, order: PlannedOrder) -> None:
         """Take the next job in."""
         if len(self._window) == self._spacing.in_any:
             self._inside -= self._window[0]

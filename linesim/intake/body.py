@@ -19,8 +19,8 @@ from linesim.intake.figures import (
     sign_of,
     unit_in,
 )
-from linesim.intake.headings import Headed, Heading
-from linesim.intake.sheets import Clock, SheetRow, Value, rows_in_words, text_of
+from linesim.intake.headings import ColumnHeading, Headed
+from linesim.intake.sheets import SheetRow, TimeOfDay, Value, rows_in_words, text_of
 from linesim.intake.words import SIZES, TIMED, UNITS
 from linesim.scenario.problems import shown
 
@@ -37,7 +37,7 @@ _ALL_IN = re.compile(r"\b(?:times?|all|values?)\b.{0,20}\bin ([a-z]+)\b", re.IGN
 _NUMBERS = frozenset({"cv", "people", "places", "late", "early", "jobs", "reworked", "fault_chance"})
 
 
-class Told:
+class BodyTold:
     """What was changed or left out while a file was read, and what somebody should confirm."""
 
     def __init__(self) -> None:
@@ -100,7 +100,7 @@ class Body:
         """Return a cell as text."""
         return text_of(self.cell(row, column))
 
-    def seconds(self, row: SheetRow, heading: Heading) -> Decimal | None:
+    def seconds(self, row: SheetRow, heading: ColumnHeading) -> Decimal | None:
         """Return the time in a cell [s]; None where it is empty.
 
         Raises:
@@ -112,7 +112,7 @@ class Body:
         unit = self.text(row, "unit").casefold().rstrip(".") if "unit" in self.headed.by_column else ""
         return seconds_of(value, UNITS[unit][0] if unit in UNITS else heading.unit, self.writing)
 
-    def number(self, row: SheetRow, column: str, told: Told) -> Decimal | None:
+    def number(self, row: SheetRow, column: str, told: BodyTold) -> Decimal | None:
         """Return the number in a cell; None where it is empty, or holds none, which is told."""
         value = self.cell(row, column)
         if value == "":
@@ -129,12 +129,12 @@ class Body:
         found = set()
         for name in names:
             if (one := self.headed.by_column.get(name)) is not None:
-                numbers = (self.number(row, name, Told()) for row in self.rows)
+                numbers = (self.number(row, name, BodyTold()) for row in self.rows)
                 if one.unit == "%" or any(number is not None and number > 1 for number in numbers):
                     found.add(name)
         return frozenset(found)
 
-    def share(self, row: SheetRow, column: str, percents: frozenset[str], told: Told) -> Decimal | None:
+    def share(self, row: SheetRow, column: str, percents: frozenset[str], told: BodyTold) -> Decimal | None:
         """Return the share in a cell; None where it is empty, or holds none from 0 to 1, which is told."""
         value = self.cell(row, column)
         if value == "":
@@ -150,7 +150,7 @@ class Body:
         return None
 
 
-def body_of(headed: Headed, settled: Mapping[str, str], told: Told) -> Body:
+def body_of(headed: Headed, settled: Mapping[str, str], told: BodyTold) -> Body:
     """Return the data of a sheet.
 
     Args:
@@ -186,7 +186,7 @@ def body_of(headed: Headed, settled: Mapping[str, str], told: Told) -> Body:
     return _with_units(_with_writing(body, settled, told), above, told)
 
 
-def _with_writing(body: Body, settled: Mapping[str, str], told: Told) -> Body:
+def _with_writing(body: Body, settled: Mapping[str, str], told: BodyTold) -> Body:
     """Return the body with how its figures are written."""
     headings = [one for one in body.headed.headings if one.column in TIMED or one.column in _NUMBERS]
     cells = [row.values[one.place] for row in body.rows for one in headings]
@@ -199,7 +199,7 @@ def _with_writing(body: Body, settled: Mapping[str, str], told: Told) -> Body:
             told.settle(kind, "decimal", sign)
     timed = [one.place for one in headings if one.column in TIMED and one.column != "stop"]
     clocks = [row.values[k] for row in body.rows for k in timed if is_clock(row.values[k])]
-    has_seconds = any(isinstance(one, Clock) and one.seconds for one in clocks)
+    has_seconds = any(isinstance(one, TimeOfDay) and one.seconds for one in clocks)
     clock = settled.get("clock", "")
     if clock not in ("m:ss", "h:mm"):
         clock = "h:mm" if has_seconds else "m:ss"
@@ -216,11 +216,11 @@ def _with_writing(body: Body, settled: Mapping[str, str], told: Told) -> Body:
     return replace(body, writing=writing, settled=settled)
 
 
-def _with_units(body: Body, above: Sequence[SheetRow], told: Told) -> Body:
+def _with_units(body: Body, above: Sequence[SheetRow], told: BodyTold) -> Body:
     """Return the body with a unit for every column of times; one that nothing says is guessed, and told."""
     said = [match[1].lower() for row in above for text in row.texts if (match := _ALL_IN.search(text))]
     common = next((UNITS[one][0] for one in said if one in UNITS), "")
-    headings: list[Heading] = []
+    headings: list[ColumnHeading] = []
     guessed = ""
     has_column = "unit" in body.headed.by_column
     for one in body.headed.headings:

@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from linesim.answers.wording import listed
-from linesim.intake.body import MAY_BE_TOTAL, TOTAL, Body, Told, is_total
+from linesim.intake.body import MAY_BE_TOTAL, TOTAL, Body, BodyTold, is_total
 from linesim.intake.figures import UnclearError, written
-from linesim.intake.headings import Heading
+from linesim.intake.headings import ColumnHeading
 from linesim.intake.sheets import SheetRow, safe_text
 from linesim.intake.variants import means_of
 from linesim.scenario.problems import shown
@@ -52,7 +52,7 @@ class Draft:
         return self.title or self.task or self.station
 
 
-def with_stations(body: Body, told: Told, at: str) -> list[tuple[SheetRow, str]]:
+def with_stations(body: Body, told: BodyTold, at: str) -> list[tuple[SheetRow, str]]:
     """Return the rows, each with the text of its station."""
     one = body.headed.by_column.get("station")
     found = []
@@ -92,7 +92,7 @@ def _first(text: str) -> str:
     return f"the first is {shown(text)}"
 
 
-def times_of(body: Body, told: Told) -> dict[str, Heading]:
+def times_of(body: Body, told: BodyTold) -> dict[str, ColumnHeading]:
     """Return the columns of times that are read: a mean, or what a shape needs."""
     found = {name: one for name, one in body.headed.by_column.items() if name in _POINTS}
     own = body.headed.by_variant
@@ -116,7 +116,7 @@ def times_of(body: Body, told: Told) -> dict[str, Heading]:
 
 
 def drafts_of(
-    body: Body, rows: Sequence[tuple[SheetRow, str]], times: Mapping[str, Heading], told: Told
+    body: Body, rows: Sequence[tuple[SheetRow, str]], times: Mapping[str, ColumnHeading], told: BodyTold
 ) -> list[Draft]:
     """Return the rows that are tasks; of every other one, tell why it is none."""
     by = body.headed.by_column

@@ -9,7 +9,7 @@ from decimal import Decimal, InvalidOperation
 from types import MappingProxyType
 from typing import Literal
 
-from linesim.intake.sheets import Clock, Odd, Value, text_of
+from linesim.intake.sheets import Odd, TimeOfDay, Value, text_of
 from linesim.intake.words import SIZES, UNITS
 
 Sign = Literal[".", ","]
@@ -98,7 +98,7 @@ def number_of(value: Value, writing: Writing) -> Decimal:
     """
     if isinstance(value, float):
         return Decimal(text_of(value))
-    if isinstance(value, Odd | Clock):
+    if isinstance(value, Odd | TimeOfDay):
         raise UnclearError(str(value))
     text = _ABOUT.sub("", value.strip())
     if len(text) >= _LONGEST or not _NUMBER.fullmatch(text):
@@ -138,7 +138,7 @@ def seconds_of(value: Value, unit: str, writing: Writing) -> Decimal:
     Raises:
         UnclearError: If it holds none, or a negative one.
     """
-    if isinstance(value, Clock):
+    if isinstance(value, TimeOfDay):
         if writing.clock == "m:ss" and not value.seconds:
             return Decimal(60 * value.hours + value.minutes)
         return Decimal(3600 * value.hours + 60 * value.minutes) + Decimal(f"{value.seconds:.10g}")
@@ -171,7 +171,7 @@ def _clock_of(text: str, writing: Writing) -> Decimal | None:
 
 def is_clock(value: Value) -> bool:
     """Return whether a cell is written like ``1:15``, so that it may be minutes or hours."""
-    if isinstance(value, Clock):
+    if isinstance(value, TimeOfDay):
         return True
     found = _CLOCK.fullmatch(value.strip()) if isinstance(value, str) and len(value) < _LONGEST else None
     return found is not None and found[1] is None
@@ -179,7 +179,7 @@ def is_clock(value: Value) -> bool:
 
 def unit_in(value: Value) -> bool:
     """Return whether a cell of a time names its own unit, or is written as a clock shows it."""
-    if isinstance(value, Clock):
+    if isinstance(value, TimeOfDay):
         return True
     if not isinstance(value, str) or len(value) >= _LONGEST:
         return False

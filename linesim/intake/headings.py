@@ -9,7 +9,7 @@ from difflib import get_close_matches
 from functools import cached_property, lru_cache
 from types import MappingProxyType
 
-from linesim.intake.sheets import Sheet, SheetRow
+from linesim.intake.sheets import SheetCells, SheetRow
 from linesim.intake.variants import with_variants
 from linesim.intake.words import (
     KINDS,
@@ -57,7 +57,7 @@ _STOP = re.compile(r"(?:line )?(?:stop(?:s|page|pages)?|downtime|standstill)(?: 
 
 
 @dataclass(frozen=True, slots=True)
-class Heading:
+class ColumnHeading:
     """A heading and what it means.
 
     Attributes:
@@ -110,23 +110,23 @@ class Headed:
         first: Place of the first row below.
     """
 
-    sheet: Sheet
+    sheet: SheetCells
     kind: Kind
     at: int
-    headings: tuple[Heading, ...]
+    headings: tuple[ColumnHeading, ...]
     first: int
 
     @cached_property
-    def by_column(self) -> dict[str, Heading]:
+    def by_column(self) -> dict[str, ColumnHeading]:
         """The headings that are read, by their columns; of several readings the first."""
-        found: dict[str, Heading] = {}
+        found: dict[str, ColumnHeading] = {}
         for one in self.headings:
             if one.column:
                 found.setdefault(one.key, one)
         return found
 
     @property
-    def by_variant(self) -> dict[str, Heading]:
+    def by_variant(self) -> dict[str, ColumnHeading]:
         """The headings of times of one model or option, by its name."""
         return {one.of: one for one in self.headings if one.column == "mean" and one.of}
 
@@ -137,7 +137,7 @@ def key_of(text: str) -> str:
 
 
 def headed(
-    sheet: Sheet,
+    sheet: SheetCells,
     kinds: Sequence[Kind],
     known: Mapping[str, Mapping[str, str]],
     said: Mapping[str, str],
@@ -158,7 +158,7 @@ def headed(
 
 
 def _headed(
-    sheet: Sheet,
+    sheet: SheetCells,
     kinds: Sequence[Kind],
     known: Mapping[str, Mapping[str, str]],
     said: Mapping[str, str],
@@ -209,8 +209,8 @@ def _headings(
     names: frozenset[str],
     *,
     near: bool,
-) -> tuple[Heading, ...]:
-    found: list[Heading] = []
+) -> tuple[ColumnHeading, ...]:
+    found: list[ColumnHeading] = []
     over = ""
     for place, text in enumerate(row.texts):
         if above is not None and above.spread:
@@ -230,10 +230,10 @@ def _headings(
     return _without_doubles(with_variants(found, names) if kind == "tasks" else found)
 
 
-def _without_doubles(found: Sequence[Heading]) -> tuple[Heading, ...]:
+def _without_doubles(found: Sequence[ColumnHeading]) -> tuple[ColumnHeading, ...]:
     """Return headings of which no two mean one column: the surer one keeps it, a text becomes the title."""
     order = ("map", "ours", "only", "word", "like", "unit")
-    taken: dict[str, Heading] = {}
+    taken: dict[str, ColumnHeading] = {}
     for one in found:
         name = one.key
         if name in _MANY:
@@ -249,7 +249,7 @@ def _without_doubles(found: Sequence[Heading]) -> tuple[Heading, ...]:
     return tuple(kept)
 
 
-def _meaning(place: int, text: str, kind: Kind, known: Mapping[str, str], *, near: bool) -> Heading:
+def _meaning(place: int, text: str, kind: Kind, known: Mapping[str, str], *, near: bool) -> ColumnHeading:
     said = known.get(key_of(text))
     if kind == "tasks" and (text in COLUMNS or TIME_FOR.fullmatch(text)) and said in (None, text):
         return replace(heading_of(text, kind), place=place, text=text, how="ours")
@@ -258,22 +258,22 @@ def _meaning(place: int, text: str, kind: Kind, known: Mapping[str, str], *, nea
     words, unit = split_unit(text)
     phrase = " ".join(words) or "no" * (text.strip() == "#")
     if kind == "times" and _READING.fullmatch(phrase):
-        return Heading(place, text, "reading", unit, "word")
+        return ColumnHeading(place, text, "reading", unit, "word")
     if kind == "shifts" and (section := _stop_of(phrase, text)) is not None:
-        return Heading(place, text, "stop", unit or "min" * ("minutes" in phrase), "word", section)
+        return ColumnHeading(place, text, "stop", unit or "min" * ("minutes" in phrase), "word", section)
     named = _named(kind)
     if unit in SIZES:
         named = {word: column for word, column in named.items() if column in TIMED}
     for candidate in (phrase, " ".join(word for word in words if word not in _NOISE)):
         if candidate and candidate in named:
-            return Heading(place, text, named[candidate], unit, "word")
+            return ColumnHeading(place, text, named[candidate], unit, "word")
     alike = _like(phrase, named, near=near)
     if alike:
-        return Heading(place, text, named[alike], unit, "like")
+        return ColumnHeading(place, text, named[alike], unit, "like")
     of_times = {"tasks": "mean", "times": "time"}.get(kind)
     if of_times is not None and unit in SIZES and not NOT_SO & set(words):
-        return Heading(place, text, of_times, unit, "unit")
-    return Heading(place, text)
+        return ColumnHeading(place, text, of_times, unit, "unit")
+    return ColumnHeading(place, text)
 
 
 def _like(phrase: str, named: Mapping[str, str], *, near: bool) -> str:
@@ -303,7 +303,7 @@ def _stop_of(phrase: str, text: str) -> str | None:
     return "-".join(as_written.get(word, word) for word in words if word not in _NOISE)
 
 
-def heading_of(target: str, kind: Kind) -> Heading:
+def heading_of(target: str, kind: Kind) -> ColumnHeading:
     """Return what a target of a map means.
 
     Examples:
@@ -317,7 +317,7 @@ def heading_of(target: str, kind: Kind) -> Heading:
     """
     names = {**WORDS[kind], "reading": ""} if kind == "times" else WORDS[kind]
     if target == LEFT_OUT or target in names:
-        return Heading(0, "", target)
+        return ColumnHeading(0, "", target)
     target, _, of = target.partition("_for_")
     column, _, unit = target.partition("_")
     if column == "stop":
@@ -328,7 +328,7 @@ def heading_of(target: str, kind: Kind) -> Heading:
             column, _, unit = target.rpartition("_")
     elif column not in TIMED or unit not in SIZES:
         raise ValueError(f"{target!r} is no column of {WHAT[kind]}; there are {', '.join(targets_of(kind))}")
-    return Heading(0, "", column, unit, of=of)
+    return ColumnHeading(0, "", column, unit, of=of)
 
 
 def _is_column(target: str, kind: Kind) -> bool:
@@ -345,7 +345,9 @@ def targets_of(kind: Kind) -> tuple[str, ...]:
     return (*(f"{name}_s, {name}_min" if name in TIMED else name for name in WORDS[kind]), *of_one)
 
 
-def _with_units(sheet: Sheet, at: int, headings: tuple[Heading, ...]) -> tuple[tuple[Heading, ...], int]:
+def _with_units(
+    sheet: SheetCells, at: int, headings: tuple[ColumnHeading, ...]
+) -> tuple[tuple[ColumnHeading, ...], int]:
     """Return headings with the units of a row of units below, and the place of the first row of figures."""
     if at + 1 >= len(sheet.rows):
         return headings, at + 1

@@ -11,7 +11,7 @@ from pathlib import Path
 from linesim.answers.table import csv_text
 from linesim.answers.wording import count_of, listed
 from linesim.errors import ScenarioError, WrongQuestionError
-from linesim.intake.body import Body, Told, body_of
+from linesim.intake.body import Body, BodyTold, body_of
 from linesim.intake.figures import UnclearError, Writing, seconds_of, written
 from linesim.intake.headings import Headed, headed, heading_of, key_of
 from linesim.intake.map_file import ImportMap
@@ -24,12 +24,12 @@ from linesim.intake.other_rows import (
     times_rows,
     with_options,
 )
-from linesim.intake.sheets import Sheet, read_sheets
+from linesim.intake.sheets import SheetCells, read_sheets
 from linesim.intake.skeleton import Rows, skeleton, takt_in
 from linesim.intake.task_rows import TaskTable, read_tasks
 from linesim.intake.variants import cell_names
 from linesim.intake.words import KINDS, LEFT_OUT, WHAT, Kind
-from linesim.scenario.files import TABLE_LIMIT, Found, read_ordinary
+from linesim.scenario.files import TABLE_LIMIT, FoundFile, read_ordinary
 from linesim.scenario.problems import Notes, UnreadableError, shown
 from linesim.scenario.tasks import COLUMNS, TIME_FOR
 
@@ -163,7 +163,7 @@ def import_file(
     hidden = hidden or book.hidden
     said = _said(columns or {}, kind)
     takt_s = _takt(takt)
-    told = Told()
+    told = BodyTold()
     every, of_file = read_sheets(found, hidden=hidden)
     told.changes += of_file
     chosen = _chosen(every, sheets)
@@ -184,13 +184,13 @@ def import_file(
     )  # fmt: skip
 
 
-def _found(file: str | os.PathLike[str] | bytes, name: str) -> Found:
+def _found(file: str | os.PathLike[str] | bytes, name: str) -> FoundFile:
     if isinstance(file, bytes):
-        return Found(name or "file", Path(name or "file"), file)
+        return FoundFile(name or "file", Path(name or "file"), file)
     path = os.fspath(file)
     try:
         real = Path(os.path.realpath(path))
-        return Found(os.path.basename(path), real, read_ordinary(real, shown(path), limit=TABLE_LIMIT))
+        return FoundFile(os.path.basename(path), real, read_ordinary(real, shown(path), limit=TABLE_LIMIT))
     except (UnreadableError, ValueError) as error:
         notes = Notes()
         wrong = (
@@ -225,7 +225,7 @@ def _takt(takt: str | None) -> Decimal | None:
         raise WrongQuestionError(f'the takt is {shown(takt)}; write a time such as "95 s".') from None
 
 
-def _chosen(every: Sequence[Sheet], names: Sequence[str]) -> list[Sheet]:
+def _chosen(every: Sequence[SheetCells], names: Sequence[str]) -> list[SheetCells]:
     there = [one.name for one in every]
     if unknown := [name for name in names if name not in there]:
         raise WrongQuestionError(
@@ -235,7 +235,11 @@ def _chosen(every: Sequence[Sheet], names: Sequence[str]) -> list[Sheet]:
 
 
 def _bodies(
-    sheets: Iterable[Sheet], kinds: Sequence[Kind], book: ImportMap, said: Mapping[str, str], told: Told
+    sheets: Iterable[SheetCells],
+    kinds: Sequence[Kind],
+    book: ImportMap,
+    said: Mapping[str, str],
+    told: BodyTold,
 ) -> list[Body]:
     found: list[Headed] = []
     sheets = tuple(sheets)
@@ -257,7 +261,7 @@ def _bodies(
     return [with_options(body) if body.headed.kind == "orders" else body for body in bodies if body.rows]
 
 
-def _nothing(name: str, sheets: Sequence[Sheet]) -> str:
+def _nothing(name: str, sheets: Sequence[SheetCells]) -> str:
     rows = [row for sheet in sheets for row in sheet.rows[:3]]
     first = next((row for row in rows if sum(map(bool, row.texts)) > 1), rows[0] if rows else None)
     if first is None:
@@ -284,7 +288,7 @@ def _table(body: Body, count: int) -> TableRead:
 class _Tables:
     """The tables of a file, put together by their kinds."""
 
-    def __init__(self, bodies: Sequence[Body], told: Told) -> None:
+    def __init__(self, bodies: Sequence[Body], told: BodyTold) -> None:
         self.told = told
         self.counts: list[int] = []
         self.tasks: list[TaskTable] = []

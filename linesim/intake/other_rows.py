@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from linesim.answers.wording import count_of
-from linesim.intake.body import Body, Told, is_total
+from linesim.intake.body import Body, BodyTold, is_total
 from linesim.intake.figures import UnclearError, flag_of, name_of, parts_of, written
-from linesim.intake.headings import Heading
+from linesim.intake.headings import ColumnHeading
 from linesim.intake.sheets import SheetRow, safe_text
 from linesim.intake.words import LEFT_OUT
 from linesim.scenario.problems import shown
@@ -37,7 +37,7 @@ class StationRow:
     early: Decimal | None
 
 
-def read_stations(body: Body, told: Told) -> tuple[StationRow, ...]:
+def read_stations(body: Body, told: BodyTold) -> tuple[StationRow, ...]:
     """Return the stations of a sheet, in its order."""
     found: list[StationRow] = []
     texts: dict[str, str] = {}
@@ -88,7 +88,7 @@ def with_options(body: Body) -> Body:
     return replace(body, headed=replace(body.headed, headings=tuple(headings)))
 
 
-def read_orders(body: Body, told: Told) -> tuple[Mapping[str, str], ...]:
+def read_orders(body: Body, told: BodyTold) -> tuple[Mapping[str, str], ...]:
     """Return the orders of a sheet in sequence, as rows of a table with ``model`` and ``options``."""
     marks = [one for one in body.headed.headings if one.column == "has"]
     place = body.headed.by_column["model"].place
@@ -127,7 +127,7 @@ def read_orders(body: Body, told: Told) -> tuple[Mapping[str, str], ...]:
     return tuple(cells for _, cells in found)
 
 
-def read_shifts(body: Body, told: Told) -> tuple[Mapping[str, str], ...]:
+def read_shifts(body: Body, told: BodyTold) -> tuple[Mapping[str, str], ...]:
     """Return the shift records of a sheet, as rows of a table that `validate` reads."""
     by = body.headed.by_column
     labels = [name for name in ("date", "shift") if name in by]
@@ -162,7 +162,7 @@ def read_shifts(body: Body, told: Told) -> tuple[Mapping[str, str], ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class RowsRead:
     """One measured time.
 
     Attributes:
@@ -180,7 +180,7 @@ class Reading:
     row: int
 
 
-def read_times(body: Body, told: Told) -> tuple[Reading, ...]:
+def read_times(body: Body, told: BodyTold) -> tuple[RowsRead, ...]:
     """Return the measured times of a sheet in its order, one or several a row."""
     by = body.headed.by_column
     columns = [one for one in body.headed.headings if one.column == "reading"] or [by["time"]]
@@ -206,12 +206,12 @@ def read_times(body: Body, told: Told) -> tuple[Reading, ...]:
                 name = name_of(task or title)
                 cycle = body.text(row, "cycle") or (one.text if one.column == "reading" else "")
                 words = title or (task if task != name else "")
-                found.append(Reading(_name(station), name, words, cycle, seconds, row.number))
+                found.append(RowsRead(_name(station), name, words, cycle, seconds, row.number))
     told.tell_rows()
     return tuple(found)
 
 
-def _seconds(body: Body, row: SheetRow, one: Heading, told: Told) -> Decimal | None:
+def _seconds(body: Body, row: SheetRow, one: ColumnHeading, told: BodyTold) -> Decimal | None:
     try:
         return body.seconds(row, one)
     except UnclearError as error:
@@ -219,7 +219,7 @@ def _seconds(body: Body, row: SheetRow, one: Heading, told: Told) -> Decimal | N
         return None
 
 
-def times_rows(readings: tuple[Reading, ...]) -> tuple[Mapping[str, str], ...]:
+def times_rows(readings: tuple[RowsRead, ...]) -> tuple[Mapping[str, str], ...]:
     """Return measured times as rows of a table that `fit` reads."""
     return tuple(
         {"station": one.station, "task": one.task, "title": one.title, "cycle": one.cycle,

@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from linesim.answers.wording import count_of, listed
 from linesim.errors import ScenarioError, hidden_sign
-from linesim.scenario.files import TABLE_LIMIT, Found
+from linesim.scenario.files import TABLE_LIMIT, FoundFile
 from linesim.scenario.problems import Notes, UnreadableError, shown
 from linesim.scenario.workbook import (
     COLUMNS_LIMIT,
@@ -34,7 +34,7 @@ _MARKS = ";\t,|"  #: What may stand between the cells of a CSV file.
 _HIDES = dict.fromkeys([*range(32), *range(127, 160), *range(0x202A, 0x202F), *range(0x2066, 0x206A)], " ")
 
 
-class Clock(NamedTuple):
+class TimeOfDay(NamedTuple):
     """A time of day or length of time, as a workbook keeps what looks like ``1:15``."""
 
     hours: int
@@ -60,7 +60,7 @@ class Odd(NamedTuple):
         return self.why
 
 
-Value = str | float | Clock | Odd  #: What a cell holds; an empty text where it holds nothing.
+Value = str | float | TimeOfDay | Odd  #: What a cell holds; an empty text where it holds nothing.
 
 
 @dataclass(frozen=True)
@@ -86,7 +86,7 @@ class SheetRow:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class SheetCells:
     """A sheet without what is hidden.
 
     Attributes:
@@ -116,7 +116,7 @@ def text_of(value: Value) -> str:
     return " ".join(str(value).translate(_HIDES).split())
 
 
-def read_sheets(found: Found, *, hidden: bool = False) -> tuple[tuple[Sheet, ...], tuple[str, ...]]:
+def read_sheets(found: FoundFile, *, hidden: bool = False) -> tuple[tuple[SheetCells, ...], tuple[str, ...]]:
     """Return the sheets of a file, and what was left out of the file as a whole.
 
     Args:
@@ -136,7 +136,7 @@ def read_sheets(found: Found, *, hidden: bool = False) -> tuple[tuple[Sheet, ...
         raise ScenarioError(notes.sorted([found.name])) from None
 
 
-def _workbook(found: Found, *, hidden: bool) -> tuple[tuple[Sheet, ...], tuple[str, ...]]:
+def _workbook(found: FoundFile, *, hidden: bool) -> tuple[tuple[SheetCells, ...], tuple[str, ...]]:
     book = open_workbook(found, limit=LIMIT)
     layouts = layouts_of(found)
     told = []
@@ -162,7 +162,7 @@ def _sheet(
     merged: Sequence[tuple[tuple[int, int], tuple[int, int]]],
     *,
     hidden: bool,
-) -> Sheet:
+) -> SheetCells:
     if len(values) > ROWS:
         raise UnreadableError("too-large", f"the sheet {shown(name)} has more than {ROWS:,} rows.")
     width = max((len(row) for row in values), default=0)
@@ -209,7 +209,7 @@ def _sheet(
         rows.append(SheetRow(number + 1, tuple(cells[k] for k in kept), *marks))
     if unseen:
         told.append(f"Hidden rows are left out: {rows_in_words(unseen)}.")
-    return Sheet(name, tuple(rows), tuple(letters_of(k) for k in kept), tuple(told))
+    return SheetCells(name, tuple(rows), tuple(letters_of(k) for k in kept), tuple(told))
 
 
 def _value(value: object) -> Value:
@@ -220,9 +220,9 @@ def _value(value: object) -> Value:
         return float(value)
     if isinstance(value, timedelta):
         whole, seconds = divmod(value.total_seconds(), 60)
-        return Clock(int(whole) // 60, int(whole) % 60, seconds)
+        return TimeOfDay(int(whole) // 60, int(whole) % 60, seconds)
     if isinstance(value, time):
-        return Clock(value.hour, value.minute, value.second + value.microsecond / 1e6)
+        return TimeOfDay(value.hour, value.minute, value.second + value.microsecond / 1e6)
     if isinstance(value, datetime):
         is_day = value.time() == time()
         return value.date().isoformat() if is_day else value.isoformat(" ", "minutes")
@@ -231,7 +231,7 @@ def _value(value: object) -> Value:
     return text_of("" if value is None else str(value))
 
 
-def _text(found: Found) -> tuple[tuple[Sheet, ...], tuple[str, ...]]:
+def _text(found: FoundFile) -> tuple[tuple[SheetCells, ...], tuple[str, ...]]:
     told = []
     if found.data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         text = found.data.decode("utf-16", "replace")
@@ -272,7 +272,7 @@ def _text(found: Found) -> tuple[tuple[Sheet, ...], tuple[str, ...]]:
             number = reader.line_num + 1
     except csv.Error as error:
         raise UnreadableError("no-table", f"this is no CSV ({error}).", reader.line_num) from None
-    sheet = Sheet(
+    sheet = SheetCells(
         "",
         tuple(SheetRow(n, (*cells, *[""] * (width - len(cells)))) for n, cells in rows),
         tuple(f"column {k + 1}" for k in range(width)),

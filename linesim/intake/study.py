@@ -7,13 +7,13 @@ from dataclasses import dataclass, replace
 
 from linesim.answers.wording import listed
 from linesim.errors import WrongQuestionError
-from linesim.intake.body import Body, Told, body_of
+from linesim.intake.body import Body, BodyTold, body_of
 from linesim.intake.figures import UnclearError, Writing, name_of, seconds_of, unit_in
-from linesim.intake.headings import Headed, Heading, headed, key_of
-from linesim.intake.other_rows import Reading, read_times
-from linesim.intake.sheets import Sheet, SheetRow, Value, read_sheets
+from linesim.intake.headings import ColumnHeading, Headed, headed, key_of
+from linesim.intake.other_rows import RowsRead, read_times
+from linesim.intake.sheets import SheetCells, SheetRow, Value, read_sheets
 from linesim.intake.words import SIZES, UNITS, WORDS, split_unit
-from linesim.scenario.files import Found
+from linesim.scenario.files import FoundFile
 from linesim.scenario.problems import shown
 
 MOST_GROUPS = 60  #: A column with more values than that tells nothing apart.
@@ -21,7 +21,7 @@ _LOOKED_AT = 20  #: Rows that may stand above a column of times.
 
 
 @dataclass(frozen=True, slots=True)
-class Element:
+class TimedElement:
     """What was measured, with its times.
 
     Attributes:
@@ -53,12 +53,12 @@ class TimeStudy:
         words: What was taken for granted, changed or left out, in sentences.
     """
 
-    elements: tuple[Element, ...]
+    elements: tuple[TimedElement, ...]
     words: tuple[str, ...]
 
 
 def read_study(
-    found: Found, *, column: str | None = None, by: str | None = None, unit: str | None = None
+    found: FoundFile, *, column: str | None = None, by: str | None = None, unit: str | None = None
 ) -> TimeStudy:
     """Return the measured times of a file.
 
@@ -75,10 +75,10 @@ def read_study(
         ScenarioError: If it cannot be read.
         WrongQuestionError: If it holds no times, or no such column.
     """
-    told = Told()
+    told = BodyTold()
     sheets, of_file = read_sheets(found)
     told.changes += of_file
-    elements: list[Element] = []
+    elements: list[TimedElement] = []
     for sheet in sheets:
         body = _study_body(sheet, column, unit, told)
         if body is not None:
@@ -93,7 +93,7 @@ def read_study(
     return TimeStudy(tuple(elements), (*told.doubts, *told.changes))
 
 
-def _study_body(sheet: Sheet, column: str | None, unit: str | None, told: Told) -> Body | None:
+def _study_body(sheet: SheetCells, column: str | None, unit: str | None, told: BodyTold) -> Body | None:
     """Return the rows of a sheet that names tasks beside its times; None for any other."""
     said = {} if column is None else {key_of(column): f"time_{split_unit(column)[1] or unit or 's'}"}
     head = headed(sheet, ("times",), {}, said)
@@ -102,7 +102,7 @@ def _study_body(sheet: Sheet, column: str | None, unit: str | None, told: Told) 
     return body_of(_in_unit(head, unit, told), {}, told)
 
 
-def _in_unit(head: Headed, unit: str | None, told: Told) -> Headed:
+def _in_unit(head: Headed, unit: str | None, told: BodyTold) -> Headed:
     """Return headings with a unit for every column of times, seconds where nobody names one."""
     bare = [one for one in head.headings if one.column in ("time", "reading") and one.unit not in SIZES]
     rows = head.sheet.rows[head.first :]
@@ -114,10 +114,10 @@ def _in_unit(head: Headed, unit: str | None, told: Told) -> Headed:
     return replace(head, headings=headings)
 
 
-def _of_study(body: Body, by: str | None, told: Told) -> Iterator[Element]:
+def _of_study(body: Body, by: str | None, told: BodyTold) -> Iterator[TimedElement]:
     """Yield the elements of a study, in the order in which they come."""
     group = _group(body, by)
-    apart: dict[tuple[str, str, str], list[Reading]] = {}
+    apart: dict[tuple[str, str, str], list[RowsRead]] = {}
     texts = {row.number: row.texts for row in body.rows}
     for one in read_times(body, told):
         value = texts[one.row][group.place] if group is not None else ""
@@ -128,15 +128,15 @@ def _of_study(body: Body, by: str | None, told: Told) -> Iterator[Element]:
             _tell_pooled(
                 body, [row for row in body.rows if row.number in {one.row for one in some}], name, told
             )
-        yield Element(
+        yield TimedElement(
             name, station, "",
             tuple(one.cycle for one in some), tuple(float(one.seconds) for one in some),
         )  # fmt: skip
 
 
 def _of_columns(
-    sheet: Sheet, column: str | None, by: str | None, unit: str | None, told: Told
-) -> Iterator[Element]:
+    sheet: SheetCells, column: str | None, by: str | None, unit: str | None, told: BodyTold
+) -> Iterator[TimedElement]:
     """Yield the columns of times of a sheet, each an element."""
     at = _heading_row(sheet)
     texts = sheet.rows[at].texts if at is not None else ()
@@ -151,7 +151,7 @@ def _of_columns(
         timed = [k for k in names if width == 1 or _is_times([row.values[k] for row in rows], names[k])]
     heads = [names[k] or f"column {k + 1}" for k in names]
     headings = tuple(
-        Heading(k, heads[k], "reading" if k in timed else "", units[k] if units[k] in SIZES else "")
+        ColumnHeading(k, heads[k], "reading" if k in timed else "", units[k] if units[k] in SIZES else "")
         for k in names
     )
     above = sheet.rows[:at] if at else ()
@@ -178,14 +178,14 @@ def _of_columns(
             name = name_of(" ".join(words) or "times") + (f" ({value})" if value else "")
             if by is None:
                 _tell_pooled(body, [row for row, _ in some], name, told)
-            yield Element(
+            yield TimedElement(
                 name, "", "" if value else names[one.place], tuple(f"row {row.number}" for row, _ in some),
                 tuple(seconds for _, seconds in some),
             )  # fmt: skip
     told.tell_rows()
 
 
-def _heading_row(sheet: Sheet) -> int | None:
+def _heading_row(sheet: SheetCells) -> int | None:
     """Return the place of the row above the first with a figure; None where there is none."""
     for at, row in enumerate(sheet.rows[:_LOOKED_AT]):
         if any(_seconds(value) is not None for value in row.values if value != ""):
@@ -210,7 +210,7 @@ def _is_times(values: Sequence[Value], name: str) -> bool:
     return len(found) > 0.5 * len(given)
 
 
-def _group(body: Body, by: str | None) -> Heading | None:
+def _group(body: Body, by: str | None) -> ColumnHeading | None:
     if by is None:
         return None
     for one in body.headed.headings:
@@ -220,7 +220,7 @@ def _group(body: Body, by: str | None) -> Heading | None:
     raise WrongQuestionError(f"there is no column {by!r} to keep times apart by; there are {there}.")
 
 
-def _tell_pooled(body: Body, rows: Sequence[SheetRow], name: str, told: Told) -> None:
+def _tell_pooled(body: Body, rows: Sequence[SheetRow], name: str, told: BodyTold) -> None:
     """Say which columns tell times of one element apart that are taken together."""
     for one in body.headed.headings:
         if one.column:

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from linesim.answers.wording import count_of
-from linesim.intake.body import Body, Told
+from linesim.intake.body import Body, BodyTold
 from linesim.intake.drafts import WORK, Draft, drafts_of, times_of, with_stations
 from linesim.intake.figures import UnclearError, flag_of, name_of, parts_of, unit_in, written
-from linesim.intake.headings import Heading
+from linesim.intake.headings import ColumnHeading
 from linesim.intake.sheets import Value, safe_text, text_of
 from linesim.intake.words import SIZES
 from linesim.scenario.problems import shown
@@ -43,7 +43,7 @@ class TaskTable:
     models: tuple[str, ...]
 
 
-def read_tasks(body: Body, told: Told, *, at: str = "") -> TaskTable:
+def read_tasks(body: Body, told: BodyTold, *, at: str = "") -> TaskTable:
     """Return the tasks of a sheet.
 
     Args:
@@ -98,7 +98,7 @@ def _station_names(drafts: Sequence[Draft]) -> dict[str, str]:
     return names
 
 
-def _ids(body: Body, drafts: Sequence[Draft], told: Told) -> list[str]:
+def _ids(body: Body, drafts: Sequence[Draft], told: BodyTold) -> list[str]:
     """Return the names of the tasks: those that the sheet gives, or names made from their titles."""
     by_task = all(draft.task and _NAME.fullmatch(draft.task) for draft in drafts)
     ids: list[str] = []
@@ -126,7 +126,7 @@ def _ids(body: Body, drafts: Sequence[Draft], told: Told) -> list[str]:
 
 
 def _time_cells(
-    body: Body, draft: Draft, times: Mapping[str, Heading], units: Mapping[str, str], told: Told
+    body: Body, draft: Draft, times: Mapping[str, ColumnHeading], units: Mapping[str, str], told: BodyTold
 ) -> dict[str, str]:
     cells = {}
     by = body.headed.by_column
@@ -150,13 +150,13 @@ def _time_cells(
     return cells
 
 
-def _unit_of(body: Body, one: Heading) -> str:
+def _unit_of(body: Body, one: ColumnHeading) -> str:
     """Return the unit in which a column of times is written: its own, or seconds where its cells differ."""
     is_plain = one.unit in ("s", "min", "h") and not any(unit_in(row.values[one.place]) for row in body.rows)
     return one.unit if is_plain else "s"
 
 
-def _people(body: Body, drafts: Sequence[Draft], told: Told) -> tuple[list[str], dict[str, int]]:
+def _people(body: Body, drafts: Sequence[Draft], told: BodyTold) -> tuple[list[str], dict[str, int]]:
     """Return the people that each task needs as text, or those of each station where they stand once."""
     one = body.headed.by_column.get("people")
     if one is None:
@@ -188,7 +188,7 @@ def _people(body: Body, drafts: Sequence[Draft], told: Told) -> tuple[list[str],
     return [""] * len(drafts), {drafts[k].station: int(numbers[k] or 0) for k in own}
 
 
-def _other_cells(body: Body, draft: Draft, percents: frozenset[str], told: Told) -> dict[str, str]:
+def _other_cells(body: Body, draft: Draft, percents: frozenset[str], told: BodyTold) -> dict[str, str]:
     cells: dict[str, str] = {}
     by = body.headed.by_column
 
@@ -227,7 +227,7 @@ def _after(
     drafts: Sequence[Draft],
     names: Mapping[str, str],
     ids: Sequence[str],
-    told: Told,
+    told: BodyTold,
 ) -> list[str]:
     """Return the tasks that must come before each, wherever the sheet gives their number or words."""
     if "after" not in body.headed.by_column:

@@ -9,11 +9,11 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from linesim.intake.figures import name_of, parts_of
-from linesim.intake.sheets import Sheet
+from linesim.intake.sheets import SheetCells
 from linesim.intake.words import NOT_SO, UNITS, WORDS, split_unit
 
 if TYPE_CHECKING:
-    from linesim.intake.headings import Heading
+    from linesim.intake.headings import ColumnHeading
 
 #: Words of a heading that say that it is a time, and nothing about whose.
 _OF_TIMES = frozenset({"in", "of", "for", "per", "the", "on", "net", "planned", "if", "only", "times"}) | {
@@ -31,13 +31,13 @@ _OTHERWISE = NOT_SO | frozenset(
 )  # fmt: skip
 
 
-def cell_names(sheets: Iterable[Sheet]) -> frozenset[str]:
+def cell_names(sheets: Iterable[SheetCells]) -> frozenset[str]:
     """Return what stands in cells as a name alone, in small letters: a model or option may be among it."""
     texts = {text for sheet in sheets for row in sheet.rows for text in row.texts if 0 < len(text) <= 60}
     return frozenset(name_of(part).casefold() for text in texts for part in (text, *parts_of(text)))
 
 
-def with_variants(found: Sequence[Heading], names: frozenset[str]) -> tuple[Heading, ...]:
+def with_variants(found: Sequence[ColumnHeading], names: frozenset[str]) -> tuple[ColumnHeading, ...]:
     """Return headings of mean times that are told apart by a model or option with its name in `Heading.of`.
 
     Beside a time for all, a time of one is known by a word such as "with" or by its name, which stands in a

@@ -22,7 +22,7 @@ def name_key(kind: str, name: str) -> bytes:
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class DrawnColumn:
     """One thing that is drawn, for every job or count.
 
     Attributes:
@@ -49,7 +49,7 @@ class Columns:
         away: Whether a person is away for a shift, by operator of the crews of which that may be.
     """
 
-    all: tuple[Column, ...]
+    all: tuple[DrawnColumn, ...]
     task: int
     made: int
     seen: int
@@ -64,11 +64,11 @@ class Columns:
 def columns_of(plan: Plan) -> Columns:
     """Return the columns of ``plan``."""
     names, tasks, modes = plan.names, plan.tasks, plan.modes
-    found = [Column(name_key("order", ""), NONE)]
+    found = [DrawnColumn(name_key("order", ""), NONE)]
 
     def add(kind: str, rows: Iterable[tuple[str, int]]) -> int:
         first = len(found)
-        found.extend(Column(name_key(kind, name), shape) for name, shape in rows)
+        found.extend(DrawnColumn(name_key(kind, name), shape) for name, shape in rows)
         return first
 
     def odds(kind: str, of: tuple[str, ...]) -> int:

@@ -10,19 +10,19 @@ from linesim.scenario.base import Chance
 from linesim.scenario.orders import Take
 
 
-def orders(index: Index) -> Orders:
+def orders(index: Index) -> PlannedOrders:
     """Return what is built, how often, and in which order."""
     scenario = index.scenario
     total = sum(model.share for model in scenario.model.values())
     options, book = scenario.option, scenario.orders
-    return Orders(
+    return PlannedOrders(
         sequence=book.sequence,
         model_names=tuple(index.model),
         option_names=tuple(index.option),
         model_share=tuple(model.share / total for model in scenario.model.values()),
         option_take=tuple(_take(index, option.take) for option in options.values()),
         packages=tuple(
-            Package(name, _take(index, package.take), tuple(index.option[o] for o in package.options))
+            PlannedPackage(name, _take(index, package.take), tuple(index.option[o] for o in package.options))
             for name, package in scenario.package.items()
         ),
         excludes=tuple(
@@ -36,11 +36,11 @@ def orders(index: Index) -> Orders:
             for other in option.needs
         ),
         spacings=tuple(
-            Spacing(name, *index.condition(rule.of), at_most=rule.at_most, in_any=rule.in_any)
+            PlannedSpacing(name, *index.condition(rule.of), at_most=rule.at_most, in_any=rule.in_any)
             for name, rule in book.spacing.items()
         ),
         listed=tuple(
-            Order(index.model[job.model], index.bits(job.options, index.option)) for job in book.jobs
+            PlannedOrder(index.model[job.model], index.bits(job.options, index.option)) for job in book.jobs
         ),
         repeats=book.after_last == "repeat",
     )
@@ -55,7 +55,7 @@ def _take(index: Index, take: Take) -> tuple[float, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class Package:
+class PlannedPackage:
     """Options that come together. ``take[m]`` is the chance that a job of model ``m`` has it."""
 
     name: str
@@ -64,7 +64,7 @@ class Package:
 
 
 @dataclass(frozen=True, slots=True)
-class Spacing:
+class PlannedSpacing:
     """A rule "at most ``at_most`` in any ``in_any`` in a row" for one model or one option."""
 
     name: str
@@ -75,7 +75,7 @@ class Spacing:
 
 
 @dataclass(frozen=True, slots=True)
-class Order:
+class PlannedOrder:
     """What one job is: a model and a set of options, bit ``o`` of ``options`` for option ``o``."""
 
     model: int
@@ -83,7 +83,7 @@ class Order:
 
 
 @dataclass(frozen=True, slots=True)
-class Orders:
+class PlannedOrders:
     """The whole order book of a scenario.
 
     Attributes:
@@ -104,9 +104,9 @@ class Orders:
     option_names: tuple[str, ...]
     model_share: tuple[float, ...]
     option_take: tuple[tuple[float, ...], ...] = ()
-    packages: tuple[Package, ...] = ()
+    packages: tuple[PlannedPackage, ...] = ()
     excludes: tuple[tuple[int, int], ...] = ()
     needs: tuple[tuple[int, int], ...] = ()
-    spacings: tuple[Spacing, ...] = ()
-    listed: tuple[Order, ...] = ()
+    spacings: tuple[PlannedSpacing, ...] = ()
+    listed: tuple[PlannedOrder, ...] = ()
     repeats: bool = True

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from linesim.plan.columns import Columns, columns_of
-from linesim.plan.orders import Orders
+from linesim.plan.orders import PlannedOrders
 from linesim.plan.tables import (
     Bays,
     Buffers,
@@ -75,7 +75,7 @@ class Plan:
     removal: Gate
     calendars: tuple[Calendar, ...]
     shapes: tuple[Shape, ...]
-    orders: Orders
+    orders: PlannedOrders
     prices: Prices | None = None  #: None if the scenario speaks of no money
 
     @cached_property

@@ -7,11 +7,11 @@ from pathlib import Path
 
 from linesim.errors import ScenarioError
 from linesim.scenario.files import TABLE_LIMIT, Folder
-from linesim.scenario.grid import Cell, Grid, read_grid
+from linesim.scenario.grid import Cell, CellGrid, read_grid
 from linesim.scenario.problems import Notes, UnreadableError
 
 
-def open_table(path: str | os.PathLike[str], *, prefer: str) -> Grid:
+def open_table(path: str | os.PathLike[str], *, prefer: str) -> CellGrid:
     """Return the table of a CSV file or workbook.
 
     Args:
@@ -30,7 +30,7 @@ def open_table(path: str | os.PathLike[str], *, prefer: str) -> Grid:
     except UnreadableError as error:
         notes.of_file(name, error)
         raise ScenarioError(notes.sorted([name])) from None
-    table = Grid(name, table.heading, table.rows)
+    table = CellGrid(name, table.heading, table.rows)
     if not table.rows:
         notes.at_cell(
             name, Cell("", None, ""), "empty-table", "there is no row below the headings; write at least one."

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from linesim.draws.draws import Draws
 from linesim.ledger.ledger import Event
-from linesim.plan.orders import Order
+from linesim.plan.orders import PlannedOrder
 from linesim.plan.plan import Plan
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ class Watched:
     number: int
     until: int
     events: tuple[Event, ...]
-    orders: tuple[Order | None, ...]
+    orders: tuple[PlannedOrder | None, ...]
     ledger: Ledger
 
 

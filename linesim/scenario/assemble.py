@@ -7,8 +7,8 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from linesim.scenario import cells, toml
-from linesim.scenario.files import TABLE_LIMIT, TEXT_LIMIT, Folder, Found, InputFile
-from linesim.scenario.grid import Grid, read_grid
+from linesim.scenario.files import TABLE_LIMIT, TEXT_LIMIT, Folder, FoundFile, InputFile
+from linesim.scenario.grid import CellGrid, read_grid
 from linesim.scenario.origins import Origins, Path, merged
 from linesim.scenario.problems import Notes, UnreadableError, shown
 from linesim.scenario.replace import note_new, note_nothing_new
@@ -35,14 +35,14 @@ class Assembly:
         self.files: list[InputFile] = []
         self._lines: list[tuple[dict[str, Any], Origins]] = []
         self._folders: dict[str, Folder] = {}
-        self._grids: dict[FilePath, Grid | None] = {}
+        self._grids: dict[FilePath, CellGrid | None] = {}
 
     def lay(self, raw: Mapping[str, Any], origins: Origins) -> None:
         """Lay a raw scenario over what is there."""
         self.raw, replaced = merged(self.raw, raw)
         self.origins = self.origins.under(origins, replaced)
 
-    def add_file(self, found: Found, seen: tuple[FilePath, ...] = ()) -> bool:
+    def add_file(self, found: FoundFile, seen: tuple[FilePath, ...] = ()) -> bool:
         """Lay a scenario file over what is there, after everything that it extends.
 
         Returns:
@@ -58,7 +58,7 @@ class Assembly:
         return self.add_raw(raw, origins, found, (*seen, found.path))
 
     def add_raw(
-        self, raw: dict[str, Any], origins: Origins, found: Found, seen: tuple[FilePath, ...]
+        self, raw: dict[str, Any], origins: Origins, found: FoundFile, seen: tuple[FilePath, ...]
     ) -> bool:
         """Lay a parsed scenario over what is there, after everything that it extends."""
         base = raw.get("extends")
@@ -211,7 +211,7 @@ class Assembly:
             )
         return key in table
 
-    def _grid(self, name: Any, path: Path, prefer: str) -> Grid | None:
+    def _grid(self, name: Any, path: Path, prefer: str) -> CellGrid | None:
         """Return the table that `name` at `path` names; `None`, with a note, if it cannot be read."""
         if not isinstance(name, str):
             return None  # the kind of the value is a problem of its own, found when the models are checked

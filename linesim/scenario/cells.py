@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from linesim.scenario import cells
 from linesim.scenario.base import as_share
-from linesim.scenario.grid import Cell, Grid
+from linesim.scenario.grid import Cell, CellGrid
 from linesim.scenario.origins import Origin, Origins, Path
 from linesim.scenario.problems import Notes, has, nearest, shown
 from linesim.ticks import LONGEST_S, Duration, parse_duration
@@ -20,7 +20,7 @@ _YES = ("true", "yes", "x", "1")
 _NO = ("false", "no", "0")
 
 
-def number(grid: Grid, cell: Cell, notes: Notes) -> float | None:
+def number(grid: CellGrid, cell: Cell, notes: Notes) -> float | None:
     """Return a cell's number; `None` with a note if it holds none."""
     if _NUMBER.fullmatch(cell.text):
         return float(cell.text)
@@ -29,13 +29,13 @@ def number(grid: Grid, cell: Cell, notes: Notes) -> float | None:
     return None
 
 
-def share(grid: Grid, cell: Cell, notes: Notes) -> float | None:
+def share(grid: CellGrid, cell: Cell, notes: Notes) -> float | None:
     """Return a cell's share, also in percent; `None` with a note if it holds none."""
     value = as_share(cell.text)
     return value if isinstance(value, float) else number(grid, cell, notes)
 
 
-def whole(grid: Grid, cell: Cell, notes: Notes) -> int | None:
+def whole(grid: CellGrid, cell: Cell, notes: Notes) -> int | None:
     """Return a cell's whole number; `None` with a note if it holds none."""
     if re.fullmatch(r"[+-]?\d{1,12}", cell.text, re.ASCII):
         return int(cell.text)
@@ -45,7 +45,7 @@ def whole(grid: Grid, cell: Cell, notes: Notes) -> int | None:
     return None
 
 
-def duration(grid: Grid, cell: Cell, unit: str, notes: Notes) -> Duration | None:
+def duration(grid: CellGrid, cell: Cell, unit: str, notes: Notes) -> Duration | None:
     """Return a cell's number as a time in the unit of its column; `None` with a note if it is none."""
     value = number(grid, cell, notes)
     if value is None:
@@ -58,7 +58,7 @@ def duration(grid: Grid, cell: Cell, unit: str, notes: Notes) -> Duration | None
     return parse_duration(f"{value:.17f} {unit}") if value < 1e-4 else parse_duration(f"{value!r} {unit}")
 
 
-def yes_or_no(grid: Grid, cell: Cell, notes: Notes) -> bool | None:
+def yes_or_no(grid: CellGrid, cell: Cell, notes: Notes) -> bool | None:
     """Return a cell's yes or no; `None` with a note if it says neither."""
     word = cell.text.lower()
     if word in _YES or word in _NO:
@@ -72,7 +72,7 @@ def listed(cell: Cell) -> list[str]:
     return [part.strip() for part in cell.text.split(";") if part.strip()]
 
 
-def columns(grid: Grid, known: Iterable[str], needed: Iterable[str], notes: Notes) -> dict[str, int]:
+def columns(grid: CellGrid, known: Iterable[str], needed: Iterable[str], notes: Notes) -> dict[str, int]:
     """Return the number of each known column; note the unknown, the double and the missing ones.
 
     Args:
@@ -110,7 +110,7 @@ def columns(grid: Grid, known: Iterable[str], needed: Iterable[str], notes: Note
     return found
 
 
-def read_orders(grid: Grid, notes: Notes) -> tuple[list[str], Origins]:
+def read_orders(grid: CellGrid, notes: Notes) -> tuple[list[str], Origins]:
     """Return the orders of a table as `model+option+option`, and where they stand.
 
     Args:
@@ -135,7 +135,7 @@ def read_orders(grid: Grid, notes: Notes) -> tuple[list[str], Origins]:
     return orders, Origins(grid.file, spots)
 
 
-def read_times(grid: Grid, column: str, notes: Notes) -> list[float] | None:
+def read_times(grid: CellGrid, column: str, notes: Notes) -> list[float] | None:
     """Return the times of one column [s]; `None`, with notes, if there are none.
 
     Args:

@@ -33,7 +33,7 @@ class InputFile:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class FoundFile:
     """A file's bytes, with the names of where it stands.
 
     Attributes:
@@ -87,7 +87,7 @@ class Folder:
     name: str
     path: Path
 
-    def read(self, named: str, *, limit: int) -> Found:
+    def read(self, named: str, *, limit: int) -> FoundFile:
         """Return the file that somebody named, relative to this folder.
 
         Args:
@@ -109,10 +109,10 @@ class Folder:
                 "name it from there.",
             )
         data = read_ordinary(place, shown(named), limit=limit)
-        return Found(os.path.join(self.name, named), place, data)
+        return FoundFile(os.path.join(self.name, named), place, data)
 
 
-def open_scenario(path: str | os.PathLike[str]) -> Found:
+def open_scenario(path: str | os.PathLike[str]) -> FoundFile:
     """Return the scenario file that a user named on the command line or in Python.
 
     Raises:
@@ -124,7 +124,7 @@ def open_scenario(path: str | os.PathLike[str]) -> Found:
     except (OSError, ValueError, RuntimeError):
         raise UnreadableError("no-file", f"{shown(name)} is no name of a file.") from None
     data = read_ordinary(folder / os.path.basename(name), "the scenario", limit=TEXT_LIMIT)
-    return Found(name, folder / os.path.basename(name), data)
+    return FoundFile(name, folder / os.path.basename(name), data)
 
 
 def read_ordinary(place: Path, said: str, *, limit: int) -> bytes:

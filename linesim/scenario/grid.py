@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from linesim.scenario.files import Found
+from linesim.scenario.files import FoundFile
 from linesim.scenario.problems import UnreadableError
 from linesim.scenario.workbook import (
     COLUMNS_LIMIT,
@@ -39,7 +39,7 @@ class Cell:
 
 
 @dataclass(frozen=True, slots=True)
-class Grid:
+class CellGrid:
     """A table with a heading row.
 
     Attributes:
@@ -53,7 +53,7 @@ class Grid:
     rows: tuple[tuple[Cell, ...], ...]
 
 
-def read_grid(found: Found, *, prefer: str) -> Grid:
+def read_grid(found: FoundFile, *, prefer: str) -> CellGrid:
     """Return the table in a CSV file or workbook.
 
     Args:
@@ -87,7 +87,7 @@ def read_grid(found: Found, *, prefer: str) -> Grid:
             )
         cells = [*row, *[""] * (width - len(row))]
         rows.append(tuple(_cell(cells[at], number, at, names[at], sheet) for at in range(width)))
-    return Grid(found.name, heading, tuple(rows))
+    return CellGrid(found.name, heading, tuple(rows))
 
 
 def _headings_below(filled: Sequence[tuple[int, list[str]]], width: int) -> str:
@@ -120,7 +120,7 @@ def _limited(rows: Iterable[tuple[int, list[str]]]) -> list[tuple[int, list[str]
     return kept
 
 
-def _text(found: Found) -> list[tuple[int, list[str]]]:
+def _text(found: FoundFile) -> list[tuple[int, list[str]]]:
     text = found.text()
     first = text.lstrip("\r\n").split("\n", 1)[0]
     comma = max(",;\t", key=lambda mark: (first.count(mark), mark == ","))
@@ -143,7 +143,7 @@ def _text(found: Found) -> list[tuple[int, list[str]]]:
         ) from None
 
 
-def _workbook(found: Found, prefer: str) -> list[tuple[int, list[str]]]:
+def _workbook(found: FoundFile, prefer: str) -> list[tuple[int, list[str]]]:
     book = open_workbook(found)
     names = book.sheet_names
     table = values_of(book, prefer if prefer in names else names[0])

@@ -11,9 +11,9 @@ from typing import Any
 
 from linesim.errors import Problem, ScenarioError
 from linesim.scenario.assemble import ADD, SETS, Assembly
-from linesim.scenario.checks import Desk, advise, check_rules, names_in
+from linesim.scenario.checks import Checker, advise, check_rules, names_in
 from linesim.scenario.complete import complete, shift_length
-from linesim.scenario.files import Found, InputFile, open_scenario
+from linesim.scenario.files import FoundFile, InputFile, open_scenario
 from linesim.scenario.models import Scenario
 from linesim.scenario.origins import Origin, Origins
 from linesim.scenario.problems import Notes, UnreadableError
@@ -83,7 +83,7 @@ def read_text(
     """
     data = text.encode("utf-8", "surrogatepass") if isinstance(text, str) else text
     home = FilePath(folder).resolve()
-    return _read(Assembly(name), Found(name, home / name, data), sets, add)
+    return _read(Assembly(name), FoundFile(name, home / name, data), sets, add)
 
 
 def load_text(
@@ -105,7 +105,7 @@ def load_text(
 def warnings_of(scenario: Scenario) -> tuple[Problem, ...]:
     """Return what is worth saying about a scenario that is right, by the places of its tables."""
     origins, notes = Origins("scenario"), Notes()
-    advise(Desk(scenario, names_in(opened(scenario)), origins, notes))
+    advise(Checker(scenario, names_in(opened(scenario)), origins, notes))
     return notes.sorted(["scenario"])
 
 
@@ -159,7 +159,7 @@ def _plain(value: Any) -> Any:
     return copy.copy(value)
 
 
-def _read(assembly: Assembly, found: Found, sets: Sequence[str], add: Sequence[str]) -> Reading:
+def _read(assembly: Assembly, found: FoundFile, sets: Sequence[str], add: Sequence[str]) -> Reading:
     is_whole = assembly.add_file(found)
     assembly.read_lines(sets, add, found.folder)
     if not is_whole:
@@ -182,10 +182,10 @@ def _finish(assembly: Assembly) -> Reading:
     files = [file.name for file in assembly.files]
     order = [*files, ADD, SETS]
     if scenario is not None:
-        desk = Desk(scenario, names, origins, notes)
-        check_rules(desk)
+        checker = Checker(scenario, names, origins, notes)
+        check_rules(checker)
         if not notes.has_errors:
-            scenario = with_bays(desk)
-            advise(Desk(scenario, names, origins, notes))
+            scenario = with_bays(checker)
+            advise(Checker(scenario, names, origins, notes))
             return Reading(scenario, notes.sorted(order), tuple(assembly.files), origins)
     raise ScenarioError(notes.sorted(order))

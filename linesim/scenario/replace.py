@@ -8,7 +8,7 @@ from typing import Any, get_args, get_origin
 
 from linesim.errors import ScenarioError, hidden_sign
 from linesim.scenario.base import Chance, Named, Record, part_of
-from linesim.scenario.checks import Desk, check_rules, names_in
+from linesim.scenario.checks import Checker, check_rules, names_in
 from linesim.scenario.checks.flow import first_bay_after
 from linesim.scenario.complete import STANDARD, complete, shift_length
 from linesim.scenario.kinds import annotation_of, bare, fields_of
@@ -104,10 +104,10 @@ def replaced(scenario: Scenario, changes: Changes, add: Changes) -> Scenario:
     names = names_in(raw)
     found = validate(raw, origins, notes, shift_s=shift_s)
     if found is not None:
-        desk = Desk(found, names, origins, notes)
-        check_rules(desk)
+        checker = Checker(found, names, origins, notes)
+        check_rules(checker)
         if not notes.has_errors:
-            return with_bays(desk)
+            return with_bays(checker)
     raise ScenarioError(notes.sorted([CHANGE, "scenario"]))
 
 
@@ -268,12 +268,12 @@ def _without_bays(stations: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
-def with_bays(desk: Desk) -> Scenario:
+def with_bays(checker: Checker) -> Scenario:
     """Return the scenario with the bay named for the open work of stations that name none."""
-    scenario = desk.scenario
+    scenario = checker.scenario
     stations = dict(scenario.station)
     for name, station in scenario.station.items():
         if station.on_limit == "pass" and station.open_to is None:
-            stations[name] = station.model_copy(update={"open_to": first_bay_after(desk, name)})
+            stations[name] = station.model_copy(update={"open_to": first_bay_after(checker, name)})
             stations[name].model_fields_set.discard("open_to")  # nobody wrote it
     return scenario.model_copy(update={"station": Named(stations)})

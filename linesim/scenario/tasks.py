@@ -6,7 +6,7 @@ import re
 from typing import Any
 
 from linesim.scenario import cells
-from linesim.scenario.grid import Cell, Grid
+from linesim.scenario.grid import Cell, CellGrid
 from linesim.scenario.origins import Origin, Origins, Path
 from linesim.scenario.problems import Notes, shown
 
@@ -54,7 +54,7 @@ COLUMNS: tuple[str, ...] = (
 TIME_FOR = re.compile(rf"mean_({'|'.join(cells.UNITS)})_for_(.+)")
 
 
-def read_tasks(grid: Grid, notes: Notes) -> tuple[dict[str, Any], Origins]:
+def read_tasks(grid: CellGrid, notes: Notes) -> tuple[dict[str, Any], Origins]:
     """Return the tasks of a table as a raw scenario, and where its cells stand.
 
     Args:
@@ -99,7 +99,7 @@ def read_tasks(grid: Grid, notes: Notes) -> tuple[dict[str, Any], Origins]:
 
 
 def _task(
-    grid: Grid,
+    grid: CellGrid,
     row: tuple[Cell, ...],
     found: dict[str, int],
     path: Path,
@@ -143,7 +143,7 @@ def _task(
     return raw
 
 
-def _content(grid: Grid, cell: Cell, kind: str, notes: Notes) -> Any:
+def _content(grid: CellGrid, cell: Cell, kind: str, notes: Notes) -> Any:
     if kind == "share":
         return cells.share(grid, cell, notes)
     if kind == "whole":

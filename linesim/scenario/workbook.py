@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 
-from linesim.scenario.files import Found
+from linesim.scenario.files import FoundFile
 from linesim.scenario.problems import UnreadableError
 
 if TYPE_CHECKING:
@@ -26,12 +26,12 @@ _NO_WORKBOOK = "this is no Excel workbook that can be read; save it as .xlsx or 
 _ODD = frozenset({"#N/A", "#DIV/0!", "#REF!", "#NAME?", "#NULL!", "#NUM!", "#VALUE!"})
 
 
-def is_workbook(found: Found) -> bool:
+def is_workbook(found: FoundFile) -> bool:
     """Return whether a file is an Excel workbook, by its first bytes or its name."""
     return found.data.startswith(b"PK\x03\x04") or found.name.lower().endswith(".xlsx")
 
 
-def open_workbook(found: Found, *, limit: int = UNPACKED_LIMIT) -> CalamineWorkbook:
+def open_workbook(found: FoundFile, *, limit: int = UNPACKED_LIMIT) -> CalamineWorkbook:
     """Return a workbook whose size has been checked.
 
     Args:
@@ -102,7 +102,7 @@ class SheetLayout:
     odd: tuple[tuple[int, int, str], ...]
 
 
-def layouts_of(found: Found) -> dict[str, SheetLayout]:
+def layouts_of(found: FoundFile) -> dict[str, SheetLayout]:
     """Return the layout of every worksheet of a checked workbook, by the names of the sheets.
 
     Raises:
@@ -172,7 +172,7 @@ def _elements(packed: zipfile.ZipFile, part: str, *tags: str) -> Iterator[Elemen
             one.clear()
 
 
-def _refuse_huge(found: Found, limit: int) -> None:
+def _refuse_huge(found: FoundFile, limit: int) -> None:
     """Refuse a workbook that would unpack to more than memory should bear, before it is unpacked.
 
     Sizes that the file itself gives may lie, so every part is unpacked piece by piece and counted.

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from linesim.questions.buffers.question import Buffers
+from linesim.questions.buffers.question import BuffersQuestion
 from tests.commands.calls import call
 
 FEW = ("--replications", "4", "--workers", "1", "--quiet")
@@ -67,9 +67,9 @@ def test_the_tables_are_written(
 
 def test_files_are_known_before_anything_is_run() -> None:
     """Which tables there will be follows from the options alone."""
-    assert Buffers(places=9).tables_asked == ("where", "splits", "best", "money")
-    assert Buffers(share=0.9).tables_asked == ("where", "fewest", "money")
-    assert Buffers().tables_asked == ("where", "curve", "steps", "money")
+    assert BuffersQuestion(places=9).tables_asked == ("where", "splits", "best", "money")
+    assert BuffersQuestion(share=0.9).tables_asked == ("where", "fewest", "money")
+    assert BuffersQuestion().tables_asked == ("where", "curve", "steps", "money")
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from linesim.questions.crew.question import Crew
+from linesim.questions.crew.question import CrewQuestion
 from tests.commands.calls import call
 
 FEW = ("--replications", "4", "--workers", "1", "--quiet")
@@ -63,7 +63,9 @@ def test_the_tables_are_written(line: Path, tmp_path: Path, capsys: pytest.Captu
     out = tmp_path / "out"
     words = ("crew", line, *PRICES, "--out", out, *FEW)
     assert call(capsys, *words).status == 0
-    assert all((out / name).exists() for name in (*(f"{table}.csv" for table in Crew.tables), "crew.json"))
+    assert all(
+        (out / name).exists() for name in (*(f"{table}.csv" for table in CrewQuestion.tables), "crew.json")
+    )
     rows = list(csv.DictReader((out / "gains.csv").read_text(encoding="utf-8").splitlines()))
     assert all(float(row["low"]) <= float(row["gain"]) <= float(row["high"]) for row in rows)
 

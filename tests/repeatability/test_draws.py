@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from linesim.draws.streams import Sheet, stream_key
-from linesim.plan.orders import Orders, Package, Spacing
+from linesim.plan.orders import PlannedOrders, PlannedPackage, PlannedSpacing
 from linesim.scenario.shapes import Exponential, Gamma, Lognormal, Triangular, Uniform
 from tests.luck import Luck
 from tests.statistical import assert_mean_agrees, assert_mean_differs
@@ -22,9 +22,9 @@ SHAPES = (
     Triangular(low="50 s", mode="58 s", high="90 s"),
     Lognormal(mean="66 s", cv=0.15),
 )
-ORDERS = Orders(
+ORDERS = PlannedOrders(
     "random", ("plain", "cab"), ("roof", "hitch", "radio"), (0.6, 0.4), ((0.3, 0.1), (0.2, 0.2), (0.5, 0.4)),
-    packages=(Package("sound", (0.1, 0.2), (1, 2)),),
+    packages=(PlannedPackage("sound", (0.1, 0.2), (1, 2)),),
 )  # fmt: skip
 MODES = {"robot.R1.jam": (2, 1), "section.cab.chain": (2, 1)}
 LINE = plan(
@@ -154,7 +154,7 @@ def test_more_tasks_modes_and_shapes_change_no_other_number():
 def orders_with(**changes):
     """Return the orders of the line with some fields changed."""
     fields = {name: getattr(ORDERS, name) for name in ORDERS.__slots__}
-    return Orders(**{**fields, **changes})
+    return PlannedOrders(**{**fields, **changes})
 
 
 def first_orders(orders, jobs=3000):
@@ -177,10 +177,10 @@ def test_another_take_rate_changes_that_option_alone():
 def test_an_option_or_package_more_changes_no_other():
     """A new option and a new package in front of the others leave model and other options of every job."""
     base = first_orders(ORDERS)
-    larger = Orders(
+    larger = PlannedOrders(
         "random", ORDERS.model_names, ("winch", *ORDERS.option_names), ORDERS.model_share,
         ((0.5, 0.5), *ORDERS.option_take),
-        packages=(Package("new", (0.3, 0.3), (0,)), Package("sound", (0.1, 0.2), (2, 3))),
+        packages=(PlannedPackage("new", (0.3, 0.3), (0,)), PlannedPackage("sound", (0.1, 0.2), (2, 3))),
     )  # fmt: skip
     for a, b in zip(base, first_orders(larger), strict=True):
         assert (a.model, a.options) == (b.model, b.options >> 1)
@@ -190,7 +190,7 @@ def test_spacing_rules_move_jobs_and_change_no_draw():
     """A rule puts the same drawn jobs in another sequence; task times by place in the sequence stay."""
     ruled = plan(
         shapes=SHAPES, modes=MODES, supply=2,
-        orders=orders_with(spacings=(Spacing("roof", -1, 0, 1, 3),)),
+        orders=orders_with(spacings=(PlannedSpacing("roof", -1, 0, 1, 3),)),
     )  # fmt: skip
     base, spaced = Luck(LINE, 1, 1), Luck(ruled, 1, 1)
     key = lambda order: (order.model, order.options)  # noqa: E731

@@ -7,7 +7,7 @@ import pytest
 
 from linesim.draws.orders import JobSequence
 from linesim.draws.streams import Streams
-from linesim.plan.orders import Spacing
+from linesim.plan.orders import PlannedSpacing
 from linesim.scenario.shapes import Constant, Exponential, Gamma, Lognormal, Pert, Triangular
 from tests.luck import Luck
 from tests.unit.draws.small import book, plan
@@ -83,7 +83,11 @@ def test_cost_does_not_grow_with_the_run():
 def test_cost_of_the_job_sequence():
     """A job of the sequence costs less than 1 ms even where rules are searched."""
     takes = {f"o{i}": take for i, take in enumerate((0.3, 0.25, 0.38, 0.18, 0.5, 0.1))}
-    rules = (Spacing("a", -1, 0, 1, 3), Spacing("b", -1, 1, 2, 5), Spacing("c", -1, 2, 2, 5))
+    rules = (
+        PlannedSpacing("a", -1, 0, 1, 3),
+        PlannedSpacing("b", -1, 1, 2, 5),
+        PlannedSpacing("c", -1, 2, 2, 5),
+    )
     print("\n  µs per job, 3 models, 6 options")
     for sequence, spacings in (("random", ()), ("levelled", ()), ("random", rules), ("levelled", rules)):
         orders = book(shares=(0.5, 0.3, 0.2), takes=takes, sequence=sequence, spacings=spacings)

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from linesim.draws.spacing import violations
-from linesim.plan.orders import Order, Spacing
+from linesim.plan.orders import PlannedOrder, PlannedSpacing
 from linesim.questions.sequence.program import Kept, keep_rules
 from tests.validation.test_orders import CARS, RULES, SORTED, enumerated
 
@@ -33,16 +33,16 @@ LISTS = {
 }
 
 
-def cars(text: str) -> list[Order]:
+def cars(text: str) -> list[PlannedOrder]:
     """Return the cars of a list, those of a kind together."""
     found = []
     for part in text.split():
         count, options = part.split(":")
-        found += [Order(0, sum(int(bit) << o for o, bit in enumerate(options)))] * int(count)
+        found += [PlannedOrder(0, sum(int(bit) << o for o, bit in enumerate(options)))] * int(count)
     return found
 
 
-def is_kept(kept: Kept, orders: list[Order]) -> bool:
+def is_kept(kept: Kept, orders: list[PlannedOrder]) -> bool:
     """Return whether a sequence holds every order of the list once and breaks no window."""
     assert kept.numbers is not None
     assert sorted(kept.numbers) == list(range(len(orders)))
@@ -71,7 +71,9 @@ def test_a_hundred_cars_that_can_be_built() -> None:
 @pytest.mark.parametrize(
     ("name", "first", "second"), [("6/76", RULES[0], RULES[2]), ("10/93", RULES[0], RULES[1])]
 )
-def test_a_hundred_cars_that_cannot_be_built(name: str, first: Spacing, second: Spacing) -> None:
+def test_a_hundred_cars_that_cannot_be_built(
+    name: str, first: PlannedSpacing, second: PlannedSpacing
+) -> None:
     """No order keeps the rules of lists 6/76 and 10/93: two of them alone cannot be kept, and they are named.
 
     Each of the two can be kept by itself, which is why counting proves nothing.

@@ -12,7 +12,7 @@ from linesim.draws.orders import JobSequence
 from linesim.draws.pool import Pool
 from linesim.draws.spacing import violations
 from linesim.draws.streams import Streams
-from linesim.plan.orders import Order, Orders, Package, Spacing
+from linesim.plan.orders import PlannedOrder, PlannedOrders, PlannedPackage, PlannedSpacing
 from tests.statistical import assert_mean_agrees, assert_mean_differs, replicate
 
 # Car sequencing with ten cars: Dincbas, Simonis, Van Hentenryck, ECAI 1988; CSPLib problem 001.
@@ -28,8 +28,8 @@ NEEDED = (
 )
 PUBLISHED = (0, 1, 5, 2, 4, 3, 3, 4, 2, 5)
 
-RULES = tuple(Spacing(f"option {o}", -1, o, p, q) for o, (p, q) in enumerate(CAPACITIES))
-CARS = tuple(Order(0, sum(bit << o for o, bit in enumerate(row))) for row in NEEDED)
+RULES = tuple(PlannedSpacing(f"option {o}", -1, o, p, q) for o, (p, q) in enumerate(CAPACITIES))
+CARS = tuple(PlannedOrder(0, sum(bit << o for o, bit in enumerate(row))) for row in NEEDED)
 SORTED = tuple(kind for kind, number in enumerate(DEMAND) for _ in range(number))
 
 
@@ -117,7 +117,7 @@ def test_published_levelled_sequence_comes_from_a_pool():
     With the model counted as one part more, distances grow by that part's own share; the sequence is
     recomputed here step by step from the real-valued formula, ties (within 1e-9) to the first listed.
     """
-    kinds = [Order(0, 0b1101), Order(1, 0b1011), Order(2, 0b0110)]
+    kinds = [PlannedOrder(0, 0b1101), PlannedOrder(1, 0b1011), PlannedOrder(2, 0b0110)]
     counts = [2, 3, 5]
     parts = np.array([[*np.eye(3)[k.model], *(k.options >> o & 1 for o in range(4))] for k in kinds])
     used, expected = np.zeros(3), []
@@ -134,12 +134,12 @@ def test_published_levelled_sequence_comes_from_a_pool():
 def plain(takes, **rest):
     """Return a book of one model with options of these take rates."""
     names = tuple(f"option {i}" for i in range(len(takes)))
-    return Orders("random", ("standard",), names, (1.0,), tuple((take,) for take in takes), **rest)
+    return PlannedOrders("random", ("standard",), names, (1.0,), tuple((take,) for take in takes), **rest)
 
 
 def windows_broken(take, at_most, in_any, jobs, replications):
     """Return the broken windows of a random sequence, one figure per replication."""
-    rule = Spacing("rule", -1, 0, at_most, in_any)
+    rule = PlannedSpacing("rule", -1, 0, at_most, in_any)
 
     def once(replication):
         sequence = JobSequence(plain([take]), Streams(1, replication))
@@ -181,9 +181,9 @@ def test_runs_of_independent_options():
 
 def test_shares_and_take_rates_come_out():
     """Models come in their shares; an option alone at 0.2 and in a package at 0.3 has 1 - 0.8·0.7 = 0.44."""
-    orders = Orders(
+    orders = PlannedOrders(
         "random", ("plain", "cab"), ("roof", "radio"), (0.7, 0.3), ((0.1, 0.5), (0.2, 0.2)),
-        packages=(Package("sound", (0.3, 0.3), (1,)),),
+        packages=(PlannedPackage("sound", (0.3, 0.3), (1,)),),
     )  # fmt: skip
     figures = []
     for replication in range(1, 201):
@@ -202,7 +202,7 @@ def test_shares_and_take_rates_come_out():
 
 def test_choices_are_independent():
     """Two options at 0.5 and the model at 0.5 are unrelated: the eight combinations are equally frequent."""
-    orders = Orders("random", ("a", "b"), ("roof", "radio"), (0.5, 0.5), ((0.5, 0.5), (0.5, 0.5)))
+    orders = PlannedOrders("random", ("a", "b"), ("roof", "radio"), (0.5, 0.5), ((0.5, 0.5), (0.5, 0.5)))
     sequence = JobSequence(orders, Streams(1, 1))
     cells = np.bincount([sequence[j].model * 4 + sequence[j].options for j in range(40_000)], minlength=8)
     statistic = float(((cells - 5000) ** 2).sum() / 5000)
@@ -214,7 +214,7 @@ def test_choices_are_independent():
 def test_levelling_evens_out_what_a_random_sequence_bunches():
     """In every levelled pool of 100, after k jobs the option has come within one of its even share."""
     random = plain([0.25])
-    levelled = Orders("levelled", *(getattr(random, name) for name in random.__slots__[1:]))
+    levelled = PlannedOrders("levelled", *(getattr(random, name) for name in random.__slots__[1:]))
     sequence = JobSequence(levelled, Streams(1, 1))
     for pool in range(10):
         marks = [sequence[job].options for job in range(100 * pool, 100 * pool + 100)]

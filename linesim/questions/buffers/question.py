@@ -9,7 +9,7 @@ from linesim.questions.declare import ByMeasure, Parameter, function_of
 
 
 @dataclass(frozen=True)
-class Buffers(ByMeasure):
+class BuffersQuestion(ByMeasure):
     """Say what buffer places bring, and where they belong.
 
     Every variant sees the same jobs and the same luck, so few replications tell them
@@ -71,5 +71,5 @@ class Buffers(ByMeasure):
         return tuple(name for name in self.tables if name in wanted)
 
 
-QUESTION = Buffers
-buffers = function_of(Buffers)
+QUESTION = BuffersQuestion
+buffers = function_of(BuffersQuestion)

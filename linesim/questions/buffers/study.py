@@ -13,7 +13,7 @@ from linesim.answers.values import Change, Estimate
 from linesim.errors import WrongQuestionError
 from linesim.questions.buffers.bench import PRESENT, QUICK, SplitBench, split_text
 from linesim.questions.buffers.curve import curves, limits_of, points_at_most
-from linesim.questions.buffers.question import Buffers
+from linesim.questions.buffers.question import BuffersQuestion
 from linesim.questions.buffers.search import (
     ALL_UP_TO,
     MORE_FOR_SURE,
@@ -42,7 +42,7 @@ MOST_SPLITS = 12  #: Splits that get a line on a terminal.
 Name = TypeVar("Name")
 
 
-class Found(NamedTuple):
+class SplitFound(NamedTuple):
     """One part of an answer: what is said, its tables, and how they are read.
 
     Attributes:
@@ -89,7 +89,7 @@ class _Told:
         return self.makes.unit
 
 
-def study(asked: Buffers, scenario: Scenario) -> Document:
+def study(asked: BuffersQuestion, scenario: Scenario) -> Document:
     """Return what places bring: the curve of each buffer, the best split, or the fewest places that do."""
     wanted, gaps = asked.wanted, gaps_of(scenario, asked.only)
     _check(asked, tuple(gap.least for gap in gaps))
@@ -97,7 +97,7 @@ def study(asked: Buffers, scenario: Scenario) -> Document:
     made = bench.quick(bench.present)
     matters = round_near(MATTERS * made) if asked.min_effect is None else asked.min_effect
     count = _count(asked, scenario)
-    found: list[Found] = []
+    found: list[SplitFound] = []
     if asked.places is None and asked.share is None:
         found.append(_curves(bench, asked, matters, count))
     if asked.places is not None:
@@ -124,7 +124,7 @@ def study(asked: Buffers, scenario: Scenario) -> Document:
     )
 
 
-def steps(asked: Buffers, scenario: Scenario, first: RunCost) -> RunCost:
+def steps(asked: BuffersQuestion, scenario: Scenario, first: RunCost) -> RunCost:
     """Return what all steps cost, as a rule: the limits alone, and everything that may be looked at."""
     gaps, count = gaps_of(scenario, asked.only), _count(asked, scenario)
     least = most = QUICK
@@ -148,11 +148,11 @@ def steps(asked: Buffers, scenario: Scenario, first: RunCost) -> RunCost:
     return first.between(least, most)
 
 
-def _count(asked: Buffers, scenario: Scenario) -> int:
+def _count(asked: BuffersQuestion, scenario: Scenario) -> int:
     return min(scenario.run.replications, TOLD) if asked.replications is None else asked.replications
 
 
-def _check(asked: Buffers, least: Split) -> None:
+def _check(asked: BuffersQuestion, least: Split) -> None:
     wrong, measure = [], asked.wanted
     if asked.places is not None and asked.places < sum(least):
         wrong.append(
@@ -183,7 +183,7 @@ def round_near(amount: float) -> float:
 _MEASURE = (Column("measure", "measure"), Column("unit"))
 
 
-def _curves(bench: SplitBench, asked: Buffers, matters: float, count: int) -> Found:
+def _curves(bench: SplitBench, asked: BuffersQuestion, matters: float, count: int) -> SplitFound:
     """Return the curve of each buffer."""
     found = curves(
         bench, range(1, count + 1), matters=matters, worth=asked.worth, confidence=asked.confidence
@@ -217,7 +217,7 @@ def _curves(bench: SplitBench, asked: Buffers, matters: float, count: int) -> Fo
          *_MEASURE, gain, per_place, Column("verdict")),
         rows, "What places add, paired over common draws.", keys=("buffer", "from_places", "to_places"),
     )  # fmt: skip
-    return Found(
+    return SplitFound(
         say.curves(found, matters, worth), (curve, steps), tuple(_curve_parts(bench, curve, steps)),
         {f"{buffer} {places}": money for (buffer, places), money in worth.items()},
     )  # fmt: skip
@@ -262,7 +262,7 @@ def _worth(
     return {name: money for name, money in found.items() if money}
 
 
-def _split(bench: SplitBench, asked: Buffers, matters: float, count: int) -> Found:
+def _split(bench: SplitBench, asked: BuffersQuestion, matters: float, count: int) -> SplitFound:
     """Return the best split of a number of places, told from replications that took no part in the choice."""
     assert asked.places is not None
     promised = Promised(matters, 1 - asked.confidence, asked.max_replications or max(MOST, count))
@@ -293,7 +293,9 @@ def _split(bench: SplitBench, asked: Buffers, matters: float, count: int) -> Fou
     )  # fmt: skip
     page = View("best", says.removesuffix("."), told.pick("split", "fate", "makes", "gain"), only_page=True)
     sentences = say.split(best, made.makes, rows[0].gain, bench.present, worth)
-    return Found(sentences, (compared, told), (page, view), {split_text(best.split): worth} if worth else {})
+    return SplitFound(
+        sentences, (compared, told), (page, view), {split_text(best.split): worth} if worth else {}
+    )
 
 
 def _splits_table(bench: SplitBench, best: BestSplit, further: int, matters: str) -> Table:
@@ -331,7 +333,7 @@ def _splits_table(bench: SplitBench, best: BestSplit, further: int, matters: str
     return Table.of("splits", columns, rows, says)
 
 
-def _fewest(bench: SplitBench, asked: Buffers, count: int) -> Found:
+def _fewest(bench: SplitBench, asked: BuffersQuestion, count: int) -> SplitFound:
     """Return the fewest places that reach a share of what endless buffers would give."""
     assert asked.share is not None
     found = fewest_places(bench, asked.share, count, asked.confidence)
@@ -358,7 +360,7 @@ def _fewest(bench: SplitBench, asked: Buffers, count: int) -> Found:
     others = {one.split for one, _ in named if one is not None} - {bench.present}
     worth = _worth(bench, {split: split for split in sorted(others)}, found.numbers, asked.confidence)
     say = BufferSentences(bench, asked.confidence)
-    return Found(
+    return SplitFound(
         say.fewest(found, worth.get(found.enough.split, {})), (table,), (view,),
         {split_text(split): money for split, money in worth.items()},
     )  # fmt: skip

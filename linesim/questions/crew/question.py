@@ -9,7 +9,7 @@ from linesim.questions.declare import Parameter, Question, function_of
 
 
 @dataclass(frozen=True)
-class Crew(Question):
+class CrewQuestion(Question):
     """Say what one more operator buys on each crew, and what one fewer costs.
 
     Every change sees the same jobs and the same luck as the line as it is. Each is run a
@@ -60,5 +60,5 @@ class Crew(Question):
     ] = None  # fmt: skip
 
 
-QUESTION = Crew
-crew = function_of(Crew)
+QUESTION = CrewQuestion
+crew = function_of(CrewQuestion)

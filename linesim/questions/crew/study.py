@@ -24,7 +24,7 @@ from linesim.questions.crew.hands import (
     one_more,
 )
 from linesim.questions.crew.money import Money, money_of
-from linesim.questions.crew.question import Crew
+from linesim.questions.crew.question import CrewQuestion
 from linesim.questions.crew.sentences import CrewSentences, by_kind, cautions
 from linesim.questions.money import money_columns, money_row, money_views
 from linesim.questions.run.sentences import uncalled
@@ -42,7 +42,7 @@ MATTERS = 0.005  #: Share of what the line makes that matters, where nobody says
 MOST_STOPS = 12  #: Places and causes that get a line on a terminal.
 
 
-def study(asked: Crew, scenario: Scenario) -> Document:
+def study(asked: CrewQuestion, scenario: Scenario) -> Document:
     """Return what each change in staffing brings: every one run a few times, what is unclear then longer.
 
     A floater of its own is tried for the crews where a person more may bring something.
@@ -83,7 +83,7 @@ def study(asked: Crew, scenario: Scenario) -> Document:
     return _answer(asked, scenario, tally, [*barred, *tally.stuck], matters, len(at))
 
 
-def steps(asked: Crew, scenario: Scenario, first: RunCost) -> RunCost:
+def steps(asked: CrewQuestion, scenario: Scenario, first: RunCost) -> RunCost:
     """Return what all steps cost: each change a few times, and every one as often as it may be run."""
     crews = len(crews_asked(scenario, asked.only))
     at = looks(_count(asked, scenario))
@@ -92,7 +92,7 @@ def steps(asked: Crew, scenario: Scenario, first: RunCost) -> RunCost:
     return first.between(least * at[0], most * at[-1])
 
 
-def _count(asked: Crew, scenario: Scenario) -> int:
+def _count(asked: CrewQuestion, scenario: Scenario) -> int:
     return min(scenario.run.replications, MOST) if asked.replications is None else asked.replications
 
 
@@ -106,7 +106,12 @@ def _sorted_out(found: Sequence[Hand | Barred]) -> tuple[list[Hand], list[Barred
 
 
 def _answer(
-    asked: Crew, scenario: Scenario, tally: Tally, barred: Sequence[Barred], matters: float, n_looks: int
+    asked: CrewQuestion,
+    scenario: Scenario,
+    tally: Tally,
+    barred: Sequence[Barred],
+    matters: float,
+    n_looks: int,
 ) -> Document:
     runs = tally.runner.runs
     gains = tuple(gain for kind in (MORE, FLOATER, FEWER) for gain in by_kind(tally.gains(), kind))

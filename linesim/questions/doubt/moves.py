@@ -117,7 +117,7 @@ class RangeEnd:
 
 
 @dataclass(frozen=True, slots=True)
-class Move:
+class InputMove:
     """An input at both ends.
 
     Attributes:
@@ -219,7 +219,7 @@ def end_of(
     return RangeEnd(name, change, decided, fate(before, after))
 
 
-def worse_and_better(moves: Sequence[Move], measure: Measure) -> tuple[Changes, Changes]:
+def worse_and_better(moves: Sequence[InputMove], measure: Measure) -> tuple[Changes, Changes]:
     """Return the changes that put every input to the end at which the line did worse, and better."""
     sign = 1 if measure.more_is_better else -1
     worse: dict[Any, Any] = {}

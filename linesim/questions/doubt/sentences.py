@@ -8,14 +8,14 @@ from linesim.answers.measure import Measure
 from linesim.answers.values import Change, Estimate
 from linesim.answers.wording import change_in_words, count_of, listed, text
 from linesim.questions.doubt.inputs import DEFAULT_RANGE
-from linesim.questions.doubt.moves import CLOSES, FLIPS, OPENS, STAYS, Decision, Move, RangeEnd, reach
+from linesim.questions.doubt.moves import CLOSES, FLIPS, OPENS, STAYS, Decision, InputMove, RangeEnd, reach
 from linesim.questions.precision_text import FEW
 
 MOST_NAMED = 3
 
 
 def sentences(
-    moves: Sequence[Move],
+    moves: Sequence[InputMove],
     together: Sequence[RangeEnd],
     measure: Measure,
     level: Estimate,
@@ -61,7 +61,7 @@ def _stands(decision: Decision, verdict: int, base: Estimate) -> str:
     return f"As it is, whether the alternative ({decision.alternative}) is better, the data {said}."
 
 
-def _decided(moves: Sequence[Move]) -> str:
+def _decided(moves: Sequence[InputMove]) -> str:
     turning = [move for move in moves if move.turns]
     opening = [move for move in moves if move.opens and not move.turns]
     closing = [move for move in moves if any(end.fate == CLOSES for _, end in move.ends)]
@@ -83,7 +83,7 @@ def _decided(moves: Sequence[Move]) -> str:
     return "No doubtful input settles it, at either end."
 
 
-def _turning(moves: Sequence[Move], decision: Decision) -> Iterator[str]:
+def _turning(moves: Sequence[InputMove], decision: Decision) -> Iterator[str]:
     """Yield how the inputs turn the decision that do, or make it doubtful."""
     for fate, says in ((FLIPS, "turns it"), (OPENS, "makes it doubtful")):
         parts = [
@@ -108,7 +108,7 @@ def _outcome(end: RangeEnd, decision: Decision) -> str:
     return f"{text(end.decided)} jobs a shift"
 
 
-def _ranked(moves: Sequence[Move], measure: Measure) -> Iterator[str]:
+def _ranked(moves: Sequence[InputMove], measure: Measure) -> Iterator[str]:
     """Yield what moves the output most, and how little the rest can."""
     telling = sorted((move for move in moves if move.tells), key=lambda move: -move.swing)
     for move in telling[:MOST_NAMED]:
@@ -120,7 +120,7 @@ def _ranked(moves: Sequence[Move], measure: Measure) -> Iterator[str]:
     yield from _silent([move for move in moves if not move.tells], bool(telling), measure)
 
 
-def _silent(moves: Sequence[Move], others_tell: bool, measure: Measure) -> Iterator[str]:
+def _silent(moves: Sequence[InputMove], others_tell: bool, measure: Measure) -> Iterator[str]:
     """Yield how much the inputs can move the output that do not surely move it."""
     if not moves:
         return
@@ -155,7 +155,7 @@ def _together(together: Sequence[RangeEnd], measure: Measure, decision: Decision
     yield said
 
 
-def _ranges(moves: Sequence[Move]) -> str:
+def _ranges(moves: Sequence[InputMove]) -> str:
     usual = sum(move.input.count for move in moves if move.input.is_default)
     every = sum(move.input.count for move in moves)
     guess, estimated = (f"{low:g} to {high:g} times" for low, high in DEFAULT_RANGE.values())
@@ -172,7 +172,7 @@ def _ranges(moves: Sequence[Move]) -> str:
     )
 
 
-def standing_cautions(moves: Sequence[Move], replications: int) -> tuple[str, ...]:
+def standing_cautions(moves: Sequence[InputMove], replications: int) -> tuple[str, ...]:
     """Return what to know about every study of doubt."""
     said = []
     if 1 < replications < FEW:

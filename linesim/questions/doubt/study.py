@@ -19,7 +19,7 @@ from linesim.questions.doubt.moves import (
     BASE,
     BETTER,
     WORSE,
-    Move,
+    InputMove,
     RangeEnd,
     Tried,
     case_of_doubt,
@@ -58,7 +58,7 @@ def study(asked: Doubt, scenario: Scenario) -> Document:
     def end(name: str) -> RangeEnd:
         return end_of(runs, name, measure, decision, confidence, count)
 
-    moves = [Move(one, end(end_name(one, "low")), end(end_name(one, "high"))) for one in inputs]
+    moves = [InputMove(one, end(end_name(one, "low")), end(end_name(one, "high"))) for one in inputs]
     together: tuple[RangeEnd, ...] = ()
     if len(inputs) > 1:
         extremes = dict(zip((WORSE, BETTER), worse_and_better(moves, measure), strict=True))
@@ -124,7 +124,7 @@ def _begins(name: str, part: str) -> bool:
     return name == part or name.startswith(f"{part.rstrip('.')}.")
 
 
-def _inputs_table(moves: Sequence[Move], measure: Measure) -> Table:
+def _inputs_table(moves: Sequence[InputMove], measure: Measure) -> Table:
     """Return what each input does at both ends, in the order of rank."""
     rows: list[dict[str, Value]] = [
         {

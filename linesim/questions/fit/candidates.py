@@ -135,7 +135,7 @@ BOUNDED = frozenset({"triangular", "pert", "uniform"})
 USUAL = "lognormal"  #: Preferred where the data can't tell: what manual work usually has.
 
 
-class Candidate(NamedTuple):
+class ShapeCandidate(NamedTuple):
     """A shape that was fitted.
 
     Attributes:
@@ -198,7 +198,7 @@ def candidates(
     seed: int,
     whatever_fits: bool = True,
     tell: Callable[[int, int], None] | None = None,
-) -> tuple[tuple[Candidate, ...], tuple[LeftOut, ...]]:
+) -> tuple[tuple[ShapeCandidate, ...], tuple[LeftOut, ...]]:
     """Return the shapes that could be fitted, the best first, and those that could not.
 
     Among those that fit the one of lowest AIC is proposed; but the usual shape of manual work where it
@@ -215,7 +215,7 @@ def candidates(
             be proposed; their goodness of fit takes most of the time.
         tell: Told how many shapes are done, and of how many.
     """
-    found: list[Candidate] = []
+    found: list[ShapeCandidate] = []
     out: list[LeftOut] = []
     chosen = sorted((kind for kind in FITTED if kind.kind in kinds), key=lambda kind: kind.kind in BOUNDED)
     for number, kind in enumerate(chosen):
@@ -240,10 +240,10 @@ def candidates(
     return _judged(found), tuple(out)
 
 
-def _candidate(shape: Shape, times: FloatArray, samples: int, seed: int) -> Candidate:
+def _candidate(shape: Shape, times: FloatArray, samples: int, seed: int) -> ShapeCandidate:
     likelihood = shape.log_likelihood(times)
     distance, share = chance(shape, times, samples=samples, seed=seed)
-    return Candidate(
+    return ShapeCandidate(
         shape=shape,
         mean_s=shape.mean_s,
         sd_s=shape.sd_s,
@@ -262,7 +262,7 @@ def _is_pinched(shape: Triangular | Pert, times: FloatArray) -> bool:
     return float(times.min()) - shape.least_s < slack or shape.most_s - float(times.max()) < slack
 
 
-def _judged(found: Sequence[Candidate]) -> tuple[Candidate, ...]:
+def _judged(found: Sequence[ShapeCandidate]) -> tuple[ShapeCandidate, ...]:
     fitting = [one for one in found if one.fate != NOT]
     ranked = sorted(found, key=lambda one: (one.fate == NOT, one.aic))
     if not fitting:
@@ -279,14 +279,14 @@ def _judged(found: Sequence[Candidate]) -> tuple[Candidate, ...]:
     return tuple(sorted(ranked, key=lambda one: order.index(one.fate)))
 
 
-def candidate_of(row: Mapping[str, Any]) -> Candidate:
+def candidate_of(row: Mapping[str, Any]) -> ShapeCandidate:
     """Return a shape that was fitted from its row of an answer."""
     figures = tomllib.loads(f"shape = {row['figures']}")["shape"]
     kind = next(one for one in FITTED if one.kind == figures["shape"])
-    return Candidate(kind(**figures), *(row[name] for name in Candidate._fields[1:]))
+    return ShapeCandidate(kind(**figures), *(row[name] for name in ShapeCandidate._fields[1:]))
 
 
-def tail_shares(times: FloatArray, one: Candidate) -> tuple[tuple[float, float, float], ...]:
+def tail_shares(times: FloatArray, one: ShapeCandidate) -> tuple[tuple[float, float, float], ...]:
     """Return share, time of the data and time of the shape at quantiles that planners ask for."""
     return tuple(
         (p, float(np.quantile(times, p)), one.quantile(p)) for p in (0.05, 0.25, 0.5, 0.75, 0.9, 0.95)

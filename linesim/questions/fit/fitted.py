@@ -9,9 +9,9 @@ import numpy as np
 
 from linesim.answers.values import Estimate
 from linesim.answers.wording import count_of
-from linesim.intake.study import Element
+from linesim.intake.study import TimedElement
 from linesim.plan.tables import FloatArray, IntArray
-from linesim.questions.fit.candidates import FITS, Candidate, LeftOut, candidates
+from linesim.questions.fit.candidates import FITS, LeftOut, ShapeCandidate, candidates
 from linesim.questions.fit.lines import toml_of, toml_of_times
 from linesim.scenario.shapes import Constant, Lognormal, Shape
 from linesim.stats import bootstrap_interval, mean_interval
@@ -44,13 +44,13 @@ class Fitted:
         source: Where the times come from; empty if from no file.
     """
 
-    element: Element
+    element: TimedElement
     task: str
     outliers: str
     times_s: FloatArray
     mean: Estimate
     cv: Estimate | None
-    shapes: tuple[Candidate, ...]
+    shapes: tuple[ShapeCandidate, ...]
     left_out: tuple[LeftOut, ...]
     shape: str
     proposed: Shape | None
@@ -88,7 +88,7 @@ def far_off(times: FloatArray) -> IntArray:
 
 
 def fitted(
-    element: Element,
+    element: TimedElement,
     task: str,
     outliers: str,
     kinds: Sequence[str],
@@ -117,7 +117,7 @@ def fitted(
     times = np.asarray(element.times_s, dtype=np.float64)
     if outliers == WITHOUT:
         times = np.delete(times, far_off(times))
-    found: tuple[Candidate, ...] = ()
+    found: tuple[ShapeCandidate, ...] = ()
     left_out: tuple[LeftOut, ...] = ()
     if times.size >= FEWEST and times.min() < times.max():
         found, left_out = candidates(
@@ -139,7 +139,7 @@ def fitted(
     )  # fmt: skip
 
 
-def _proposed(times: FloatArray, found: Sequence[Candidate]) -> Shape | None:
+def _proposed(times: FloatArray, found: Sequence[ShapeCandidate]) -> Shape | None:
     """Return the shape that is proposed; None for the measured times themselves."""
     if times.min() == times.max():
         return Constant(mean=of_seconds(float(times[0])))

@@ -19,7 +19,7 @@ ShapeName = Literal[
 
 
 @dataclass(frozen=True)
-class Fit(FileQuestion):
+class FitQuestion(FileQuestion):
     """Propose shapes for measured times, and write the lines of TOML to paste.
 
     A time study (columns task, cycle, time, whatever they are called), columns of times
@@ -100,5 +100,5 @@ class Fit(FileQuestion):
         return answer.tasks
 
 
-QUESTION = Fit
-fit = function_of_file(Fit)
+QUESTION = FitQuestion
+fit = function_of_file(FitQuestion)

@@ -9,7 +9,7 @@ import numpy as np
 from linesim.answers.values import Estimate
 from linesim.answers.wording import count_of, interval_text, listed, mean_text, number, text
 from linesim.plan.tables import FloatArray
-from linesim.questions.fit.candidates import AS_WELL, Candidate, grid_of
+from linesim.questions.fit.candidates import AS_WELL, ShapeCandidate, grid_of
 from linesim.questions.fit.fitted import ALL, WITHOUT, Fitted, far_off
 from linesim.questions.fit.lines import unit_for
 from linesim.stats import neighbour_correlation
@@ -91,7 +91,7 @@ def _with_unit(mean: Estimate) -> str:
     return f"{text(mean.scaled(1 / size, unit))} {unit}"
 
 
-def _proposed(one: Candidate, found: Sequence[Candidate], samples: int) -> str:
+def _proposed(one: ShapeCandidate, found: Sequence[ShapeCandidate], samples: int) -> str:
     said = (
         f"Proposed: {one.kind}. Of {samples} samples drawn from it and fitted alike, "
         f"{100 * one.chance:.0f} % lie as far off as these times or further ({one.measure})"
@@ -106,7 +106,7 @@ def _proposed(one: Candidate, found: Sequence[Candidate], samples: int) -> str:
     return said
 
 
-def _none(found: Sequence[Candidate], samples: int, *, has_file: bool) -> tuple[str, str]:
+def _none(found: Sequence[ShapeCandidate], samples: int, *, has_file: bool) -> tuple[str, str]:
     nearest = min(found, key=lambda one: one.aic)
     where = "their table in the scenario's folder or below" if has_file else "the times written out"
     return (
@@ -118,7 +118,7 @@ def _none(found: Sequence[Candidate], samples: int, *, has_file: bool) -> tuple[
     )
 
 
-def _tail(times: FloatArray, one: Candidate) -> str:
+def _tail(times: FloatArray, one: ShapeCandidate) -> str:
     by_shape = _said(one.quantile(0.95))
     if times.size < FEW:
         return (

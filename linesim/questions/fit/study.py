@@ -15,15 +15,15 @@ from linesim.answers.document import Chart, Document, Heading, Part, View, Words
 from linesim.answers.table import Column, Table
 from linesim.answers.wording import listed
 from linesim.errors import ScenarioError, WrongQuestionError
-from linesim.intake.study import Element, TimeStudy, read_study, unit_named
+from linesim.intake.study import TimedElement, TimeStudy, read_study, unit_named
 from linesim.questions.fit.candidates import FITTED, tail_shares
 from linesim.questions.fit.fitted import ALL, WITHOUT, Fitted, far_off, fitted
-from linesim.questions.fit.question import Fit
+from linesim.questions.fit.question import FitQuestion
 from linesim.questions.fit.sentences import cautions, sentences
 from linesim.questions.fit.write_back import written_back
 from linesim.runs.provenance import versions
 from linesim.scenario.cells import read_times
-from linesim.scenario.files import TABLE_LIMIT, Found, read_ordinary
+from linesim.scenario.files import TABLE_LIMIT, FoundFile, read_ordinary
 from linesim.scenario.grid import read_grid
 from linesim.scenario.problems import Notes, UnreadableError, shown
 from linesim.scenario.toml import toml_value
@@ -78,7 +78,7 @@ class FitAnswer(Document):
     tasks: str = ""
 
 
-def study(asked: Fit, scenario: None = None) -> FitAnswer:
+def study(asked: FitQuestion, scenario: None = None) -> FitAnswer:
     """Return the shapes of measured times, held against samples drawn from them."""
     found, file = _study_of(asked)
     elements = _chosen(found.elements, asked.only)
@@ -98,16 +98,16 @@ def study(asked: Fit, scenario: None = None) -> FitAnswer:
     )
 
 
-def _study_of(asked: Fit) -> tuple[TimeStudy, str]:
+def _study_of(asked: FitQuestion) -> tuple[TimeStudy, str]:
     """Return the times, and the name of their file; empty where they came from none."""
     given = asked.times
     if isinstance(given, bytes):
-        found = Found("standard input", Path("-"), given)
+        found = FoundFile("standard input", Path("-"), given)
     elif isinstance(given, str | os.PathLike):
         name = os.fspath(given)
         real = Path(os.path.realpath(name))
         try:
-            found = Found(name, real, read_ordinary(real, shown(name), limit=TABLE_LIMIT))
+            found = FoundFile(name, real, read_ordinary(real, shown(name), limit=TABLE_LIMIT))
         except UnreadableError as error:
             notes = Notes()
             notes.of_file(name, error)
@@ -121,7 +121,7 @@ def _study_of(asked: Fit) -> tuple[TimeStudy, str]:
     return TimeStudy(elements, read.words), "" if isinstance(given, bytes) else os.path.basename(found.name)
 
 
-def _stands_in(found: Found, one: Element) -> bool:
+def _stands_in(found: FoundFile, one: TimedElement) -> bool:
     """Return whether a scenario reads the same times from the column itself."""
     notes = Notes()
     try:
@@ -132,7 +132,7 @@ def _stands_in(found: Found, one: Element) -> bool:
         return False
 
 
-def _given(name: str, values: Sequence[float]) -> Element:
+def _given(name: str, values: Sequence[float]) -> TimedElement:
     """Return times that are there already [s].
 
     Raises:
@@ -141,12 +141,12 @@ def _given(name: str, values: Sequence[float]) -> Element:
     times = np.asarray(values, dtype=np.float64)
     if times.ndim != 1 or not times.size or not np.isfinite(times).all() or times.min() < 0:
         raise WrongQuestionError("times must be a list of finite numbers of seconds >= 0, at least one.")
-    return Element(name, "", "", ("",) * times.size, tuple(times.tolist()))
+    return TimedElement(name, "", "", ("",) * times.size, tuple(times.tolist()))
 
 
-def _chosen(elements: Sequence[Element], only: Sequence[str]) -> tuple[tuple[str, Element], ...]:
+def _chosen(elements: Sequence[TimedElement], only: Sequence[str]) -> tuple[tuple[str, TimedElement], ...]:
     """Return the tasks to fit with what tells them apart; no two of one name are put together."""
-    named: dict[str, Element] = {}
+    named: dict[str, TimedElement] = {}
     for one in elements:
         label, number = one.label, 2
         while label in named:
@@ -167,7 +167,7 @@ def _chosen(elements: Sequence[Element], only: Sequence[str]) -> tuple[tuple[str
     return found
 
 
-def _fits(asked: Fit, elements: Sequence[tuple[str, Element]], file: str) -> Iterator[Fitted]:
+def _fits(asked: FitQuestion, elements: Sequence[tuple[str, TimedElement]], file: str) -> Iterator[Fitted]:
     """Yield the fit of each task, and without outliers where there are any."""
     kinds: Sequence[str] = asked.shapes or [kind.kind for kind in FITTED]
     for number, (name, one) in enumerate(elements):
@@ -184,7 +184,7 @@ def _fits(asked: Fit, elements: Sequence[tuple[str, Element]], file: str) -> Ite
             )  # fmt: skip
 
 
-def _counts(one: Fitted, fits: Sequence[Fitted], asked: Fit) -> bool:
+def _counts(one: Fitted, fits: Sequence[Fitted], asked: FitQuestion) -> bool:
     """Return whether a fit gives the line to paste."""
     if asked.outliers == "keep":
         return one.outliers == ALL
@@ -192,7 +192,7 @@ def _counts(one: Fitted, fits: Sequence[Fitted], asked: Fit) -> bool:
 
 
 def _tables(
-    fits: Sequence[Fitted], chosen: Sequence[Fitted], elements: Sequence[tuple[str, Element]]
+    fits: Sequence[Fitted], chosen: Sequence[Fitted], elements: Sequence[tuple[str, TimedElement]]
 ) -> tuple[Table, ...]:
     rows = [
         {**{column.name: getattr(one, column.name) for column in _TASKS[:-1]},
@@ -281,7 +281,7 @@ def _parts(tables: Sequence[Table], fits: Sequence[Fitted], chosen: Sequence[Fit
         yield Chart("fit", name, _SAYS, view, "shape_s", best.kind, "s")
 
 
-def _found(asked: Fit) -> tuple[Part, ...]:
+def _found(asked: FitQuestion) -> tuple[Part, ...]:
     """Return how it was found, for those who would find it again."""
     said = (
         f"Maximum likelihood; {asked.samples} samples a shape with seed {asked.seed}. Intervals: "

@@ -15,7 +15,7 @@ from linesim.questions.fit.fitted import Fitted
 from linesim.questions.fit.lines import short
 from linesim.scenario import cells
 from linesim.scenario.files import TABLE_LIMIT, Folder
-from linesim.scenario.grid import Grid, read_grid
+from linesim.scenario.grid import CellGrid, read_grid
 from linesim.scenario.problems import Notes, UnreadableError
 from linesim.scenario.shapes import Constant, Erlang, Gamma, Lognormal, Normal, Shape, Weibull
 from linesim.scenario.tasks import TIME_FOR
@@ -68,7 +68,7 @@ def written_back(path: str | os.PathLike[str], fits: Sequence[Fitted]) -> tuple[
     return csv_text(kept, [[row.get(name, "") for name in kept] for row in rows]), said
 
 
-def _table(path: str | os.PathLike[str]) -> Grid:
+def _table(path: str | os.PathLike[str]) -> CellGrid:
     name = os.fspath(path)
     real = Path(os.path.realpath(name))
     notes = Notes()

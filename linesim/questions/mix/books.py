@@ -11,7 +11,7 @@ from linesim.capacity.variants import variant_name, variant_shares
 from linesim.draws.arrange import arrange
 from linesim.draws.orders import POOL
 from linesim.errors import WrongQuestionError
-from linesim.plan.orders import Order, Orders, Spacing
+from linesim.plan.orders import PlannedOrder, PlannedOrders, PlannedSpacing
 from linesim.plan.plan import Plan
 from linesim.scenario.origins import Place
 from linesim.scenario.replace import NOTHING, Changes
@@ -71,7 +71,7 @@ def shares(plan: Plan) -> dict[str, float]:
     return found
 
 
-def brought_along(orders: Orders, option: int) -> tuple[int, ...]:
+def brought_along(orders: PlannedOrders, option: int) -> tuple[int, ...]:
     """Return an option and all options that need it, directly or not: who cannot be had without it."""
     found = [option]
     for item in found:
@@ -90,7 +90,7 @@ def without(scenario: Scenario, plan: Plan, option: str) -> tuple[Changes, tuple
     others = tuple(name for name in names if name != option)
     if plan.orders.sequence == "listed":
         mask = sum(1 << o for o in gone)
-        kept = [Order(order.model, order.options & ~mask) for order in plan.orders.listed]
+        kept = [PlannedOrder(order.model, order.options & ~mask) for order in plan.orders.listed]
         return _listed(plan, kept), others
     changes: dict[Place, Any] = {("option", name, "take"): 0.0 for name in names}
     for name, package in scenario.package.items():
@@ -121,15 +121,15 @@ def apart(plan: Plan, rule: Rule) -> tuple[Changes, Changes]:
         return (new, NOTHING) if is_there else (NOTHING, new)
     model = orders.model_names.index(rule.of) if rule.of in orders.model_names else -1
     option = orders.option_names.index(rule.of) if model < 0 else -1
-    spacing = Spacing("new", model, option, rule.at_most, rule.in_any)
+    spacing = PlannedSpacing("new", model, option, rule.at_most, rule.in_any)
     return _listed(plan, in_sequence(orders.listed, (*orders.spacings, spacing))), NOTHING
 
 
-def in_sequence(orders: Sequence[Order], spacings: tuple[Spacing, ...]) -> list[Order]:
+def in_sequence(orders: Sequence[PlannedOrder], spacings: tuple[PlannedSpacing, ...]) -> list[PlannedOrder]:
     """Return orders as near to the sequence given as rules allow, arranged pool by pool."""
     reach = max(spacing.in_any for spacing in spacings) - 1
     size = max(POOL, reach)
-    done: list[Order] = []
+    done: list[PlannedOrder] = []
     for start in range(0, len(orders), size):
         before = done[max(0, len(done) - reach) :]
         done += arrange(orders[start : start + size], levelled=False, spacings=spacings, before=before)
@@ -157,5 +157,5 @@ def kept_rules(plan: Plan) -> tuple[Rule, ...]:
     )
 
 
-def _listed(plan: Plan, orders: list[Order]) -> Changes:
+def _listed(plan: Plan, orders: list[PlannedOrder]) -> Changes:
     return {("orders", "list"): [variant_name(plan, order) for order in orders]}

@@ -10,7 +10,7 @@ from linesim.questions.declare import MeasuredQuestion, Parameter, function_of
 
 
 @dataclass(frozen=True)
-class Mix(MeasuredQuestion):
+class MixQuestion(MeasuredQuestion):
     """Say what an option mix does to the line, which option drives it, and what spacing gives back.
 
     Every mix sees the same luck: who takes an option at one rate takes it at every higher
@@ -80,5 +80,5 @@ class Mix(MeasuredQuestion):
     no_options: Annotated[bool, Parameter("do not work out what each option costs")] = False
 
 
-QUESTION = Mix
-mix = function_of(Mix)
+QUESTION = MixQuestion
+mix = function_of(MixQuestion)

@@ -22,7 +22,7 @@ from linesim.questions.mix.books import Rule, apart, kept_rules, rule_of, shares
 from linesim.questions.mix.drivers import MOST_WORST, Driver, RuleGain, drivers, removals, rule_gains, worst
 from linesim.questions.mix.figures import OVERLOAD, STOPS, MixFigures
 from linesim.questions.mix.levels import MixLevel, levels_of, limit_of
-from linesim.questions.mix.question import Mix
+from linesim.questions.mix.question import MixQuestion
 from linesim.questions.mix.sentences import MixSentences
 from linesim.questions.varying import Factor, Point, cases_of, factors_of
 from linesim.questions.varying.factors import BASE
@@ -40,7 +40,7 @@ MOST_STATIONS = 6  #: Stations of the grid that a terminal shows.
 MOST_LOADS = 6  #: Stations and crews whose load a terminal shows.
 
 
-def study(asked: Mix, scenario: Scenario) -> Document:
+def study(asked: MixQuestion, scenario: Scenario) -> Document:
     """Return what each mix does: one case for each, one for each option taken away, and for each rule."""
     rules = [rule_of(rule) for rule in asked.rules]
     if asked.no_options and asked.options:
@@ -94,7 +94,7 @@ def study(asked: Mix, scenario: Scenario) -> Document:
     )
 
 
-def steps(asked: Mix, scenario: Scenario, first: RunCost) -> RunCost:
+def steps(asked: MixQuestion, scenario: Scenario, first: RunCost) -> RunCost:
     """Return the cost with the rules that may be tried once it is known which options hurt most."""
     factor = _factor(asked)
     mixes = 1 + (_new_mix(asked, scenario).scenario is not scenario) + len(factor.values if factor else ())
@@ -103,7 +103,7 @@ def steps(asked: Mix, scenario: Scenario, first: RunCost) -> RunCost:
     return first.between(first.least or first.replications, first.replications + spaced * each)
 
 
-def _new_mix(asked: Mix, scenario: Scenario) -> Case:
+def _new_mix(asked: MixQuestion, scenario: Scenario) -> Case:
     """Return the line with the new mix, from all that makes it one after the other."""
     new, lines = scenario, []
     if isinstance(asked.new, Mapping):
@@ -131,7 +131,7 @@ def _require_same_run(scenario: Scenario, changed: Scenario) -> None:
         )
 
 
-def _factor(asked: Mix) -> Factor | None:
+def _factor(asked: MixQuestion) -> Factor | None:
     vary = asked.vary
     found = () if vary is None else factors_of(vary if isinstance(vary, Mapping) else (vary,))
     if len(found) > 1:

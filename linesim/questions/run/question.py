@@ -17,7 +17,7 @@ Asked = ParamSpec("Asked")
 
 
 @dataclass(frozen=True)
-class Run(MeasuredQuestion):
+class RunQuestion(MeasuredQuestion):
     """Simulate a line: what it makes, what stops it, how sure that is.
 
     The same file and seed give the same figures, whatever the number of workers.
@@ -69,5 +69,5 @@ def _simulates(question: Callable[Asked, Declared]) -> Callable[Concatenate[Scen
     return cast("Any", function_of(question))  # type: ignore[no-any-return]
 
 
-QUESTION = Run
-simulate = _simulates(Run)
+QUESTION = RunQuestion
+simulate = _simulates(RunQuestion)

@@ -13,7 +13,7 @@ from linesim.measures import SEGMENT
 from linesim.plan.build import build
 from linesim.questions.precision_text import CAUTION
 from linesim.questions.run.parts import run_parts
-from linesim.questions.run.question import Run
+from linesim.questions.run.question import RunQuestion
 from linesim.questions.run.sentences import answer as sentences
 from linesim.questions.run.sentences import uncalled
 from linesim.runs.cases import Case, run_cases
@@ -83,7 +83,7 @@ class RunAnswer(Document):
         return {**texts, "result.json": self.to_json()}
 
 
-def study(asked: Run, scenario: Scenario) -> RunAnswer:
+def study(asked: RunQuestion, scenario: Scenario) -> RunAnswer:
     """Return what the line makes, what stops it, where it waits, and how sure that is."""
     case = Case(scenario.title or "the scenario", scenario, (*asked.add, *asked.sets))
     runs = run_cases(

@@ -8,7 +8,7 @@ from itertools import combinations
 from typing import Any
 
 from linesim.draws.spacing import counts, most_that_fit
-from linesim.plan.orders import Order, Spacing
+from linesim.plan.orders import PlannedOrder, PlannedSpacing
 from linesim.questions.rebalance.search import solver
 
 LOOK = 2.0  #: Effort of a first look, in the solver's own measure, about seconds; the same on every machine.
@@ -34,9 +34,9 @@ class SequenceProgram:
 
     def __init__(
         self,
-        orders: Sequence[Order],
+        orders: Sequence[PlannedOrder],
         due: Sequence[int],
-        rules: Sequence[Spacing],
+        rules: Sequence[PlannedSpacing],
         within: int | None,
         *,
         even: bool = False,
@@ -81,7 +81,7 @@ class SequenceProgram:
                 self.model.add_implication(here, var if k in kinds else var.negated())
         return marked, sum(len(self.kinds[k]) for k in kinds)
 
-    def _keep(self, rule: Spacing) -> None:
+    def _keep(self, rule: PlannedSpacing) -> None:
         n = self.n
         marked, total = self._having(
             [k for k, mine in enumerate(self.kinds) if counts(rule, self.orders[mine[0]])]
@@ -161,7 +161,7 @@ class Kept:
 
 
 def keep_rules(
-    orders: Sequence[Order], due: Sequence[int], rules: Sequence[Spacing], within: int | None
+    orders: Sequence[PlannedOrder], due: Sequence[int], rules: Sequence[PlannedSpacing], within: int | None
 ) -> Kept:
     """Return a sequence that keeps all rules, or those that no order can keep, as far as can be found.
 
@@ -174,10 +174,10 @@ def keep_rules(
             why = f"{rule.name}: {marked} of {len(orders)} orders count for it, and it has room for {fits}"
             return Kept(None, why)
 
-    def tried(some: Sequence[Spacing], effort: float) -> tuple[tuple[int, ...] | None, bool]:
+    def tried(some: Sequence[PlannedSpacing], effort: float) -> tuple[tuple[int, ...] | None, bool]:
         return SequenceProgram(orders, due, some, within).solve(effort)
 
-    def needed(some: Sequence[Spacing]) -> list[Spacing]:
+    def needed(some: Sequence[PlannedSpacing]) -> list[PlannedSpacing]:
         left = list(some)
         for rule in some:
             rest = [other for other in left if other is not rule]

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from linesim.capacity.balance import Balance
 from linesim.draws.spacing import counts
-from linesim.plan.orders import Order, Spacing
+from linesim.plan.orders import PlannedOrder, PlannedSpacing
 from linesim.plan.tables import FREE, FloatArray
 from linesim.theory.drift import drift_overloads
 from linesim.theory.sequences import all_orders
@@ -71,7 +71,7 @@ class Team:
         return self.people * (over + _DRIFT * (mean / self.takt_s) ** 2 * drift)
 
 
-def teams_of(balance: Balance, orders: Sequence[Order]) -> tuple[Team, ...]:
+def teams_of(balance: Balance, orders: Sequence[PlannedOrder]) -> tuple[Team, ...]:
     """Return who drifts along the paced sections of a line while a list is built."""
     pacing, section = balance.plan.sections.pacing, balance.plan.stations.section
     paced = [int(pacing[int(s)]) != FREE for s in section]
@@ -112,9 +112,9 @@ class DriftSearch:
     def __init__(
         self,
         teams: Sequence[Team],
-        orders: Sequence[Order],
+        orders: Sequence[PlannedOrder],
         due: Sequence[int],
-        rules: Sequence[Spacing],
+        rules: Sequence[PlannedSpacing],
         within: int | None,
     ) -> None:
         self.teams, self.orders, self.rules, self.within = teams, tuple(orders), tuple(rules), within
@@ -152,9 +152,9 @@ class DriftSearch:
         """Return what all teams cannot do within their windows, over one order [person-s]."""
         return float(sum(team.overload(np.array([one]))[0] for team in self.teams))
 
-    def of_kinds(self, kinds: Sequence[Order]) -> tuple[int, ...]:
+    def of_kinds(self, kinds: Sequence[PlannedOrder]) -> tuple[int, ...]:
         """Return which orders of the list make a sequence of kinds: of each kind those due first."""
-        waiting: dict[Order, list[int]] = {}
+        waiting: dict[PlannedOrder, list[int]] = {}
         for number in sorted(range(len(self.orders)), key=lambda i: (int(self.due[i]), i)):
             waiting.setdefault(self.orders[number], []).append(number)
         return tuple(waiting[kind].pop(0) for kind in kinds)

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from linesim.scenario import Scenario
 
 
-class RangeEnd(NamedTuple):
+class SweepEnd(NamedTuple):
     """An input whose best value is the last that was tried.
 
     Attributes:
@@ -57,7 +57,7 @@ class Widened(NamedTuple):
 
 def ends_at(
     runs: CaseRuns, measure: Measure, best: str, points: Sequence[Point], confidence: float
-) -> Iterator[RangeEnd]:
+) -> Iterator[SweepEnd]:
     """Yield the inputs of which the best case has the last value tried, surely ahead of its neighbour.
 
     The neighbour has the next value of that input and all else alike; a best without one, as among points
@@ -82,7 +82,7 @@ def ends_at(
         neighbour, name = by_amount[1 if is_least else -2]
         ahead = change_of(runs, name, best, measure, confidence).sign
         if ahead == (1 if measure.more_is_better else -1):
-            yield RangeEnd(path, value, neighbour, is_least)
+            yield SweepEnd(path, value, neighbour, is_least)
 
 
 def best_point(runs: CaseRuns, measure: Measure, points: Sequence[Point]) -> str:
@@ -128,14 +128,14 @@ def widened(
     return Widened(tuple(factors), tuple(points), runs, added, why_not)
 
 
-def _next(end: RangeEnd) -> Any:
+def _next(end: SweepEnd) -> Any:
     """Return the value one step beyond the end."""
     if isinstance(end.value, int) and isinstance(end.neighbour, int):
         return 2 * end.value - end.neighbour
     return Factor(end.path, (end.neighbour, end.value)).between(2.0)
 
 
-def _with(factor: Factor, end: RangeEnd, value: Any) -> Factor:
+def _with(factor: Factor, end: SweepEnd, value: Any) -> Factor:
     """Return the factor with a value more, on the side of the end."""
     if factor.values[0] == end.value:
         return replace(factor, values=(value, *factor.values))

@@ -13,7 +13,7 @@ from linesim.answers.wording import listed
 from linesim.errors import WrongQuestionError
 from linesim.questions.measured import open_table, raise_notes
 from linesim.scenario import cells
-from linesim.scenario.grid import Cell, Grid
+from linesim.scenario.grid import Cell, CellGrid
 from linesim.scenario.problems import Notes, nearest, shown
 
 if TYPE_CHECKING:
@@ -139,7 +139,9 @@ def _in_order(columns: Sequence[RecordColumn], known: Mapping[str, object]) -> t
     return tuple(sorted(columns, key=lambda column: list(known).index(column.name)))
 
 
-def _headings(table: Grid, every: Sequence[str], known: Mapping[str, tuple[str, str]], notes: Notes) -> None:
+def _headings(
+    table: CellGrid, every: Sequence[str], known: Mapping[str, tuple[str, str]], notes: Notes
+) -> None:
     """Note a heading that must mean one of the known ones, and that there is nothing to compare."""
     for cell in table.heading:
         if cell.text in known or cell.text == LABEL or not cell.text:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from linesim.answers.wording import number
-from linesim.report.charts.minutes import METHOD, MinuteRow, State, draw_minutes, minutes_table, used
+from linesim.report.charts.minutes import METHOD, MinuteRow, StateMinutes, draw_minutes, minutes_table, used
 from linesim.report.figure import Figure, figure
 from linesim.report.page_input import Told
 from linesim.report.style import BLUE, TIMES, Paint
@@ -68,7 +68,7 @@ def crew_time(told: Told) -> Figure | None:
     every = lines(told)
     if not every:
         return None
-    states, found = used([State(head, _PAINTS[head]) for head in (PLANNED, *STATES)], every)
+    states, found = used([StateMinutes(head, _PAINTS[head]) for head in (PLANNED, *STATES)], every)
     shift = number(told.shift_min, 0)
     return figure(
         "crew-time",

@@ -8,7 +8,7 @@ import numpy as np
 
 from linesim.answers.document import Chart, Document
 from linesim.plan.tables import FloatArray
-from linesim.questions.fit.candidates import FITS, Candidate, candidate_of
+from linesim.questions.fit.candidates import FITS, ShapeCandidate, candidate_of
 from linesim.questions.fit.fitted import ALL
 from linesim.questions.fit.lines import unit_for
 from linesim.report.canvas import Pen
@@ -63,7 +63,7 @@ def classes(times: FloatArray) -> FloatArray:
 
 
 def _draw(
-    width: int, times: FloatArray, one: Candidate, unit: str, size: float, is_proposed: bool
+    width: int, times: FloatArray, one: ShapeCandidate, unit: str, size: float, is_proposed: bool
 ) -> Drawing:
     beside = width > 500  # on a phone the second drawing stands below the first
     left, top = 44.0, 26.0
@@ -94,7 +94,12 @@ def _draw(
 
 
 def _quantiles(
-    pen: Pen, times: FloatArray, one: Candidate, unit: str, size: float, where: tuple[float, float, float]
+    pen: Pen,
+    times: FloatArray,
+    one: ShapeCandidate,
+    unit: str,
+    size: float,
+    where: tuple[float, float, float],
 ) -> None:
     """Draw measured times against those that the shape puts in their places, on equal scales."""
     left, top, side = where

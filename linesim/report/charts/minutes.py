@@ -25,7 +25,7 @@ _PITCH = (19, 21)  #: Height of a row [px] on a phone and elsewhere.
 _LEAST_SHOWN = 0.05  #: Minutes below this are a dot.
 
 
-class State(NamedTuple):
+class StateMinutes(NamedTuple):
     """A column.
 
     Attributes:
@@ -52,8 +52,8 @@ class MinuteRow(NamedTuple):
 
 
 def used(
-    states: Sequence[State], lines: Sequence[MinuteRow]
-) -> tuple[tuple[State, ...], tuple[MinuteRow, ...]]:
+    states: Sequence[StateMinutes], lines: Sequence[MinuteRow]
+) -> tuple[tuple[StateMinutes, ...], tuple[MinuteRow, ...]]:
     """Return states and lines without the columns in which nobody spends time."""
     kept = [i for i in range(len(states)) if any(_mean(line.minutes[i]) for line in lines)]
     return (
@@ -63,7 +63,7 @@ def used(
 
 
 def minutes_table(
-    caption: str, first: str, states: Sequence[State], lines: Sequence[MinuteRow], shift_min: float
+    caption: str, first: str, states: Sequence[StateMinutes], lines: Sequence[MinuteRow], shift_min: float
 ) -> PageTable:
     """Return the numbers behind the drawing, with their intervals."""
     heads = [name for state in states for name in (f"{state.head}, min", "interval")]
@@ -79,7 +79,7 @@ def minutes_table(
 
 
 def draw_minutes(
-    width: int, states: Sequence[State], lines: Sequence[MinuteRow], shift_min: float
+    width: int, states: Sequence[StateMinutes], lines: Sequence[MinuteRow], shift_min: float
 ) -> Drawing:
     """Draw a matrix of bars in minutes per shift; on a phone with many columns in several blocks."""
     is_wide = width > 500
@@ -96,7 +96,7 @@ def draw_minutes(
     return pen.figure
 
 
-def _head(is_wide: bool, states: Sequence[State]) -> float:
+def _head(is_wide: bool, states: Sequence[StateMinutes]) -> float:
     if is_wide:
         return 30.0
     return 0.82 * room_for([state.head for state in states], PHONE, bold=True) + 14
@@ -107,13 +107,18 @@ def _headed(lines: Sequence[MinuteRow]) -> list[int]:
     return [i for i, line in enumerate(lines) if line.group and (i == 0 or lines[i - 1].group != line.group)]
 
 
-def _height(is_wide: bool, states: Sequence[State], lines: Sequence[MinuteRow]) -> float:
+def _height(is_wide: bool, states: Sequence[StateMinutes], lines: Sequence[MinuteRow]) -> float:
     pitch = _PITCH[is_wide]
     return _head(is_wide, states) + len(lines) * pitch + len(_headed(lines)) * (pitch + 3) + 6
 
 
 def _block(
-    pen: Pen, top: float, is_wide: bool, states: Sequence[State], lines: Sequence[MinuteRow], shift_min: float
+    pen: Pen,
+    top: float,
+    is_wide: bool,
+    states: Sequence[StateMinutes],
+    lines: Sequence[MinuteRow],
+    shift_min: float,
 ) -> None:
     size, pitch, head = (SMALL if is_wide else PHONE), _PITCH[is_wide], _head(is_wide, states)
     headed, foot = _headed(lines), top + _height(is_wide, states, lines) - 4

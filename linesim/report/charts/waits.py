@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from linesim.answers.wording import number
-from linesim.report.charts.minutes import METHOD, MinuteRow, State, draw_minutes, minutes_table, used
+from linesim.report.charts.minutes import METHOD, MinuteRow, StateMinutes, draw_minutes, minutes_table, used
 from linesim.report.figure import Figure, figure
 from linesim.report.page_input import Told
 from linesim.report.style import TIMES
@@ -35,7 +35,7 @@ def waits(told: Told) -> Figure:
     A matrix of bars on one scale (table lens), not a bar of stacked states: each state can be
     followed along the line.
     """
-    states, found = used([State(word, TIMES[word]) for word in STATES], lines(told))
+    states, found = used([StateMinutes(word, TIMES[word]) for word in STATES], lines(told))
     shift = number(told.shift_min, 0)
     return figure(
         "waits",

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Sequence
 from itertools import groupby, pairwise
 from typing import Any
 
-from linesim.plan.orders import Order, Orders
+from linesim.plan.orders import PlannedOrder, PlannedOrders
 from linesim.plan.tables import NONE
 from linesim.report.replay.belts import Belt
 from linesim.report.replay.record import TOLD, Note, ReplayRecord, Run
@@ -26,13 +26,13 @@ from linesim.report.replay.stays import (
     Stay,
 )
 from linesim.report.replay.stops import StopSpan
-from linesim.report.replay.work import Work
+from linesim.report.replay.work import WorkShown
 
 LEFT, FAULT, PAUSED = 1, 2, 4  #: What the sixth number of a piece of work says, as bits.
 
 
 def encoded(
-    found: ReplayRecord, orders: Sequence[Order | None], book: Orders, start: int, end: int
+    found: ReplayRecord, orders: Sequence[PlannedOrder | None], book: PlannedOrders, start: int, end: int
 ) -> dict[str, Any]:
     """Return what a record holds between two ticks, as columns of whole numbers.
 
@@ -50,7 +50,7 @@ def encoded(
     n_stations, n_sections = len(found.stations), len(found.belts)
     work = [w for w in found.work if _touches(w.walk, w.end, start, end)]
     by_station = {s: list(group) for s, group in groupby(work, key=lambda w: w.station)}
-    by_operator: dict[int, list[Work]] = {}
+    by_operator: dict[int, list[WorkShown]] = {}
     for piece in work:
         for operator in piece.who:
             by_operator.setdefault(operator, []).append(piece)
@@ -135,7 +135,7 @@ def _stops(stops: Sequence[StopSpan], start: int) -> list[list[int]]:
     ]
 
 
-def _work(pieces: Sequence[Work], start: int) -> list[list[int]]:
+def _work(pieces: Sequence[WorkShown], start: int) -> list[list[int]]:
     """Return when work sets out, begins after that, how long it takes, job, task, how it went, by whom.
 
     It sets out so long after the end of the piece before it; jobs are steps. The last columns hold, for those
@@ -161,7 +161,7 @@ def _work(pieces: Sequence[Work], start: int) -> list[list[int]]:
     return columns
 
 
-def _moments(pieces: Sequence[Work], start: int, end: int) -> list[int]:
+def _moments(pieces: Sequence[WorkShown], start: int, end: int) -> list[int]:
     """Return the moments of the window at which work sets out, begins or ends."""
     found = {tick for piece in pieces for tick in (piece.walk, piece.begin, piece.end)}
     return sorted(tick for tick in found if start < tick <= end)
@@ -202,7 +202,9 @@ def _notes(notes: Sequence[Note], start: int) -> list[list[int]]:
     return [times, *([note[k] for note in notes] for k in range(1, len(Note._fields)))]
 
 
-def _orders(stays: Sequence[Stay], orders: Sequence[Order | None], book: Orders) -> dict[str, Any]:
+def _orders(
+    stays: Sequence[Stay], orders: Sequence[PlannedOrder | None], book: PlannedOrders
+) -> dict[str, Any]:
     """Return what the jobs of the window are: the different orders in words, and which of them each has."""
     numbers = [stay.job for stay in stays]
     first, last = min(numbers, default=0), max(numbers, default=-1)
@@ -211,7 +213,7 @@ def _orders(stays: Sequence[Stay], orders: Sequence[Order | None], book: Orders)
     return {"first_job": first, "orders": list(kinds), "order_of": of}
 
 
-def _order_words(orders: Sequence[Order | None], number: int, book: Orders) -> str:
+def _order_words(orders: Sequence[PlannedOrder | None], number: int, book: PlannedOrders) -> str:
     order = orders[number] if number < len(orders) else None
     if order is None:
         return ""

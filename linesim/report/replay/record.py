@@ -13,7 +13,7 @@ from linesim.plan.words import S_STARVED
 from linesim.report.replay.belts import Belt, Belts
 from linesim.report.replay.stays import Stay, Stays
 from linesim.report.replay.stops import Stops, StopSpan
-from linesim.report.replay.work import Work, WorkDone
+from linesim.report.replay.work import WorkDone, WorkShown
 
 Run = tuple[tuple[int, int], ...]  #: (tick from which, state), in order of time
 
@@ -64,7 +64,7 @@ class ReplayRecord:
     duty: tuple[tuple[int, ...], ...]
     stays: tuple[Stay, ...]
     stops: tuple[StopSpan, ...]
-    work: tuple[Work, ...]
+    work: tuple[WorkShown, ...]
     stations: tuple[Run, ...]
     operators: tuple[Run, ...]
     notes: tuple[Note, ...]

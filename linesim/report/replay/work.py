@@ -10,7 +10,7 @@ from linesim.report.replay.stays import OPEN
 
 
 @dataclass(frozen=True, slots=True)
-class Work:
+class WorkShown:
     """One piece of work at a station.
 
     Attributes:
@@ -37,7 +37,7 @@ class Work:
 
 
 class _Open(NamedTuple):
-    work: Work
+    work: WorkShown
     paused: int = OPEN
     is_begun: bool = True
 
@@ -47,16 +47,16 @@ class WorkDone:
 
     def __init__(self) -> None:
         self._open: dict[tuple[int, int, int, int], _Open] = {}
-        self._closed: list[Work] = []
+        self._closed: list[WorkShown] = []
 
     def take(self, event: Event) -> None:
         """Take a ``walk`` or ``task …``."""
         key, now = (event.station, event.job, event.task, event.where), event.time
         if event.what == "walk":
-            self._open[key] = _Open(Work(*key, event.who, now, now), is_begun=False)
+            self._open[key] = _Open(WorkShown(*key, event.who, now, now), is_begun=False)
         elif event.what == "task start":
             coming = self._open.get(key)
-            work = Work(*key, event.who, now, now) if coming is None else replace(coming.work, begin=now)
+            work = WorkShown(*key, event.who, now, now) if coming is None else replace(coming.work, begin=now)
             self._open[key] = _Open(work)
         elif event.what == "task pause":
             self._open[key] = self._open[key]._replace(paused=now)
@@ -69,14 +69,14 @@ class WorkDone:
         begin = piece.work.begin if piece.is_begun else now
         self._closed.append(replace(_rested(piece, now), begin=begin, end=now, is_left=is_left))
 
-    def all(self) -> tuple[Work, ...]:
+    def all(self) -> tuple[WorkShown, ...]:
         """Return every piece of work, by station and beginning."""
         for key in list(self._open):
             self._close(self._open.pop(key), OPEN)
         return tuple(sorted(self._closed, key=lambda w: (w.station, w.walk, w.begin, w.task, w.job, w.fault)))
 
 
-def _rested(piece: _Open, now: int) -> Work:
+def _rested(piece: _Open, now: int) -> WorkShown:
     """Return the work with the pause that ends at ``now``; one of no length is none."""
     if piece.paused in (OPEN, now):
         return piece.work

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from linesim.scenario.checks.advice import advise
 from linesim.scenario.checks.breakdowns import check_bays, check_breakdowns, check_ends, check_faults
-from linesim.scenario.checks.checker import Desk, names_in
+from linesim.scenario.checks.checker import Checker, names_in
 from linesim.scenario.checks.flow import (
     check_buffers,
     check_carriers,
@@ -18,10 +18,10 @@ from linesim.scenario.checks.mix import check_mix, check_orders, check_spacing
 from linesim.scenario.checks.size import check_pace, check_size
 from linesim.scenario.checks.work import check_crews, check_order, check_staff, check_tasks
 
-__all__ = ["Desk", "advise", "check_rules", "names_in"]
+__all__ = ["Checker", "advise", "check_rules", "names_in"]
 
 
-def check_rules(desk: Desk) -> None:
+def check_rules(checker: Checker) -> None:
     """Note everything that breaks a rule of the line."""
     for check in (
         check_run,
@@ -47,4 +47,4 @@ def check_rules(desk: Desk) -> None:
         check_pace,
         check_size,
     ):
-        check(desk)
+        check(checker)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from linesim.scenario.checks.checker import Desk
+from linesim.scenario.checks.checker import Checker
 from linesim.scenario.checks.flow import check_after
 from linesim.scenario.checks.work import check_variants, find_task, where_done
 from linesim.scenario.line import placed_tasks
@@ -17,9 +17,9 @@ from linesim.scenario.work import Fault
 OWN_CAUSES = frozenset({"overrun", "waiting", "breakdown", "repeat", "blocked", "starved"})
 
 
-def breakdowns_of(desk: Desk) -> Iterator[tuple[Path, Breakdown]]:
+def breakdowns_of(checker: Checker) -> Iterator[tuple[Path, Breakdown]]:
     """Yield every breakdown of the scenario with its path."""
-    scenario = desk.scenario
+    scenario = checker.scenario
     for kind, keys in (
         ("section", ("failure", "disturbance")),
         ("station", ("disturbance",)),
@@ -34,16 +34,16 @@ def breakdowns_of(desk: Desk) -> Iterator[tuple[Path, Breakdown]]:
             yield (end, "outage", mode), breakdown
 
 
-def check_breakdowns(desk: Desk) -> None:
+def check_breakdowns(checker: Checker) -> None:
     """Check how often things break down, and whether somebody can mend them."""
-    scenario = desk.scenario
-    for path, breakdown in breakdowns_of(desk):
+    scenario = checker.scenario
+    for path, breakdown in breakdowns_of(checker):
         if not isinstance(breakdown.every, int) and not breakdown.every.mean_s > 0:
-            desk.say(
+            checker.say(
                 (*path, "every"), "out-of-range", "found a mean of 0 s; the time between two is more than 0."
             )
         if path[-2] == "disturbance" and path[-1] in OWN_CAUSES:
-            desk.say(
+            checker.say(
                 path,
                 "cause-taken",
                 f"{shown(path[-1])} is a cause that the program itself uses; choose another word, such as "
@@ -51,25 +51,25 @@ def check_breakdowns(desk: Desk) -> None:
             )
         if breakdown.repaired_by is None:
             if breakdown.people > 1:
-                desk.say(
+                checker.say(
                     (*path, "people"),
                     "needs-other-key",
                     "`people` only means something with `repaired_by`; add that.",
                 )
             continue
-        if desk.expect((*path, "repaired_by"), breakdown.repaired_by, "crew"):
+        if checker.expect((*path, "repaired_by"), breakdown.repaired_by, "crew"):
             crew = scenario.crew.get(breakdown.repaired_by)
             if crew is None:
                 continue
             if crew.floater:
-                desk.say(
+                checker.say(
                     (*path, "repaired_by"),
                     "crew-not-here",
                     f"the crew {shown(breakdown.repaired_by)} are floaters, who only come when a station "
                     "calls; name another one.",
                 )
             elif crew.people < breakdown.people:
-                desk.say(
+                checker.say(
                     (*path, "people"),
                     "too-few-people",
                     f"a repair needs {breakdown.people} at once and {breakdown.repaired_by} has "
@@ -78,16 +78,20 @@ def check_breakdowns(desk: Desk) -> None:
                 )
 
 
-def check_ends(desk: Desk) -> None:
+def check_ends(checker: Checker) -> None:
     """Check supply and removal."""
     for name in ("supply", "removal"):
-        end = getattr(desk.scenario, name)
+        end = getattr(checker.scenario, name)
         if end.every is not None and (end.file is not None or end.at_s):
-            desk.say((name, "every"), "one-of", "found `every` and moments from a table; keep one of them.")
+            checker.say(
+                (name, "every"), "one-of", "found `every` and moments from a table; keep one of them."
+            )
         if end.every is not None and not end.every.mean_s > 0:
-            desk.say((name, "every"), "out-of-range", "found a mean of 0 s; leave `every` out for no limit.")
+            checker.say(
+                (name, "every"), "out-of-range", "found a mean of 0 s; leave `every` out for no limit."
+            )
         if any(later < earlier for earlier, later in zip(end.at_s, end.at_s[1:], strict=False)):
-            desk.say((name, "at_s"), "out-of-order", "the moments do not run upwards; sort them.")
+            checker.say((name, "at_s"), "out-of-order", "the moments do not run upwards; sort them.")
 
 
 AT_ONCE = "at once"
@@ -95,49 +99,49 @@ THERE = "there"
 SCRAP = "scrap"
 
 
-def check_faults(desk: Desk) -> None:
+def check_faults(checker: Checker) -> None:
     """Check every fault of every task."""
-    for station, task_name, at, task in placed_tasks(desk.scenario.station):
+    for station, task_name, at, task in placed_tasks(checker.scenario.station):
         for name, fault in task.fault.items():
             path: Path = ("station", station, "task", task_name, "fault")
-            _check_fault(desk, path if name == "fault" else (*path, name), station, at, fault)
+            _check_fault(checker, path if name == "fault" else (*path, name), station, at, fault)
 
 
-def _check_fault(desk: Desk, path: Path, listed: str, station: str, fault: Fault) -> None:
-    check_variants(desk, (*path, "chance_for"), fault.chance_for)
-    found_at = _found_at(desk, (*path, "found"), listed, station, fault.found)
+def _check_fault(checker: Checker, path: Path, listed: str, station: str, fault: Fault) -> None:
+    check_variants(checker, (*path, "chance_for"), fault.chance_for)
+    found_at = _found_at(checker, (*path, "found"), listed, station, fault.found)
     if fault.found == AT_ONCE:
         if fault.right not in (THERE, SCRAP) and fault.repair is None:
-            _needs_repair(desk, path)
+            _needs_repair(checker, path)
     else:
         if fault.tries > 1:
-            desk.say(
+            checker.say(
                 (*path, "tries"),
                 "needs-other-key",
                 'a task is only tried again where the fault is found = "at once"; write that or remove '
                 "`tries`.",
             )
         if fault.right != SCRAP and fault.repair is None:
-            _needs_repair(desk, path)
+            _needs_repair(checker, path)
     if fault.right == SCRAP and fault.repair is not None:
-        desk.say(
+        checker.say(
             (*path, "repair"),
             "needs-other-key",
             'a job with this fault is scrapped (right = "scrap"), so nobody repairs it; remove `repair`.',
         )
     if fault.right not in (THERE, SCRAP, found_at):
-        _check_right(desk, (*path, "right"), found_at or station, fault.right)
+        _check_right(checker, (*path, "right"), found_at or station, fault.right)
 
 
-def _needs_repair(desk: Desk, path: Path) -> None:
-    desk.say(
+def _needs_repair(checker: Checker, path: Path) -> None:
+    checker.say(
         (*path, "repair"),
         "missing-field",
         '`repair` is missing: how long it takes to put the fault right, such as repair = "3 min".',
     )
 
 
-def _found_at(desk: Desk, path: Path, listed: str, station: str, found: str) -> str | None:
+def _found_at(checker: Checker, path: Path, listed: str, station: str, found: str) -> str | None:
     """Return the station at which a fault is found; `None` if it cannot be told.
 
     A fault of a feeder's unit may be found on the main line: it goes on with the job that takes the unit.
@@ -145,44 +149,44 @@ def _found_at(desk: Desk, path: Path, listed: str, station: str, found: str) -> 
     if found == AT_ONCE:
         return station
     if "." in found:
-        task = find_task(desk, path, found, listed)
-        place = where_done(desk.scenario, task) if task is not None else None
+        task = find_task(checker, path, found, listed)
+        place = where_done(checker.scenario, task) if task is not None else None
     else:
-        place = found if desk.expect(path, found, "station", also=(AT_ONCE,)) else None
-    if place is not None and place != station and not desk.layout.rides_to(station, place):
-        check_after(desk, path, station, place, "the fault")
+        place = found if checker.expect(path, found, "station", also=(AT_ONCE,)) else None
+    if place is not None and place != station and not checker.layout.rides_to(station, place):
+        check_after(checker, path, station, place, "the fault")
     return place
 
 
-def _check_right(desk: Desk, path: Path, start: str, right: str) -> None:
-    if right in desk.known("place"):
-        check_after(desk, path, start, right, "the fault")
+def _check_right(checker: Checker, path: Path, start: str, right: str) -> None:
+    if right in checker.known("place"):
+        check_after(checker, path, start, right, "the fault")
     else:
-        desk.expect(path, right, "place", also=(THERE, SCRAP))
+        checker.expect(path, right, "place", also=(THERE, SCRAP))
 
 
-def check_bays(desk: Desk) -> None:
+def check_bays(checker: Checker) -> None:
     """Check where bays stand and where their jobs go on."""
-    for name, bay in desk.scenario.bay.items():
+    for name, bay in checker.scenario.bay.items():
         path: Path = ("bay", name)
-        desk.expect((*path, "section"), bay.section, "section")
-        if bay.rejoin == "out" and desk.layout.line_of.get(bay.section, 0) != 0:
-            desk.say(
+        checker.expect((*path, "section"), bay.section, "section")
+        if bay.rejoin == "out" and checker.layout.line_of.get(bay.section, 0) != 0:
+            checker.say(
                 (*path, "rejoin"),
                 "not-in-flow",
                 f"section {shown(bay.section)} belongs to a feeder, whose units are no finished jobs; name "
                 "a buffer of the feeder.",
             )
-        if bay.rejoin != "out" and desk.expect((*path, "rejoin"), bay.rejoin, "buffer", also=("out",)):
-            buffer = desk.scenario.buffer.get(bay.rejoin)
+        if bay.rejoin != "out" and checker.expect((*path, "rejoin"), bay.rejoin, "buffer", also=("out",)):
+            buffer = checker.scenario.buffer.get(bay.rejoin)
             if buffer is not None and buffer.capacity == 0:
-                desk.say(
+                checker.say(
                     (*path, "rejoin"),
                     "no-room",
                     f"the buffer {shown(bay.rejoin)} has no place for a job to rejoin; give it at least one.",
                 )
-            elif desk.layout.line_of.get(bay.rejoin, 0) != desk.layout.line_of.get(bay.section, 0):
-                desk.say(
+            elif checker.layout.line_of.get(bay.rejoin, 0) != checker.layout.line_of.get(bay.section, 0):
+                checker.say(
                     (*path, "rejoin"),
                     "not-in-flow",
                     f"the buffer {shown(bay.rejoin)} is not on the line of section {shown(bay.section)}; "

@@ -12,7 +12,7 @@ from linesim.scenario.origins import Origins, Path
 from linesim.scenario.problems import Notes, has, shown
 
 
-class Desk:
+class Checker:
     """One scenario on the table, with everything the checks need.
 
     Attributes:

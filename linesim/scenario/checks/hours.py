@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from linesim.scenario.checks.checker import Desk
+from linesim.scenario.checks.checker import Checker
 from linesim.scenario.origins import Path
 from linesim.scenario.problems import has, shown
 from linesim.scenario.run import DAY_MIN, DAYS, WEEK_MIN, Calendar, minutes_of
@@ -12,20 +12,20 @@ from linesim.scenario.run import DAY_MIN, DAYS, WEEK_MIN, Calendar, minutes_of
 Span = tuple[int, int]
 
 
-def check_calendars(desk: Desk) -> None:
+def check_calendars(checker: Checker) -> None:
     """Check that shifts do not overlap and that breaks lie inside them."""
-    for name, calendar in desk.scenario.calendar.items():
+    for name, calendar in checker.scenario.calendar.items():
         path: Path = ("calendar", name)
         for number, day in enumerate(calendar.days):
             if day in calendar.days[:number]:
-                desk.say((*path, "days", number), "name-twice", f"{shown(day)} is named twice; keep one.")
+                checker.say((*path, "days", number), "name-twice", f"{shown(day)} is named twice; keep one.")
         shifts = [span for text in calendar.shifts if (span := minutes_of(text))]
         for number, text in enumerate(calendar.shifts):
             if any(
                 _meet(calendar, shifts[number], other, number == at)
                 for at, other in enumerate(shifts[: number + 1])
             ):
-                desk.say(
+                checker.say(
                     (*path, "shifts", number),
                     "shifts-overlap",
                     f"the shift {shown(text)} overlaps another one; move it.",
@@ -36,24 +36,26 @@ def check_calendars(desk: Desk) -> None:
                 continue
             here = (*path, "breaks", number)
             if not any(_inside(span, shift) for shift in shifts):
-                desk.say(
+                checker.say(
                     here, "break-outside", f"the break {shown(text)} lies inside no shift; move it into one."
                 )
             elif any(_overlap(span, (other[0] + day, other[1] + day)) for other in breaks for day in _AROUND):
-                desk.say(here, "shifts-overlap", f"the break {shown(text)} overlaps another one; join them.")
+                checker.say(
+                    here, "shifts-overlap", f"the break {shown(text)} overlaps another one; join them."
+                )
             breaks.append(span)
         if sum(end - begin for begin, end in breaks) >= sum(end - begin for begin, end in shifts):
-            desk.say((*path, "breaks"), "break-outside", "the breaks leave no working time; shorten them.")
+            checker.say((*path, "breaks"), "break-outside", "the breaks leave no working time; shorten them.")
 
 
-def check_prices(desk: Desk) -> None:
+def check_prices(checker: Checker) -> None:
     """Check that whatever has a price of its own is there."""
-    scenario = desk.scenario
+    scenario = checker.scenario
     known = [*scenario.robot, *scenario.tool, *scenario.buffer]
     for name in scenario.cost.equipment:
-        if name not in known and all(desk.is_whole(kind) for kind in ("robot", "tool", "buffer")):
+        if name not in known and all(checker.is_whole(kind) for kind in ("robot", "tool", "buffer")):
             there = has(known, name, "robot, tool or buffer")
-            desk.say(
+            checker.say(
                 ("cost", "equipment", name),
                 "unknown-equipment",
                 f"{shown(name)} is no robot, tool or buffer of this scenario; {there}.",
@@ -89,18 +91,18 @@ def _meet(calendar: Calendar, one: Span, two: Span, is_same: bool) -> bool:
     return False
 
 
-def check_run(desk: Desk) -> None:
+def check_run(checker: Checker) -> None:
     """Check that there is something to run, and that calendars that are followed exist."""
-    scenario = desk.scenario
+    scenario = checker.scenario
     run = scenario.run
     for key in ("length", "shift"):
         if getattr(run, key).ticks == 0:
-            desk.say(("run", key), "out-of-range", f'found "{getattr(run, key)}"; write more than 0.')
+            checker.say(("run", key), "out-of-range", f'found "{getattr(run, key)}"; write more than 0.')
     if run.shift.unit == "shift":
-        desk.say(("run", "shift"), "bad-time", 'the length of a shift is written in hours, such as "8 h".')
+        checker.say(("run", "shift"), "bad-time", 'the length of a shift is written in hours, such as "8 h".')
     if run.calendar is not None:
-        desk.expect(("run", "calendar"), run.calendar, "calendar")
+        checker.expect(("run", "calendar"), run.calendar, "calendar")
     for kind in ("section", "robot"):
         for name, thing in getattr(scenario, kind).items():
             if thing.calendar is not None:
-                desk.expect((kind, name, "calendar"), thing.calendar, "calendar")
+                checker.expect((kind, name, "calendar"), thing.calendar, "calendar")

@@ -6,7 +6,7 @@ Every limit is far above any line that is built, and far below what would fill t
 
 from __future__ import annotations
 
-from linesim.scenario.checks.checker import Desk
+from linesim.scenario.checks.checker import Checker
 from linesim.scenario.origins import Path
 from linesim.scenario.run import DAY_MIN, DAYS, minutes_of
 from linesim.ticks import Duration
@@ -18,11 +18,11 @@ MOST_SHIFTS = 100_000  #: Shifts of a run, warm-up included: some 90 years of th
 MOST_TASKS = 1e10  #: Tasks of all replications: some days of computing.
 
 
-def check_pace(desk: Desk) -> None:
+def check_pace(checker: Checker) -> None:
     """Check that something takes time: else endless jobs would pass in one instant."""
-    scenario = desk.scenario
+    scenario = checker.scenario
     parts = ("section", "station", "buffer", "supply", "removal", "carrier", "feeder", "flow")
-    if not scenario.section or not all(desk.is_whole(part) for part in parts):
+    if not scenario.section or not all(checker.is_whole(part) for part in parts):
         return
     ends = (scenario.supply, scenario.removal)
     if any(section.pacing != "free" for section in scenario.section.values()) or any(
@@ -34,7 +34,7 @@ def check_pace(desk: Desk) -> None:
     travels = any(buffer.capacity and buffer.travel.ticks for buffer in scenario.buffer.values())
     returns = any(carrier.returns.ticks for carrier in scenario.carrier.values())
     if not (works or travels or returns):
-        desk.say(
+        checker.say(
             ("station",),
             "no-time",
             "no task, travel, supply or removal takes any time, so endless jobs would pass at once; "
@@ -42,19 +42,19 @@ def check_pace(desk: Desk) -> None:
         )
 
 
-def check_size(desk: Desk) -> None:
+def check_size(checker: Checker) -> None:
     """Check that people, places, shifts and the work of all replications stay within their limits."""
-    scenario = desk.scenario
+    scenario = checker.scenario
     _limit(
-        desk,
+        checker,
         ("crew",),
         sum(crew.people for crew in scenario.crew.values()),
         MOST_PEOPLE,
         "people in all crews",
     )
-    _limit(desk, ("station",), _free_places(desk), MOST_STANDING, "places in free stations")
+    _limit(checker, ("station",), _free_places(checker), MOST_STANDING, "places in free stations")
     _limit(
-        desk,
+        checker,
         ("buffer",),
         sum(buffer.capacity for buffer in scenario.buffer.values()),
         MOST_PLACES,
@@ -65,16 +65,16 @@ def check_size(desk: Desk) -> None:
             (buffer.capacity + 1) // 2 if buffer.level is None else buffer.level
             for buffer in scenario.buffer.values()
         )
-        _limit(desk, ("buffer",), standing, MOST_STANDING, "jobs in the buffers at the start")
+        _limit(checker, ("buffer",), standing, MOST_STANDING, "jobs in the buffers at the start")
     path: Path = ("run", "length")
-    _limit(desk, path, _shifts(desk), MOST_SHIFTS, "shifts, warm-up included")
-    _limit(desk, path, _tasks(desk), MOST_TASKS, "tasks in all replications")
+    _limit(checker, path, _shifts(checker), MOST_SHIFTS, "shifts, warm-up included")
+    _limit(checker, path, _tasks(checker), MOST_TASKS, "tasks in all replications")
 
 
-def _limit(desk: Desk, path: Path, found: float, most: float, what: str) -> None:
-    factor = desk.scenario.run.limit_factor
+def _limit(checker: Checker, path: Path, found: float, most: float, what: str) -> None:
+    factor = checker.scenario.run.limit_factor
     if found > most * factor:
-        desk.say(
+        checker.say(
             path,
             "too-much",
             f"this asks for {_number(found)} {what}, and the limit is {_number(most * factor)}; ask for "
@@ -93,42 +93,42 @@ def _next_power(ratio: float) -> int:
     return factor
 
 
-def _free_places(desk: Desk) -> int:
-    return sum(station.places for station in desk.scenario.station.values() if station.places > 1)
+def _free_places(checker: Checker) -> int:
+    return sum(station.places for station in checker.scenario.station.values() if station.places > 1)
 
 
-def _span_s(desk: Desk) -> float:
+def _span_s(checker: Checker) -> float:
     """Return warm-up and length [s]; shifts of a calendar are spread over its week."""
-    run = desk.scenario.run
-    return sum(_clock_s(desk, duration) for duration in (run.warm_up, run.length))
+    run = checker.scenario.run
+    return sum(_clock_s(checker, duration) for duration in (run.warm_up, run.length))
 
 
-def _clock_s(desk: Desk, duration: Duration) -> float:
-    per_week = _shifts_a_week(desk)
+def _clock_s(checker: Checker, duration: Duration) -> float:
+    per_week = _shifts_a_week(checker)
     if duration.unit == "shift" and per_week:
         return duration.amount / per_week * len(DAYS) * DAY_MIN * 60.0
     return duration.seconds
 
 
-def _shifts_a_week(desk: Desk) -> int:
-    scenario = desk.scenario
+def _shifts_a_week(checker: Checker) -> int:
+    scenario = checker.scenario
     calendar = scenario.calendar.get(scenario.run.calendar or "")
     if calendar is None:
         return 0
     return len(set(calendar.days)) * sum(minutes_of(text) is not None for text in calendar.shifts)
 
 
-def _shifts(desk: Desk) -> float:
-    per_week = _shifts_a_week(desk)
+def _shifts(checker: Checker) -> float:
+    per_week = _shifts_a_week(checker)
     if per_week:
-        return _span_s(desk) / (len(DAYS) * DAY_MIN * 60.0) * per_week
-    shift_s = desk.scenario.run.shift.seconds
-    return _span_s(desk) / shift_s if shift_s > 0 else 0.0
+        return _span_s(checker) / (len(DAYS) * DAY_MIN * 60.0) * per_week
+    shift_s = checker.scenario.run.shift.seconds
+    return _span_s(checker) / shift_s if shift_s > 0 else 0.0
 
 
-def _tasks(desk: Desk) -> float:
+def _tasks(checker: Checker) -> float:
     """Return how many tasks begin if every section keeps its takt; an empty station counts as one."""
-    scenario = desk.scenario
+    scenario = checker.scenario
     per_s = 0.0
     for section in scenario.section.values():
         takt_s = (section.takt or scenario.takt).seconds
@@ -139,4 +139,4 @@ def _tasks(desk: Desk) -> float:
                 if name in scenario.station
             )
             per_s += tasks / takt_s
-    return per_s * _span_s(desk) * scenario.run.replications
+    return per_s * _span_s(checker) * scenario.run.replications

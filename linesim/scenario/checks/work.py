@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from linesim.scenario.checks.checker import Desk
+from linesim.scenario.checks.checker import Checker
 from linesim.scenario.line import placed_tasks
 from linesim.scenario.models import Scenario
 from linesim.scenario.origins import Path
@@ -12,72 +12,72 @@ from linesim.scenario.work import Task
 Key = tuple[str, str]
 
 
-def check_tasks(desk: Desk) -> None:
+def check_tasks(checker: Checker) -> None:
     """Check where every task is done, its robots, tools, zones, options and models."""
-    for station, table in desk.scenario.station.items():
+    for station, table in checker.scenario.station.items():
         for name, task in table.task.items():
             path: Path = ("station", station, "task", name)
-            if task.at is not None and desk.expect((*path, "at"), task.at, "station"):
-                line = desk.layout.line_of
-                if line.get(desk.layout.section_of.get(task.at, "")) != line.get(
-                    desk.layout.section_of.get(station, "")
+            if task.at is not None and checker.expect((*path, "at"), task.at, "station"):
+                line = checker.layout.line_of
+                if line.get(checker.layout.section_of.get(task.at, "")) != line.get(
+                    checker.layout.section_of.get(station, "")
                 ):
-                    desk.say(
+                    checker.say(
                         (*path, "at"),
                         "not-in-flow",
                         f"the station {shown(task.at)} is not on the line of {shown(station)}; a task stays "
                         "on its line.",
                     )
             for kind in ("robot", "tool"):
-                _check_listed(desk, path, kind, getattr(task, kind))
-            if task.zone is not None and desk.expect((*path, "zone"), task.zone, "zone"):
-                zone = desk.scenario.zone.get(task.zone)
+                _check_listed(checker, path, kind, getattr(task, kind))
+            if task.zone is not None and checker.expect((*path, "zone"), task.zone, "zone"):
+                zone = checker.scenario.zone.get(task.zone)
                 if zone is not None and task.people > zone.people:
-                    desk.say(
+                    checker.say(
                         (*path, "zone"),
                         "zone-too-small",
                         f"the task needs {task.people} people at once and the zone {shown(task.zone)} has "
                         f"room for {zone.people}; ask for fewer or widen the zone.",
                     )
-            _check_when(desk, path, task)
+            _check_when(checker, path, task)
 
 
 def _at(path: Path, key: str, number: int, total: int) -> Path:
     return (*path, key, number) if total > 1 else (*path, key)
 
 
-def _check_listed(desk: Desk, path: Path, kind: str, names: tuple[str, ...]) -> None:
+def _check_listed(checker: Checker, path: Path, kind: str, names: tuple[str, ...]) -> None:
     for number, name in enumerate(names):
         here = _at(path, kind, number, len(names))
         if name in names[:number]:
-            desk.say(here, "name-twice", f"the {kind} {shown(name)} is named twice; keep one.")
+            checker.say(here, "name-twice", f"the {kind} {shown(name)} is named twice; keep one.")
         else:
-            desk.expect(here, name, kind)
+            checker.expect(here, name, kind)
 
 
-def _check_when(desk: Desk, path: Path, task: Task) -> None:
+def _check_when(checker: Checker, path: Path, task: Task) -> None:
     for key in ("options", "unless"):
         names = getattr(task, key)
         for number, name in enumerate(names):
-            desk.expect(_at(path, key, number, len(names)), name, "option")
+            checker.expect(_at(path, key, number, len(names)), name, "option")
     for number, name in enumerate(task.models):
-        desk.expect(_at(path, "models", number, len(task.models)), name, "model")
+        checker.expect(_at(path, "models", number, len(task.models)), name, "model")
     for both in sorted(set(task.options) & set(task.unless)):
-        desk.say(
+        checker.say(
             (*path, "unless"),
             "never-done",
             f"the option {shown(both)} must be present and must not; the task would never be done.",
         )
-    check_variants(desk, (*path, "time_for"), task.time_for)
+    check_variants(checker, (*path, "time_for"), task.time_for)
 
 
-def check_variants(desk: Desk, path: Path, names: dict[str, object] | object) -> None:
+def check_variants(checker: Checker, path: Path, names: dict[str, object] | object) -> None:
     """Check that the keys of a table by option or model are options or models."""
     assert isinstance(names, dict)
-    known = [*desk.scenario.option, *desk.scenario.model]
+    known = [*checker.scenario.option, *checker.scenario.model]
     for name in names:
-        if name not in desk.known("option") and name not in desk.known("model"):
-            desk.say(
+        if name not in checker.known("option") and name not in checker.known("model"):
+            checker.say(
                 (*path, name),
                 "unknown-option",
                 f"{shown(name)} is neither an option nor a model of this scenario; "
@@ -85,21 +85,21 @@ def check_variants(desk: Desk, path: Path, names: dict[str, object] | object) ->
             )
 
 
-def check_order(desk: Desk) -> None:
+def check_order(checker: Checker) -> None:
     """Check that what a task comes after exists, is not further down the line, and makes no circle."""
-    scenario, layout = desk.scenario, desk.layout
+    scenario, layout = checker.scenario, checker.layout
     before: dict[Key, list[Key]] = {}
     for station, name, at, task in placed_tasks(scenario.station):
         before[station, name] = []
         for number, text in enumerate(task.after):
             here = _at(("station", station, "task", name), "after", number, len(task.after))
-            other = find_task(desk, here, text, station)
+            other = find_task(checker, here, text, station)
             if other is None:
                 continue
             done_at = where_done(scenario, other)
             is_earlier = done_at == at or layout.is_before(done_at, at)
             if not is_earlier and {done_at, at} <= layout.rank.keys():
-                desk.say(
+                checker.say(
                     here,
                     "later-station",
                     f"the task {shown(text)} is done at {shown(done_at)}, which does not come before "
@@ -111,7 +111,7 @@ def check_order(desk: Desk) -> None:
         station, name = circle[0]
         tasks = [shown(task) for _, task in [*circle, circle[0]]]
         row = " after ".join(tasks if len(tasks) < 9 else [*tasks[:4], "…", *tasks[-3:]])
-        desk.say(
+        checker.say(
             ("station", station, "task", name, "after"),
             "task-circle",
             f"the tasks wait for one another: {row}; take one `after` out.",
@@ -123,25 +123,25 @@ def where_done(scenario: Scenario, key: Key) -> str:
     return scenario.station[key[0]].task[key[1]].at or key[0]
 
 
-def find_task(desk: Desk, path: Path, text: str, station: str) -> Key | None:
+def find_task(checker: Checker, path: Path, text: str, station: str) -> Key | None:
     """Return station and task that a text such as `K1.bolt-cab` names; say so if there is none.
 
     Args:
-        desk: The scenario.
+        checker: The scenario.
         path: Where the text stands.
         text: A task of `station`, or `station.task`.
         station: Station that is meant where the text names none.
     """
     place, dot, task = text.rpartition(".")
     place = place if dot else station
-    if dot and not desk.expect(path, place, "station"):
+    if dot and not checker.expect(path, place, "station"):
         return None
-    table = desk.scenario.station.get(place)
+    table = checker.scenario.station.get(place)
     tasks = table.task if table is not None else {}
     if task in tasks:
         return place, task
-    if task not in desk.known(f"task of {place}"):
-        desk.say(
+    if task not in checker.known(f"task of {place}"):
+        checker.say(
             path,
             "unknown-task",
             f"{shown(task)} is not a task of station {shown(place)}; {has(tasks, task, 'task')}"
@@ -174,88 +174,92 @@ def _circles(before: dict[Key, list[Key]]) -> list[list[Key]]:
     return circles
 
 
-def check_crews(desk: Desk) -> None:
+def check_crews(checker: Checker) -> None:
     """Check where crews work, how they walk, and whether floaters can answer."""
-    scenario = desk.scenario
+    scenario = checker.scenario
     for name, crew in scenario.crew.items():
         path: Path = ("crew", name)
         for number, place in enumerate(crew.covers):
             here = (*path, "covers", number)
             if place in crew.covers[:number]:
-                desk.say(here, "name-twice", f"{shown(place)} is covered twice; keep one.")
+                checker.say(here, "name-twice", f"{shown(place)} is covered twice; keep one.")
                 continue
-            desk.expect(here, place, "place")
-            home = scenario.section.get(desk.layout.section_of.get(place, ""))
-            if home is not None and not desk.is_whole("section", desk.layout.section_of[place], "pacing"):
+            checker.expect(here, place, "place")
+            home = scenario.section.get(checker.layout.section_of.get(place, ""))
+            if home is not None and not checker.is_whole(
+                "section", checker.layout.section_of[place], "pacing"
+            ):
                 continue
             if crew.walk_speed is not None and home is not None and home.pacing != "moving":
-                desk.say(
+                checker.say(
                     (*path, "walk_speed"),
                     "wrong-pacing",
                     f"{shown(place)} is in a section that is {home.pacing}; a walking speed needs a moving "
                     "one, write `walk` as a time.",
                 )
-        if crew.walk_speed is not None and not any(place in desk.layout.section_of for place in crew.covers):
-            desk.say(
+        if crew.walk_speed is not None and not any(
+            place in checker.layout.section_of for place in crew.covers
+        ):
+            checker.say(
                 (*path, "walk_speed"),
                 "wrong-pacing",
                 "a walking speed is a multiple of the conveyor's, and this crew covers no moving section.",
             )
         if crew.response.ticks > 0 and not crew.floater:
-            desk.say(
+            checker.say(
                 (*path, "response"),
                 "needs-other-key",
                 "only floaters answer calls; add floater = true or remove `response`.",
             )
         if crew.calendar is not None:
-            desk.expect((*path, "calendar"), crew.calendar, "calendar")
+            checker.expect((*path, "calendar"), crew.calendar, "calendar")
 
 
-def crews_at(desk: Desk, place: str) -> tuple[str, ...]:
+def crews_at(checker: Checker, place: str) -> tuple[str, ...]:
     """Return the crews that cover a station or bay, floaters left out: they only come when called."""
     return tuple(
-        name for name, crew in desk.scenario.crew.items() if place in crew.covers and not crew.floater
+        name for name, crew in checker.scenario.crew.items() if place in crew.covers and not crew.floater
     )
 
 
-def check_staff(desk: Desk) -> None:
+def check_staff(checker: Checker) -> None:
     """Check that every task and every bay can have the people it asks for."""
-    if not desk.is_whole("crew"):
+    if not checker.is_whole("crew"):
         return
-    for station, name, at, task in placed_tasks(desk.scenario.station):
-        here = crews_at(desk, at)
+    for station, name, at, task in placed_tasks(checker.scenario.station):
+        here = crews_at(checker, at)
         path: Path = ("station", station, "task", name)
         for number, crew in enumerate(task.crew):
             place = (*path, "crew", number) if len(task.crew) > 1 else (*path, "crew")
-            if desk.expect(place, crew, "crew") and crew not in here:
-                floats = desk.scenario.crew[crew].floater
+            if checker.expect(place, crew, "crew") and crew not in here:
+                floats = checker.scenario.crew[crew].floater
                 why = "only comes when called" if floats else f"does not cover {shown(at)}"
                 mend = "name a crew that is always there" if floats else "add the station to `covers`"
-                desk.say(place, "crew-not-here", f"the crew {shown(crew)} {why}; {mend}.")
-        if not task.crew or all(crew in desk.scenario.crew for crew in task.crew):
+                checker.say(place, "crew-not-here", f"the crew {shown(crew)} {why}; {mend}.")
+        if not task.crew or all(crew in checker.scenario.crew for crew in task.crew):
             named = tuple(crew for crew in task.crew or here if crew in here)
             if named or not task.crew:
-                _check_number(desk, (*path, "people"), named, task.people, f"the task {shown(name)}")
-    for name, bay in desk.scenario.bay.items():
+                _check_number(checker, (*path, "people"), named, task.people, f"the task {shown(name)}")
+    for name, bay in checker.scenario.bay.items():
         _check_number(
-            desk, ("bay", name, "people"), crews_at(desk, name), bay.people, f"the bay {shown(name)}"
+            checker, ("bay", name, "people"), crews_at(checker, name), bay.people, f"the bay {shown(name)}"
         )
 
 
-def _check_number(desk: Desk, path: Path, crews: tuple[str, ...], people: int, who: str) -> None:
+def _check_number(checker: Checker, path: Path, crews: tuple[str, ...], people: int, who: str) -> None:
     if people == 0:
         return
     if not crews:
-        desk.say(
+        checker.say(
             path[:-1],
             "nobody-to-do-it",
             f"{who} needs {people} {'person' if people == 1 else 'people'} and no crew covers its place; "
             "add the place to the `covers` of a crew (floaters do not count).",
         )
         return
-    there = sum(desk.scenario.crew[crew].people for crew in crews)
+    there = sum(checker.scenario.crew[crew].people for crew in crews)
     if there < people:
-        desk.say(
+        checker.say(
             path,
             "too-few-people",
             f"{who} needs {people} at once and {' and '.join(crews)} "

@@ -3,13 +3,13 @@
 from types import SimpleNamespace
 from typing import Any
 
-from linesim.plan.columns import Column, name_key
-from linesim.plan.orders import Orders
+from linesim.plan.columns import DrawnColumn, name_key
+from linesim.plan.orders import PlannedOrders
 from linesim.plan.tables import int_array
 from linesim.scenario.shapes import Exponential, Shape
 
 EXPONENTIAL = Exponential(mean="1 s")
-PLAIN = Orders("random", ("standard",), (), (1.0,))
+PLAIN = PlannedOrders("random", ("standard",), (), (1.0,))
 
 
 def plan(
@@ -19,7 +19,7 @@ def plan(
     modes: dict[str, tuple[int, int]] | None = None,
     supply: int = -1,
     removal: int = -1,
-    orders: Orders = PLAIN,
+    orders: PlannedOrders = PLAIN,
     faults: tuple[str, ...] = (),
     jobs: int = 300,
 ) -> Any:
@@ -37,7 +37,7 @@ def plan(
     keys += [("lasts", name, lasts) for name, (_, lasts) in modes.items()]
     gap = len(keys)
     keys += [("gap", "supply", supply), ("gap", "removal", removal)]
-    columns = tuple(Column(name_key(kind, name), shape) for kind, name, shape in keys)
+    columns = tuple(DrawnColumn(name_key(kind, name), shape) for kind, name, shape in keys)
     return SimpleNamespace(
         names=SimpleNamespace(task=tasks, mode=tuple(modes)),
         shapes=shapes,
@@ -60,10 +60,10 @@ def book(
     takes: dict[str, float | tuple[float, ...]] | None = None,
     sequence: str = "random",
     **rest: Any,
-) -> Orders:
+) -> PlannedOrders:
     """Return an order book with models M0, M1, … and options with one take rate, or one for each model."""
     takes = takes or {}
-    return Orders(
+    return PlannedOrders(
         sequence,
         tuple(f"M{m}" for m in range(len(shares))),
         tuple(takes),

@@ -11,13 +11,13 @@ from linesim.draws.orders import POOL, JobSequence
 from linesim.draws.pool import Pool
 from linesim.draws.spacing import violations
 from linesim.draws.streams import Streams
-from linesim.plan.orders import Order, Spacing
+from linesim.plan.orders import PlannedOrder, PlannedSpacing
 from tests.unit.draws.small import book
 
 
 def jobs(text):
     """Return jobs by letters: a and b are models without, A and B with option 0."""
-    return [Order("ab".index(letter.lower()), int(letter.isupper())) for letter in text]
+    return [PlannedOrder("ab".index(letter.lower()), int(letter.isupper())) for letter in text]
 
 
 def text(orders):
@@ -27,7 +27,7 @@ def text(orders):
 
 def rule(at_most, in_any, *, model=-1):
     """Return a rule for option 0, or for a model."""
-    return Spacing("rule", model, -1 if model >= 0 else 0, at_most, in_any)
+    return PlannedSpacing("rule", model, -1 if model >= 0 else 0, at_most, in_any)
 
 
 def broken(orders, spacings):
@@ -140,8 +140,9 @@ def test_long_sequences_keep_rules_that_leave_room(sequence):
     orders = book(
         shares=(0.6, 0.4), takes={"roof": 0.17, "hitch": 0.2, "camera": 0.22}, sequence=sequence,
         spacings=(
-            Spacing("roof", -1, 0, 1, 3), Spacing("hitch", -1, 1, 2, 6), Spacing("camera", -1, 2, 2, 5),
-            Spacing("short", 1, -1, 3, 5),
+            PlannedSpacing("roof", -1, 0, 1, 3), PlannedSpacing("hitch", -1, 1, 2, 6),
+            PlannedSpacing("camera", -1, 2, 2, 5),
+            PlannedSpacing("short", 1, -1, 3, 5),
         ),
     )  # fmt: skip
     checks = JobSequence(orders, Streams(1, 1)).spacing_checks(20 * POOL)
@@ -180,7 +181,7 @@ def test_order_of_reading_changes_no_job():
 
 def test_a_rule_longer_than_a_pool_is_kept():
     """A rule over 250 in a row makes the pool longer and holds over its borders."""
-    spacing = Spacing("rare", -1, 0, 2, 250)
+    spacing = PlannedSpacing("rare", -1, 0, 2, 250)
     orders = book(takes={"rare": 0.003}, spacings=(spacing,))
     assert JobSequence(orders, Streams(2, 1)).spacing_checks(2000)[0].broken == 0
 

@@ -6,7 +6,7 @@ import pytest
 from linesim.draws import draws as draws_module
 from linesim.draws.draws import Block, _KeptBlocks, drawn
 from linesim.draws.streams import Streams, to_ticks
-from linesim.plan.orders import Order
+from linesim.plan.orders import PlannedOrder
 from linesim.scenario.shapes import Constant, Exponential, Gamma, Lognormal
 from tests.luck import Luck
 from tests.unit.draws.small import book, plan
@@ -137,5 +137,5 @@ def test_blocks_are_about_as_long_as_the_run(jobs, n_tasks, bits):
 def test_orders_come_through():
     """The draws hand on the job sequence and the checks of its spacing rules."""
     draws = Luck(LINE, 1, 1)
-    assert {draws.order(job) for job in range(200)} == {Order(m, o) for m in (0, 1) for o in (0, 1)}
+    assert {draws.order(job) for job in range(200)} == {PlannedOrder(m, o) for m in (0, 1) for o in (0, 1)}
     assert draws.spacing_checks(10) == ()

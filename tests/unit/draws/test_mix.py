@@ -7,7 +7,7 @@ import pytest
 
 from linesim.draws.mix import Mix
 from linesim.draws.streams import Streams
-from linesim.plan.orders import Package
+from linesim.plan.orders import PlannedPackage
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.unit.draws.small import book
 
@@ -54,15 +54,15 @@ def test_shares_need_not_add_up_to_one():
 
 def test_a_package_brings_its_options_together():
     """A package that is taken puts all its options on the job; alone they come by their own rates."""
-    winter = Package("winter", (1.0,), (ROOF, CAMERA))
+    winter = PlannedPackage("winter", (1.0,), (ROOF, CAMERA))
     assert sure(packages=(winter,)) == {ROOF, CAMERA}
     assert sure("hitch", packages=(winter,)) == {ROOF, HITCH, CAMERA}
-    assert sure("roof", packages=(Package("winter", (0.0,), (ROOF, CAMERA)),)) == {ROOF}
+    assert sure("roof", packages=(PlannedPackage("winter", (0.0,), (ROOF, CAMERA)),)) == {ROOF}
 
 
 def test_a_package_has_a_number_of_its_own():
     """With a package at 0.3 its two options come together or not at all, on about 0.3 of the jobs."""
-    orders = book(takes={"roof": 0.0, "camera": 0.0}, packages=(Package("winter", (0.3,), (0, 1)),))
+    orders = book(takes={"roof": 0.0, "camera": 0.0}, packages=(PlannedPackage("winter", (0.3,), (0, 1)),))
     found = options(orders, jobs=4000)
     assert set(found) == {0, 3}
     numbers = [Streams(1, 1).sheet("package", "winter")[job] for job in range(4000)]
@@ -75,7 +75,7 @@ def test_what_an_option_needs_comes_along():
     assert sure("radio", needs=chain) == {RADIO, HITCH, CAMERA}
     assert sure("hitch", needs=chain) == {HITCH, CAMERA}
     assert sure("camera", needs=chain) == {CAMERA}
-    assert sure(needs=chain, packages=(Package("sound", (1.0,), (RADIO, ROOF)),)) == {0, 1, 2, 3}
+    assert sure(needs=chain, packages=(PlannedPackage("sound", (1.0,), (RADIO, ROOF)),)) == {0, 1, 2, 3}
     assert sure("roof", needs=((ROOF, HITCH), (HITCH, ROOF))) == {ROOF, HITCH}
 
 
@@ -94,7 +94,7 @@ def test_exclusions_are_settled_from_the_front_of_the_file():
 def test_with_an_option_goes_what_needs_it():
     """An option whose need is excluded goes too, and so do the package it came in and its other options."""
     assert sure("hitch", "radio", needs=((RADIO, CAMERA),), excludes=((HITCH, CAMERA),)) == {HITCH}
-    winter = Package("winter", (1.0,), (CAMERA, RADIO))
+    winter = PlannedPackage("winter", (1.0,), (CAMERA, RADIO))
     assert sure("roof", packages=(winter,), excludes=((ROOF, RADIO),)) == {ROOF}
     assert sure("roof", "camera", packages=(winter,), excludes=((ROOF, RADIO),)) == {ROOF, CAMERA}
 
@@ -113,7 +113,7 @@ def test_no_job_ever_breaks_a_rule(seed):
     luck.shuffle(pairs)
     needs = tuple((int(a), int(b)) for a, b in pairs[:4])
     excludes = tuple((int(a), int(b)) for a, b in pairs[4:9])
-    packages = (Package("p", (0.4, 0.2), (0, 5)), Package("q", (0.3, 0.6), (2, 6, 3)))
+    packages = (PlannedPackage("p", (0.4, 0.2), (0, 5)), PlannedPackage("q", (0.3, 0.6), (2, 6, 3)))
     orders = book(
         shares=(0.5, 0.5), takes={f"o{i}": 0.4 for i in range(n)}, needs=needs, excludes=excludes,
         packages=packages,
@@ -125,7 +125,7 @@ def test_no_job_ever_breaks_a_rule(seed):
 
 def test_more_options_than_a_machine_word_has_bits():
     """Seventy choices (60 options, 10 packages) are drawn as well as seven."""
-    packages = tuple(Package(f"p{i}", (float(i == 9),), (i, 59 - i)) for i in range(10))
+    packages = tuple(PlannedPackage(f"p{i}", (float(i == 9),), (i, 59 - i)) for i in range(10))
     orders = book(takes={f"o{i}": float(i == 30) for i in range(60)}, packages=packages)
     assert set(options(orders, jobs=5)) == {1 << 30 | 1 << 9 | 1 << 50}
 

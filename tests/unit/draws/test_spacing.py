@@ -3,17 +3,17 @@
 import pytest
 
 from linesim.draws.spacing import SpacingCheck, counts, most_that_fit, violations
-from linesim.plan.orders import Order, Spacing
+from linesim.plan.orders import PlannedOrder, PlannedSpacing
 
 
 def jobs(marks):
     """Return jobs with option 0 where a mark is x."""
-    return [Order(0, int(mark == "x")) for mark in marks]
+    return [PlannedOrder(0, int(mark == "x")) for mark in marks]
 
 
 def rule(at_most, in_any):
     """Return a rule for option 0."""
-    return Spacing("roof", -1, 0, at_most, in_any)
+    return PlannedSpacing("roof", -1, 0, at_most, in_any)
 
 
 @pytest.mark.parametrize(
@@ -46,9 +46,15 @@ def test_broken_windows_are_found_where_they_begin(marks, at_most, in_any, first
 
 def test_rules_for_models_and_options():
     """A rule counts jobs of its model, or jobs that have its option among others."""
-    model, option = Spacing("long cab", 1, -1, 1, 2), Spacing("roof", -1, 3, 1, 2)
-    assert [counts(model, order) for order in (Order(0), Order(1), Order(1, 8))] == [False, True, True]
-    assert [counts(option, order) for order in (Order(0), Order(0, 4), Order(1, 12))] == [False, False, True]
+    model, option = PlannedSpacing("long cab", 1, -1, 1, 2), PlannedSpacing("roof", -1, 3, 1, 2)
+    assert [counts(model, order) for order in (PlannedOrder(0), PlannedOrder(1), PlannedOrder(1, 8))] == [
+        False,
+        True,
+        True,
+    ]
+    assert [
+        counts(option, order) for order in (PlannedOrder(0), PlannedOrder(0, 4), PlannedOrder(1, 12))
+    ] == [False, False, True]
 
 
 @pytest.mark.parametrize(

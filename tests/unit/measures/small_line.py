@@ -5,7 +5,7 @@ from dataclasses import fields, replace
 import numpy as np
 
 from linesim.ledger.ledger import Ledger
-from linesim.plan.orders import Orders
+from linesim.plan.orders import PlannedOrders
 from linesim.plan.plan import Names, Plan
 from linesim.plan.tables import (
     AT_ONCE,
@@ -167,7 +167,7 @@ def small_plan(**changes: object) -> Plan:
         removal=Gate(NONE, int_array([])),
         calendars=(),
         shapes=(Constant(mean="48 s"), Constant(mean="55 s")),
-        orders=Orders("random", ("standard",), (), (1.0,)),
+        orders=PlannedOrders("random", ("standard",), (), (1.0,)),
     )
     return replace(plan, **changes)  # type: ignore[arg-type]
 

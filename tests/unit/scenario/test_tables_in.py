@@ -7,15 +7,15 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from linesim.scenario.files import Found
-from linesim.scenario.grid import COLUMNS_LIMIT, Grid, read_grid
+from linesim.scenario.files import FoundFile
+from linesim.scenario.grid import COLUMNS_LIMIT, CellGrid, read_grid
 from linesim.scenario.problems import UnreadableError
 
 
-def grid(data: bytes | str, name: str = "t.csv") -> Grid:
+def grid(data: bytes | str, name: str = "t.csv") -> CellGrid:
     """Return the table in some bytes."""
     return read_grid(
-        Found(name, Path(name), data.encode() if isinstance(data, str) else data), prefer="tasks"
+        FoundFile(name, Path(name), data.encode() if isinstance(data, str) else data), prefer="tasks"
     )
 
 
@@ -32,7 +32,7 @@ def workbook(*sheets: tuple[str, list[list[object]]]) -> bytes:
     return stream.getvalue()
 
 
-def texts(table: Grid) -> list[list[str]]:
+def texts(table: CellGrid) -> list[list[str]]:
     """Return a table as plain texts, heading first."""
     return [[cell.text for cell in row] for row in (table.heading, *table.rows)]
 

@@ -10,7 +10,7 @@ from linesim.answers.document import Document
 from linesim.answers.values import Change
 from linesim.errors import WrongQuestionError
 from linesim.questions.crew.gains import looks
-from linesim.questions.run.question import Run
+from linesim.questions.run.question import RunQuestion
 from linesim.scenario import load_text
 from tests.unit.questions.crew.lines import ALIKE, OVERRUN, SHARED
 
@@ -93,11 +93,11 @@ def test_a_floater_that_nobody_can_call_is_told() -> None:
     line = load_text(OVERRUN + FLOATER.replace("COVERED", covered))
     told = "Floater helper never worked, though jobs overran at "
     asked = crew(line, no_more=True, no_floater=True, replications=2)
-    for sentences in (asked.sentences, Run(replications=2).answer(line).sentences):
+    for sentences in (asked.sentences, RunQuestion(replications=2).answer(line).sentences):
         (said,) = [text for text in sentences if text.startswith(told)]
         assert "can call, which ha" in said and said.endswith("no call_at.")
     calling = line.replace({("station", name, "call_at"): 0.1 for name in section.stations})
-    assert not any(text.startswith(told) for text in Run(replications=2).answer(calling).sentences)
+    assert not any(text.startswith(told) for text in RunQuestion(replications=2).answer(calling).sentences)
 
 
 def test_stops_that_go_are_named_by_station_and_cause(overrun: Document) -> None:

@@ -15,7 +15,7 @@ from linesim.questions.crew.hands import (
     one_fewer,
     one_more,
 )
-from linesim.questions.crew.question import Crew
+from linesim.questions.crew.question import CrewQuestion
 from linesim.scenario import load_text
 from tests.unit.questions.crew.lines import OVERRUN, SHARED
 
@@ -89,7 +89,7 @@ def test_what_no_floater_can_have_is_refused() -> None:
         check_response("30")
     check_response("30 s")
     with pytest.raises(WrongQuestionError, match=r"such as 0\.7"):
-        Crew(call_at=1.5)
+        CrewQuestion(call_at=1.5)
 
 
 def test_crews_asked_about_must_be_there() -> None:

@@ -8,7 +8,7 @@ from linesim.draws.draws import Draws
 from linesim.draws.spacing import violations
 from linesim.errors import WrongQuestionError
 from linesim.plan.build import build
-from linesim.plan.orders import Order, Spacing
+from linesim.plan.orders import PlannedOrder, PlannedSpacing
 from linesim.questions.mix.books import Rule, apart, in_sequence, rule_of, shares, usual_rule, without
 from linesim.questions.mix.levels import first_fall, plan_limit
 from linesim.questions.mix.question import mix
@@ -175,8 +175,8 @@ def test_listed_orders_put_in_sequence_stay_the_same_orders(
     has: list[bool], at_most: int, in_any: int
 ) -> None:
     """No order is lost or changed, and no more windows are broken than before."""
-    orders = [Order(0, 1 if one else 0) for one in has]
-    spacings = (Spacing("new", -1, 0, at_most, in_any),)
+    orders = [PlannedOrder(0, 1 if one else 0) for one in has]
+    spacings = (PlannedSpacing("new", -1, 0, at_most, in_any),)
     found = in_sequence(orders, spacings)
     assert sorted(order.options for order in found) == sorted(order.options for order in orders)
     if len(orders) <= 100:

@@ -15,7 +15,7 @@ from linesim.capacity.balance import Balance
 from linesim.capacity.loads import Loads
 from linesim.errors import ScenarioError, WrongQuestionError
 from linesim.plan.build import build
-from linesim.plan.orders import Order, Spacing
+from linesim.plan.orders import PlannedOrder, PlannedSpacing
 from linesim.questions.sequence import program
 from linesim.questions.sequence.program import SequenceProgram, keep_rules
 from linesim.questions.sequence.question import Sequence
@@ -100,7 +100,7 @@ def test_a_rule_of_the_theory_and_the_search_both_end_without_overload(
     assert search.overload(range(12)) > 0
     at_most, in_any = spacing_rule(70, 52, takt=60, length=80)
     assert (at_most, in_any) == (2, 5)
-    kept = keep_rules(search.orders, range(12), [Spacing("heavy", 0, -1, at_most, in_any)], None)
+    kept = keep_rules(search.orders, range(12), [PlannedSpacing("heavy", 0, -1, at_most, in_any)], None)
     assert kept.numbers is not None
     assert search.overload(kept.numbers) == 0
     monkeypatch.setattr("linesim.questions.sequence.search.FEW", few)
@@ -163,8 +163,8 @@ def test_enumeration_is_that_of_all_permutations(within: int | None, due: list[i
     assert search.cost_of(best) == pytest.approx(least)
 
 
-def _orders(text: str) -> list[Order]:
-    return [Order(int(one.isupper()), int(one.lower() == "r")) for one in text]
+def _orders(text: str) -> list[PlannedOrder]:
+    return [PlannedOrder(int(one.isupper()), int(one.lower() == "r")) for one in text]
 
 
 @pytest.mark.parametrize("text", ["RRbb", "rRbbB", "RRRbb", "rrrBb", "rbRbrb"])
@@ -172,7 +172,7 @@ def _orders(text: str) -> list[Order]:
 def test_rules_are_kept_where_any_permutation_keeps_them(text: str, within: int | None) -> None:
     """An order is found where one of all permutations keeps rules and places, else there is a reason."""
     orders = _orders(text)
-    rules = [Spacing("roof", -1, 0, 1, 2), Spacing("big", 1, -1, 1, 3)]
+    rules = [PlannedSpacing("roof", -1, 0, 1, 2), PlannedSpacing("big", 1, -1, 1, 3)]
     search = DriftSearch((), orders, list(range(len(orders))), rules, within)
     every = np.array(list(permutations(range(len(orders)))))
     possible = bool((search.cost(every) < 1).any())  # a broken window costs far more than places
@@ -186,7 +186,7 @@ def test_rules_are_kept_where_any_permutation_keeps_them(text: str, within: int 
 def test_where_rules_must_be_broken_the_fewest_windows_are(text: str) -> None:
     """With rules that no order can keep, the program's order breaks as few windows as any permutation."""
     orders = _orders(text)
-    rules = [Spacing("roof", -1, 0, 1, 2), Spacing("big", 1, -1, 1, 3)]
+    rules = [PlannedSpacing("roof", -1, 0, 1, 2), PlannedSpacing("big", 1, -1, 1, 3)]
     search = DriftSearch((), orders, list(range(len(orders))), rules, None)
     every = np.array(list(permutations(range(len(orders)))))
     found, _ = SequenceProgram(orders, range(len(orders)), rules, None, even=True, may_break=True).solve(5.0)

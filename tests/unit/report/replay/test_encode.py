@@ -14,7 +14,7 @@ from linesim.report.replay.pack import ROW, packed
 from linesim.report.replay.page import harmless_json
 from linesim.report.replay.record import Run, record
 from linesim.report.replay.stays import BAY_PLACE, BUFFER_PLACE, OPEN, SECTION_PLACE, STATION_PLACE, Stay
-from linesim.report.replay.work import Work
+from linesim.report.replay.work import WorkShown
 from linesim.runs.trace import watch
 from tests.unit.report.replay.seen import LINES, Seen, seen
 
@@ -68,7 +68,7 @@ def stays_in(rows: list[list[list[int]]], kind: int, start: int) -> list[Stay]:
     return found
 
 
-def work_in(rows: list[list[list[int]]], start: int) -> list[Work]:
+def work_in(rows: list[list[list[int]]], start: int) -> list[WorkShown]:
     """Read the pieces of work back."""
     found = []
     for station, (*columns, people, faults, rests) in enumerate(rows):
@@ -86,7 +86,7 @@ def work_in(rows: list[list[list[int]]], start: int) -> list[Work]:
             end = OPEN if lasts == OPEN else begin + lasts
             last = walk + max(0, before) + max(0, lasts)
             found.append(
-                Work(station, job, task, fault, who, walk, begin, end, bool(flags & 1), tuple(pauses))
+                WorkShown(station, job, task, fault, who, walk, begin, end, bool(flags & 1), tuple(pauses))
             )
     return found
 
@@ -109,7 +109,7 @@ def test_stays_and_work_read_back(name: str) -> None:
     assert work == [w for w in run.record.work if w.walk <= end and (w.end == OPEN or w.end >= start)]
 
 
-def run_in(columns: list[list[int]], pieces: list[Work], start: int, end: int) -> list[tuple[int, int]]:
+def run_in(columns: list[list[int]], pieces: list[WorkShown], start: int, end: int) -> list[tuple[int, int]]:
     """Read the states of a thing back: from when on, and which."""
     (first, *states), when = columns
     moments = sorted({t for w in pieces for t in (w.walk, w.begin, w.end) if start < t <= end})
