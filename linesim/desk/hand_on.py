@@ -10,7 +10,7 @@ from linesim.desk import view
 from linesim.desk.session import DeskError
 from linesim.questions.compare.question import Compare
 from linesim.questions.kept import reopen
-from linesim.questions.run.question import Run
+from linesim.questions.run.question import RunQuestion
 from linesim.report.page import run_page, study_page
 from linesim.runs.simulation import simulate
 
@@ -40,7 +40,7 @@ def workbook(desk: OpenDesk) -> bytes:
     if view.tries_of(desk.session):
         return answer_workbook(_compared(desk))
     with desk.open_store() as store:
-        asked = Run(file=desk.session.path.name, store=store, **desk.how)
+        asked = RunQuestion(file=desk.session.path.name, store=store, **desk.how)
         return answer_workbook(asked.answer(desk.session.base))
 
 
