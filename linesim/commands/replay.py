@@ -16,7 +16,10 @@ from linesim.commands.status import DONE
 
 if TYPE_CHECKING:
     from linesim.commands.parser import Commands
+    from linesim.plan.plan import Plan
+    from linesim.report.replay.window import Window
 
+REPLICATIONS = 10  #: From which the band around the jobs made comes.
 OUT = "replay.html"  #: Where the page goes unless somebody says otherwise.
 
 
@@ -36,6 +39,10 @@ def add(commands: Commands) -> None:
                 "two hours of the second shift of another replication",
             ),
             (
+                "linesim replay line.toml --try 'crew.cab.people = 3'",
+                "the line as it is and with one more person side by side: same jobs, same luck",
+            ),
+            (
                 "linesim replay line.toml --set 'crew.cab.people = 3' --for '5 shifts'",
                 "as it would be with one thing changed, and all of it",
             ),
@@ -46,6 +53,15 @@ def add(commands: Commands) -> None:
         ),
     )
     add_scenario(parser)
+    parser.add_argument(
+        "--try",
+        dest="tries",
+        metavar="WHAT",
+        action="append",
+        default=[],
+        help="a second line beside it: lines of TOML, as 'LINE; LINE' or 'NAME: LINE; LINE'; "
+        "'add LINE' makes a new thing",
+    )
     parser.add_argument(
         "--replication", metavar="K", type=count, default=1, help="which one, counted from 1 (default: 1)"
     )
@@ -59,13 +75,21 @@ def add(commands: Commands) -> None:
         "--from",
         dest="begin",
         metavar="TIME",
-        help="where the page begins after the warm-up, such as '2 h' or '1 shift' (default: right there)",
+        help="where the page begins after the warm-up, such as '2 h' or '1 shift' (default: right there; "
+        "beside a second line at the start of the run, where both are alike)",
     )
     parser.add_argument(
         "--for",
         dest="length",
         metavar="TIME",
         help="how much it shows, such as '2 h' or '5 shifts' (default: one shift)",
+    )
+    parser.add_argument(
+        "--replications",
+        metavar="N",
+        type=count,
+        help="how many the band around the jobs made comes from, with 1 there is none (default: "
+        f"{REPLICATIONS} for a shift or less, 1 for more)",
     )
     add_drive(parser, by_default="simpy")
     parser.add_argument("-o", "--out", metavar="PAGE", default=OUT, help=f"the page (default: {OUT})")
@@ -77,10 +101,13 @@ def main(args: argparse.Namespace) -> int:
     """Run the command."""
     from linesim.commands.files import require_free, write_file
     from linesim.plan.build import build
+    from linesim.questions.alternatives import the_alternative
+    from linesim.report.replay.day import band
     from linesim.report.replay.page import replay_page
+    from linesim.report.replay.sides import side_of
     from linesim.report.replay.window import WindowError, window_of
     from linesim.runs.drive import drive_for
-    from linesim.runs.trace import watch
+    from linesim.runs.trace import finished, watch
     from linesim.scenario import read
     from linesim.ticks import Duration, parse_duration, seconds
 
@@ -88,7 +115,12 @@ def main(args: argparse.Namespace) -> int:
     require_free({"--out": page}, force=args.force)
     reading = read(args.file, args.sets, add=args.add)
     warn(reading, args)
+    alternative = the_alternative(args.tries)
     plan = build(reading.scenario)
+    plans = {"": plan}
+    if alternative is not None:
+        case = alternative.case(reading.scenario)
+        plans = {"as it is": plan, case.name: build(case.scenario)}
 
     def time(option: str, text: str | None) -> Duration | None:
         try:
@@ -96,23 +128,41 @@ def main(args: argparse.Namespace) -> int:
         except ValueError as error:
             raise WindowError(f"{option}: {error}") from None
 
-    window = window_of(plan, time("--from", args.begin), time("--for", args.length))
+    window = window_of(plan, time("--from", args.begin), time("--for", args.length), at_start=len(plans) > 1)
     number = plan.run.seed if args.seed is None else args.seed
-    drive = "simpy" if args.drive is None else drive_for(args.drive, partial(print, file=sys.stderr))
-    watched = watch(plan, number, args.replication, until=window.end, drive=drive)
-    text = replay_page(watched, window, file=Path(args.file).name, command=_command(args, number))
+    quick = drive_for(args.drive, partial(print, file=sys.stderr))
+    drive = "simpy" if args.drive is None else quick
+    sides = []
+    for name, one in plans.items():
+        if window.end > one.run.warm_up + one.run.length:
+            raise WindowError(f"--try: the run of {name!r} ends before this page does; it has another length")
+        until = max(window.end, one.run.warm_up + 1)
+        watched = watch(one, number, args.replication, until=until, drive=drive)
+        numbers = range(1, _replications(args, window, one) + 1)
+        made = [finished(one, number, k, until=until, drive=quick) for k in numbers]
+        sides.append(side_of(watched, window, name, band(made, window) if len(made) > 1 else None))
+    text = replay_page(sides, window, file=Path(args.file).name, command=_command(args, number))
     write_file("--out", page, text)
     print(f"{page}, {len(text.encode()) / 1000:,.0f} kB")
     return DONE
 
 
+def _replications(args: argparse.Namespace, window: Window, plan: Plan) -> int:
+    """Return how many replications the band comes from."""
+    if args.replications is not None:
+        return int(args.replications)
+    shift = max((end - begin for begin, end in window.shifts), default=plan.run.shift)
+    return REPLICATIONS if window.end - window.start <= shift else 1
+
+
 def _command(args: argparse.Namespace, number: int) -> str:
     """Return the command that makes the page again, from the folder of the scenario."""
     words = ["linesim", "replay", Path(args.file).name]
-    for option, lines in (("--add", args.add), ("--set", args.sets)):
+    for option, lines in (("--add", args.add), ("--set", args.sets), ("--try", args.tries)):
         words += [word for line in lines for word in (option, line)]
     words += ["--replication", str(args.replication), "--seed", str(number)]
-    for option, text in (("--from", args.begin), ("--for", args.length)):
+    replications = None if args.replications is None else str(args.replications)
+    for option, text in (("--from", args.begin), ("--for", args.length), ("--replications", replications)):
         if text is not None:
             words += [option, text]
     return shlex.join([*words, "-o", Path(args.out).name])

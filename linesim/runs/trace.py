@@ -37,6 +37,25 @@ class Watched:
     ledger: Ledger
 
 
+class _Finished(list[int]):
+    """Takes events and keeps when jobs leave the line as finished."""
+
+    def append(self, event: Event) -> None:  # type: ignore[override]
+        """Take an event."""
+        if event.what == "line-off":
+            super().append(event.time)
+
+
+def finished(plan: Plan, seed: int, number: int, *, until: int, drive: str = "simpy") -> list[int]:
+    """Run a replication and return the ticks at which jobs leave the line as finished; see `watch`."""
+    from linesim.engine.run import run_line
+
+    found = _Finished()
+    shorter = replace(plan, run=replace(plan.run, length=until - plan.run.warm_up))
+    run_line(shorter, Draws(plan, seed, number), found, drive=drive)
+    return list(found)
+
+
 def watch(plan: Plan, seed: int, number: int, *, until: int | None = None, drive: str = "simpy") -> Watched:
     """Run a replication and return everything that happens in it.
 

@@ -28,6 +28,34 @@ def test_a_page_is_written(line: Path, known: Path, capsys: pytest.CaptureFixtur
     assert str(known) not in page
 
 
+def test_a_second_line_stands_beside_it(line: Path, known: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """With --try the page shows both lines from the start of the run on, says when they part, and repeats."""
+    words = ("--try", "lean: crew.two.people = 1", "--for", "30 min", "--replications", "3", "--quiet")
+    assert call(capsys, "replay", line, *words).status == 0
+    page = (known / "replay.html").read_text(encoding="utf-8")
+    assert re.search(r"With the same jobs and the same luck: as it is makes \d+ jobs? and loses", page)
+    assert "They are alike up to run 0:" in page and "30 min from run 0:00:00 on" in page
+    assert "--try &#39;lean: crew.two.people = 1&#39;" in page and "from 3." in page
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--try", "takt = '50 s'", "--try", "takt = '40 s'"], "--try may stand once here"),
+        (["--try", "run.length = '10 min'", "--for", "1 h"], "ends before this page does"),
+        (["--try", "crew.tow.people = 1"], "crew.tow"),
+        (["--replications", "0"], "write a whole number from 1"),
+    ],
+)
+def test_wrong_second_lines_are_refused(
+    line: Path, known: Path, capsys: pytest.CaptureFixture[str], words: list[str], said: str
+) -> None:
+    """Two second lines, one of another length, one with a mistyped name and no replications are refused."""
+    found = call(capsys, "replay", line, *words, "--quiet")
+    assert (found.status, found.out) == (2, "") and said in found.err
+    assert not (known / "replay.html").exists()
+
+
 def test_the_same_words_give_the_same_page(
     line: Path, known: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -7,12 +7,14 @@ from typing import TYPE_CHECKING
 import pytest
 
 from linesim.plan.tables import FREE
+from linesim.report.replay.day import moments
 from linesim.report.replay.record import ReplayRecord
+from linesim.report.replay.sides import parting, side_of
 from linesim.report.replay.stays import OPEN, SECTION_PLACE
 from linesim.report.replay.window import Window
 from linesim.runs.trace import Watched
 from tests.pages.opened import Opened, opened
-from tests.pages.replays import recorded_hour, replay_file
+from tests.pages.replays import recorded_hour, recorded_pair, replay_file
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -41,7 +43,7 @@ def found(browser: "Browser", kept_pages: Path) -> Iterator[Opened]:
 
 def now(page: "Page") -> int:
     """Return the moment that is shown, in ticks from the start of the run."""
-    return round(1000 * float(page.locator("#run-time").inner_text().split()[0]))
+    return int(page.locator("#clock").get_attribute("data-tick") or "")
 
 
 def wait(page: "Page", holds: Callable[[], bool]) -> None:
@@ -116,6 +118,92 @@ def test_the_list_of_stops_leads_to_each(found: Opened, small: Small) -> None:
         rows.nth(i).locator("button").click()
         assert now(page) == max(window.start, shown[i].begin)
         assert rows.nth(i).locator("td").first.inner_text() == watched.plan.names.section[shown[i].section]
+
+
+def test_stops_are_sorted(found: Opened, small: Small) -> None:
+    """A heading of the list sorts by its column, lengths with the longest first, and the other way round."""
+    page, (_, window, recorded) = found.page, small
+    page.locator("#which").select_option("every")
+    shown = [stop for stop in recorded.stops if stop.within(window.start, window.end)]
+    lengths = sorted((f"{(stop.end - stop.begin) / 60_000:.2f}" for stop in shown), key=float, reverse=True)
+    last = page.locator("#stops tbody td:last-child")
+    page.locator("#stops thead button").last.click()
+    assert last.all_inner_texts() == lengths
+    assert page.locator("#stops th[aria-sort='descending']").inner_text().startswith("min")
+    page.locator("#stops thead button").last.click()
+    assert last.all_inner_texts() == lengths[::-1]
+    page.locator("#stops thead button").nth(1).click()
+    names = page.locator("#stops tbody td:nth-child(2)").all_inner_texts()
+    assert names == sorted(names)
+    rows = page.locator("#stops tbody tr")
+    rows.first.locator("button").click()
+    begin = shown[int(rows.first.get_attribute("data-stop") or "")].begin
+    assert now(page) == max(window.start, begin)
+
+
+def counted(page: "Page", side: str = "") -> tuple[int, float]:
+    """Return the jobs and the minutes of stops that a side counts so far."""
+    words = page.locator(f"#count{side}").inner_text().split()
+    return int(words[0]), float(words[words.index("min") - 1])
+
+
+def test_it_counts_jobs_and_lost_minutes(found: Opened, small: Small) -> None:
+    """At any moment the jobs made and the minutes of stops that begin on the line are those of the record."""
+    page, (watched, window, recorded) = found.page, small
+    off = [event.time for event in watched.events if event.what == "line-off" and event.time > window.start]
+    page.locator("#ruler").focus()
+    for _ in range(10):
+        page.keyboard.press("PageUp")
+        t = now(page)
+        lost = sum(stop.within(window.start, t) for stop in recorded.stops if not stop.is_passed_on)
+        assert counted(page) == (sum(one <= t for one in off), pytest.approx(lost / 60_000, abs=0.051))
+    plan = round(55 * (t - window.start) / 3_600_000)
+    made = counted(page)[0]
+    more = "as many as" if made == plan else f"{abs(made - plan)} {'more' if made > plan else 'fewer'} than"
+    assert f"{made} jobs made, {more} planned by now; " in page.locator("#count").inner_text()
+
+
+def test_moments_of_the_day_lead_there(found: Opened, small: Small) -> None:
+    """Three moments of the day stand beneath its curve, each leads to itself, each is marked on the curve."""
+    page, (watched, window, _) = found.page, small
+    told = moments(side_of(watched, window), window)
+    buttons = page.locator(".moments button")
+    assert buttons.count() == page.locator("#ruler .mark").count() == len(told) == 3
+    for button, moment in zip(buttons.all(), told, strict=True):
+        button.click()
+        assert now(page) == moment.tick
+
+
+def test_two_lines_run_on_one_clock(browser: "Browser", kept_pages: Path) -> None:
+    """Beside each other two lines show the same jobs, count each their own, and part where the logs do."""
+    (one, other), window = recorded_pair()
+    with opened(browser, replay_file(kept_pages, "pair"), width=1280) as found:
+        page = found.page
+        page.wait_for_selector("body[data-ready]")
+        part = parting(one.watched, other.watched)
+        assert part is not None and window.start < part < window.end
+        page.get_by_role("button", name="to the moment where they part").click()
+        assert now(page) == part
+        happens = [page.locator(f"#happens{side}").inner_text() for side in ("", "-2")]
+        assert happens[0] != happens[1]
+        page.evaluate("document.activeElement.blur()")
+        page.keyboard.press("p")
+        assert now(page) < part
+        happens = [page.locator(f"#happens{side}").inner_text() for side in ("", "-2")]
+        assert happens[0] == happens[1] != ""
+        page.locator("#ruler-2").focus()
+        page.keyboard.press("End")
+        for side, suffix in ((one, ""), (other, "-2")):
+            assert counted(page, suffix)[0] == len(side.finished(window))
+        page.locator("#follow").fill("12")
+        page.keyboard.press("Enter")
+        assert page.locator("#paths .followed").count() == page.locator("#paths-2 .followed").count() == 1
+        rows = page.locator("#stops tbody tr")
+        assert rows.count() == len(one.stops) + len(other.stops)
+        assert {text for text in page.locator("#stops tbody td:nth-child(2)").all_inner_texts() if text} <= {
+            "as it is", "<i>one</i> more",
+        }  # fmt: skip
+        assert found.complaints == []
 
 
 def tags(page: "Page") -> dict[int, float]:

@@ -44,7 +44,7 @@ def wrong(page: "Page", *rules: str) -> list[str]:
 
 
 @widths
-@pytest.mark.parametrize("which", ["plain", "hostile"])
+@pytest.mark.parametrize("which", ["plain", "hostile", "pair"])
 def test_nothing_overlaps_or_is_cut(
     browser: "Browser", kept_pages: Path, which: str, width: int, printed: bool
 ) -> None:
@@ -70,9 +70,10 @@ def test_nothing_overlaps_or_is_cut(
         assert found.complaints == []
 
 
-def test_everybody_can_read_it(browser: "Browser", kept_pages: Path) -> None:
+@pytest.mark.parametrize("which", ["plain", "pair"])
+def test_everybody_can_read_it(browser: "Browser", kept_pages: Path, which: str) -> None:
     """Contrast, headings, names of controls and drawings, tables and the order of the keyboard are right."""
-    with opened(browser, replay_file(kept_pages, "plain")) as found:
+    with opened(browser, replay_file(kept_pages, which)) as found:
         page = found.page
         page.wait_for_selector("body[data-ready]")
         page.evaluate("document.querySelectorAll('details').forEach((fold) => { fold.open = true; })")
@@ -84,6 +85,47 @@ def test_everybody_can_read_it(browser: "Browser", kept_pages: Path) -> None:
         assert unnamed == 0
         page.evaluate("document.querySelectorAll('svg').forEach((svg) => svg.remove())")
         assert wrong(page, "contrast", "headings", "names", "tables", "keyboard") == []
+
+
+@pytest.mark.parametrize("which", ["plain", "pair"])
+def test_it_is_on_one_screen(browser: "Browser", kept_pages: Path, which: str) -> None:
+    """At 1280 by 900 controls, counts, line and space-time drawing stand together, and the controls stay."""
+    with opened(browser, replay_file(kept_pages, which), width=1280) as found:
+        page = found.page
+        page.wait_for_selector("body[data-ready]")
+        page.locator("#stops tbody button").first.click()
+        seen = "#desk, #tools, .count, .pane, .paths svg"
+        boxes = [one.bounding_box() for one in page.locator(seen).all()]
+        assert len(boxes) == (6 if which == "plain" else 10)
+        for box in boxes:
+            assert box is not None and box["y"] >= -1 and box["y"] + box["height"] <= 901, boxes
+        page.mouse.wheel(0, 4000)
+        page.wait_for_timeout(100)
+        assert page.locator("#reading").is_visible()
+        for name in ("#desk", "#tools"):
+            box = page.locator(name).bounding_box()
+            assert box is not None and 0 <= box["y"] < 200
+
+
+def test_people_are_told_apart_on_a_phone(browser: "Browser", kept_pages: Path) -> None:
+    """At 360 px no two people below a station are called alike, and what they do is a mark, not a colour."""
+    with opened(browser, replay_file(kept_pages, "plain"), width=360) as found:
+        page = found.page
+        page.wait_for_selector("body[data-ready]")
+        page.evaluate("document.activeElement.blur()")
+        marks = {"works": "●", "walks": "→", "helps": "+", "waits": "○"}
+        for _ in range(15):
+            page.keyboard.press("n")
+            chips = page.evaluate(
+                """() => [...document.querySelectorAll("#strip .chip")].map((chip) => [chip.classList[1],
+                  chip.textContent.replace(chip.querySelector("title").textContent, ""),
+                  Math.round(chip.getBoundingClientRect().left), chip.closest("svg").ariaLabel,
+                  parseFloat(getComputedStyle(chip.querySelector("text")).fontSize)])"""
+            )
+            assert chips
+            for kind, text, _, _, size in chips:
+                assert text.startswith(marks[kind]) and size >= 12
+            assert len({(text, left, where) for _, text, left, where, _ in chips}) == len(chips)
 
 
 def test_paper_shows_threads_and_stops(browser: "Browser", kept_pages: Path) -> None:

@@ -3,36 +3,41 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from importlib.resources import files
 from typing import Any
 
+from linesim.report.replay.day import moments, planned
 from linesim.report.replay.definitions import DEFINITIONS
 from linesim.report.replay.encode import encoded
 from linesim.report.replay.line import line_of
 from linesim.report.replay.pack import packed
 from linesim.report.replay.paints import paints, tiles
-from linesim.report.replay.record import ReplayRecord, record
+from linesim.report.replay.sides import ReplaySide, parting
 from linesim.report.replay.stops import worst
-from linesim.report.replay.texts import sentences, shown_stops, stop_rows
+from linesim.report.replay.texts import clock, parting_words, sentences, stop_rows
 from linesim.report.replay.window import Window
 from linesim.runs.provenance import versions
 from linesim.runs.trace import Watched
 
-#: The page's script, in the order of what builds on what; the hand that moves it all comes last.
-SCRIPTS = (
-    "replay/data.js", "replay/words.js", "replay/draw.js", "replay/ruler.js", "replay/strip.js",
-    "replay/paths.js", "replay/drift.js", "replay/panels.js", "replay.js",
+#: Parts of the page's script that all sides share, that each side has for itself, and that move it all.
+SHARED = ("replay/common.js", "replay/draw.js")
+OF_A_SIDE = (
+    "replay/data.js", "replay/words.js", "replay/ruler.js", "replay/strip.js", "replay/paths.js",
+    "replay/drift.js", "replay/panels.js", "replay/side.js",
 )  # fmt: skip
+HAND = ("replay.js",)
+_SUFFIXES = ("", "-2")  #: What names of elements end with, by side.
 
 
-def replay_page(watched: Watched, window: Window, *, file: str, command: str = "") -> str:
+def replay_page(sides: Sequence[ReplaySide], window: Window, *, file: str, command: str = "") -> str:
     """Return the page of a replay as HTML; the same replication gives the same bytes.
 
     Every text that a scenario brings along is escaped, and a policy in the page lets the reader's program
     load nothing and run nothing but the page's own script.
 
     Args:
-        watched: The replication, watched at least to the end of the window.
+        sides: One line, or two that are shown side by side, each watched at least to the end of the window.
         window: The part that the page shows.
         file: Name of the scenario's file.
         command: How to make the page again.
@@ -42,42 +47,88 @@ def replay_page(watched: Watched, window: Window, *, file: str, command: str = "
 
     from linesim.report.page import digest
 
-    plan = watched.plan
-    found = record(plan, watched.events, watched.until)
-    stops = shown_stops(found, window)
-    script = '(async () => {\n"use strict";\n' + "\n".join(_text(name) for name in SCRIPTS) + "})();\n"
+    watched = sides[0].watched
+    script = _script()
+    parts = parting(sides[0].watched, sides[1].watched) if len(sides) > 1 else None
     env = Environment(
         autoescape=True, undefined=StrictUndefined, trim_blocks=True, keep_trailing_newline=True
     )
     return env.from_string(_text("replay.html")).render(
-        title=plan.title or file or "A line without a title",
-        sentences=sentences(plan, found, window, watched.number, watched.seed),
-        stops=(rows := stop_rows(plan, stops, window)),
+        title=watched.plan.title or file or "A line without a title",
+        sentences=sentences(sides, window),
+        sides=[
+            _side_words(side, window, suffix)
+            for side, suffix in zip(sides, _SUFFIXES, strict=False)
+        ],
+        parts_words=parting_words(parts, window) if len(sides) > 1 else "",
+        parts_at=parts - window.start if parts is not None and window.start <= parts <= window.end else None,
+        stops=(rows := stop_rows(sides, window)),
+        stop_columns=(
+            ("begins", "begin"), *([("line", "words")] if len(sides) > 1 else []), ("section", "words"),
+            ("booked to", "words"), ("because", "words"), ("min", "length"),
+        ),
         n_minor=sum(row.is_minor for row in rows),
-        has_worst=bool(stops),
+        has_worst=bool(rows),
         definitions=DEFINITIONS,
         facts=_facts(watched, file, command),
         tiles=tiles(),
         style=Markup(_text("report.css") + _text("replay.css")),
-        data=Markup(harmless_json(data_of(watched, found, window))),
+        data=Markup(harmless_json(data_of(sides, window))),
         script=Markup(script),
         script_digest=digest(script),
+    )  # fmt: skip
+
+
+def _side_words(side: ReplaySide, window: Window, suffix: str) -> dict[str, Any]:
+    """Return what the page's text says of a side."""
+    return {
+        "name": side.name,
+        "of": f": {side.name}" if side.name else "",
+        "suffix": suffix,
+        "n": side.band["n"] if side.band else 0,
+        "moments": [
+            (moment.tick - window.start, clock(moment.tick, window), moment.says)
+            for moment in moments(side, window)
+        ],
+    }
+
+
+def _script() -> str:
+    """Return the script of the page, in the order of what builds on what; a side is one function."""
+    shared, of_a_side, hand = ("\n".join(_text(name) for name in some) for some in (SHARED, OF_A_SIDE, HAND))
+    side = (
+        "async function worldOf(side) {\nconst id = (name) => document.getElementById(name + side.suffix);\n"
+        f"{of_a_side}}}\n"
     )
+    return f'(async () => {{\n"use strict";\n{shared}{side}{hand}}})();\n'
 
 
-def data_of(watched: Watched, found: ReplayRecord, window: Window) -> dict[str, Any]:
+def data_of(sides: Sequence[ReplaySide], window: Window) -> dict[str, Any]:
     """Return everything that the page's script draws from, as lists, numbers and text."""
-    plan, start = watched.plan, window.start
-    stops = shown_stops(found, window)
+    start = window.start
+    stops = [stop for side in sides for stop in side.stops]
     hardest = worst(stops, window.start, window.end)
-    rest, rows = packed(encoded(found, watched.orders, plan.orders, start, window.end))
     return {
         "start": start,
         "length": window.end - start,
         "shifts": [[begin - start, end - start] for begin, end in window.shifts],
         "worst": None if hardest is None else stops.index(hardest),
         "paint": paints(),
-        "line": line_of(plan),
+        "sides": [_side_data(side, window, suffix) for side, suffix in zip(sides, _SUFFIXES, strict=False)],
+    }
+
+
+def _side_data(side: ReplaySide, window: Window, suffix: str) -> dict[str, Any]:
+    watched = side.watched
+    raw = encoded(side.record, watched.orders, watched.plan.orders, window.start, window.end)
+    rest, rows = packed(raw)
+    return {
+        "name": side.name,
+        "suffix": suffix,
+        "line": line_of(watched.plan),
+        "planned": planned(watched.plan, window)._asdict(),
+        "band": side.band,
+        "moments": [moment.tick - window.start for moment in moments(side, window)],
         "record": rest,
         "rows": rows,
     }

@@ -29,7 +29,9 @@ class WindowError(LinesimError):
     status = 2
 
 
-def window_of(plan: Plan, begin: Duration | None = None, length: Duration | None = None) -> Window:
+def window_of(
+    plan: Plan, begin: Duration | None = None, length: Duration | None = None, *, at_start: bool = False
+) -> Window:
     """Return the span of the run that a page shows.
 
     Args:
@@ -38,6 +40,7 @@ def window_of(plan: Plan, begin: Duration | None = None, length: Duration | None
             those of the run's calendar.
         length: How long it is; None for one shift, or what is left of a shorter run. A whole number of
             shifts from the start of a shift ends with a shift.
+        at_start: Whether it begins with the run, warm-up and all, where ``begin`` does not say.
 
     Raises:
         WindowError: If it begins or ends outside the run, or has no length.
@@ -46,7 +49,7 @@ def window_of(plan: Plan, begin: Duration | None = None, length: Duration | None
     first, last = plan.run.warm_up, plan.run.warm_up + plan.run.length
     skipped = _whole_shifts(begin)
     if begin is None:
-        start = first
+        start = 0 if at_start else first
     elif skipped and skipped < len(shifts):
         start = shifts[skipped][0]
     else:

@@ -1,45 +1,7 @@
 // What is where at a moment. Times are milliseconds from the start of the window.
 
-const D = JSON.parse(document.getElementById("data").textContent);
-const NONE = -1;
-const LINE = D.line;
-
-/** Return the record with its rows of numbers, see `pack.py`. */
-async function unpacked(rest, text) {
-  const packed = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
-  const stream = new Blob([packed]).stream().pipeThrough(new DecompressionStream("deflate"));
-  const bytes = new Uint8Array(await new Response(stream).arrayBuffer());
-  let at = 0;
-  const number = () => {
-    let found = 0, place = 1;
-    for (; bytes[at] > 127; place *= 128) found += (bytes[at++] & 127) * place;
-    found += bytes[at++] * place;
-    return found % 2 ? -(found + 1) / 2 : found / 2;
-  };
-  const filled = (value) => {
-    if (value === true) return Array.from({ length: number() }, number);
-    if (Array.isArray(value)) return value.map(filled);
-    return value && typeof value === "object" ? Object.fromEntries(Object.entries(value).map(([key, inner]) => [key, filled(inner)])) : value;
-  };
-  return filled(rest);
-}
-const RECORD = await unpacked(D.record, D.rows);
-
-/** Return how many entries of a sorted row are not after `t`. */
-function upTo(row, t) {
-  let low = 0, high = row.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if (row[middle] <= t) low = middle + 1; else high = middle;
-  }
-  return low;
-}
-
-/** Return the running sums of steps. */
-function sums(steps) {
-  let at = 0;
-  return steps.map((step) => (at += step));
-}
+const LINE = side.line;
+const RECORD = await unpacked(side.record, side.rows);
 
 /** Return where something that goes on and off was switched, and what it is from then on. */
 function switched(row) {
@@ -134,7 +96,7 @@ function workOf([after, before, lengths, jobs, tasks, flags, people, who, faults
 }
 const WORK = RECORD.work.map((row, station) => {
   const pieces = workOf(row, station);
-  const longest = Math.max(0, ...pieces.map((p) => (p.end === Infinity ? D.length : p.end) - p.walk));
+  const longest = Math.max(0, ...pieces.map((p) => (p.end === Infinity ? PAGE.length : p.end) - p.walk));
   return { pieces, walks: pieces.map((p) => p.walk), longest };
 });
 function workAt(station, t) {
@@ -144,7 +106,7 @@ function workAt(station, t) {
 }
 /** Return what something is from when on; most changes happen at a moment of the work beside it. */
 function runOf([is, when], pieces) {
-  const moments = pieces.flatMap((p) => [p.walk, p.begin, p.end]).filter((t) => 0 < t && t <= D.length).sort((a, b) => a - b);
+  const moments = pieces.flatMap((p) => [p.walk, p.begin, p.end]).filter((t) => 0 < t && t <= PAGE.length).sort((a, b) => a - b);
   const known = moments.filter((t, i) => i === 0 || t !== moments[i - 1]), at = [0];
   for (const code of when) {
     const now = at[at.length - 1];

@@ -1,7 +1,7 @@
 // Pieces that every drawing is made of.
 
 const SVG = "http://www.w3.org/2000/svg";
-const PAINT = D.paint;
+const PAINT = PAGE.paint;
 
 function made(element, attributes, parent, text) {
   for (const [name, value] of Object.entries(attributes)) element.setAttribute(name, value);
@@ -32,17 +32,17 @@ function fitted(text, room, size, weight) {
   while (n > 1 && widthOf(`${text.slice(0, n)}…`, size, weight) > room) n--;
   return `${text.slice(0, n)}…`;
 }
+/** Return a name that fits into a width; one that ends with a number keeps it, so that names stay apart. */
+function fittedName(text, room, size) {
+  const tail = text.match(/[ -]?\d+$/);
+  if (!tail || widthOf(text, size) <= room) return fitted(text, room, size);
+  return fitted(text.slice(0, -tail[0].length), room - widthOf(tail[0], size), size) + tail[0];
+}
 
 const PAPER = 700;
 /** Return the width that a drawing has: its host's, and on paper one that fits a page. */
 function roomOf(host) {
   return document.body.classList.contains("on-paper") ? PAPER : Math.max(280, host.clientWidth);
-}
-
-/** Return the room for names on the left of the diagrams, one for both so that their times stand below each other. */
-function nameRoom(width) {
-  const names = [...LINE.stations, ...LINE.buffers, ...LINE.bays].map((thing) => widthOf(thing.name, 10.5));
-  return Math.max(44, Math.min(width < 560 ? 58 : 104, Math.max(...names) + 10));
 }
 
 /** Keep the elements of a layer that is drawn again and again, by a key each. */
@@ -86,19 +86,4 @@ function sheet(host, width, height, title, says) {
   host.replaceChildren();
   const root = svg("svg", { class: "sheet", viewBox: `0 0 ${round(width)} ${round(height)}`, width: round(width), height: round(height), role: "img", "aria-label": `${title}. ${says}` }, host);
   return root;
-}
-
-/** Return round moments for an axis: about one every `room` px. */
-function roundMoments(begin, end, width, room) {
-  const steps = [1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 28800, 86400].map((s) => s * 1000);
-  const step = steps.find((s) => (s / (end - begin)) * width >= room) || steps[steps.length - 1];
-  const shift = [...D.shifts].reverse().find(([from]) => from <= begin), zero = shift ? shift[0] : -D.start;
-  const found = [];
-  for (let t = zero + Math.ceil((begin - zero) / step) * step; t <= end; t += step) found.push(t);
-  return { found, step };
-}
-/** Return a moment for an axis: time in the shift, seconds only where they matter. */
-function axisClock(t, step) {
-  const text = clock(t).replace(/^(shift \d+, |run )/, "");
-  return step % 60000 ? text : text.replace(/:\d\d$/, "");
 }

@@ -18,7 +18,7 @@ function drawDrift(host, station, begin, end) {
   const right = width - 6, top = 16, tall = narrow ? 130 : 150, foot = top + tall, height = foot + 24;
   const low = -Math.max(0.12, early + 0.08), high = Math.max(1.15, 1 + late + 0.12);
   const x = (t) => left + ((t - begin) / (end - begin)) * (right - left), y = (place) => foot - ((place - low) / (high - low)) * tall;
-  const belt = BELTS[section], pieces = WORK[station].pieces.filter((p) => p.walk <= end && Math.min(p.end, D.length) >= begin);
+  const belt = BELTS[section], pieces = WORK[station].pieces.filter((p) => p.walk <= end && Math.min(p.end, PAGE.length) >= begin);
   const root = sheet(host, width, height, `Drift at ${name}`, `Where in the station work begins and ends on ${new Set(pieces.map((p) => p.job)).size} jobs, in percent of the station's length.`);
   svg("rect", { x: left, y: top, width: right - left, height: tall, class: "lane" }, root);
   const { found, step } = roundMoments(begin, end, right - left, narrow ? 52 : 70);
@@ -26,9 +26,9 @@ function drawDrift(host, station, begin, end) {
     line(root, x(t), top, x(t), foot + 4, "rule");
     words(root, x(t), foot + 16, axisClock(t, step), { class: "axis", "text-anchor": x(t) > right - 20 ? "end" : "middle" });
   }
-  const clip = svg("clipPath", { id: "window-of-drift" }, svg("defs", {}, root));
+  const clip = svg("clipPath", { id: `window-of-drift${side.suffix}` }, svg("defs", {}, root));
   svg("rect", { x: left, y: top, width: right - left, height: tall }, clip);
-  const inside = svg("g", { "clip-path": "url(#window-of-drift)" }, root);
+  const inside = svg("g", { "clip-path": `url(#window-of-drift${side.suffix})` }, root);
   for (const stop of STOPS.filter((s) => s.section === section && s.begin < end && s.end > begin)) {
     const band = box(inside, x(stop.begin), top, x(stop.end) - x(stop.begin), tall, stop.passedOn ? "passed" : "own", false);
     svg("title", {}, band, `${stopPlace(stop)}, ${causeWords(stop)}`);
@@ -77,7 +77,7 @@ function drawWork(root, inside, station, pieces, belt, { x, y, begin, end, left,
     }
     if (from >= until) continue;
     const found = svg("path", { d: path(piece.job, from, until), class: piece.who.length ? "work" : "work robot" }, inside);
-    svg("title", {}, found, `${number(piece.job)}: ${taskWords(piece)}${byWhom(piece)}, ${lasting(Math.min(piece.end, D.length) - piece.begin)}`);
+    svg("title", {}, found, `${number(piece.job)}: ${taskWords(piece)}${byWhom(piece)}, ${lasting(Math.min(piece.end, PAGE.length) - piece.begin)}`);
     const place = driftAt(station, piece.job, from);
     if (!named.has(piece.job) && place !== null && x(from) - lastLabel > 30 && x(from) < right - 30) {
       words(inside, x(from) + 2, Math.max(26, y(place) + 12), number(piece.job), { class: "job halo" });

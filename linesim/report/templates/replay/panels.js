@@ -1,9 +1,7 @@
 // What is told in words: this moment, everybody and every station at it, and the job that is followed.
 
 function tellMoment(now, followed, only) {
-  id("clock").textContent = clock(now);
-  id("run-time").textContent = `${((now + D.start) / 1000).toFixed(now % 1000 ? 3 : 0)} s after the start of the run`;
-  const found = only ? happeningsTo(followed, now) : happeningsAt(now).map((h) => h[3]);
+  const found = only ? happeningsTo(followed, now) : happeningsAt(now).map((h) => h[3]());
   const host = id("happens");
   host.replaceChildren();
   if (!found.length) html("li", { class: "quiet" }, host, "Nothing begins or ends at this moment.");
@@ -45,7 +43,7 @@ function tellJob(job, now) {
   host.hidden = false;
   id("followed-name").textContent = `${number(job)}${orderOf(job) ? `, ${orderOf(job)}` : ""}`;
   id("followed-now").textContent = stays.length ? `${number(job)} is ${whereIs(0, job, now)}.` : `${number(job)} is not on the line in this window.`;
-  const until = (t) => (t === Infinity || t > D.length ? "still there at the end" : clock(t));
+  const until = (t) => (t === Infinity || t > PAGE.length ? "still there at the end" : clock(t));
   fillTable(id("followed-stays"), stays.filter((stay) => stay.end > stay.begin).map((stay) => [
     placeName(stay.kind, stay.place), stay.begin < 0 ? "before this window" : clock(stay.begin), until(stay.end),
     stay.end === Infinity ? "" : lasting(stay.end - stay.begin),

@@ -2,6 +2,12 @@
 // Method: the graphical timetable of trains (C. Ibry for the railway Paris to Le Havre, 1840s; E.-J. Marey,
 // La méthode graphique, 1878), put to assembly lines by P. Xu, H. Mei, L. Ren and W. Chen (IEEE TVCG 23, 2017).
 
+/** Return the room for names on the left of the diagrams, one for both so that their times stand below each other. */
+function nameRoom(width) {
+  const names = [...LINE.stations, ...LINE.buffers, ...LINE.bays].map((thing) => widthOf(thing.name, 10.5));
+  return Math.max(44, Math.min(width < 560 ? 58 : 104, Math.max(...names) + 10));
+}
+
 /** Return the lanes of the diagram from the bottom: what each shows, its lower end and its height in stations. */
 function lanesOf() {
   const lanes = [];
@@ -88,7 +94,9 @@ function onBelt(stay, lane, from, to) {
 function drawPaths(host, begin, end, followed, follow) {
   const width = roomOf(host), narrow = width < 560, onPaper = document.body.classList.contains("on-paper");
   const left = nameRoom(width);
-  const size = Math.min(narrow ? 20 : 30, Math.max(narrow ? 11 : onPaper ? 9 : 15, (onPaper ? 430 : 560) / LANES.tall));
+  const pane = onPaper ? null : host.closest(".pane"), isFixed = pane && getComputedStyle(pane).overflowY === "auto";
+  const room = onPaper ? 430 : isFixed ? pane.clientHeight - 80 : 560;
+  const size = Math.min(narrow && !isFixed ? 20 : 30, Math.max(onPaper || isFixed ? 9 : narrow ? 11 : 15, room / LANES.tall));
   const top = 8, foot = top + LANES.tall * size, height = foot + 34, right = width - 6;
   const x = (t) => left + ((t - begin) / (end - begin)) * (right - left), y = (place) => foot - place * size;
   const shown = STOPS.filter((stop) => stop.begin < end && stop.end > begin);
@@ -100,11 +108,11 @@ function drawPaths(host, begin, end, followed, follow) {
     words(root, x(t), foot + 16, axisClock(t, step), { class: "axis", "text-anchor": x(t) > right - 20 ? "end" : "middle" });
   }
   words(root, left, foot + 30, fitted(`time, h:min${step % 60000 ? ":s" : ""} of ${clock(begin).startsWith("run") ? "the run" : clock(begin).split(",")[0]}`, right - left, 10.5), { class: "axis" });
-  const clip = svg("clipPath", { id: "window-of-time" }, svg("defs", {}, root));
+  const clip = svg("clipPath", { id: `window-of-time${side.suffix}` }, svg("defs", {}, root));
   svg("rect", { x: left, y: top, width: right - left, height: foot - top }, clip);
-  const inside = svg("g", { "clip-path": "url(#window-of-time)" }, root);
+  const inside = svg("g", { "clip-path": `url(#window-of-time${side.suffix})` }, root);
   for (const lane of LANES.lanes) drawLane(root, inside, lane, { x, y, left, right, size, begin, end, shown });
-  const threads = svg("g", { "clip-path": "url(#window-of-time)", class: "threads" }, root);
+  const threads = svg("g", { "clip-path": `url(#window-of-time${side.suffix})`, class: "threads" }, root);
   const labels = svg("g", {}, root), taken = [];
   const all = JOBS.flatMap((jobs, f) => [...jobs].map(([job, stays]) => [f, job, stays.filter((stay) => stay.begin <= end && stay.end >= begin)]));
   all.sort((a, b) => (a[0] === 0 && a[1] === followed) - (b[0] === 0 && b[1] === followed)); // the followed one on top
@@ -125,7 +133,7 @@ function drawLane(root, inside, lane, { x, y, left, right, size, begin, end, sho
   if (lane.kind === SECTION) {
     const duty = DUTY[lane.index];
     duty.at.forEach((t, i) => {
-      const until = duty.at[i + 1] ?? D.length;
+      const until = duty.at[i + 1] ?? PAGE.length;
       if (duty.is[i] || until <= begin || t >= end) return;
       box(inside, x(t), top, x(until) - x(t), tall, "off", false);
       if (x(Math.min(until, end)) - x(Math.max(t, begin)) > 30) words(inside, x(Math.max(t, begin)) + 3, top + tall - 5, "off", { class: "small" });
@@ -138,6 +146,7 @@ function drawLane(root, inside, lane, { x, y, left, right, size, begin, end, sho
     LINE.sections[lane.index].stations.forEach((k, p) => {
       const station = LINE.stations[k], middle = y(lane.y + p + 0.5);
       if (p) line(root, left, y(lane.y + p), right, y(lane.y + p), "rule");
+      if (p % Math.ceil(11 / size)) return; // lower lanes than letters: every second name
       const text = words(root, left - 4, middle + 3.5, fitted(station.name, left - 6, 10.5), { class: "axis", "text-anchor": "end" });
       svg("title", {}, text, station.name);
     });

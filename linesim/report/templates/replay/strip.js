@@ -5,6 +5,7 @@
 const STATES = LINE.station_states, OPERATOR_STATES = LINE.operator_states;
 const MOST_SLOTS = 12;
 const TAG = { wide: 46, tall: 18 };
+const CHIP_MARKS = { works: "●", walks: "→", helps: "+", waits: "○" }; // what people do, without a colour
 
 function drawStrip(host, follow) {
   host.replaceChildren();
@@ -79,12 +80,13 @@ function sectionOf(host, s, flow, follow) {
   html("span", { class: "told" }, head, section.told);
   const status = html("strong", { class: "status" }, head);
   const rails = html("div", { class: "rails" }, block);
+  const CHIP = roomOf(rails) < 560 ? { tall: 15, text: 12 } : { tall: 13, text: 10.5 };
   const width = roomOf(rails), pad = TAG.wide / 2 + 1;
-  const most = Math.max(1, Math.floor((width - 2 * pad) / 63)), rows = Math.ceil(n / most), perRow = Math.ceil(n / rows);
+  const most = Math.max(1, Math.floor((width - 2 * pad) / (width < 560 ? 63 : 56))), rows = Math.ceil(n / most), perRow = Math.ceil(n / rows);
   const pitch = Math.min(128, (width - 2 * pad) / perRow);
   const stalls = Math.min(3, Math.max(...section.stations.map((k) => LINE.stations[k].places)));
   const tags = 18 + stalls * (TAG.tall + 3), rail = tags + 7;
-  const height = rail + 32 + section.chips * 15 + (section.chips ? 8 : 0);
+  const height = rail + 32 + section.chips * (CHIP.tall + 2) + (section.chips ? 8 : 0);
   const parts = [];
   for (let r = 0; r < rows; r++) {
     const first = r * perRow, last = Math.min(n, first + perRow);
@@ -166,14 +168,14 @@ function sectionOf(host, s, flow, follow) {
     here.slice(0, section.chips).forEach(([o, at], i) => {
       const kind = OPERATOR_STATES[at.state].chip, last = i === section.chips - 1 && here.length > section.chips;
       const chip = part.chips.get(`${o} ${kind} ${last} ${here.length}`, () => {
-        const g = svg("g", { class: `chip ${kind}` });
-        svg("rect", { x: -(pitch / 2 - 3), y: 0, width: round(pitch - 6), height: 13, rx: 6.5 }, g);
-        const text = last ? `+ ${here.length - i} more` : LINE.operators[o];
-        words(g, 0, 10, fitted(text, pitch - 12, 10), { "text-anchor": "middle" });
+        const g = svg("g", { class: `chip ${kind}${CHIP.text > 11 ? " large" : ""}` });
+        svg("rect", { x: -(pitch / 2 - 3), y: 0, width: round(pitch - 6), height: CHIP.tall, rx: CHIP.tall / 2 }, g);
+        const text = last ? `+ ${here.length - i} more` : `${CHIP_MARKS[kind]} ${LINE.operators[o]}`;
+        words(g, 0, CHIP.tall - 3, fittedName(text, pitch - 12, CHIP.text), { "text-anchor": "middle" });
         svg("title", {}, g, `${LINE.operators[o]}: ${OPERATOR_STATES[at.state].word}`);
         return g;
       });
-      made(chip, { transform: `translate(${round(cell.x + pitch / 2)} ${y + i * 15})` });
+      made(chip, { transform: `translate(${round(cell.x + pitch / 2)} ${y + i * (CHIP.tall + 2)})` });
       const job = at.piece && jobs.get(at.piece.job);
       if (!job || job[0] < part.first || job[0] > part.last) return;
       const leader = part.leaders.get(`${at.piece.job} ${cell.k}`, () => svg("line", { class: "leader" }));

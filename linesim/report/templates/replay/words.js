@@ -1,24 +1,6 @@
-// What happens, in words; moments as a clock tells them.
+// What happens, in words.
 
-const two = (n) => String(n).padStart(2, "0");
-function hms(ms) {
-  const s = Math.floor(Math.abs(ms) / 1000 + 1e-9);
-  return `${ms < 0 ? "-" : ""}${Math.floor(s / 3600)}:${two(Math.floor(s / 60) % 60)}:${two(s % 60)}`;
-}
-/** Return a moment as shift and time in it, or as time of the run where no shift is. */
-function clock(t) {
-  const i = D.shifts.findIndex(([begin, end]) => begin <= t && t <= end && !(t === end && t < D.length));
-  return i < 0 ? `run ${hms(t + D.start)}` : `shift ${i + 1}, ${hms(t - D.shifts[i][0])}`;
-}
-const shortClock = (t) => clock(t).replace("shift ", "s").replace(", ", " ");
-/** Return a length of time as people say it. */
-function lasting(ms) {
-  if (ms < 60000) return `${(ms / 1000).toFixed(ms < 10000 ? 1 : 0)} s`;
-  return ms < 3600000 ? `${(ms / 60000).toFixed(1)} min` : `${(ms / 3600000).toFixed(2)} h`;
-}
-const number = (job) => `#${job + 1}`;
 const unit = (flow, job) => (flow ? `${LINE.flows[flow].name} unit ${number(job)}` : number(job));
-const listed = (words) => (words.length < 2 ? words.join("") : `${words.slice(0, -1).join(", ")} and ${words[words.length - 1]}`);
 const people = (who) => listed(who.map((o) => LINE.operators[o]));
 const causeWords = (stop) => LINE.causes[stop.cause][stop.station === NONE ? "of_section" : "words"];
 const stopPlace = (stop) => (stop.station === NONE ? LINE.sections[stop.section].name : LINE.stations[stop.station].name);
@@ -37,11 +19,20 @@ function byWhom(piece) {
   return who.length ? `, ${listed(who)}` : "";
 }
 
-// Everything that happens, in order: [moment, rank within it, job of the main line or NONE, words].
+const FINISHED = NOTES.filter((note) => note.what === "line-off" && note.t > 0).map((note) => note.t);
+const madeAt = (t) => upTo(FINISHED, t);
+/** Return how many jobs the plan has by a moment. */
+function plannedAt(t) {
+  const { at, jobs } = side.planned, i = Math.min(at.length - 1, upTo(at, t));
+  if (!i) return jobs[0];
+  return jobs[i - 1] + ((jobs[i] - jobs[i - 1]) * Math.min(1, (t - at[i - 1]) / Math.max(1, at[i] - at[i - 1])));
+}
+
+// Everything that happens, in order: [moment, rank within it, job of the main line or NONE, what makes its words].
 
 const HAPPENINGS = [];
 const tell = (t, rank, flow, job, words) => {
-  if (t >= 0 && t <= D.length) HAPPENINGS.push([t, rank, flow === 0 ? job : NONE, words]);
+  if (t >= 0 && t <= PAGE.length) HAPPENINGS.push([t, rank, flow === 0 ? job : NONE, words]);
 };
 function noteWords(note) {
   const at = note.station === NONE ? "" : ` at ${LINE.stations[note.station].name}`, job = number(note.job);
@@ -68,33 +59,32 @@ function noteWords(note) {
 }
 for (const note of NOTES) {
   const flow = note.what === "line-on" || note.what === "scrap" ? note.where + 1 : note.station === NONE ? 0 : FLOW_OF[STATION][note.station];
-  tell(note.t, note.what === "on" || note.what === "off" ? 0 : 2, flow, note.job, noteWords(note));
+  tell(note.t, note.what === "on" || note.what === "off" ? 0 : 2, flow, note.job, () => noteWords(note));
 }
 for (const { pieces } of WORK) for (const p of pieces) {
-  const flow = FLOW_OF[STATION][p.station], at = LINE.stations[p.station].name, what = `${taskWords(p)} on ${number(p.job)}`;
-  if (p.walk < p.begin && p.who.length) tell(p.walk, 6, flow, p.job, `${at}: ${people(p.who)} ${p.who.length > 1 ? "set" : "sets"} out to ${number(p.job)}`);
-  if (p.begin < p.end) tell(p.begin, 7, flow, p.job, `${at}: ${what} begins${byWhom(p)}`);
+  const flow = FLOW_OF[STATION][p.station], at = LINE.stations[p.station].name, what = () => `${taskWords(p)} on ${number(p.job)}`;
+  if (p.walk < p.begin && p.who.length) tell(p.walk, 6, flow, p.job, () => `${at}: ${people(p.who)} ${p.who.length > 1 ? "set" : "sets"} out to ${number(p.job)}`);
+  if (p.begin < p.end) tell(p.begin, 7, flow, p.job, () => `${at}: ${what()} begins${byWhom(p)}`);
   for (const [rests, goesOn] of p.pauses) {
-    tell(rests, 1, flow, p.job, `${at}: ${what} rests`);
-    tell(goesOn, 7, flow, p.job, `${at}: ${what} goes on`);
+    tell(rests, 1, flow, p.job, () => `${at}: ${what()} rests`);
+    tell(goesOn, 7, flow, p.job, () => `${at}: ${what()} goes on`);
   }
-  tell(p.end, 1, flow, p.job, `${at}: ${what} is ${p.left ? "broken off" : "done"}${byWhom(p)}`);
+  tell(p.end, 1, flow, p.job, () => `${at}: ${what()} is ${p.left ? "broken off" : "done"}${byWhom(p)}`);
 }
-BELTS.forEach((belt, s) => belt && belt.marks.forEach((t) => tell(t, 4, NONE, NONE, `${LINE.sections[s].name}: mark, every job passes on`)));
+BELTS.forEach((belt, s) => belt && belt.marks.forEach((t) => tell(t, 4, NONE, NONE, () => `${LINE.sections[s].name}: mark, every job passes on`)));
 for (const kind of STAYS) for (const place of kind) for (const stay of place) {
   const flow = FLOW_OF[stay.kind][stay.place], name = placeName(stay.kind, stay.place);
-  if (stay.kind !== BAY) tell(stay.begin, 5, flow, stay.job, `${unit(flow, stay.job)} comes to ${name}`);
+  if (stay.kind !== BAY) tell(stay.begin, 5, flow, stay.job, () => `${unit(flow, stay.job)} comes to ${name}`);
 }
 for (const stop of STOPS) {
   const name = LINE.sections[stop.section].name;
-  tell(stop.begin, 8, NONE, NONE, `${name} stands: ${stopPlace(stop)}, ${causeWords(stop)}`);
+  tell(stop.begin, 8, NONE, NONE, () => `${name} stands: ${stopPlace(stop)}, ${causeWords(stop)}`);
   if (!STOPS.some((next) => next.section === stop.section && next.begin === stop.end)) {
-    tell(stop.end, 8, NONE, NONE, isAt(DUTY[stop.section], stop.end) ? `${name} goes on` : `${name} is off duty`);
+    tell(stop.end, 8, NONE, NONE, () => (isAt(DUTY[stop.section], stop.end) ? `${name} goes on` : `${name} is off duty`));
   }
 }
 HAPPENINGS.sort((a, b) => a[0] - b[0] || a[1] - b[1]);
 const HAPPEN_AT = HAPPENINGS.map((h) => h[0]);
-const different = (row) => row.filter((t, i) => i === 0 || t !== row[i - 1]);
 const INSTANTS = different(HAPPEN_AT);
 const MARKS = different(BELTS.flatMap((belt) => (belt ? belt.marks : [])).sort((a, b) => a - b));
 const happeningsAt = (t) => HAPPENINGS.slice(upTo(HAPPEN_AT, t - 0.5), upTo(HAPPEN_AT, t));
@@ -108,7 +98,7 @@ function instantsOf(job) {
 
 /** Return what happens to one job at a moment, in words; at a mark also where it passes into. */
 function happeningsTo(job, t) {
-  const told = happeningsAt(t).filter((h) => h[2] === job).map((h) => h[3]);
+  const told = happeningsAt(t).filter((h) => h[2] === job).map((h) => h[3]());
   const stay = stayOf(0, job, t), belt = stay && stay.kind === SECTION ? BELTS[stay.place] : null;
   if (belt && stay.begin < t && belt.marks.includes(t)) told.unshift(`${number(job)} passes on and is ${whereIs(0, job, t)}`);
   return told;

@@ -6,7 +6,8 @@ import re
 from html import unescape
 
 from linesim.report.page import digest
-from linesim.report.replay.page import SCRIPTS, harmless_json, replay_page
+from linesim.report.replay.page import HAND, OF_A_SIDE, SHARED, harmless_json, replay_page
+from linesim.report.replay.sides import side_of
 from linesim.report.replay.window import window_of
 from tests.unit.report.replay.seen import seen
 
@@ -23,9 +24,9 @@ def page_of(name: str, title: str = "") -> str:
     """Return the page of the first shift of a line."""
     watched = seen(name).watched
     plan = dataclasses.replace(watched.plan, title=title) if title else watched.plan
-    return replay_page(
-        dataclasses.replace(watched, plan=plan), window_of(plan), file="line.toml", command="linesim replay"
-    )
+    window = window_of(plan)
+    sides = [side_of(dataclasses.replace(watched, plan=plan), window)]
+    return replay_page(sides, window, file="line.toml", command="linesim replay")
 
 
 def test_the_same_replication_gives_the_same_bytes() -> None:
@@ -69,7 +70,7 @@ def test_scripts_write_text_only() -> None:
     """No part of the script writes markup, runs text or asks for anything."""
     from linesim.report.replay.page import _text
 
-    for name in SCRIPTS:
+    for name in (*SHARED, *OF_A_SIDE, *HAND):
         assert not re.search(
             r"innerHTML|outerHTML|insertAdjacentHTML|document\.write|\beval\b|new Function|fetch\(|XMLHttp",
             _text(name),
@@ -92,5 +93,5 @@ def test_no_two_landmarks_have_one_name() -> None:
     titles = dict(re.findall(r'id="([^"]+-title)">([^<]*)<', page))
     named = [titles[name] for name in re.findall(r'<section[^>]*aria-labelledby="([^"]+)"', page)]
     named += re.findall(r'role="region" aria-label="([^"]+)"', page)
-    assert {"List of stops", "Stations", "This moment"} <= set(named)
+    assert {"List of stops", "Stations", "Space and time", "The line at this moment"} <= set(named)
     assert len(named) == len(set(named)), sorted(named)
