@@ -70,10 +70,10 @@ def test_nothing_overlaps_or_is_cut(
         assert found.complaints == []
 
 
-@pytest.mark.parametrize("which", ["plain", "pair"])
-def test_everybody_can_read_it(browser: "Browser", kept_pages: Path, which: str) -> None:
+@pytest.mark.parametrize(("which", "dark"), [("plain", False), ("plain", True), ("pair", False)])
+def test_everybody_can_read_it(browser: "Browser", kept_pages: Path, which: str, dark: bool) -> None:
     """Contrast, headings, names of controls and drawings, tables and the order of the keyboard are right."""
-    with opened(browser, replay_file(kept_pages, which)) as found:
+    with opened(browser, replay_file(kept_pages, which), dark=dark) as found:
         page = found.page
         page.wait_for_selector("body[data-ready]")
         page.evaluate("document.querySelectorAll('details').forEach((fold) => { fold.open = true; })")
@@ -99,8 +99,7 @@ def test_it_is_on_one_screen(browser: "Browser", kept_pages: Path, which: str) -
         assert len(boxes) == (6 if which == "plain" else 10)
         for box in boxes:
             assert box is not None and box["y"] >= -1 and box["y"] + box["height"] <= 901, boxes
-        page.mouse.wheel(0, 4000)
-        page.wait_for_timeout(100)
+        page.evaluate("scrollTo(0, document.body.scrollHeight)")
         assert page.locator("#reading").is_visible()
         for name in ("#desk", "#tools"):
             box = page.locator(name).bounding_box()

@@ -40,6 +40,7 @@ function fittedName(text, room, size) {
 }
 
 const PAPER = 700;
+const SMALL = document.documentElement.clientWidth < 740 ? 12 : 11, LARGE = 12; // heights of letters, as replay.css has them
 /** Return the width that a drawing has: its host's, and on paper one that fits a page. */
 function roomOf(host) {
   return document.body.classList.contains("on-paper") ? PAPER : Math.max(280, host.clientWidth);

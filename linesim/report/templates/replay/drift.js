@@ -53,7 +53,7 @@ function drawDrift(host, station, begin, end) {
     svg("path", { d: note.what === "call" ? `M${round(px)} ${round(py - 6)}l6 10h-12z` : `M${round(px)} ${round(py - 6)}l6 6l-6 6l-6-6z`, class: "signal" }, inside);
     words(inside, px + 8, py + 4, note.what, { class: "small halo" });
   }
-  words(root, left, 11, fitted(`${name}: place in the station, % of its length${belt.indexed ? " (time since the mark, as jobs stand still)" : ""}`, right - left, 11), { class: "axis" });
+  words(root, left, 11, fitted(`${name}: place in the station, % of its length${belt.indexed ? " (time since the mark, as jobs stand still)" : ""}`, right - left, SMALL), { class: "axis" });
   const hand = svg("g", { class: "hand" }, root);
   line(hand, 0, top, 0, foot + 4, "");
   return (now) => {

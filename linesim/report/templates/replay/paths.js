@@ -4,7 +4,7 @@
 
 /** Return the room for names on the left of the diagrams, one for both so that their times stand below each other. */
 function nameRoom(width) {
-  const names = [...LINE.stations, ...LINE.buffers, ...LINE.bays].map((thing) => widthOf(thing.name, 10.5));
+  const names = [...LINE.stations, ...LINE.buffers, ...LINE.bays].map((thing) => widthOf(thing.name, SMALL));
   return Math.max(44, Math.min(width < 560 ? 58 : 104, Math.max(...names) + 10));
 }
 
@@ -107,7 +107,7 @@ function drawPaths(host, begin, end, followed, follow) {
     line(root, x(t), top, x(t), foot + 4, "rule");
     words(root, x(t), foot + 16, axisClock(t, step), { class: "axis", "text-anchor": x(t) > right - 20 ? "end" : "middle" });
   }
-  words(root, left, foot + 30, fitted(`time, h:min${step % 60000 ? ":s" : ""} of ${clock(begin).startsWith("run") ? "the run" : clock(begin).split(",")[0]}`, right - left, 10.5), { class: "axis" });
+  words(root, left, foot + 30, fitted(`time, h:min${step % 60000 ? ":s" : ""} of ${clock(begin).startsWith("run") ? "the run" : clock(begin).split(",")[0]}`, right - left, SMALL), { class: "axis" });
   const clip = svg("clipPath", { id: `window-of-time${side.suffix}` }, svg("defs", {}, root));
   svg("rect", { x: left, y: top, width: right - left, height: foot - top }, clip);
   const inside = svg("g", { "clip-path": `url(#window-of-time${side.suffix})` }, root);
@@ -147,7 +147,7 @@ function drawLane(root, inside, lane, { x, y, left, right, size, begin, end, sho
       const station = LINE.stations[k], middle = y(lane.y + p + 0.5);
       if (p) line(root, left, y(lane.y + p), right, y(lane.y + p), "rule");
       if (p % Math.ceil(11 / size)) return; // lower lanes than letters: every second name
-      const text = words(root, left - 4, middle + 3.5, fitted(station.name, left - 6, 10.5), { class: "axis", "text-anchor": "end" });
+      const text = words(root, left - 4, middle + 3.5, fitted(station.name, left - 6, SMALL), { class: "axis", "text-anchor": "end" });
       svg("title", {}, text, station.name);
     });
   } else {
@@ -161,17 +161,17 @@ function stopName(parent, stop, { x, y, begin, end, size }) {
   const from = x(Math.max(begin, stop.begin)), room = x(Math.min(end, stop.end)) - from - 6, lane = laneOf(SECTION, stop.section);
   const place = stop.station === NONE ? lane.tall / 2 : LINE.stations[stop.station].position + 0.5;
   const text = `${stopPlace(stop)}: ${causeWords(stop)}`, short = stopPlace(stop);
-  if (room < Math.min(widthOf(short, 10.5, 650), 40)) return;
-  words(parent, from + 3, y(lane.y + place) + Math.min(4, size / 4), fitted(widthOf(text, 10.5, 650) <= room ? text : short, room, 10.5, 650), { class: "stop-name halo" });
+  if (room < Math.min(widthOf(short, SMALL, 650), 40)) return;
+  words(parent, from + 3, y(lane.y + place) + Math.min(4, size / 4), fitted(widthOf(text, SMALL, 650) <= room ? text : short, room, SMALL, 650), { class: "stop-name halo" });
 }
 
 function laneName(root, lane, { y, left, right, size }) {
   const name = placeName(lane.kind, lane.index);
   if (lane.kind === SECTION) {
     const text = `${name}${lane.flow ? ` (feeder ${LINE.flows[lane.flow].name})` : ""}`;
-    words(root, right - 4, y(lane.y + lane.tall) + 12, fitted(text, right - left - 8, 11, 650), { class: "name halo", "text-anchor": "end" });
+    words(root, right - 4, y(lane.y + lane.tall) + 12, fitted(text, right - left - 8, LARGE, 650), { class: "name halo", "text-anchor": "end" });
   } else {
-    words(root, left - 4, y(lane.y + lane.tall / 2) + 3.5, fitted(name, left - 6, 10), { class: "axis store-name", "text-anchor": "end" });
+    words(root, left - 4, y(lane.y + lane.tall / 2) + 3.5, fitted(name, left - 6, SMALL), { class: "axis store-name", "text-anchor": "end" });
   }
 }
 

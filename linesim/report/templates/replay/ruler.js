@@ -41,7 +41,7 @@ function drawDay(root, x, top, left) {
 function drawRuler(host) {
   const width = roomOf(host), narrow = width < 560;
   const sections = LINE.sections.map((section, s) => ({ ...section, s }));
-  const left = narrow ? 0 : Math.min(130, Math.max(64, ...sections.map((s) => widthOf(s.name, 11.5))) + 10);
+  const left = narrow ? 0 : Math.min(130, Math.max(64, ...sections.map((s) => widthOf(s.name, LARGE))) + 10);
   const pitch = narrow ? 27 : 17, top = 27, head = top + DAY_TALL + 12, height = head + sections.length * pitch + 4;
   const x = (t) => left + 4 + (t / PAGE.length) * (width - left - 8);
   host.momentAt = (px) => ((px - left - 4) / (width - left - 8)) * PAGE.length;
@@ -59,8 +59,8 @@ function drawRuler(host) {
   });
   for (const { name, s } of sections) {
     const y = head + s * pitch + (narrow ? 14 : 3), tall = 11;
-    if (narrow) words(root, 4, y - 3, fitted(name, width - 8, 11), { class: "small halo" });
-    else words(root, left - 4, y + 9, fitted(name, left - 8, 11.5), { class: "small", "text-anchor": "end" });
+    if (narrow) words(root, 4, y - 3, fitted(name, width - 8, SMALL), { class: "small halo" });
+    else words(root, left - 4, y + 9, fitted(name, left - 8, LARGE), { class: "small", "text-anchor": "end" });
     svg("rect", { x: x(0), y, width: x(PAGE.length) - x(0), height: tall, class: "lane" }, root);
     const duty = DUTY[s];
     duty.at.forEach((t, i) => {

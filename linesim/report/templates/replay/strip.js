@@ -80,7 +80,7 @@ function sectionOf(host, s, flow, follow) {
   html("span", { class: "told" }, head, section.told);
   const status = html("strong", { class: "status" }, head);
   const rails = html("div", { class: "rails" }, block);
-  const CHIP = roomOf(rails) < 560 ? { tall: 15, text: 12 } : { tall: 13, text: 10.5 };
+  const CHIP = { tall: SMALL + 3, text: SMALL };
   const width = roomOf(rails), pad = TAG.wide / 2 + 1;
   const most = Math.max(1, Math.floor((width - 2 * pad) / (width < 560 ? 63 : 56))), rows = Math.ceil(n / most), perRow = Math.ceil(n / rows);
   const pitch = Math.min(128, (width - 2 * pad) / perRow);
@@ -99,7 +99,7 @@ function sectionOf(host, s, flow, follow) {
     const leaders = svg("g", {}, root), cells = [];
     for (let p = first; p < last; p++) {
       const station = LINE.stations[section.stations[p]], x = pad + (p - first) * pitch;
-      const name = words(root, x + pitch / 2, 12, fitted(station.name, pitch - 4, 11.5, 650), { class: "name", "text-anchor": "middle" });
+      const name = words(root, x + pitch / 2, 12, fitted(station.name, pitch - 4, LARGE, 650), { class: "name", "text-anchor": "middle" });
       svg("title", {}, name, station.name);
       line(root, x, rail - 6, x, rail + 6, "edge");
       const holds = svg("rect", { x: round(x + 1.5), y: 1.5, width: round(pitch - 3), height: rail + 26, class: "holds" }, root);
@@ -151,7 +151,7 @@ function sectionOf(host, s, flow, follow) {
       for (const cell of part.cells) {
         const state = STATES[isAt(STATION_RUNS[cell.k], now)];
         made(cell.swatch, { fill: fill(state.paint), stroke: PAINT[state.paint].edge, "stroke-width": 0.6 });
-        cell.state.textContent = fitted(state.word, pitch - 2, 10.5);
+        cell.state.textContent = fitted(state.word, pitch - 2, SMALL);
         cell.holds.classList.toggle("shown", Boolean(stop) && stop.station === cell.k);
         chipsOf(part, cell, now, jobs);
       }
@@ -168,7 +168,7 @@ function sectionOf(host, s, flow, follow) {
     here.slice(0, section.chips).forEach(([o, at], i) => {
       const kind = OPERATOR_STATES[at.state].chip, last = i === section.chips - 1 && here.length > section.chips;
       const chip = part.chips.get(`${o} ${kind} ${last} ${here.length}`, () => {
-        const g = svg("g", { class: `chip ${kind}${CHIP.text > 11 ? " large" : ""}` });
+        const g = svg("g", { class: `chip ${kind}` });
         svg("rect", { x: -(pitch / 2 - 3), y: 0, width: round(pitch - 6), height: CHIP.tall, rx: CHIP.tall / 2 }, g);
         const text = last ? `+ ${here.length - i} more` : `${CHIP_MARKS[kind]} ${LINE.operators[o]}`;
         words(g, 0, CHIP.tall - 3, fittedName(text, pitch - 12, CHIP.text), { "text-anchor": "middle" });
