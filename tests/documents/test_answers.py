@@ -99,7 +99,7 @@ def test_answers_are_current(question: str, update_golden: bool) -> None:
 def beginning(text: str) -> str:
     """Return the first six lines of an answer below its title, where it says what it found."""
     lines = text.strip("\n").removeprefix("```text\n").splitlines()[2:8]
-    return "\n```text\n" + "\n".join(lines).rstrip() + "\n  …\n```\n\n"
+    return "```text\n" + "\n".join(lines).rstrip() + "\n  …\n```\n"
 
 
 @pytest.mark.parametrize("question", ["answer", *SHOWN])

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from linesim.commands.main import parser
 from tests.commands.calls import call
 from tests.documents.pages import ANSWERS, README, ROOT, generated_part, write_part
 
@@ -40,11 +41,28 @@ def codes_page() -> str:
     return "\n".join([head, *(f"**`{name}`** {says}\n" for name, says in sorted(CODES.items()))])
 
 
-@pytest.mark.parametrize(("name", "page"), [("MEASURES.md", measures_page), ("MESSAGES.md", codes_page)])
-def test_pages_of_measures_and_codes_are_current(
+def commands_page() -> str:
+    """Return the page of all commands: what each is for, what one should know, worked examples."""
+    (commands,) = (action for action in parser()._actions if action.dest == "command")
+    lines = [
+        "# The commands", "",
+        "What `linesim COMMAND --help` says before the options. The examples work in the folder "
+        "`scenarios/tractor`. This\npage is written by `pytest tests/documents --update-golden`.",
+    ]  # fmt: skip
+    assert isinstance(commands.choices, dict)
+    for name, command in commands.choices.items():
+        lines += ["", f"## linesim {name}", "", "```text", command.description.strip(), "```"]
+    return "\n".join(lines) + "\n"
+
+
+@pytest.mark.parametrize(
+    ("name", "page"),
+    [("COMMANDS.md", commands_page), ("MEASURES.md", measures_page), ("MESSAGES.md", codes_page)],
+)
+def test_pages_of_commands_measures_and_codes_are_current(
     name: str, page: Callable[[], str], update_golden: bool
 ) -> None:
-    """A page explains exactly the measures that a table can hold, another the codes of all messages."""
+    """A page shows every command, one the measures that a table can hold, one the codes of all messages."""
     path = ROOT / "scenarios" / name
     if update_golden:
         path.write_text(page(), encoding="utf-8")
