@@ -69,7 +69,7 @@ class Served:
 
 
 @contextmanager
-def served(line: Path, folder: Path | None = None) -> Iterator[Served]:
+def served(line: Path, folder: Path | None = None, *, workers: int = 1) -> Iterator[Served]:
     """Yield the desk of a scenario, which somebody has entered."""
     listening = bound(0)
     port = listening.getsockname()[1]
@@ -77,7 +77,7 @@ def served(line: Path, folder: Path | None = None) -> Iterator[Served]:
 
     def answer() -> None:
         try:
-            desk = OpenDesk(line, folder or line.with_suffix(".desk"), {"workers": 1})
+            desk = OpenDesk(line, folder or line.with_suffix(".desk"), {"workers": workers})
         except Exception as error:
             made.put(error)
             return
