@@ -31,7 +31,19 @@ def application(desk: OpenDesk) -> Starlette:
     """Return the application of an open desk, without whoever guards it."""
     actions = {
         name: getattr(desk, name)
-        for name in ("change", "undo", "keep", "drop", "lay", "study", "stop", "save", "reread", "look")
+        for name in (
+            "change",
+            "undo",
+            "keep",
+            "drop",
+            "lay",
+            "study",
+            "adopt",
+            "stop",
+            "save",
+            "reread",
+            "look",
+        )
     }
 
     async def page(request: Request) -> Response:

@@ -12,11 +12,12 @@ from linesim.desk.asking import Asker, Looked, Seen, Task
 from linesim.desk.board import Board
 from linesim.desk.forms import edits_from, place_named, stepped
 from linesim.desk.saving import save_beside, save_into
-from linesim.desk.session import DeskError, Edit, Session, edits_kept, kept_text
+from linesim.desk.session import DeskError, Edit, Session, edits_kept, edits_of, kept_text
 from linesim.desk.studies import Studies, StudyState
 from linesim.intake.intake import MAP, import_file
 from linesim.questions.alternatives import alternative_of
 from linesim.runs.store import Store
+from linesim.scenario.toml import table_of
 
 if TYPE_CHECKING:
     from linesim.intake.intake import Intake
@@ -151,6 +152,16 @@ class OpenDesk:
         texts = {str(k): str(v) for k, v in values.items()} if isinstance(values, Mapping) else {}
         self.studies.begin(self.session, str(given.get("name", "")), texts)
         return "Asked."
+
+    def adopt(self, given: Mapping[str, Any]) -> str:
+        """Change the line as a case of an answer was."""
+        state = self.answers.get(str(given.get("study", "")))
+        cases = () if state is None or state.answer is None else state.answer.card.cases
+        case = next((one for one in cases if one.name == given.get("case") and one.changes), None)
+        if case is None:
+            raise DeskError("there is no such case.")
+        self.session.change(edit for line in case.changes for edit in edits_of(table_of(line)))
+        return self._changed(f"The line is that of {case.name} now.")
 
     def stop(self, given: Mapping[str, Any]) -> str:
         """Stop the study that is on its way."""

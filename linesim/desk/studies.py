@@ -5,14 +5,14 @@ from __future__ import annotations
 import shlex
 import signal
 import threading
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from linesim import questions
 from linesim.commands.files import write_file
-from linesim.desk.session import DeskError, Session
+from linesim.desk.session import DeskError, Edit, Session, with_edits
 from linesim.errors import LinesimError, WrongQuestionError
 from linesim.questions.declare import Declared, Question, fields_of, purpose, question_named
 from linesim.questions.parameter import Field
@@ -23,6 +23,9 @@ if TYPE_CHECKING:
 
 #: What can be asked by a button, in the order of the page: the three questions, then what to change.
 BUTTONS = ("crew", "buffers", "mix", "bottleneck", "rebalance", "staff", "sequence")
+AS_CHANGED = "as changed"  #: What commands call the line with the present changes.
+#: What `mix` compares with the line as it is, where somebody has changed it.
+_OF_THE_MIX = frozenset({"model", "option", "package", "orders"})
 #: Options that a button has besides those that a question has of its own.
 _SHARED = frozenset({"replications", "measure"})
 #: Options that only the desk itself says.
@@ -109,10 +112,15 @@ def asked_of(question: type[Declared], texts: Mapping[str, str]) -> tuple[dict[s
     return given, words
 
 
-def laid(session: Session) -> list[str]:
-    """Return the words of a command line that lay the present changes over the file."""
-    return [word for option, lines in (("--add", session.added), ("--set", session.sets))
-            for line in lines for word in (option, line)]  # fmt: skip
+def laid(edits: Sequence[Edit]) -> list[str]:
+    """Return the words of a command line that lay changes over the file; what is new is there first."""
+    ordered = sorted(edits, key=lambda edit: not edit.is_new)
+    return [word for edit in ordered for word in ("--add" if edit.is_new else "--set", edit.line)]
+
+
+def tried(edits: Sequence[Edit], name: str = AS_CHANGED) -> str:
+    """Return changes as one alternative, as ``--try`` takes it."""
+    return f"{name}: " + "; ".join(f"add {edit.line}" if edit.is_new else edit.line for edit in edits)
 
 
 class Studies:
@@ -150,11 +158,20 @@ class Studies:
         if question is None:
             raise DeskError("there is no such question.")
         given, words = asked_of(question, texts)
-        given |= {"sets": session.sets, "add": session.added, "file": session.path.name}
+        under: tuple[Edit, ...] = session.edits
+        over: tuple[Edit, ...] = ()
+        if name == "mix" and "tries" not in given:
+            over = tuple(edit for edit in under if edit.place[0] in _OF_THE_MIX)
+            under = tuple(edit for edit in under if edit not in over)
+        if over:
+            given["tries"] = (tried(over),)
+            words = ["--try", *given["tries"], *words]
+        sets, added = (tuple(e.line for e in under if e.is_new is new) for new in (False, True))
+        given |= {"sets": sets, "add": added, "file": session.path.name}
         question(**given)  # what is wrong with it is told at once
-        command = shlex.join(["linesim", name, session.path.name, *laid(session), *words])
+        command = shlex.join(["linesim", name, session.path.name, *laid(under), *words])
         self._stops.clear()
-        scenario = session.scenario
+        scenario = with_edits(session.base, under)
         self.state = StudyState(name, command, scenario=scenario)
         self._thread = threading.Thread(
             target=self._run, args=(question, given, scenario), name="study", daemon=True

@@ -14,7 +14,7 @@ from linesim.answers.wording import change_in_words, interval_text, level_text, 
 from linesim.desk.asking import FILE, Looked, Seen, Side
 from linesim.desk.forms import Form, FormField, form_of, steppers, told
 from linesim.desk.session import MOST_KEPT, Edit, Session
-from linesim.desk.studies import StudyState, buttons, laid, options_of, title_of
+from linesim.desk.studies import AS_CHANGED, StudyState, buttons, options_of, title_of, tried
 from linesim.plan.build import build
 from linesim.report.charts.stretches import Stretch, stretches
 from linesim.report.table import PageCell, PageColumn, PageTable, numeric, table
@@ -26,7 +26,6 @@ if TYPE_CHECKING:
     from linesim.intake.intake import Intake
     from linesim.runs.case_runner import CaseChange
 
-AS_CHANGED = "as changed"  #: What commands call the line with the present changes.
 _FOLDERS = ("linesim.desk", "page"), ("linesim.report", "templates")
 _MOST_SAID = 30  #: Changes of an upload that are listed.
 
@@ -134,10 +133,7 @@ def tries_of(session: Session) -> list[str]:
                                         if session.fits(edits) is not None}  # fmt: skip
     if session.edits and session.edits not in named.values():
         named = {AS_CHANGED: session.edits, **named}
-    return [
-        f"{name}: " + "; ".join(f"add {edit.line}" if edit.is_new else edit.line for edit in edits)
-        for name, edits in named.items()
-    ]
+    return [tried(edits, name) for name, edits in named.items()]
 
 
 def answer_part(looked: Looked | None, *, is_changed: bool) -> str:
@@ -270,8 +266,3 @@ def upload_part(found: Intake, *, there: Sequence[str]) -> str:
         "upload.html", found=found, there=there, changes=found.changes[:_MOST_SAID],
         more=max(0, len(found.changes) - _MOST_SAID),
     )  # fmt: skip
-
-
-def commands_of(session: Session, name: str) -> str:
-    """Return the command line of a report of the line as it is now."""
-    return shlex.join(["linesim", "report", session.path.name, *laid(session), "-o", name])

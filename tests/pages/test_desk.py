@@ -192,6 +192,10 @@ def test_a_planners_visit(browser: "Browser", desk: Served, axe: str) -> None:
         with page.expect_download() as download:
             page.get_by_role("link", name="Workbook").click()
         assert Path(download.value.path()).read_bytes()[:2] == b"PK"
+        page.get_by_role("button", name="Change", exact=True).and_(
+            page.locator('form[data-do="adopt"] button')
+        ).click()
+        page.locator("#part-changes li").nth(1).wait_for()  # the take rate and a task that moved
         assert found.complaints == []
 
 

@@ -228,7 +228,8 @@ async function confirmed(sent, button) {
 // A browser opens few connections to one address, so one page listens and tells the others; when it is closed,
 // another listens.
 const others = new BroadcastChannel("desk");
-others.onmessage = ({ data }) => show(data);
+const silent = "The desk does not answer; was it closed?";
+others.onmessage = ({ data }) => (data.silent ? say(silent) : show(data));
 void navigator.locks.request("desk-stream", () => new Promise(() => {
   const stream = new EventSource("/events");
   stream.onmessage = ({ data }) => {
@@ -237,7 +238,11 @@ void navigator.locks.request("desk-stream", () => new Promise(() => {
     others.postMessage(part);
   };
   stream.onerror = () => {
-    if (stream.readyState === EventSource.CLOSED) say("The desk does not answer; was it closed?");
+    say(silent);
+    others.postMessage({ silent: true });
+  };
+  stream.onopen = () => {
+    if (byId("said").textContent === silent) say("");
   };
 }));
 
