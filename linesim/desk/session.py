@@ -174,16 +174,6 @@ class Session:
                 return f"{name.name} was changed on disk."
         return ""
 
-    @property
-    def sets(self) -> tuple[str, ...]:
-        """The changes as lines of ``--set``."""
-        return tuple(edit.line for edit in self.edits if not edit.is_new)
-
-    @property
-    def added(self) -> tuple[str, ...]:
-        """The changes as lines of ``--add``."""
-        return tuple(edit.line for edit in self.edits if edit.is_new)
-
 
 def with_edits(base: Scenario, edits: Iterable[Edit]) -> Scenario:
     """Return a line with changes laid over it.

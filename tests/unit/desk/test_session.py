@@ -64,7 +64,7 @@ def test_a_wrong_change_changes_nothing(session: Session) -> None:
 def test_new_things_are_said_to_be_new(session: Session) -> None:
     """A new tool is an addition, on the command line too, and a change of it may follow."""
     session.change(edits_of({"tool": {"gun": {"count": 2}}}, is_new=True))
-    assert session.added == ("tool.gun.count = 2",)
+    assert [(edit.line, edit.is_new) for edit in session.edits] == [("tool.gun.count = 2", True)]
     assert session.scenario.tool["gun"].count == 2
 
 

@@ -60,7 +60,7 @@ def test_a_button_answers_as_the_command_does(asked: Asked) -> None:
     assert state.answer is not None
     same = crew(
         asked.session.scenario, only=("one",), no_fewer=True, replications=3, file="line.toml",
-        sets=asked.session.sets,
+        sets=("crew.two.people = 3",),
     )  # fmt: skip
     assert state.answer.to_json() == same.to_json()
     assert (asked.folder / "crew.json").read_text(encoding="utf-8") == same.to_json()
