@@ -39,6 +39,14 @@ def browser() -> Iterator["Browser"]:
 
 
 @pytest.fixture(scope="session")
+def axe() -> str:
+    """Return the rules of accessibility that a page is held to."""
+    import axe_playwright_python
+
+    return (Path(axe_playwright_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
+
+
+@pytest.fixture(scope="session")
 def kept_pages(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a folder for pages that several tests open."""
     return tmp_path_factory.mktemp("pages")

@@ -83,6 +83,13 @@ def wrong(page: "Page", *rules: str) -> list[str]:
     return [f"{rule}: {what}" for rule in rules for what in page.evaluate(f"rules.{rule}()")]
 
 
+def violations(page: "Page", axe: str) -> list[str]:
+    """Return what axe-core finds wrong with the page as it is."""
+    page.evaluate(axe)
+    found = page.evaluate("axe.run(document, {resultTypes: ['violations']}).then((one) => one.violations)")
+    return [f"{one['id']}: {part['html'][:120]}" for one in found for part in one["nodes"]]
+
+
 def open_folds(page: "Page") -> None:
     """Open every fold of a page."""
     page.evaluate("document.querySelectorAll('details').forEach((fold) => { fold.open = true; })")

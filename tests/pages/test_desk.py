@@ -11,7 +11,7 @@ import pytest
 from linesim.scenario import load
 from tests.commands.calls import LINE
 from tests.desks import Served, served
-from tests.pages.opened import Opened
+from tests.pages.opened import Opened, violations
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Locator, Page
@@ -20,14 +20,6 @@ PRICES = '[cost]\nmargin_per_job = 100\nstop_minute = 5\noperator_per_shift = 40
 #: What no page may have wrong, at any width: see rules.js.
 RULES = ("overflow", "contrast", "names")
 WIDTHS = pytest.mark.parametrize("width", [1280, 360])
-
-
-@pytest.fixture(scope="module")
-def axe() -> str:
-    """Return the rules of accessibility that a page is held to."""
-    import axe_playwright_python
-
-    return (Path(axe_playwright_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
 
 
 @pytest.fixture(scope="module")
@@ -67,13 +59,6 @@ def visited(
         yield found
     finally:
         context.close()
-
-
-def violations(page: "Page", axe: str) -> list[str]:
-    """Return what axe-core finds wrong with the page as it is."""
-    page.evaluate(axe)
-    found = page.evaluate("axe.run(document, {resultTypes: ['violations']}).then((one) => one.violations)")
-    return [f"{one['id']}: {part['html'][:120]}" for one in found for part in one["nodes"]]
 
 
 def answered(page: "Page") -> str:

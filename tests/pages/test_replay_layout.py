@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from tests.pages.opened import opened
+from tests.pages.opened import open_folds, opened, violations
 from tests.pages.replays import EVIL, replay_file
 
 if TYPE_CHECKING:
@@ -85,6 +85,22 @@ def test_everybody_can_read_it(browser: "Browser", kept_pages: Path, which: str,
         assert unnamed == 0
         page.evaluate("document.querySelectorAll('svg').forEach((svg) => svg.remove())")
         assert wrong(page, "contrast", "headings", "names", "tables", "keyboard") == []
+
+
+@pytest.mark.parametrize(
+    ("which", "width", "dark"),
+    [("plain", 1280, False), ("plain", 360, True), ("pair", 1280, True), ("pair", 360, False)],
+)
+def test_axe_finds_nothing(
+    browser: "Browser", kept_pages: Path, axe: str, which: str, width: int, dark: bool
+) -> None:
+    """At both widths, by day and in the dark, with all open and a job followed axe-core finds nothing."""
+    with opened(browser, replay_file(kept_pages, which), width=width, dark=dark) as found:
+        page = found.page
+        page.wait_for_selector("body[data-ready]")
+        open_folds(page)
+        page.locator("#paths .touch").first.dispatch_event("click")
+        assert violations(page, axe) == []
 
 
 @pytest.mark.parametrize("which", ["plain", "pair"])
