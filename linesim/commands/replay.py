@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from linesim.commands.parser import Commands
     from linesim.plan.plan import Plan
     from linesim.report.replay.window import Window
+    from linesim.scenario import Scenario
 
 REPLICATIONS = 10  #: From which the band around the jobs made comes.
 OUT = "replay.html"  #: Where the page goes unless somebody says otherwise.
@@ -43,6 +44,10 @@ def add(commands: Commands) -> None:
                 "the line as it is and with one more person side by side: same jobs, same luck",
             ),
             (
+                "linesim replay today.toml tomorrow.toml --from '1 shift'",
+                "two files beside each other, after a shift of each",
+            ),
+            (
                 "linesim replay line.toml --set 'crew.cab.people = 3' --for '5 shifts'",
                 "as it would be with one thing changed, and all of it",
             ),
@@ -53,13 +58,14 @@ def add(commands: Commands) -> None:
         ),
     )
     add_scenario(parser)
+    parser.add_argument("other", metavar="OTHER", nargs="?", help="a second line beside it, a TOML file too")
     parser.add_argument(
         "--try",
         dest="tries",
         metavar="WHAT",
         action="append",
         default=[],
-        help="a second line beside it: lines of TOML, as 'LINE; LINE' or 'NAME: LINE; LINE'; "
+        help="in place of OTHER the line with changes: lines of TOML, as 'LINE; LINE' or 'NAME: LINE; LINE'; "
         "'add LINE' makes a new thing",
     )
     parser.add_argument(
@@ -100,8 +106,6 @@ def add(commands: Commands) -> None:
 def main(args: argparse.Namespace) -> int:
     """Run the command."""
     from linesim.commands.files import require_free, write_file
-    from linesim.plan.build import build
-    from linesim.questions.alternatives import the_alternative
     from linesim.report.replay.day import band
     from linesim.report.replay.page import replay_page
     from linesim.report.replay.sides import side_of
@@ -115,12 +119,8 @@ def main(args: argparse.Namespace) -> int:
     require_free({"--out": page}, force=args.force)
     reading = read(args.file, args.sets, add=args.add)
     warn(reading, args)
-    alternative = the_alternative(args.tries)
-    plan = build(reading.scenario)
-    plans = {"": plan}
-    if alternative is not None:
-        case = alternative.case(reading.scenario)
-        plans = {"as it is": plan, case.name: build(case.scenario)}
+    lines = _lines(args, reading.scenario)
+    plan = lines[0][1]
 
     def time(option: str, text: str | None) -> Duration | None:
         try:
@@ -128,14 +128,14 @@ def main(args: argparse.Namespace) -> int:
         except ValueError as error:
             raise WindowError(f"{option}: {error}") from None
 
-    window = window_of(plan, time("--from", args.begin), time("--for", args.length), at_start=len(plans) > 1)
+    window = window_of(plan, time("--from", args.begin), time("--for", args.length), at_start=len(lines) > 1)
     number = plan.run.seed if args.seed is None else args.seed
     quick = drive_for(args.drive, partial(print, file=sys.stderr))
     drive = "simpy" if args.drive is None else quick
     sides = []
-    for name, one in plans.items():
+    for name, one in lines:
         if window.end > one.run.warm_up + one.run.length:
-            raise WindowError(f"--try: the run of {name!r} ends before this page does; it has another length")
+            raise WindowError(f"the run of {name!r} ends before this page does; it has another length")
         until = max(window.end, one.run.warm_up + 1)
         watched = watch(one, number, args.replication, until=until, drive=drive)
         numbers = range(1, _replications(args, window, one) + 1)
@@ -145,6 +145,29 @@ def main(args: argparse.Namespace) -> int:
     write_file("--out", page, text)
     print(f"{page}, {len(text.encode()) / 1000:,.0f} kB")
     return DONE
+
+
+def _lines(args: argparse.Namespace, scenario: Scenario) -> list[tuple[str, Plan]]:
+    """Return the line, and the one beside it if there is one, each with its name."""
+    from linesim.errors import WrongQuestionError
+    from linesim.plan.build import build
+    from linesim.questions.alternatives import the_alternative
+    from linesim.scenario import read
+
+    alternative = the_alternative(args.tries)
+    if args.other is not None and alternative is not None:
+        raise WrongQuestionError("OTHER and --try each name a second line; give one of them.")
+    if alternative is not None:
+        case = alternative.case(scenario)
+        return [("as it is", build(scenario)), (case.name, build(case.scenario))]
+    if args.other is None:
+        return [("", build(scenario))]
+    other = read(args.other, args.sets, add=args.add)
+    warn(other, args)
+    names = Path(args.file).name, Path(args.other).name
+    if names[0] == names[1]:
+        names = args.file, args.other
+    return [(names[0], build(scenario)), (names[1], build(other.scenario))]
 
 
 def _replications(args: argparse.Namespace, window: Window, plan: Plan) -> int:
@@ -157,7 +180,7 @@ def _replications(args: argparse.Namespace, window: Window, plan: Plan) -> int:
 
 def _command(args: argparse.Namespace, number: int) -> str:
     """Return the command that makes the page again, from the folder of the scenario."""
-    words = ["linesim", "replay", Path(args.file).name]
+    words = ["linesim", "replay", *(Path(file).name for file in (args.file, args.other) if file is not None)]
     for option, lines in (("--add", args.add), ("--set", args.sets), ("--try", args.tries)):
         words += [word for line in lines for word in (option, line)]
     words += ["--replication", str(args.replication), "--seed", str(number)]

@@ -38,12 +38,27 @@ def test_a_second_line_stands_beside_it(line: Path, known: Path, capsys: pytest.
     assert "--try &#39;lean: crew.two.people = 1&#39;" in page and "from 3." in page
 
 
+def test_two_files_stand_beside_each_other(
+    line: Path, known: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A second file is shown beside the first, each under its name; with itself it never parts."""
+    (known / "next.toml").write_text(line.read_text(encoding="utf-8"), encoding="utf-8")
+    said = call(capsys, "replay", line, "next.toml", "--for", "20 min", "--replications", "1", "--quiet")
+    assert said.status == 0, said.err
+    page = (known / "replay.html").read_text(encoding="utf-8")
+    assert "line.toml makes" in page and "and next.toml makes" in page
+    assert "Nothing that happens on one of them happens otherwise on the other." in page
+    assert "linesim replay line.toml next.toml --replication 1" in page
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [
         (["--try", "takt = '50 s'", "--try", "takt = '40 s'"], "--try may stand once here"),
         (["--try", "run.length = '10 min'", "--for", "1 h"], "ends before this page does"),
         (["--try", "crew.tow.people = 1"], "crew.tow"),
+        (["no.toml"], "no.toml"),
+        (["other.toml", "--try", "takt = '50 s'"], "OTHER and --try each name a second line"),
         (["--replications", "0"], "write a whole number from 1"),
     ],
 )
