@@ -144,15 +144,17 @@ def test_people_are_told_apart_on_a_phone(browser: "Browser", kept_pages: Path) 
 
 
 def test_paper_shows_threads_and_stops(browser: "Browser", kept_pages: Path) -> None:
-    """On paper there are the diagrams and the list of stops, and nothing that only works on a screen."""
+    """On paper there are the day, the diagrams and the stops, and nothing that only works on a screen."""
     with opened(browser, replay_file(kept_pages, "plain"), width=680, printed=True) as found:
         page = found.page
         page.wait_for_selector("body[data-ready]")
         assert page.locator("#paths svg").is_visible()
         assert page.locator("#paths .thread").count() > 5
         assert page.locator("#drift svg").is_visible()
+        assert page.locator("#ruler .made").is_visible()
         assert page.locator("#stops tbody tr").first.is_visible()
-        assert page.locator("#ruler, #strip, #moment, .desk, .keys-list").locator("visible=true").count() == 0
+        hidden = page.locator("#strip, #moment, .desk, .hand-tools, .keys-list, .hand")
+        assert hidden.locator("visible=true").count() == 0
         page.evaluate("dispatchEvent(new Event('beforeprint'))")
         assert page.locator("#paths svg").get_attribute("width") == "700"
         page.evaluate("dispatchEvent(new Event('afterprint'))")
