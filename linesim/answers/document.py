@@ -14,6 +14,7 @@ from dataclasses import dataclass, field, fields
 from typing import TYPE_CHECKING, Any
 
 from linesim.answers.card import StudyCard
+from linesim.answers.decision import Decision
 from linesim.answers.table import Column, Row, Table
 
 if TYPE_CHECKING:
@@ -101,21 +102,6 @@ class Chart:
 
 
 @dataclass(frozen=True, slots=True)
-class Choices:
-    """Selectors of a page, which show what was simulated for each choice; a terminal leaves them out.
-
-    Attributes:
-        table: Table of the cases, with a column ``case``, one a factor, and the estimate ``mean``.
-        factors: Columns that one chooses by.
-        changes: Table of each case against the base, with the column ``difference``.
-    """
-
-    table: str
-    factors: tuple[str, ...]
-    changes: str
-
-
-@dataclass(frozen=True, slots=True)
 class Grid:
     """A table turned into a grid: one thing down, another across, a figure where they meet.
 
@@ -139,7 +125,7 @@ class Grid:
     only_page: bool = False
 
 
-Part = Heading | Words | View | Chart | Choices | Grid
+Part = Heading | Words | View | Chart | Grid
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -157,6 +143,7 @@ class Document:
         asked: What was asked, by the names of the options; only what differs from their defaults.
         is_refusal: Whether the answer is that something is not as it should be, for the exit status.
         shown_: Tables that parts show and no file holds.
+        decision: What is decided between, for cards and selectors; None where nothing is.
     """
 
     study: str
@@ -168,6 +155,7 @@ class Document:
     asked: Mapping[str, Any] = field(default_factory=dict)
     is_refusal: bool = False
     shown_: tuple[Table, ...] = ()
+    decision: Decision | None = None
 
     @property
     def tables(self) -> Mapping[str, Table]:
@@ -200,6 +188,7 @@ class Document:
             "sentences": list(self.sentences),
             "cautions": list(self.cautions),
             **self.card.as_dict(),
+            **({} if self.decision is None else {"decision": self.decision.as_dict()}),
             "tables": {table.name: table.as_rows() for table in self.tables_},
             "captions": {table.name: table.says for table in self.tables_ if table.says},
             "layout": {
@@ -239,6 +228,7 @@ class Document:
         found = cls(
             _text(raw["study"]), _texts(raw["sentences"]), tuple(tables), _made(layout["parts"]),
             _texts(raw["cautions"]), card, dict(raw["asked"]), bool(layout["is_refusal"]),
+            decision=Decision.from_dict(raw["decision"]) if "decision" in raw else None,
         )  # fmt: skip
         for part in found.parts:
             for view in views_of(part):
@@ -312,7 +302,7 @@ def _plain(value: Any) -> Any:
     """Return parts and columns as plain dictionaries and lists, without what is as usual."""
     if isinstance(value, tuple):
         return [_plain(item) for item in value]
-    if isinstance(value, Column | Heading | Words | View | Chart | Choices | Grid):
+    if isinstance(value, Column | Heading | Words | View | Chart | Grid):
         usual = {one.name: one.default for one in fields(value)}
         given = {name: getattr(value, name) for name in usual}
         kept = {name: _plain(item) for name, item in given.items() if item != usual[name]}
@@ -332,7 +322,7 @@ def _made(raw: Any) -> Any:
         if not isinstance(raw, str | int | None):
             raise TypeError(f"a part holds {type(raw).__name__}")
         return raw
-    known = {one.__name__: one for one in (Column, Heading, Words, View, Chart, Choices, Grid)}
+    known = {one.__name__: one for one in (Column, Heading, Words, View, Chart, Grid)}
     made = known[raw["is"]](**{name: _made(item) for name, item in raw.items() if name != "is"})
     for one in fields(made):
         value = getattr(made, one.name)

@@ -10,7 +10,7 @@ import re
 from dataclasses import replace
 from types import MappingProxyType
 
-from linesim.answers.document import Chart, Choices, Document, Grid, Heading, Part, View, Words
+from linesim.answers.document import Chart, Document, Heading, Part, View, Words
 from linesim.answers.table import Column, Table
 
 #: Tables of a scenario whose rows have names, and those that have none.
@@ -52,7 +52,8 @@ def _said(found: re.Match[str]) -> str:
     if found["kind"] == "crew" and last == "people":
         of = f"{of} crew"
     if last in ("people", "places"):
-        return f"{of}: {value} {last}" if value else f"{last} in {of}"
+        one = {"people": "person", "places": "place"}[last] if value.split(" ")[-1] == "1" else last
+        return f"{of}: {value} {one}" if value else f"{last} in {of}"
     if value:
         return f"{of}: {last} {value}" if of else f"{last} {value}"
     return f"{last} of {of}" if of and last else of or last
@@ -96,7 +97,4 @@ def _part(part: Part) -> Part:
         view = _part(part.view)
         assert isinstance(view, View)
         return replace(part, view=view, says=in_words(part.says))
-    if isinstance(part, Grid):
-        return replace(part, title=in_words(part.title), note=in_words(part.note), down=_column(part.down))
-    assert isinstance(part, Choices)
-    return part
+    return replace(part, title=in_words(part.title), note=in_words(part.note), down=_column(part.down))

@@ -34,10 +34,18 @@ def add(commands: Commands, question: type[Declared]) -> None:
     if issubclass(question, Question):
         says = "say how many replications it takes and how long, and stop"
         parser.add_argument("--dry-run", action="store_true", help=says)
+        if question.decides:
+            add_card(parser)
     elif issubclass(question, FileQuestion):
         says = "draw the answer into this file, .svg or .png"
         parser.add_argument("--drawing", metavar="FILE", type=asking_of_file.picture_name, help=says)
     add_output_options(parser)
+
+
+def add_card(parser: argparse.ArgumentParser) -> None:
+    """Add where the answer on one printed side goes."""
+    says = "write the decision on one page: now and best, plan, money, how sure; prints on one side"
+    parser.add_argument("--card", metavar="FILE", help=says)
 
 
 def add_option(parser: argparse.ArgumentParser, one: Field) -> None:
@@ -94,7 +102,9 @@ def main(args: argparse.Namespace, question: type[Declared]) -> int:
     asked = question(**{**given, **({"workers": 1} if "workers" in names else {})})
     written = {one.flag: (one.name, Path(given[one.name])) for one in fields_of(question)
                if one.name in question.writes and given[one.name]}  # fmt: skip
-    require_free({flag: path for flag, (_, path) in written.items()}, force=args.force)
+    card = getattr(args, "card", None)
+    free = {flag: path for flag, (_, path) in written.items()} | ({"--card": Path(card)} if card else {})
+    require_free(free, force=args.force)
     if getattr(args, "dry_run", False):
         return dry_run(args, ask)
     files = (*(f"{name}.csv" for name in asked.tables_asked), f"{question.object_name or question.name}.json")
@@ -105,6 +115,10 @@ def main(args: argparse.Namespace, question: type[Declared]) -> int:
         write(answer.files(), partial(_workbook, answer))
     for flag, (name, path) in written.items():
         write_file(flag, path, question(**given).text_of(name, answer))
+    if card:
+        from linesim.report.page import card_page
+
+        write_file("--card", Path(card), card_page(answer))
     if args.json:
         sys.stdout.write(answer.to_json())
     else:

@@ -8,7 +8,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from linesim.commands.asking import add_option
+from linesim.commands.asking import add_card, add_option
 from linesim.commands.options import add_run_options, add_scenario
 from linesim.commands.parser import add_command
 from linesim.commands.running import warn
@@ -57,6 +57,7 @@ def add(commands: Commands) -> None:
         if one.name in ("measure", "precision", "max_replications"):
             add_option(parser, one)
     parser.add_argument("-o", "--out", metavar="PAGE", default=OUT, help=f"the page (default: {OUT})")
+    add_card(parser)
     parser.add_argument("--pictures", metavar="DIR", help="write the page's drawings as SVG files into DIR")
     parser.add_argument(
         "--only",
@@ -72,10 +73,11 @@ def add(commands: Commands) -> None:
 def main(args: argparse.Namespace) -> int:
     """Run the command."""
     from linesim.commands.files import require_free, write_file, write_folder
-    from linesim.report.page import html
+    from linesim.report.page import html, one_side
 
     page = Path(args.out)
-    require_free({"--out": page}, force=args.force)
+    card = {"--card": Path(args.card)} if args.card else {}
+    require_free({"--out": page, **card}, force=args.force)
     _require_room(args)
     path = Path(args.file)
     is_study = path.is_dir() or path.suffix == ".json"
@@ -83,6 +85,9 @@ def main(args: argparse.Namespace) -> int:
     pictures = _pictures(args, contents)
     texts = {page: html(contents)}
     write_file("--out", page, texts[page])
+    if args.card:
+        texts[Path(args.card)] = html(one_side(contents))
+        write_file("--card", Path(args.card), texts[Path(args.card)])
     if pictures:
         write_folder("--pictures", Path(args.pictures), pictures)
         texts |= {Path(args.pictures) / name: text for name, text in pictures.items()}
@@ -194,6 +199,7 @@ def _is_short(result: Result) -> bool:
 def told_of(scenario: Scenario, result: Result, command: str) -> Told:
     """Return everything that a page about a line tells of."""
     from linesim.plan.build import build
+    from linesim.questions.decision import decision_of
     from linesim.questions.explain.assumed import assumptions
     from linesim.questions.explain.chapters import walk
     from linesim.report.page_input import Told
@@ -213,6 +219,7 @@ def told_of(scenario: Scenario, result: Result, command: str) -> Told:
         assumptions=assumptions(scenario),
         walk=walk(scenario),
         command=command,
+        decision=decision_of(result, scenario),
     )
 
 

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 #: Options that change no figure and no file.
 _MEANS = frozenset(
-    {"workers", "drive", "cluster", "out", "force", "json", "quiet", "dry_run", "events", "parquet"}
+    {"workers", "drive", "cluster", "out", "force", "json", "quiet", "dry_run", "events", "parquet", "card"}
 )
 
 

@@ -72,6 +72,8 @@ class Declared:
     about: ClassVar[str] = "scenario, a TOML file"
     #: Whether the command needs a FILE.
     needs_line: ClassVar[bool] = True
+    #: Whether its answer is a decision, which ``--card`` puts on one page.
+    decides: ClassVar[bool] = False
     #: What progress counts, in the plural.
     counts: ClassVar[str] = "replications"
 
@@ -144,6 +146,8 @@ class Declared:
 @dataclass(frozen=True, kw_only=True)
 class Question(Declared):
     """What a question can be told that simulates: how often, with which luck, how and where."""
+
+    decides: ClassVar[bool] = True
 
     replications: Annotated[
         int | None, Parameter("independent repetitions", "N", by_default="what the file says")

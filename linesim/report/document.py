@@ -1,21 +1,16 @@
-"""An answer as the parts of a page: its views as tables, its charts drawn, its choices behind selectors."""
+"""An answer as the parts of a page: its views as tables, its charts drawn, its grids shaded."""
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Iterator, Mapping
 from itertools import chain
 from types import MappingProxyType
-from typing import Any
 
 from linesim.answers import table as answers
-from linesim.answers.document import Chart, Choices, Document, Grid, Heading, View, Words
+from linesim.answers.document import Chart, Document, Grid, Heading, View, Words
 from linesim.answers.grid import TextGrid, crossed
-from linesim.answers.measure import Measure
-from linesim.answers.readable import in_words, readable
-from linesim.answers.table import Row
+from linesim.answers.readable import readable
 from linesim.answers.values import Change, Estimate
-from linesim.answers.wording import interval_text, mean_text
 from linesim.report.charts.averages import averages
 from linesim.report.charts.balance import balance_of
 from linesim.report.charts.curve import curves
@@ -24,12 +19,11 @@ from linesim.report.charts.forest import ForestMark, ForestRow, forest
 from linesim.report.charts.frontier import frontier
 from linesim.report.charts.plant import plant
 from linesim.report.figure import Figure
-from linesim.report.parts import Fold, Listed, Part, WhatIf
+from linesim.report.parts import Fold, Listed, Part
 from linesim.report.parts import PageHeading as PageHeading
 from linesim.report.parts import PageWords as PageWords
 from linesim.report.table import PageCell, PageColumn, PageTable, folded, view_table
 
-MOST_CASES = 3000  #: More cases are not put into a page.
 _UPRIGHT = 9  #: With more columns the headings of a grid stand on end.
 Piece = Figure | PageTable | Part | str  #: What an answer is drawn and told with.
 
@@ -54,10 +48,6 @@ def _pieces(answer: Document, part: object) -> Iterator[Piece]:
     elif isinstance(part, View):
         if answer.rows(part):
             yield folded(page_table(answer, part), part.most)
-    elif isinstance(part, Choices):
-        found = what_if(answer, part)
-        if found is not None:
-            yield found
     elif isinstance(part, Grid):
         grid = crossed(part, answer.rows_of(part.table))
         if len(grid.heads) > 1:
@@ -148,70 +138,3 @@ DRAWN: Mapping[str, Callable[[Document, Chart], Figure | None]] = MappingProxyTy
         "plant": _with_numbers(plant),
     }
 )
-
-
-def what_if(answer: Document, part: Choices) -> WhatIf | None:
-    """Return the selectors of a study; None without cases, or with more than a page should carry.
-
-    Nothing is computed in the page: each combination shows figures that were simulated, with their
-    intervals, or says that it was not simulated. They begin with the line as it is, if that is among them.
-    """
-    answer = readable(answer)
-    cases: dict[str, dict[str, Any]] = {}
-    for row in answer.table(part.table):
-        name, found = str(row["case"]), row["mean"]
-        levels = [str(row[factor] or "as it is") for factor in part.factors]
-        case = cases.setdefault(name, {"name": name, "levels": levels, "figures": []})
-        assert isinstance(found, Estimate)
-        case["figures"].append([_label(row), mean_text(found), interval_text(found)])
-    if not cases or len(cases) > MOST_CASES:
-        return None
-    for row in answer.table(part.changes):
-        change = row["difference"]
-        assert isinstance(change, Change)
-        said = [_label(row), mean_text(change), interval_text(change), change.verdict]
-        cases[str(row["case"])]["change"] = said
-    values = {
-        factor: list(dict.fromkeys(case["levels"][k] for case in cases.values()))
-        for k, factor in enumerate(part.factors)
-    }
-    whole = 1
-    for options in values.values():
-        whole *= len(options)
-    is_grid = bool(part.factors) and whole == len(cases)
-    base, *varied = answer.card.cases
-    same = (in_words(one.name) for one in varied if one.fingerprint == base.fingerprint)
-    first = next(same, next(iter(cases)))
-    own = cases[first]["levels"]
-    chosen = [
-        (in_words(factor), tuple(values[factor]), level)
-        for factor, level in zip(part.factors, own, strict=True)
-    ]
-    factors = [[factor, values[factor]] for factor in part.factors] if is_grid else []
-    return WhatIf(
-        data=embedded({"factors": factors, "cases": list(cases.values())}),
-        factors=tuple(chosen) if is_grid else (),
-        cases=tuple(cases),
-        first=first,
-        confidence=f"{100 * answer.card.confidence:g} %",
-    )
-
-
-def _label(row: Row) -> str:
-    """Return what the measure of a row is called."""
-    measure = row["measure"]
-    assert isinstance(measure, Measure)
-    return measure.label
-
-
-def embedded(value: object) -> str:
-    r"""Return a value as JSON that stands safely inside a page: nothing in it ends its element.
-
-    Examples:
-        >>> print(embedded({"name": "</script><b>"}))
-        {"name":"\u003c/script\u003e\u003cb\u003e"}
-    """
-    text = json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
-    for letter in "<>&\u2028\u2029":
-        text = text.replace(letter, f"\\u{ord(letter):04x}")
-    return text

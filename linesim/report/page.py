@@ -6,7 +6,7 @@ import base64
 import hashlib
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib.resources import files
 from itertools import count
 from typing import TYPE_CHECKING
@@ -15,17 +15,17 @@ from linesim import questions
 from linesim.answers.card import convergences_in_words
 from linesim.answers.document import Document
 from linesim.answers.readable import in_words, readable
-from linesim.answers.wording import count_of, interval_text, mean_text
+from linesim.answers.wording import count_of
 from linesim.errors import LinesimError
 from linesim.questions.declare import question_named
 from linesim.questions.run.sentences import answer as run_answer
+from linesim.report.card import Card, card_of
 from linesim.report.document import Piece, document_pieces
 from linesim.report.figure import Figure
 from linesim.report.page_input import Told
 from linesim.report.parts import (
     Facts,
     Fold,
-    KeyNumbers,
     PageSection,
     PageWords,
     Part,
@@ -41,6 +41,7 @@ from linesim.report.sections.quality import quality
 from linesim.report.sections.stops import stops
 from linesim.report.sections.trust import BEWARE, assumed, beware, repeat, repeat_study, sure, words
 from linesim.report.sections.waits import waits
+from linesim.report.what_if import what_if
 
 if TYPE_CHECKING:
     from markupsafe import Markup
@@ -176,55 +177,32 @@ def _as_it_is(text: str) -> Markup:
 
 
 def _answer(told: Told) -> PageSection | None:
+    said = run_answer(told.result)
+    question = next((text for head, text in told.asked if head == "Question"), "")
+    card = None if told.decision is None else card_of(told.decision, question, said[0], ())
     return section(
         "answer",
         "Question and answer",
+        *((card, *_said(said[1:], leads=False)) if card else _said(said)),
         Facts(told.asked) if told.asked else "The scenario states no question. [study] in the file holds it.",
-        *_said(run_answer(told.result)),
-        _keys(told),
         _warned(told.result.scenario.warnings),
         _how_to_read(told.result.run.confidence, len(told.result.run.numbers)),
         told.note,
     )
 
 
-def _said(sentences: Sequence[str]) -> tuple[Part | None, ...]:
+def _said(sentences: Sequence[str], *, leads: bool = True) -> tuple[Part | None, ...]:
     """Return the answer in sentences: the first in large letters, the next few, the rest behind folds."""
     told = [text for text in sentences if not _OF_METHOD.search(text)]
     method = tuple(text for text in sentences if text not in told)
-    first, more = told[1 : 1 + _MOST_SAID], told[1 + _MOST_SAID :]
+    lead = told[:1] if leads else []
+    first, more = told[len(lead) : len(lead) + _MOST_SAID], told[len(lead) + _MOST_SAID :]
     return (
-        PageWords(tuple(told[:1]), leads=True) if told else None,
+        PageWords(tuple(lead), leads=True) if lead else None,
         PageWords(tuple(first)) if first else None,
         fold("More of the answer", PageWords(tuple(more))) if more else None,
         fold("How sure", PageWords(method)) if method else None,
     )
-
-
-def _keys(told: Told) -> KeyNumbers:
-    result = told.result
-    made = result.estimate("jobs_per_shift")
-    found = []
-    if made.mean is not None:
-        low, high = (mean_text(result.estimate(f"jobs_per_shift_p{percent}")) for percent in (10, 90))
-        found.append(("jobs per shift", mean_text(made), interval_text(made)))
-        found.append(("a single shift", f"{low}–{high}", "eight in ten"))
-    else:
-        rate = result.estimate("throughput")
-        found.append(("jobs per hour", mean_text(rate), interval_text(rate)))
-    if result.run.target is not None and (met := result.estimate("plan_met")).mean is not None:
-        planned = f"shifts that make {result.run.target:g}"
-        found.append((planned, f"{mean_text(met)} %", interval_text(met)))
-    lead = result.estimate("lead_time")
-    found.append(("working minutes on the line", mean_text(lead), interval_text(lead)))
-    if told.plan.names.fault:
-        first = result.estimate("first_time_through")
-        found.append(("right first time", f"{mean_text(first)} %", interval_text(first)))
-    net = next((row for row in result.rows("net_money") if not row.cause and row.mean is not None), None)
-    if net is not None:
-        worth = result.estimate_of(net)
-        found.append(("money a shift", mean_text(worth), interval_text(worth)))
-    return KeyNumbers(tuple(found))
 
 
 def _how_to_read(confidence: float, replications: int) -> str:
@@ -235,16 +213,62 @@ def _how_to_read(confidence: float, replications: int) -> str:
 
 def _study_answer(answer: Document, told: Told | None, drawn: tuple[Piece, ...]) -> PageSection | None:
     first = next((piece for piece in drawn if isinstance(piece, Figure)), None)
+    card = _card(answer)
     return section(
         "answer",
         "Question and answer",
+        *((card, what_if(answer.decision) if answer.decision else None) if card else ()),
+        *_said(answer.sentences[1:] if card else answer.sentences, leads=card is None),
         _asked(answer, told),
-        *_said(answer.sentences),
         _warned(answer.card.warnings),
         _how_to_read(answer.card.confidence, max((c.replications for c in answer.card.cases), default=0)),
         first,
         "" if told is None else told.note,
     )
+
+
+def _card(answer: Document) -> Card | None:
+    """Return the card of an answer; None where nothing is decided."""
+    if answer.decision is None:
+        return None
+    question = question_named(answer.study).asks if answer.study in questions.NAMES else ""
+    return card_of(answer.decision, question, answer.sentences[0], answer.cautions)
+
+
+def one_side(contents: Contents) -> Contents:
+    """Return the card of a page alone.
+
+    Raises:
+        LinesimError: If the page has none.
+    """
+    first = contents.sections[0]
+    parts = tuple(part for part in first.parts if isinstance(part, Card))
+    if not parts:
+        raise LinesimError(f"{contents.kind}: nothing is decided in it, so there is no card of it.")
+    return Contents(contents.title, contents.kind, (replace(first, parts=parts),))
+
+
+def card_page(answer: Document) -> str:
+    """Return the answer on one printed side, as a page of its own.
+
+    Raises:
+        LinesimError: If the answer decides nothing.
+    """
+    answer = readable(answer)
+    card = _card(answer)
+    if card is None:
+        raise LinesimError(f"{answer.study} weighs no choices, so there is no card of it.")
+    made = answer.card
+    counts = sorted({case.replications for case in made.cases}) or [0]
+    each = f"{counts[0]}" if counts[0] == counts[-1] else f"{counts[0]} to {counts[-1]}"
+    versions = dict(made.versions)
+    foot = (
+        f"{made.file or 'made in a program'}; {each} replications, seed {made.seed}; "
+        f"{100 * made.confidence:g} % intervals; linesim {versions.get('linesim', '')}."
+    )
+    found = section("answer", "The answer", card, *([_warned(made.warnings)] if made.warnings else []), foot)
+    assert found is not None
+    return html(Contents(made.title or made.file, f"{answer.study.capitalize()}, one side", (found,)))
 
 
 def _warned(warnings: tuple[str, ...]) -> Facts | None:

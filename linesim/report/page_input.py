@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from linesim.answers.decision import Decision
 from linesim.answers.document import Part, View
 from linesim.answers.table import Column, Table
 from linesim.capacity.loads import Loads
@@ -30,6 +31,7 @@ class Told:
         assumptions: Inputs and how well they are known, guesses first.
         walk: The line read back in sentences.
         command: How to make the page again.
+        decision: What the run says of the plan and of money.
     """
 
     plan: Plan
@@ -39,6 +41,7 @@ class Told:
     assumptions: tuple[Assumption, ...] = ()
     walk: tuple[Chapter, ...] = ()
     command: str = ""
+    decision: Decision | None = None
 
     @cached_property
     def loads(self) -> Loads:

@@ -6,8 +6,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import ClassVar
 
+from linesim.report.card import Card
 from linesim.report.figure import Figure
 from linesim.report.table import PageTable
+from linesim.report.what_if import WhatIf
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,14 +29,6 @@ class Facts:
 
     kind: ClassVar[str] = "facts"
     pairs: tuple[tuple[str, str], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class KeyNumbers:
-    """A few figures in large letters: what, figure, what goes with it."""
-
-    kind: ClassVar[str] = "keys"
-    figures: tuple[tuple[str, str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,28 +64,7 @@ class PageHeading:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class WhatIf:
-    """Selectors that show stored answers.
-
-    Attributes:
-        data: The answers as JSON that is safe inside a page.
-        factors: What can be chosen, with its values and the one to begin with; empty where cases are
-            chosen as a whole.
-        cases: Names of the cases.
-        first: Name of the case to begin with.
-        confidence: Of the intervals of single figures.
-    """
-
-    kind: ClassVar[str] = "what-if"
-    data: str
-    factors: tuple[tuple[str, tuple[str, ...], str], ...]
-    cases: tuple[str, ...]
-    first: str
-    confidence: str
-
-
-Part = PageWords | Facts | KeyNumbers | Fold | Drawn | Listed | PageHeading | WhatIf
+Part = PageWords | Facts | Card | Fold | Drawn | Listed | PageHeading | WhatIf
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,5 +110,7 @@ def figures_in(parts: Iterable[Part]) -> Iterator[Figure]:
     for part in parts:
         if isinstance(part, Drawn):
             yield part.figure
+        elif isinstance(part, Card) and part.chart is not None:
+            yield part.chart
         elif isinstance(part, Fold):
             yield from figures_in(part.parts)

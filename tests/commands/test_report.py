@@ -128,6 +128,23 @@ def test_a_kept_study_becomes_a_page(line: Path, tmp_path: Path, capsys: pytest.
     assert 'id="line"' in text
 
 
+def test_a_card_is_written_beside_an_answer(
+    line: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Every question that decides writes its card; one that is in the way is not replaced by accident."""
+    study, page, card, again = (tmp_path / name for name in ("study", "page.html", "card.html", "again.html"))
+    tries = ("--try", "buffer.lane.capacity = 5", *FEW)
+    assert call(capsys, "compare", line, *tries, "--out", study, "--card", card).status == 0
+    text = card.read_text(encoding="utf-8")
+    assert "Compare, one side" in text and "lane: 5 places" in text
+    said = call(capsys, "compare", line, *tries, "--card", card)
+    assert said.status == 2 and "--card" in said.err
+    assert call(capsys, "report", study, "-o", page, "--card", again).status == 0
+    assert 'class="card"' in again.read_text(encoding="utf-8")
+    assert call(capsys, "run", line, *FEW, "--card", again, "--force").status == 0
+    assert "Run, one side" in again.read_text(encoding="utf-8")
+
+
 def test_a_kept_run_becomes_the_page_of_the_run(
     line: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

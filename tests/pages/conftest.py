@@ -10,7 +10,7 @@ import pytest
 
 from linesim.questions.compare.question import compare
 from linesim.questions.sweep.question import sweep
-from linesim.report.page import run_page, study_page
+from linesim.report.page import card_page, run_page, study_page
 from tests.pages.opened import EVIL
 from tests.unit.report.small import renamed, small_scenario, small_told
 
@@ -81,6 +81,17 @@ def sweep_file(kept_pages: Path) -> Path:
         return study_page(sweep(small_scenario(), factors, replications=3), small_told())
 
     return kept(kept_pages, "sweep.html", make)
+
+
+@pytest.fixture
+def card_file(kept_pages: Path) -> Path:
+    """Return the card of a comparison with prices, alone."""
+
+    def make() -> str:
+        line = small_scenario().replace({"cost.margin_per_job": 90, "cost.operator_per_shift": 160})
+        return card_page(compare(line, {"crew.belt.people = 3": {"crew.belt.people": 3}}, replications=3))
+
+    return kept(kept_pages, "card.html", make)
 
 
 @pytest.fixture

@@ -1,5 +1,6 @@
 """The page of a run and of a study in a real browser: it fits phone, desk and paper, and all can read it."""
 
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -44,6 +45,23 @@ def test_the_answer_is_on_the_first_screen(browser: "Browser", run_file: Path, w
         assert lead is not None and contents is not None
         assert lead["y"] + lead["height"] <= 900
         assert contents["y"] > lead["y"]
+
+
+def test_the_decision_is_on_one_screen(browser: "Browser", sweep_file: Path) -> None:
+    """On a desk the whole card is seen at once; alone it prints on one side of A4."""
+    with opened(browser, sweep_file, width=1280, height=900) as found:
+        box = found.page.locator(".card").bounding_box()
+        assert box is not None and box["y"] + box["height"] <= 900
+
+
+def test_a_card_prints_on_one_side(browser: "Browser", card_file: Path) -> None:
+    """The card alone opens without a complaint, fits a phone, and prints on one side of A4."""
+    for width in (360, 1280):
+        with opened(browser, card_file, width=width) as found:
+            assert found.complaints == [] and found.requests == []
+            assert wrong(found.page, "sideways", "cut", "drawings", "contrast", "headings", "names") == []
+    with opened(browser, card_file) as found:
+        assert len(re.findall(rb"/Type\s*/Page[^s]", found.page.pdf(format="A4"))) == 1
 
 
 def test_what_scrolls_sideways_shows_it(browser: "Browser", run_file: Path) -> None:

@@ -5,8 +5,6 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from linesim.answers.measure import Measure
-from linesim.answers.values import Estimate
 from linesim.questions.sweep.question import sweep
 from tests.pages.opened import EVIL, open_folds, opened
 from tests.unit.report.small import small_scenario
@@ -61,29 +59,58 @@ def test_tables_sort(browser: "Browser", run_file: Path) -> None:
 
 
 def test_what_if_shows_stored_answers(browser: "Browser", sweep_file: Path) -> None:
-    """Selectors show the figures that the study stored for the chosen combination, with intervals."""
+    """Selectors and steppers show what the study stored for the chosen combination, and move bar and mark."""
     answer = sweep(
         small_scenario(), {"buffer.lane.capacity": [1, 3], "crew.belt.people": [1, 2]}, replications=3
     )
+    assert answer.decision is not None
+    stored = {tuple(value for _, value in one.levels): one for one in answer.decision.choices}
     with opened(browser, sweep_file) as found:
         box = found.page.locator(".what-if")
-        assert [box.locator("select").nth(k).input_value() for k in (0, 1)] == ["3", "2"]  # as the line is
-        assert "the same" in box.locator(".change").inner_text()
+        selects = box.locator("select")
+        assert [selects.nth(k).input_value() for k in (0, 1)] == ["3", "2"]  # as the line is
+        assert "the same" in box.locator(".change-range").inner_text()
+        before = box.locator(".then").evaluate("(mark) => mark.style.left")
+        assert before == box.locator(".now").evaluate("(mark) => mark.style.left")
+        step = box.get_by_role("button", name="people in belt crew: before")
+        step.focus()
+        found.page.keyboard.press("Enter")
+        assert selects.nth(1).input_value() == "1" and step.is_disabled()
+        assert box.locator(".then").evaluate("(mark) => mark.style.left") != before
         for k, lane in enumerate(("1", "3")):
-            for j, people in enumerate(("1", "2")):
-                box.locator("select").nth(0).select_option(index=k)
-                box.locator("select").nth(1).select_option(index=j)
-                row = next(
-                    row
-                    for row in answer.table("cases")
-                    if (row["buffer.lane.capacity"], row["crew.belt.people"]) == (lane, people)
-                    and row["measure"] == Measure("jobs_per_shift")
-                )
-                shown = box.locator("tbody tr").first.inner_text().split("\t")
-                assert isinstance(row["mean"], Estimate)
-                assert float(shown[1]) == pytest.approx(row["mean"].mean, abs=0.51)
-                assert " to " in shown[2] or shown[2] == "each time"
-        assert "Against the line as it is" in box.locator(".change").inner_text()
+            selects.nth(0).select_option(index=k)
+            one = stored[lane, "1"]
+            assert one.makes.mean is not None and one.change is not None
+            shown = float(box.locator(".makes").inner_text())
+            assert shown == pytest.approx(one.makes.mean, abs=0.51)
+            assert box.locator(".change-range").inner_text().endswith(one.change.verdict)
+        assert found.complaints == []
+
+
+def test_other_prices_move_the_money(browser: "Browser", sweep_file: Path) -> None:
+    """A margin that the reader writes gives net money from the kept amounts, with an interval."""
+    answer = sweep(
+        small_scenario(), {"buffer.lane.capacity": [1, 3], "crew.belt.people": [1, 2]}, replications=3
+    )
+    assert answer.decision is not None
+    moments = next(one for one in answer.decision.choices if one.name.endswith("people = 1")).moments
+    assert moments is not None
+    with opened(browser, sweep_file) as found:
+        box = found.page.locator(".what-if")
+        box.locator("select").nth(0).select_option(index=0)
+        box.locator("select").nth(1).select_option(index=0)
+        assert box.locator(".net").inner_text() == "–"
+        box.get_by_label("a job brings").fill("100")
+        box.get_by_label("a person's shift costs").fill("50")
+        by = (100, 1, -50, 1)
+        mean = sum(a * b for a, b in zip(by, moments.means, strict=True))
+        half = moments.reach * sum(
+            by[i] * by[k] * moments.covariance[i][k] for i in range(4) for k in range(4)
+        ) ** 0.5  # fmt: skip
+        step = 10 ** (len(str(int(half))) - 1)
+        text = box.locator(".net").inner_text().replace(",", "").replace("EUR ", "")
+        assert float(text) == pytest.approx(mean, abs=step)
+        assert " to " in box.locator(".net-range").inner_text()
 
 
 def test_hostile_names_stay_text(browser: "Browser", hostile_file: Path) -> None:

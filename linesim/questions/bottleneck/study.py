@@ -40,6 +40,7 @@ from linesim.questions.bottleneck.periods import AVERAGE, NOTES
 from linesim.questions.bottleneck.question import Bottleneck
 from linesim.questions.bottleneck.sentences import cautions, on_paper, sentences
 from linesim.questions.cautions import cautions_on
+from linesim.questions.decision import decision_between
 from linesim.questions.scaled import scaled_task
 from linesim.runs.case_runner import change_of, estimate_of
 from linesim.runs.cases import Case, CaseRuns, FloatArray, run_cases
@@ -126,6 +127,7 @@ def study(asked: Bottleneck, scenario: Scenario) -> Document:
         ),
         card=card,
         asked=asked.echo(),
+        decision=decision_between(runs, every, measure, confidence),
     )
 
 

@@ -11,7 +11,14 @@ from linesim.answers.measure import Measure
 from linesim.answers.table import BESIDE, BESIDE_CHANGE, Column, Table
 from linesim.answers.values import Change, Estimate
 from linesim.errors import WrongQuestionError
-from linesim.questions.buffers.bench import PRESENT, QUICK, SplitBench, split_text
+from linesim.questions.buffers.bench import (
+    PRESENT,
+    QUICK,
+    SplitBench,
+    places_in_words,
+    split_in_words,
+    split_text,
+)
 from linesim.questions.buffers.curve import curves, limits_of, points_at_most
 from linesim.questions.buffers.question import BuffersQuestion
 from linesim.questions.buffers.search import (
@@ -24,12 +31,14 @@ from linesim.questions.buffers.search import (
     fewest_places,
 )
 from linesim.questions.buffers.sentences import BufferSentences, Worth, cautions
-from linesim.questions.buffers.splits import Split, count_splits, gaps_of
+from linesim.questions.buffers.splits import ENDLESS, Split, count_splits, gaps_of
+from linesim.questions.decision import decision_between
 from linesim.questions.money import money_columns, money_row, money_views
 from linesim.runs.select import FIRST
 from linesim.stats import mean_interval
 
 if TYPE_CHECKING:
+    from linesim.answers.decision import Decision
     from linesim.runs.cost import RunCost
     from linesim.scenario import Scenario
 
@@ -50,12 +59,16 @@ class SplitFound(NamedTuple):
         tables: The tables.
         parts: How they are read.
         money: What changes against the present places are worth, by their names.
+        choices: Splits that one may choose, and what they are called.
+        numbers: Replications by which they are told.
     """
 
     sentences: tuple[str, ...]
     tables: tuple[Table, ...]
     parts: tuple[Part, ...]
     money: Mapping[str, Worth]
+    choices: Mapping[Split, str]
+    numbers: Sequence[int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +134,16 @@ def study(asked: BuffersQuestion, scenario: Scenario) -> Document:
         cautions=cautions(bench, with_curve=asked.places is None and asked.share is None),
         card=bench.runs.card(asked.confidence, file=asked.file),
         asked=asked.echo(),
+        decision=_decision(bench, found[0], asked.confidence),
     )
+
+
+def _decision(bench: SplitBench, found: SplitFound, confidence: float) -> Decision:
+    """Return the decision between the present places and those that were looked at."""
+    words = {bench.name(split): text for split, text in found.choices.items() if not bench.is_stuck(split)}
+    bench.ask([bench.present], found.numbers)
+    runs = bench.runs.only([PRESENT, *words]).take(found.numbers)
+    return decision_between(runs, list(words), bench.measure, confidence, words=words)
 
 
 def steps(asked: BuffersQuestion, scenario: Scenario, first: RunCost) -> RunCost:
@@ -220,6 +242,9 @@ def _curves(bench: SplitBench, asked: BuffersQuestion, matters: float, count: in
     return SplitFound(
         say.curves(found, matters, worth), (curve, steps), tuple(_curve_parts(bench, curve, steps)),
         {f"{buffer} {places}": money for (buffer, places), money in worth.items()},
+        {split: f"{buffer}: {places_in_words(places)} places"
+         for (buffer, places), split in found.built.items() if ENDLESS not in split},
+        found.numbers,
     )  # fmt: skip
 
 
@@ -294,8 +319,9 @@ def _split(bench: SplitBench, asked: BuffersQuestion, matters: float, count: int
     page = View("best", says.removesuffix("."), told.pick("split", "fate", "makes", "gain"), only_page=True)
     sentences = say.split(best, made.makes, rows[0].gain, bench.present, worth)
     return SplitFound(
-        sentences, (compared, told), (page, view), {split_text(best.split): worth} if worth else {}
-    )
+        sentences, (compared, told), (page, view), {split_text(best.split): worth} if worth else {},
+        {} if best.split == bench.present else {best.split: split_in_words(bench.gaps, best.split)}, numbers,
+    )  # fmt: skip
 
 
 def _splits_table(bench: SplitBench, best: BestSplit, further: int, matters: str) -> Table:
@@ -363,6 +389,9 @@ def _fewest(bench: SplitBench, asked: BuffersQuestion, count: int) -> SplitFound
     return SplitFound(
         say.fewest(found, worth.get(found.enough.split, {})), (table,), (view,),
         {split_text(split): money for split, money in worth.items()},
+        {} if found.enough.split == bench.present
+        else {found.enough.split: split_in_words(bench.gaps, found.enough.split)},
+        found.numbers,
     )  # fmt: skip
 
 

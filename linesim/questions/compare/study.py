@@ -20,6 +20,7 @@ from linesim.questions.cautions import cautions_on
 from linesim.questions.changes import InputChange as InputChange
 from linesim.questions.changes import changes_between
 from linesim.questions.compare.question import Compare
+from linesim.questions.decision import decision_between
 from linesim.runs.case_runner import (
     CaseChange,
     changes_of,
@@ -123,6 +124,7 @@ def study(asked: Compare, scenario: Scenario) -> Document:
         cautions=cautions_on(change.path for found in inputs.values() for change in found),
         card=runs.card(asked.confidence, file=asked.file),
         asked=asked.echo(),
+        decision=decision_between(runs, runs.names[1:], measure, asked.confidence),
     )
 
 

@@ -26,6 +26,7 @@ from linesim.questions.crew.hands import (
 from linesim.questions.crew.money import Money, money_of
 from linesim.questions.crew.question import CrewQuestion
 from linesim.questions.crew.sentences import CrewSentences, by_kind, cautions
+from linesim.questions.decision import decision_between
 from linesim.questions.money import money_columns, money_row, money_views
 from linesim.questions.run.sentences import uncalled
 from linesim.runs.case_runner import Runner
@@ -144,7 +145,18 @@ def _answer(
         cautions=cautions(scenario, gains, with_money=bool(worth)),
         card=runs.card(asked.confidence, file=asked.file),
         asked=asked.echo(),
-    )
+        decision=decision_between(
+            runs, [gain.change for gain in gains], tally.measure, asked.confidence,
+            words={gain.change: _in_words(gain) for gain in gains},
+            best=next((gain.change for gain in more), ""), comparisons=tally.comparisons,
+        ),
+    )  # fmt: skip
+
+
+def _in_words(gain: Gain) -> str:
+    """Return a change in staffing as people say it."""
+    many = {MORE: "one more in", FEWER: "one fewer in"}
+    return f"{many[gain.kind]} {gain.crew}" if gain.kind in many else f"a floater for {gain.crew}"
 
 
 _FLAT = (

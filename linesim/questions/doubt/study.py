@@ -14,6 +14,7 @@ from linesim.errors import WrongQuestionError
 from linesim.questions.alternatives import the_alternative
 from linesim.questions.cautions import cautions_on
 from linesim.questions.changes import changes_between
+from linesim.questions.decision import decision_between
 from linesim.questions.doubt.inputs import MOST_SINGLE, Doubtful, by_station, doubtful_in
 from linesim.questions.doubt.moves import (
     BASE,
@@ -82,6 +83,7 @@ def study(asked: Doubt, scenario: Scenario) -> Document:
         ),
         card=runs.card(confidence, file=asked.file),
         asked=asked.echo(),
+        decision=decision_between(runs.only([BASE]), [], measure, confidence),
     )
 
 

@@ -17,6 +17,7 @@ from linesim.questions.alternatives import the_alternative
 from linesim.questions.cautions import cautions_on
 from linesim.questions.changes import InputChange, changes_between
 from linesim.questions.compare.study import inputs_table
+from linesim.questions.decision import decision_between
 from linesim.questions.measured import open_table, raise_notes
 from linesim.questions.mix.books import Rule, apart, kept_rules, rule_of, shares, usual_rule
 from linesim.questions.mix.drivers import MOST_WORST, Driver, RuleGain, drivers, removals, rule_gains, worst
@@ -91,6 +92,7 @@ def study(asked: MixQuestion, scenario: Scenario) -> Document:
         cautions=cautions_on(change.path for found in changes.values() for change in found),
         card=runs.card(asked.confidence, file=asked.file),
         asked=asked.echo(),
+        decision=decision_between(runs, [case.name for case in cases[1:]], figures.output, asked.confidence),
     )
 
 

@@ -19,6 +19,7 @@ from linesim.plan.build import build
 from linesim.questions.cautions import cautions_on
 from linesim.questions.crew.money import Money, money_of
 from linesim.questions.crew.study import round_matter
+from linesim.questions.decision import decision_between
 from linesim.questions.money import money_columns, money_row
 from linesim.questions.rebalance.candidates import EACH, FEW, Candidate, Candidates
 from linesim.questions.rebalance.movable import Movable
@@ -192,6 +193,9 @@ def _answer(
     )  # fmt: skip
     stuck = {one.name: runner.stuck[one.name] for one in found if one.name in runner.stuck}
     said = sentences_of(measure, matters, gains, lead, found, above_now, movable, stuck, asked.confidence)
+    named = [one.best.name for one in gains]
+    runs = runner.runs.only([PRESENT, *named])
+    fresh = runs.take(runs.numbers[-lead.gain.n :])  # those that took part in no choice
     return Document(
         study="rebalance",
         sentences=said,
@@ -208,6 +212,7 @@ def _answer(
         ),
         card=runner.runs.card(asked.confidence, file=asked.file),
         asked=asked.echo(),
+        decision=decision_between(fresh, named, measure, asked.confidence, best=lead.best.name),
     )
 
 

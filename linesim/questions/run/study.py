@@ -11,6 +11,7 @@ from linesim.answers.measure import Measure
 from linesim.answers.table import Column, Table
 from linesim.measures import SEGMENT
 from linesim.plan.build import build
+from linesim.questions.decision import decision_of
 from linesim.questions.precision_text import CAUTION
 from linesim.questions.run.parts import run_parts
 from linesim.questions.run.question import RunQuestion
@@ -105,6 +106,7 @@ def study(asked: RunQuestion, scenario: Scenario) -> RunAnswer:
         card=runs.card(asked.confidence, file=asked.file),
         asked=asked.echo(),
         shown_=shown,
+        decision=decision_of(result, scenario),
         plan=plan,
         result=result,
     )

@@ -19,6 +19,7 @@ class Screen(MeasuredQuestion):
 
     name: ClassVar[str] = "screen"
     asks: ClassVar[str] = "Which inputs matter?"
+    decides: ClassVar[bool] = False
     tables: ClassVar[tuple[str, ...]] = ("effects", "interactions", "cases")
     examples: ClassVar[tuple[tuple[str, str], ...]] = (
         (

@@ -13,6 +13,7 @@ from linesim.capacity.staffing import out_of_reach
 from linesim.errors import ScenarioError, WrongQuestionError
 from linesim.plan.build import build
 from linesim.questions.crew.money import money_of
+from linesim.questions.decision import decision_between
 from linesim.questions.money import money_views
 from linesim.questions.staff.bench import MAKES, TOO_SELDOM, Bench
 from linesim.questions.staff.question import Staff
@@ -112,6 +113,7 @@ def _answer(asked: Staff, search: Search, best: Heads | None, *, is_for_target: 
         steps_table(bench, centre), money_table(staffings, worth),
     )  # fmt: skip
     say = StaffSentences(bench, search, asked.people, is_for_target=is_for_target)
+    choices = [staffings.name(h) for h in dict.fromkeys([centre, *level])] if centre != staffings.now else []
     return Document(
         study="staff",
         sentences=tuple(filter(None, say.all(best, level, worth))),
@@ -120,7 +122,11 @@ def _answer(asked: Staff, search: Search, best: Heads | None, *, is_for_target: 
         cautions=cautions(staffings, centre, with_money=bool(worth)),
         card=runs.card(asked.confidence, file=asked.file),
         asked=asked.echo(),
-    )
+        decision=decision_between(
+            runs, [name for name in choices if name != NOW], bench.measure, asked.confidence,
+            best=next(iter(choices), ""), comparisons=len(level) + 1,
+        ),
+    )  # fmt: skip
 
 
 def _level_with(

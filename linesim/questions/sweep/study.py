@@ -7,7 +7,7 @@ from itertools import groupby
 from math import prod
 from typing import TYPE_CHECKING, Literal
 
-from linesim.answers.document import Chart, Choices, Document, Part, View
+from linesim.answers.document import Chart, Document, Part, View
 from linesim.answers.measure import Measure
 from linesim.answers.table import Column, Table
 from linesim.answers.values import Change
@@ -15,6 +15,7 @@ from linesim.answers.wording import change_in_words, level_text, listed, text
 from linesim.errors import WrongQuestionError
 from linesim.questions.cautions import cautions_on
 from linesim.questions.compare.study import AGAINST_BASE, best_of
+from linesim.questions.decision import decision_between
 from linesim.questions.sweep.effects import (
     Effect,
     cases_table,
@@ -95,7 +96,16 @@ def study(asked: Sweep, scenario: Scenario) -> Document:
         cautions=cautions_on(paths_of(points)),
         card=runs.card(asked.confidence, file=asked.file),
         asked=asked.echo(),
+        decision=decision_between(runs, list(changes), measure, asked.confidence, levels=_levels(points)),
     )
+
+
+def _levels(points: Sequence[Point]) -> dict[str, tuple[tuple[str, str], ...]]:
+    """Return what each point sets, as texts by the names of the factors."""
+    return {
+        point.name: tuple((name, value or "as it is") for name, value in levels_of(point, points).items())
+        for point in points
+    }
 
 
 def design_of(asked: Sweep) -> Design:
@@ -188,7 +198,6 @@ def _parts(
     says = "Every case against the line as it is, paired over common draws; the intervals hold together."
     unit = f"more {measure.label}"
     parts: list[Part] = [
-        Choices("cases", factors, "against_base"),
         Chart("forest", "against-base", says, view, "difference", "{case}", unit),
     ]
     title = (

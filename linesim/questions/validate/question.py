@@ -24,6 +24,7 @@ class Validate(MeasuredQuestion):
 
     name: ClassVar[str] = "validate"
     asks: ClassVar[str] = "Does the line in the file behave like the plant?"
+    decides: ClassVar[bool] = False
     tables: ClassVar[tuple[str, ...]] = ("figures", "shifts")
     examples: ClassVar[tuple[tuple[str, str], ...]] = (
         (

@@ -18,6 +18,7 @@ class Warmup(Question):
 
     name: ClassVar[str] = "warmup"
     asks: ClassVar[str] = "After how long does nothing of the start show any more?"
+    decides: ClassVar[bool] = False
     tables: ClassVar[tuple[str, ...]] = ("cuts", "bias", "moving_average")
     examples: ClassVar[tuple[tuple[str, str], ...]] = (
         (

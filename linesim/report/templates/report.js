@@ -32,41 +32,81 @@ for (const table of document.querySelectorAll("table.sorts")) {
     });
   });
 }
-// What if: shows the stored answer of what is chosen, as text.
+// What if: shows what was simulated for a choice; other prices are put into its kept means and covariances.
 for (const box of document.querySelectorAll(".what-if")) {
   const data = JSON.parse(box.querySelector("script").textContent);
   const selects = Array.from(box.querySelectorAll("select"));
-  const body = box.querySelector("tbody");
-  const change = box.querySelector(".change");
+  const [margin, wage] = Array.from(box.querySelectorAll("input"));
+  const say = (name, text) => { box.querySelector(`.${name}`).textContent = text; };
+  const [low, high] = data.span;
+  const at = (value) => 3 + 94 * (value - low) / (high - low || 1);
+  const place = (name, from, to) => {
+    const mark = box.querySelector(`.${name}`);
+    mark.hidden = from === null;
+    mark.style.left = `${from}%`;
+    if (to !== undefined) mark.style.width = `${to - from}%`;
+  };
+  const draw = (name, [mean, from, to]) => {
+    place(name, at(mean));
+    place(`${name}-range`, from === null ? null : at(from), from === null ? 0 : at(to));
+  };
+  const amount = (value, half) => {
+    const order = half >= 1 ? 10 ** Math.floor(Math.log10(half)) : 1;
+    const step = half >= 1 ? Math.max(1, half / order <= 3.5 ? order / 10 : order) : 1;
+    const whole = Math.round(value / step) * step;
+    const sign = whole > 0 ? "+" : whole < 0 ? "-" : "";
+    const gap = /[\p{L}\p{N}]$/u.test(data.currency) ? " " : "";
+    return `${sign}${data.currency}${gap}${Math.abs(whole).toLocaleString("en", { maximumFractionDigits: 0 })}`;
+  };
+  const worth = (chosen) => {
+    const own = Number(margin.value) === data.margin && Number(wage.value) === data.wage;
+    if (own && chosen.net) return chosen.net;
+    if (!chosen.moments || margin.value === "") return ["–", margin.value === "" ? "say what a job brings" : ""];
+    const { means, covariance, reach } = chosen.moments;
+    const by = [Number(margin.value), 1, -Number(wage.value), 1];
+    const mean = means.reduce((sum, value, i) => sum + by[i] * value, 0);
+    const spread = covariance.reduce((sum, row, i) => sum + row.reduce((part, c, k) => part + by[i] * by[k] * c, 0), 0);
+    const half = reach * Math.sqrt(Math.max(0, spread));
+    return [amount(mean, half), half ? `${amount(mean - half, half)} to ${amount(mean + half, half)}` : "each time"];
+  };
   const show = () => {
     const chosen = data.factors.length
-      ? data.cases.find((one) => one.levels.every((level, k) => level === data.factors[k][1][selects[k].selectedIndex]))
-      : data.cases[selects[0].selectedIndex];
-    body.replaceChildren();
-    change.textContent = "";
-    if (!chosen) {
-      change.textContent = "This combination was not simulated.";
-      return;
+      ? data.choices.find((one) => one.levels.every((level, k) => level === data.factors[k][1][selects[k].selectedIndex]))
+      : data.choices[selects[0].selectedIndex];
+    const found = chosen || { makes: ["not simulated", ""], change: ["–", ""], met: ["–", ""], net: ["–", ""] };
+    for (const name of ["makes", "change", "met"]) {
+      say(name, found[name][0]);
+      say(`${name}-range`, found[name][1]);
     }
-    if (chosen.change) {
-      const [figure, difference, interval, verdict] = chosen.change;
-      change.textContent = `Against the line as it is: ${difference} ${figure}`
-        + (interval ? ` (${interval})` : "") + `, ${verdict}.`;
+    const [net, range] = chosen ? worth(chosen) : found.net;
+    say("net", net);
+    say("net-range", range);
+    if (chosen) {
+      const [from, to] = [data.now[0], chosen.at[0]].map(at).sort((a, b) => a - b);
+      place("gap", from, to);
+      draw("then", chosen.at);
+    } else {
+      for (const name of ["gap", "then", "then-range"]) place(name, null);
     }
-    for (const [figure, mean, interval] of chosen.figures) {
-      const row = body.insertRow();
-      const head = document.createElement("th");
-      head.scope = "row";
-      head.textContent = figure;
-      row.append(head);
-      for (const text of [mean, interval]) {
-        const cell = row.insertCell();
-        cell.className = "n";
-        cell.textContent = text;
-      }
+    for (const button of box.querySelectorAll("button")) {
+      const select = button.parentElement.querySelector("select");
+      const next = select.selectedIndex + Number(button.dataset.by);
+      button.disabled = next < 0 || next >= select.options.length;
     }
   };
-  for (const select of selects) select.addEventListener("change", show);
+  draw("now", data.now);
+  say("low", data.ends[0]);
+  say("high", data.ends[1]);
+  say("plan", data.target === null ? "" : `broken line: plan ${data.target}`);
+  place("target", data.target === null ? null : at(data.target));
+  for (const one of [...selects, margin, wage]) one.addEventListener("input", show);
+  box.querySelector("form").addEventListener("submit", (event) => event.preventDefault());
+  for (const button of box.querySelectorAll("button")) {
+    button.addEventListener("click", () => {
+      button.parentElement.querySelector("select").selectedIndex += Number(button.dataset.by);
+      show();
+    });
+  }
   box.hidden = false;
   show();
 }

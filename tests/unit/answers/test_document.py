@@ -5,7 +5,7 @@ import json
 import pytest
 
 from linesim.answers.card import CaseCard, Convergence, Goal, Look, StudyCard
-from linesim.answers.document import ROWS_SHOWN, Chart, Choices, Document, Grid, Heading, View, Words
+from linesim.answers.document import ROWS_SHOWN, Chart, Document, Grid, Heading, View, Words
 from linesim.answers.grid import crossed
 from linesim.answers.table import Column, Table
 from linesim.answers.values import Change, Estimate
@@ -37,7 +37,6 @@ PARTS = (
     Words(("As said.",)),
     Chart("forest", "gains", "Look.", VIEW, "gain", "{case}", "more jobs"),
     View("gains", "All", COLUMNS, rows=(1, 0), most=1, note="Both."),
-    Choices("gains", ("places",), "gains"),
     Grid("gains", "Where", COLUMNS[0], "places", Column("gain", "change", faces=("doubted",)), note="So."),
 )
 ANSWER = Document("crew", ("More <is> more.",), (GAINS,), PARTS, ("Look & see.",), CARD, {"only": ["trim"]})

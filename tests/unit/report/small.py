@@ -5,6 +5,7 @@ import tomllib
 from functools import lru_cache
 
 from linesim.plan.build import build
+from linesim.questions.decision import decision_of
 from linesim.questions.explain.assumed import assumptions
 from linesim.questions.explain.chapters import walk
 from linesim.report.page_input import Told
@@ -113,6 +114,7 @@ def small_told(replications: int = 4) -> Told:
         assumptions=assumptions(scenario),
         walk=walk(scenario),
         command="linesim report small.toml -o report.html",
+        decision=decision_of(small_result(replications), scenario),
     )
 
 

@@ -1,22 +1,19 @@
 """An answer as the parts of a page: views, drawings, selectors over stored cases."""
 
-import json
-import math
 from dataclasses import replace
 
 import pytest
 
 import linesim
 from linesim.answers.card import CaseCard, StudyCard
-from linesim.answers.document import Chart, Choices, Document, View
+from linesim.answers.document import Chart, Document, View
 from linesim.answers.table import Column, Table
 from linesim.answers.values import Change, Estimate
 from linesim.questions.mix.question import mix
 from linesim.questions.screen.question import screen
-from linesim.questions.sweep.question import sweep
-from linesim.report.document import document_pieces, embedded, what_if
+from linesim.report.document import document_pieces
 from linesim.report.figure import Figure
-from linesim.report.parts import Fold, Listed, WhatIf
+from linesim.report.parts import Fold, Listed
 from linesim.report.pictures import Drawings
 from linesim.report.table import PageTable, view_table
 from linesim.scenario import load_text
@@ -31,11 +28,6 @@ def loaded() -> Document:
 
 
 FACTORS = ("buffer.lane.capacity = [1, 3]", "crew.belt.people = [1, 2]")
-
-
-def the_choices(answer: Document) -> WhatIf | None:
-    """Return the selectors of an answer."""
-    return what_if(answer, next(part for part in answer.parts if isinstance(part, Choices)))
 
 
 def test_a_page_draws_what_a_terminal_lists() -> None:
@@ -90,61 +82,6 @@ def test_a_notebook_shows_the_drawings_of_the_page() -> None:
     bad = replace(found.figures[0], title="<script>", says="a < b")
     assert "<script>" not in Drawings((bad,))._repr_html_()
     assert "a &lt; b" in Drawings((bad,))._repr_html_()
-
-
-def test_what_if_holds_what_the_study_stored() -> None:
-    """Behind the selectors lies each case of a grid with its estimates, intervals and difference."""
-    answer = sweep(small_scenario(), FACTORS, replications=3)
-    found = the_choices(answer)
-    assert found is not None
-    assert [factor[:2] for factor in found.factors] == [
-        ("places in lane", ("1", "3")),
-        ("people in belt crew", ("1", "2")),
-    ]
-    data = json.loads(found.data)
-    assert [case["levels"] for case in data["cases"]] == [["1", "1"], ["1", "2"], ["3", "1"], ["3", "2"]]
-    changes = answer.table("against_base").column("difference")
-    for case, change in zip(data["cases"], changes, strict=True):
-        assert isinstance(change, Change)
-        assert case["figures"][0][0] == "jobs a shift"
-        assert float(case["change"][1]) == pytest.approx(change.mean, abs=0.51)
-        assert case["change"][3] == change.verdict
-
-
-def test_selectors_begin_with_the_line_as_it_is() -> None:
-    """The chosen combination is at first the line's own where it was simulated, else the first one."""
-    line = small_scenario()
-    lane, people = line.buffer["lane"].capacity, line.crew["belt"].people
-    for own in ([lane + 1, lane], [lane + 1, lane + 2]):
-        vary = (f"buffer.lane.capacity = {own}", f"crew.belt.people = [{people}]")
-        found = the_choices(sweep(line, vary, replications=2))
-        assert found is not None
-        begins = lane if lane in own else lane + 1
-        assert [factor[2] for factor in found.factors] == [str(begins), str(people)]
-        assert found.first == f"lane: {begins} places, belt crew: {people} people"
-
-
-def test_cases_that_are_no_grid_are_chosen_by_name() -> None:
-    """Where not every combination was run, cases are chosen as a whole."""
-    found = the_choices(sweep(small_scenario(), FACTORS, one_at_a_time=True, replications=2))
-    assert found is not None
-    assert found.factors == ()
-    assert len(found.cases) == 4
-    assert json.loads(found.data)["factors"] == []
-
-
-@pytest.mark.parametrize("text", ["</script><b>", "<!--", "&amp;", "a\u2028b", "\\", '"'])
-def test_embedded_data_ends_nothing(text: str) -> None:
-    """Data inside the page reads back as it was and holds no letter that could end its element."""
-    found = embedded({"name": text})
-    assert json.loads(found) == {"name": text}
-    assert not set(found) & set("<>&\u2028\u2029")
-
-
-def test_embedded_data_must_be_finite() -> None:
-    """A number that JSON does not know is refused instead of breaking the page."""
-    with pytest.raises(ValueError, match="JSON"):
-        embedded(math.nan)
 
 
 def test_no_heading_of_a_page_is_empty() -> None:
