@@ -19,6 +19,7 @@ from linesim.plan.build import build
 from linesim.questions.cautions import cautions_on
 from linesim.questions.crew.money import Money, money_of
 from linesim.questions.crew.study import round_matter
+from linesim.questions.decision import decision_between
 from linesim.questions.sequence.lists import OrderList, read_list
 from linesim.questions.sequence.program import LEVEL, Kept, SequenceProgram, keep_rules
 from linesim.questions.sequence.question import Sequence
@@ -153,7 +154,11 @@ def study(asked: Sequence, scenario: Scenario) -> Document:
         ),
         card=runner.runs.card(asked.confidence, file=asked.file),
         asked=asked.echo(),
-    )
+        decision=decision_between(
+            fresh, [other for other in fresh.names if other != CAME] if name != CAME else [], measure,
+            asked.confidence, best="" if name == CAME else name, comparisons=len(others),
+        ) if fresh.names[0] == CAME else None,
+    )  # fmt: skip
 
 
 def steps(asked: Sequence, scenario: Scenario, first: RunCost) -> RunCost:
