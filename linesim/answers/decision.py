@@ -30,7 +30,7 @@ class Moments:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class CaseChoice:
     """A line that was simulated: as it is, or changed.
 
     Attributes:
@@ -57,7 +57,7 @@ class Choice:
 
 
 @dataclass(frozen=True, slots=True)
-class Decision:
+class CaseDecision:
     """What is to be decided.
 
     Attributes:
@@ -73,8 +73,8 @@ class Decision:
     """
 
     measure: Measure
-    now: Choice
-    choices: tuple[Choice, ...] = ()
+    now: CaseChoice
+    choices: tuple[CaseChoice, ...] = ()
     best: str = ""
     target: float | None = None
     matters: float = 0.0
@@ -84,7 +84,7 @@ class Decision:
     wage: float | None = None
 
     @property
-    def chosen(self) -> Choice | None:
+    def chosen(self) -> CaseChoice | None:
         """The best choice; None where nothing was compared."""
         return next((one for one in self.choices if one.name == self.best), None)
 
@@ -113,7 +113,7 @@ class Decision:
         return asdict(self) | {"measure": str(self.measure)}
 
     @classmethod
-    def from_dict(cls, raw: Mapping[str, Any]) -> Decision:
+    def from_dict(cls, raw: Mapping[str, Any]) -> CaseDecision:
         """Return it from what `as_dict` gives.
 
         Raises:
@@ -127,9 +127,9 @@ class Decision:
 _OWN = ("best", "target", "matters", "needed", "currency", "margin", "wage")
 
 
-def _choice(raw: Mapping[str, Any]) -> Choice:
+def _choice(raw: Mapping[str, Any]) -> CaseChoice:
     moments = raw["moments"]
-    return Choice(
+    return CaseChoice(
         str(raw["name"]), Estimate(**raw["makes"]), tuple((str(a), str(b)) for a, b in raw["levels"]),
         None if raw["change"] is None else Change(**raw["change"]),
         None if raw["met"] is None else Estimate(**raw["met"]),

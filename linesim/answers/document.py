@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, fields
 from typing import TYPE_CHECKING, Any
 
 from linesim.answers.card import StudyCard
-from linesim.answers.decision import Decision
+from linesim.answers.decision import CaseDecision
 from linesim.answers.table import Column, Row, Table
 
 if TYPE_CHECKING:
@@ -155,7 +155,7 @@ class Document:
     asked: Mapping[str, Any] = field(default_factory=dict)
     is_refusal: bool = False
     shown_: tuple[Table, ...] = ()
-    decision: Decision | None = None
+    decision: CaseDecision | None = None
 
     @property
     def tables(self) -> Mapping[str, Table]:
@@ -228,7 +228,7 @@ class Document:
         found = cls(
             _text(raw["study"]), _texts(raw["sentences"]), tuple(tables), _made(layout["parts"]),
             _texts(raw["cautions"]), card, dict(raw["asked"]), bool(layout["is_refusal"]),
-            decision=Decision.from_dict(raw["decision"]) if "decision" in raw else None,
+            decision=CaseDecision.from_dict(raw["decision"]) if "decision" in raw else None,
         )  # fmt: skip
         for part in found.parts:
             for view in views_of(part):

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from linesim.answers.decision import Choice, Decision, Moments
+from linesim.answers.decision import CaseChoice, CaseDecision, Moments
 from linesim.answers.measure import OUTPUT, Measure
 from linesim.answers.values import Estimate
 from linesim.measures import SEGMENT
@@ -18,7 +18,7 @@ from linesim.runs.result import Result
 from linesim.stats import joint_confidence, replications_for, student_quantile
 
 if TYPE_CHECKING:
-    from linesim.plan.arrays import FloatArray
+    from linesim.runs.cases import FloatArray
     from linesim.scenario import Scenario
 
 MATTERS = 0.01  #: Share of what the line makes that is worth knowing, where nobody says.
@@ -36,7 +36,7 @@ def decision_between(
     comparisons: int | None = None,
     levels: Mapping[str, Sequence[tuple[str, str]]] | None = None,
     words: Mapping[str, str] | None = None,
-) -> Decision:
+) -> CaseDecision:
     """Return the decision between the first case and others, all intervals of a kind holding together.
 
     Args:
@@ -56,8 +56,8 @@ def decision_between(
     kept = list(dict.fromkeys([*names[: MOST - 1], *([first] if first else [])]))
     said, count = words or {}, max(1, len(names) if comparisons is None else comparisons)
 
-    def choice(name: str) -> Choice:
-        return Choice(
+    def choice(name: str) -> CaseChoice:
+        return CaseChoice(
             said.get(name, name),
             estimate_of(runs, name, measure, confidence),
             tuple((levels or {}).get(name, ())),
@@ -67,7 +67,7 @@ def decision_between(
             moments_of(runs, base, name, joint_confidence(confidence, count)),
         )
 
-    now = Choice(
+    now = CaseChoice(
         said.get(base, "as it is"), estimate_of(runs, base, measure, confidence),
         met=_met(runs, base, confidence), money=tuple(_money_now(runs, base, confidence)),
     )  # fmt: skip
@@ -76,24 +76,24 @@ def decision_between(
     if first:
         after, before = pairs_of(runs, base, first, measure)
         needed = _needed(after - before, matters, joint_confidence(confidence, count))
-    return Decision(
+    return CaseDecision(
         measure, now, tuple(map(choice, kept)), said.get(first, first), scenario.target.jobs_per_shift,
         matters, needed, *_prices(scenario),
     )  # fmt: skip
 
 
-def decision_of(result: Result, scenario: Scenario) -> Decision:
+def decision_of(result: Result, scenario: Scenario) -> CaseDecision:
     """Return what a run of one line says of the plan and of money, with nothing to choose."""
     whole = result.row(OUTPUT.measure).mean is not None
     measure = OUTPUT if whole else Measure("throughput")
     makes = result.estimate(measure.measure)
     met = result.estimate("plan_met") if scenario.target.jobs_per_shift is not None and whole else None
-    now = Choice("as it is", makes, met=met, money=_money_of(result))
+    now = CaseChoice("as it is", makes, met=met, money=_money_of(result))
     matters = MATTERS * abs(makes.mean or 0.0)
     values = np.array([value for value in result.values(measure.measure) if value is not None])
     needed = _needed(values, matters, result.run.confidence)
     currency, margin, wage = _prices(scenario)
-    return Decision(
+    return CaseDecision(
         measure, now, target=scenario.target.jobs_per_shift, matters=matters, needed=needed,
         currency=currency, margin=margin, wage=wage,
     )  # fmt: skip

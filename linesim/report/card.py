@@ -14,7 +14,7 @@ from linesim.report.charts.choices import choices_chart
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from linesim.answers.decision import Choice, Decision
+    from linesim.answers.decision import CaseChoice, CaseDecision
     from linesim.answers.values import Estimate
     from linesim.report.figure import Figure
 
@@ -72,7 +72,7 @@ class Card:
     cautions: tuple[str, ...]
 
 
-def card_of(decision: Decision, question: str, lead: str, cautions: Sequence[str]) -> Card:
+def card_of(decision: CaseDecision, question: str, lead: str, cautions: Sequence[str]) -> Card:
     """Return the card of a decision.
 
     Args:
@@ -143,7 +143,7 @@ def chance_in_words(met: Estimate) -> str:
     return f"about {tenths} shift{'s' if tenths > 1 else ''} in 10"
 
 
-def _plan(decision: Decision) -> str:
+def _plan(decision: CaseDecision) -> str:
     makes = decision.makes_plan
     if makes is None or decision.target is None:
         return ""
@@ -151,7 +151,7 @@ def _plan(decision: Decision) -> str:
     return f"Is the plan of {decision.target:g} made? {said[0].upper()}{said[1:]}."
 
 
-def _money(told: Choice, *, is_change: bool) -> tuple[tuple[str, str, str], ...]:
+def _money(told: CaseChoice, *, is_change: bool) -> tuple[tuple[str, str, str], ...]:
     whole = "net money, change" if is_change else "net money"
     return tuple(
         (part or whole, mean_text(found), interval_text(found))
@@ -160,7 +160,7 @@ def _money(told: Choice, *, is_change: bool) -> tuple[tuple[str, str, str], ...]
     )
 
 
-def _surer(decision: Decision) -> str:
+def _surer(decision: CaseDecision) -> str:
     told = decision.now if decision.chosen is None else decision.chosen
     n = (told.change or told.makes).n
     if decision.needed is None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from linesim.answers.decision import Decision
+from linesim.answers.decision import CaseDecision
 from linesim.answers.document import Part, View
 from linesim.answers.table import Column, Table
 from linesim.capacity.loads import Loads
@@ -41,7 +41,7 @@ class Told:
     assumptions: tuple[Assumption, ...] = ()
     walk: tuple[Chapter, ...] = ()
     command: str = ""
-    decision: Decision | None = None
+    decision: CaseDecision | None = None
 
     @cached_property
     def loads(self) -> Loads:

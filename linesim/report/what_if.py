@@ -10,7 +10,7 @@ from linesim.answers.readable import in_words
 from linesim.answers.wording import interval_text, mean_text, plain_number
 
 if TYPE_CHECKING:
-    from linesim.answers.decision import Choice, Decision
+    from linesim.answers.decision import CaseChoice, CaseDecision
     from linesim.answers.values import Estimate
 
 
@@ -37,7 +37,7 @@ class WhatIf:
     confidence: str
 
 
-def what_if(decision: Decision) -> WhatIf | None:
+def what_if(decision: CaseDecision) -> WhatIf | None:
     """Return the selectors of a decision; None with nothing to choose.
 
     Where every combination of the inputs was simulated each input is a selector, and they begin with the
@@ -86,7 +86,7 @@ def what_if(decision: Decision) -> WhatIf | None:
     )  # fmt: skip
 
 
-def _choice(one: Choice, scale: float) -> dict[str, Any]:
+def _choice(one: CaseChoice, scale: float) -> dict[str, Any]:
     moments, net = one.moments, one.worth()
     change = ["–", ""] if one.change is None else _texts(one.change)
     verdict = "" if one.change is None else one.change.verdict

@@ -38,7 +38,7 @@ from linesim.runs.select import FIRST
 from linesim.stats import mean_interval
 
 if TYPE_CHECKING:
-    from linesim.answers.decision import Decision
+    from linesim.answers.decision import CaseDecision
     from linesim.runs.cost import RunCost
     from linesim.scenario import Scenario
 
@@ -138,7 +138,7 @@ def study(asked: BuffersQuestion, scenario: Scenario) -> Document:
     )
 
 
-def _decision(bench: SplitBench, found: SplitFound, confidence: float) -> Decision:
+def _decision(bench: SplitBench, found: SplitFound, confidence: float) -> CaseDecision:
     """Return the decision between the present places and those that were looked at."""
     words = {bench.name(split): text for split, text in found.choices.items() if not bench.is_stuck(split)}
     bench.ask([bench.present], found.numbers)

@@ -15,7 +15,7 @@ from linesim.report.table import estimated, numeric, table
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
 
-    from linesim.answers.decision import Choice, Decision
+    from linesim.answers.decision import CaseChoice, CaseDecision
 
 METHOD = "A dot chart with intervals (W. S. Cleveland, The Elements of Graphing Data, 1985)."
 MOST_CHOICES = 5  #: Besides the line as it is.
@@ -23,7 +23,7 @@ _NOW, _BEST, _OTHER = Paint(BLUE, BLUE), Paint(VERMILLION, INK), Paint("#ffffff"
 _PITCH, _TOP, _FOOT = 30.0, 20.0, 34.0
 
 
-def choices_chart(decision: Decision) -> Figure | None:
+def choices_chart(decision: CaseDecision) -> Figure | None:
     """Return the figure; None where nothing was compared.
 
     A dot chart (Cleveland): the line as it is first, then the choices, the best first.
@@ -57,7 +57,7 @@ def choices_chart(decision: Decision) -> Figure | None:
 
 
 def _draw(
-    width: int, lines: list[tuple[str, Choice]], factor: float, target: float | None, label: str
+    width: int, lines: list[tuple[str, CaseChoice]], factor: float, target: float | None, label: str
 ) -> Drawing:
     ends = [
         value * factor

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from linesim.answers.decision import Choice, Decision
+from linesim.answers.decision import CaseChoice, CaseDecision
 from linesim.answers.document import Document
 from linesim.answers.measure import OUTPUT, Measure
 from linesim.answers.values import Change, Estimate
@@ -31,7 +31,7 @@ def answer() -> Document:
     return compare(line, cases, replications=4)
 
 
-def decided(answer: Document) -> Decision:
+def decided(answer: Document) -> CaseDecision:
     """Return what an answer decides."""
     assert answer.decision is not None
     return answer.decision
@@ -117,7 +117,7 @@ def test_a_chance_is_said_in_tens(share: float, words: str) -> None:
 )
 def test_the_plan_is_made_in_most_shifts_or_not(met: tuple[float, ...], makes: str) -> None:
     """The plan is made where surely more than half of the shifts make it."""
-    decision = Decision(OUTPUT, Choice("as it is", Estimate(100.0), met=estimate(*met)), target=100)
+    decision = CaseDecision(OUTPUT, CaseChoice("as it is", Estimate(100.0), met=estimate(*met)), target=100)
     assert decision.makes_plan == makes
 
 
