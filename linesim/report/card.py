@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from dataclasses import dataclass
 from math import ceil, floor
+from types import MappingProxyType
 from typing import TYPE_CHECKING, ClassVar
 
 from linesim.answers.readable import in_words
@@ -20,7 +21,9 @@ if TYPE_CHECKING:
 
 _MOST_LETTERS = 110  #: Of a caution; the whole of it stands at the end of the page.
 _ESTIMATE = "A planning estimate: no proof that people keep the pace, no safety or ergonomics assessment."
-_MARKS = {"better": "▲", "worse": "▼", "the same": "=", "can't tell": "?", "plan: yes": "✓", "plan: no": "✗"}
+_MARKS = MappingProxyType(
+    {"better": "▲", "worse": "▼", "the same": "=", "plan: yes": "✓", "plan: no": "✗"}
+)  #: Signs of a verdict; of all others a question mark.
 
 
 @dataclass(frozen=True, slots=True)

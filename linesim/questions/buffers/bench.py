@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from linesim.answers.decision import CaseDecision
 from linesim.answers.measure import Measure
+from linesim.answers.table import Column, Table
 from linesim.answers.values import Change, Estimate
 from linesim.answers.wording import listed
 from linesim.errors import LinesimError
@@ -21,6 +23,7 @@ from linesim.questions.buffers.splits import (
     price_kept,
     promises,
 )
+from linesim.questions.decision import decision_between
 from linesim.questions.money import money_between
 from linesim.runs.case_runner import Runner, estimate_of, paired, unit_of
 from linesim.runs.cases import Case, CaseRuns
@@ -159,6 +162,23 @@ class SplitBench:
         runs = self.runs.take(numbers)
         return money_between(runs, PRESENT, self.name(split), confidence, comparisons)
 
+    def decision(self, words: Mapping[Split, str], numbers: Sequence[int], confidence: float) -> CaseDecision:
+        """Return the decision between the present places and splits that can be had.
+
+        Args:
+            words: The splits, and what each is called.
+            numbers: Replications of all of them.
+            confidence: Of all intervals of a kind together.
+        """
+        said = {
+            self.name(split): text
+            for split, text in words.items()
+            if split != self.present and ENDLESS not in split and not self.is_stuck(split)
+        }
+        self.ask([self.present], numbers)
+        runs = self.runs.only([PRESENT, *said]).take(numbers)
+        return decision_between(runs, list(said), self.measure, confidence, words=said)
+
     def further(self, count: int) -> tuple[int, ...]:
         """Return numbers of replications that no split has seen yet, so that they took part in no choice."""
         used = max(number for name in self.runs.names for number in self.runs.numbers_of(name))
@@ -197,3 +217,26 @@ def split_text(split: Split) -> str:
 def split_in_words(gaps: Sequence[BufferGap], split: Split) -> str:
     """Return places with the names of their buffers, such as ``3 at lane and 1 at bank``."""
     return listed([f"{places} at {gap.buffer}" for gap, places in zip(gaps, split, strict=True)])
+
+
+def where_table(bench: SplitBench) -> Table:
+    """Return how much each buffer is in the way on the line as it is."""
+    rows = [
+        {
+            "buffer": gap.buffer, "places": gap.places, "before": gap.before, "after": gap.after,
+            "blocked_share": promise.blocked, "starved_share": promise.starved,
+            **{
+                f"{state}_share": bench.runs.row(PRESENT, f"buffer_{state}", gap.buffer).mean
+                for state in ("full", "empty")
+            },
+        }
+        for gap, promise in zip(bench.gaps, bench.promises(bench.present), strict=True)
+    ]  # fmt: skip
+    columns = (
+        Column("buffer"), Column("before", head="before it"), Column("after", head="after it"),
+        Column("places", "count"), Column("blocked_share", "share", head="no room"),
+        Column("starved_share", "share", head="no job"), Column("full_share", "share", head="full"),
+        Column("empty_share", "share", head="empty"),
+    )  # fmt: skip
+    says = "How often the station before has no room, and the one after no job."
+    return Table.of("where", columns, rows, says)

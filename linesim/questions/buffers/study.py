@@ -18,6 +18,7 @@ from linesim.questions.buffers.bench import (
     places_in_words,
     split_in_words,
     split_text,
+    where_table,
 )
 from linesim.questions.buffers.curve import curves, limits_of, points_at_most
 from linesim.questions.buffers.question import BuffersQuestion
@@ -31,8 +32,7 @@ from linesim.questions.buffers.search import (
     fewest_places,
 )
 from linesim.questions.buffers.sentences import BufferSentences, Worth, cautions
-from linesim.questions.buffers.splits import ENDLESS, Split, count_splits, gaps_of
-from linesim.questions.decision import decision_between
+from linesim.questions.buffers.splits import Split, count_splits, gaps_of
 from linesim.questions.money import money_columns, money_row, money_views
 from linesim.runs.select import FIRST
 from linesim.stats import mean_interval
@@ -59,16 +59,14 @@ class SplitFound(NamedTuple):
         tables: The tables.
         parts: How they are read.
         money: What changes against the present places are worth, by their names.
-        choices: Splits that one may choose, and what they are called.
-        numbers: Replications by which they are told.
+        decision: What one may choose between.
     """
 
     sentences: tuple[str, ...]
     tables: tuple[Table, ...]
     parts: tuple[Part, ...]
     money: Mapping[str, Worth]
-    choices: Mapping[Split, str]
-    numbers: Sequence[int]
+    decision: CaseDecision
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +115,7 @@ def study(asked: BuffersQuestion, scenario: Scenario) -> Document:
         found.append(_split(bench, asked, matters, count))
     if asked.share is not None:
         found.append(_fewest(bench, asked, count))
-    where = _where_table(bench)
+    where = where_table(bench)
     where_view = View(
         "where", "Where would a place pay? Share of the time now, %", where.columns,
         note="A place pays where both happen, no room before it and no job after it: it keeps a job of the "
@@ -134,16 +132,8 @@ def study(asked: BuffersQuestion, scenario: Scenario) -> Document:
         cautions=cautions(bench, with_curve=asked.places is None and asked.share is None),
         card=bench.runs.card(asked.confidence, file=asked.file),
         asked=asked.echo(),
-        decision=_decision(bench, found[0], asked.confidence),
+        decision=found[0].decision,
     )
-
-
-def _decision(bench: SplitBench, found: SplitFound, confidence: float) -> CaseDecision:
-    """Return the decision between the present places and those that were looked at."""
-    words = {bench.name(split): text for split, text in found.choices.items() if not bench.is_stuck(split)}
-    bench.ask([bench.present], found.numbers)
-    runs = bench.runs.only([PRESENT, *words]).take(found.numbers)
-    return decision_between(runs, list(words), bench.measure, confidence, words=words)
 
 
 def steps(asked: BuffersQuestion, scenario: Scenario, first: RunCost) -> RunCost:
@@ -242,9 +232,10 @@ def _curves(bench: SplitBench, asked: BuffersQuestion, matters: float, count: in
     return SplitFound(
         say.curves(found, matters, worth), (curve, steps), tuple(_curve_parts(bench, curve, steps)),
         {f"{buffer} {places}": money for (buffer, places), money in worth.items()},
-        {split: f"{buffer}: {places_in_words(places)} places"
-         for (buffer, places), split in found.built.items() if ENDLESS not in split},
-        found.numbers,
+        bench.decision(
+            {split: f"{buffer}: {places_in_words(n)} places" for (buffer, n), split in found.built.items()},
+            found.numbers, asked.confidence,
+        ),
     )  # fmt: skip
 
 
@@ -320,7 +311,7 @@ def _split(bench: SplitBench, asked: BuffersQuestion, matters: float, count: int
     sentences = say.split(best, made.makes, rows[0].gain, bench.present, worth)
     return SplitFound(
         sentences, (compared, told), (page, view), {split_text(best.split): worth} if worth else {},
-        {} if best.split == bench.present else {best.split: split_in_words(bench.gaps, best.split)}, numbers,
+        bench.decision({best.split: split_in_words(bench.gaps, best.split)}, numbers, asked.confidence),
     )  # fmt: skip
 
 
@@ -389,9 +380,10 @@ def _fewest(bench: SplitBench, asked: BuffersQuestion, count: int) -> SplitFound
     return SplitFound(
         say.fewest(found, worth.get(found.enough.split, {})), (table,), (view,),
         {split_text(split): money for split, money in worth.items()},
-        {} if found.enough.split == bench.present
-        else {found.enough.split: split_in_words(bench.gaps, found.enough.split)},
-        found.numbers,
+        bench.decision(
+            {found.enough.split: split_in_words(bench.gaps, found.enough.split)}, found.numbers,
+            asked.confidence,
+        ),
     )  # fmt: skip
 
 
@@ -400,26 +392,3 @@ def _money_table(worth: Mapping[str, Worth]) -> Table:
     rows = [{"change": name, **money_row(found)} for name, found in worth.items()]
     says = "Money a shift more than with the present places, and its parts."
     return Table.of("money", (Column("change", head="places"), *money_columns()), rows, says)
-
-
-def _where_table(bench: SplitBench) -> Table:
-    """Return how much each buffer is in the way on the line as it is."""
-    rows = [
-        {
-            "buffer": gap.buffer, "places": gap.places, "before": gap.before, "after": gap.after,
-            "blocked_share": promise.blocked, "starved_share": promise.starved,
-            **{
-                f"{state}_share": bench.runs.row(PRESENT, f"buffer_{state}", gap.buffer).mean
-                for state in ("full", "empty")
-            },
-        }
-        for gap, promise in zip(bench.gaps, bench.promises(bench.present), strict=True)
-    ]  # fmt: skip
-    columns = (
-        Column("buffer"), Column("before", head="before it"), Column("after", head="after it"),
-        Column("places", "count"), Column("blocked_share", "share", head="no room"),
-        Column("starved_share", "share", head="no job"), Column("full_share", "share", head="full"),
-        Column("empty_share", "share", head="empty"),
-    )  # fmt: skip
-    says = "How often the station before has no room, and the one after no job."
-    return Table.of("where", columns, rows, says)
