@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import signal
 import threading
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
@@ -225,22 +225,16 @@ class Asker(threading.Thread):
                 return case
         return Case(f"change {len(self._runs.cases)}", scenario)
 
-    def _parts(self, cases: Sequence[Case], numbers: Sequence[int]) -> Iterator[tuple[list[Case], list[int]]]:
+    def _parts(self, cases: Sequence[Case], numbers: Iterable[int]) -> Iterator[tuple[list[Case], list[int]]]:
         """Yield what is missing in pieces so small that something else can be asked soon."""
         assert self._runs is not None
-        size = max(1, self._how.get("workers", 1))
-        missing: dict[int, list[Case]] = {}
-        for case in cases:
-            known = self._runs.numbers_of(case.name) if case.name in self._runs.names else ()
-            for number in sorted(set(numbers) - set(known), key=lambda n: (n not in FIRST, n)):
-                missing.setdefault(number, []).append(case)
-        groups: dict[tuple[str, ...], list[int]] = {}
-        for number, lacking in missing.items():
-            groups.setdefault(tuple(case.name for case in lacking), []).append(number)
-        named = {case.name: case for case in cases}
-        for lacking_names, left in groups.items():
-            for k in range(0, len(left), size):
-                yield [named[name] for name in lacking_names], left[k : k + size]
+        names, size = self._runs.names, max(1, self._how.get("workers", 1))
+        known = {one.name: self._runs.numbers_of(one.name) if one.name in names else () for one in cases}
+        missing = {number for name in known for number in set(numbers) - set(known[name])}
+        ordered = sorted(missing, key=lambda number: (number not in FIRST, number))
+        for first in range(0, len(ordered), size):
+            part = ordered[first : first + size]
+            yield [case for case in cases if not set(part) <= set(known[case.name])], part
 
     def _looked(
         self, version: int, names: Sequence[str], numbers: Sequence[int],

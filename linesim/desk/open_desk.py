@@ -10,7 +10,7 @@ from linesim.commands.files import require_free, write_file
 from linesim.desk import view
 from linesim.desk.asking import Asker, Looked, Seen, Task
 from linesim.desk.board import Board
-from linesim.desk.forms import edits_from, place_named, stepped
+from linesim.desk.forms import LONGEST_TEXT, edits_from, place_named, stepped
 from linesim.desk.saving import save_beside, save_into
 from linesim.desk.session import DeskError, Edit, Session, edits_kept, edits_of, kept_text
 from linesim.desk.studies import Studies, StudyState
@@ -88,7 +88,7 @@ class OpenDesk:
         elif "at" in given:
             return self._move(place_named(key), str(given["at"]))
         elif "line" in given:
-            found = alternative_of(str(given["line"]))
+            found = alternative_of(str(given["line"]).strip()[:LONGEST_TEXT])
             tables = ((True, found.add), (False, found.changes))
             edits = [Edit(*pair, is_new) for is_new, table in tables for pair in table.items()]
         else:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from linesim.answers.values import Change
 from linesim.answers.wording import change_in_words, interval_text, level_text, listed, text
 from linesim.desk.asking import FILE, Looked, Seen, Side
-from linesim.desk.forms import Form, FormField, form_of, steppers, told
+from linesim.desk.forms import Form, form_of, steppers, told
 from linesim.desk.session import MOST_KEPT, Edit, Session
 from linesim.desk.studies import AS_CHANGED, StudyState, buttons, options_of, title_of, tried
 from linesim.plan.build import build
@@ -236,7 +236,7 @@ def form_part(session: Session, key: str) -> str:
     tasks = [one for one in placed_tasks(session.scenario.station) if one.at == station] if station else []
     return rendered(
         "form.html", form=form, station=station, tasks=tasks, stations=list(session.scenario.station),
-        names=_names_for(session, form), parent=_parent(form),
+        names=_names_for(session, form), parent=".".join(place[:2]) if len(place) > 2 else "",
     )  # fmt: skip
 
 
@@ -248,16 +248,7 @@ def _names_for(session: Session, form: Form) -> dict[str, list[str]]:
         "zone": list(line.zone), "repaired_by": list(line.crew), "section": list(line.section),
     }  # fmt: skip
     return {field.name: known[field.name] for field in form.fields
-            if _is_one_name(field) and known.get(field.name)}  # fmt: skip
-
-
-def _is_one_name(field: FormField) -> bool:
-    return field.kind == "text"
-
-
-def _parent(form: Form) -> str:
-    place = form.key.split(".")
-    return ".".join(place[:2]) if len(place) > 2 else ""
+            if field.kind == "text" and known.get(field.name)}  # fmt: skip
 
 
 def upload_part(found: Intake, *, there: Sequence[str]) -> str:

@@ -101,6 +101,8 @@ def test_the_desk_opens_clean(
         assert "The line makes" in answered(page)
         assert page.locator(".station").count() == 3
         assert page.evaluate("document.documentElement.scrollWidth") <= width
+        box = page.locator("#part-strip").bounding_box()
+        assert box is not None and box["width"] > 0.5 * width, "the line should have most of the width"
         assert violations(page, axe) == []
         page.evaluate("document.querySelectorAll('details').forEach((fold) => { fold.open = true; })")
         assert violations(page, axe) == []
