@@ -75,6 +75,9 @@ def application(desk: OpenDesk) -> Starlette:
     async def report(request: Request) -> Response:
         return _document(await asyncio.to_thread(hand_on.report, desk))
 
+    async def replay(request: Request) -> Response:
+        return _document(await asyncio.to_thread(hand_on.replay, desk))
+
     async def workbook(request: Request) -> Response:
         data = await asyncio.to_thread(hand_on.workbook, desk)
         named = {"Content-Disposition": 'attachment; filename="desk.xlsx"'}
@@ -85,6 +88,7 @@ def application(desk: OpenDesk) -> Starlette:
 
     routes = [
         Route("/", page), Route("/form", form), Route("/events", events), Route("/report", report),
+        Route("/replay", replay),
         Route("/workbook", workbook), Route("/answer/{name}", answer),
         Route("/do/{what}", do, methods=["POST"]), Route("/upload", upload, methods=["POST"]),
         Route("/confirm", confirm, methods=["POST"]),

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from linesim.commands.report import told_of
 from linesim.desk import view
 from linesim.desk.session import DeskError
+from linesim.desk.studies import tried
 from linesim.questions.compare.question import Compare
 from linesim.questions.kept import reopen
 from linesim.questions.run.question import RunQuestion
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
     from linesim.answers.document import Document
     from linesim.desk.open_desk import OpenDesk
 
-_SCRIPT = re.compile(r"script-src '(sha256-[A-Za-z0-9+/=]+)'")
+_POLICY = re.compile(r'<meta http-equiv="Content-Security-Policy" content="([^"]*)">')
 
 
 def report(desk: OpenDesk) -> tuple[str, str]:
@@ -62,14 +63,27 @@ def answer(desk: OpenDesk, name: str) -> tuple[str, str]:
     return locked(study_page(found.answer, told, command))
 
 
+def replay(desk: OpenDesk) -> tuple[str, str]:
+    """Return the page of a shift, the line with its changes beside that of the file, and its policy.
+
+    The command writes it, into the folder of the desk.
+    """
+    from linesim.commands import replay as command
+    from linesim.commands.main import parser
+
+    session, page = desk.session, desk.folder / "replay.html"
+    words = ["replay", str(session.path), "--out", str(page), "--force", "--quiet"]
+    words += ["--try", tried(session.edits)] if session.edits else []
+    words += ["--drive", drive] if (drive := desk.how.get("drive")) else []
+    command.main(parser("replay").parse_args(words))
+    return locked(page.read_text(encoding="utf-8"))
+
+
 def locked(html: str) -> tuple[str, str]:
-    """Return a page with the policy for it: it runs its own script, and reaches nothing and nobody."""
-    found = _SCRIPT.search(html)
-    script = f"'{found[1]}'" if found else "'none'"
-    return html, (
-        f"default-src 'none'; style-src 'unsafe-inline'; script-src {script}; img-src data:; "
-        "base-uri 'none'; form-action 'none'; frame-ancestors 'none'; sandbox allow-scripts allow-downloads"
-    )
+    """Return a page with the policy for it: its own, and it reaches nobody, nor stands in another page."""
+    own = _POLICY.search(html)
+    assert own is not None, "every page has a policy"
+    return html, f"{own[1]}; frame-ancestors 'none'; sandbox allow-scripts allow-downloads"
 
 
 def _compared(desk: OpenDesk) -> Document:

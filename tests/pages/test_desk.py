@@ -176,6 +176,9 @@ def test_a_planners_visit(browser: "Browser", desk: Served, axe: str) -> None:
         assert report.evaluate("window.origin") == "null", (
             "a report is locked up: it cannot speak to the desk"
         )
+        with page.context.expect_page() as opened_page:
+            page.get_by_role("link", name="Replay", exact=True).click()
+        opened_page.value.get_by_text("as changed").first.wait_for()
         with page.expect_download() as download:
             page.get_by_role("link", name="Workbook").click()
         assert Path(download.value.path()).read_bytes()[:2] == b"PK"
