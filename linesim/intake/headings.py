@@ -29,28 +29,13 @@ from linesim.scenario.tasks import COLUMNS, TIME_FOR
 _LONGEST = 60  #: Longer texts are no headings.
 LOOKED_AT = 40  #: Rows that may stand above the headings.
 _NOISE = frozenset(
-    {
-        "of",
-        "the",
-        "per",
-        "in",
-        "for",
-        "a",
-        "nr",
-        "no",
-        "number",
-        "required",
-        "req",
-        "planned",
-        "each",
-        "net",
-        "qty",
-    }
-)
+    {"of", "the", "per", "in", "for", "a", "nr", "no", "number", "required", "req", "planned", "each", "net",
+     "qty"}
+)  # fmt: skip
 #: What a row of units may say besides units of time.
 _NO_UNITS = frozenset(
     {"%", "-", "pcs", "no", "pers", "h:mm:ss", "hh:mm:ss", "m:ss", "mm:ss", "min:s", "min:ss"}
-)
+)  # fmt: skip
 _MANY = frozenset({LEFT_OUT, "reading", "has"})  #: What several columns of one table may be.
 _READING = re.compile(r"(?:cycle|obs|observation|reading|sample|run|no|t|x|n)?[ .#]*\d{1,3}")
 _STOP = re.compile(r"(?:line )?(?:stop(?:s|page|pages)?|downtime|standstill)(?: (?:time|minutes))?")
@@ -169,17 +154,18 @@ def _headed(
     best: tuple[tuple[int, ...], Headed] | None = None
     for at, row in enumerate(sheet.rows[:LOOKED_AT]):
         above = sheet.rows[at - 1] if at else None
+        units = _units_below(sheet, at)
         for kind in kinds:
             given = {
                 **known.get(kind, {}),
                 **{text: name for text, name in said.items() if _is_column(name, kind)},
             }
-            headings = _headings(row, above, kind, given, names, near=near)
+            headings = _headings(row, above, units, kind, given, names, near=near)
             columns = {one.column for one in headings}
             if any(not need & columns for need in NEEDS[kind]):
                 continue
             if not near:
-                headings = _headings(row, above, kind, given, names, near=True)
+                headings = _headings(row, above, units, kind, given, names, near=True)
             found = Headed(sheet, kind, at, *_with_units(sheet, at, headings))
             readings = sum(one.column == "reading" for one in headings)
             read = [one for one in headings if one.column not in (LEFT_OUT, "reading")]
@@ -204,6 +190,7 @@ def _repeats(found: Headed) -> bool:
 def _headings(
     row: SheetRow,
     above: SheetRow | None,
+    units: Sequence[str],
     kind: Kind,
     known: Mapping[str, str],
     names: frozenset[str],
@@ -226,6 +213,8 @@ def _headings(
                 one = replace(_meaning(place, f"{over} {text}", kind, known, near=near), text=text)
             elif one.column in TIMED and not one.unit:
                 one = replace(one, unit=unit)
+        if not one.column and one.how != "map" and units and units[place] in SIZES:
+            one = replace(_meaning(place, f"{text} [{units[place]}]", kind, known, near=near), text=text)
         found.append(one)
     return _without_doubles(with_variants(found, names) if kind == "tasks" else found)
 
@@ -349,11 +338,18 @@ def _with_units(
     sheet: SheetCells, at: int, headings: tuple[ColumnHeading, ...]
 ) -> tuple[tuple[ColumnHeading, ...], int]:
     """Return headings with the units of a row of units below, and the place of the first row of figures."""
-    if at + 1 >= len(sheet.rows):
+    units = _units_below(sheet, at)
+    if not units:
         return headings, at + 1
+    return tuple(replace(one, unit=one.unit or units[one.place]) for one in headings), at + 2
+
+
+def _units_below(sheet: SheetCells, at: int) -> tuple[str, ...]:
+    """Return the units that the row below another says, by column; nothing where it is no row of units."""
+    if at + 1 >= len(sheet.rows):
+        return ()
     texts = [text.strip("[]() .").lower() for text in sheet.rows[at + 1].texts]
     said = [text for text in texts if text]
     if not said or not all(text in UNITS or text in _NO_UNITS for text in said):
-        return headings, at + 1
-    units = [UNITS[text][0] if text in UNITS else "%" if text == "%" else "" for text in texts]
-    return tuple(replace(one, unit=one.unit or units[one.place]) for one in headings), at + 2
+        return ()
+    return tuple(UNITS[text][0] if text in UNITS else "%" if text == "%" else "" for text in texts)

@@ -147,7 +147,8 @@ WEIGHT = """These may stand in the table of any time, chance, failure or disturb
 `confidence` also in a task itself. `linesim explain` lists the guesses first."""
 
 TASK_TABLES = """`tasks = "tasks.csv"` names a table with one row a task: CSV with commas, semicolons
-or tabs, or the sheet `tasks` (or the first one) of an Excel workbook. Lists are joined by `;`, blank cells
+or tabs, or the sheet `tasks` (or the first one) of an Excel workbook; `linesim import` makes one from a
+plant's own workbook (`IMPORT.md`). Lists are joined by `;`, blank cells
 mean the default, times have their unit in the heading. `station`, `task` and a time are needed. A column
 such as `mean_s_for_Field` holds other times for one model or option (`time_for`), with the row's `cv` and
 `shape`; where it is blank, the time is the row's. These headings are known besides:"""

@@ -361,6 +361,16 @@ F1,2,Fit pedal box,38,,1
 F2,3,Bleed,35,,F1.1;F1.2
 """}, changes=("the takt is 200 s, as the file says", "hidden columns are left out: H",
         'row 7, "Week total", is the sum of rows above (145 s)')),
+    PlantFile("unit-row.csv", b"""\
+Station;Task;People;A;B;Takt
+;;pers;s;s;s
+K1;Fit door;1;60;70;90
+K1;Hang roof;2;40;;90
+""", {"tasks.csv": """\
+station,task,title,mean_s,mean_s_for_B,people,models
+K1,fit-door,Fit door,60,70,,
+K1,hang-roof,Hang roof,40,,2,A
+"""}, doubts=('"A" and "B": read as times of A and B alone',)),
     PlantFile("by-option.csv", b"""\
 Station;Operation;Time without cab (s);Time with cab (min);Time robot (s);Only if
 K1;Mount floor;58;1,5;3;
