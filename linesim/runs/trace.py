@@ -37,13 +37,16 @@ class Watched:
     ledger: Ledger
 
 
-class _Finished(list[int]):
+class _Finished:
     """Takes events and keeps when jobs leave the line as finished."""
 
-    def append(self, event: Event) -> None:  # type: ignore[override]
+    def __init__(self) -> None:
+        self.ticks: list[int] = []
+
+    def append(self, event: Event) -> None:
         """Take an event."""
         if event.what == "line-off":
-            super().append(event.time)
+            self.ticks.append(event.time)
 
 
 def finished(plan: Plan, seed: int, number: int, *, until: int, drive: str = "simpy") -> list[int]:
@@ -53,7 +56,7 @@ def finished(plan: Plan, seed: int, number: int, *, until: int, drive: str = "si
     found = _Finished()
     shorter = replace(plan, run=replace(plan.run, length=until - plan.run.warm_up))
     run_line(shorter, Draws(plan, seed, number), found, drive=drive)
-    return list(found)
+    return found.ticks
 
 
 def watch(plan: Plan, seed: int, number: int, *, until: int | None = None, drive: str = "simpy") -> Watched:
