@@ -198,9 +198,12 @@ class Table:
                 raise ValueError(
                     f"rows[{number}] of {self.name!r} must have {len(self.columns)} cells, got {len(row)}"
                 )
-            for column, cell in zip(self.columns, row, strict=True):
-                if not _fits(cell, column.kind):
-                    raise TypeError(f"rows[{number}] of {self.name!r}: {column.name} is {cell!r}")
+
+        for place, column in enumerate(self.columns):
+            if not all(_fits(kind, column.kind) for kind in {type(row[place]) for row in self.rows}):
+                cells = ((number, row[place]) for number, row in enumerate(self.rows))
+                number, cell = next(found for found in cells if not _fits(type(found[1]), column.kind))
+                raise TypeError(f"rows[{number}] of {self.name!r}: {column.name} is {cell!r}")
 
     @classmethod
     def of(
@@ -223,7 +226,11 @@ class Table:
         """
         names = [column.name for column in columns]
         rows = tuple(
-            tuple(item[name] if isinstance(item, Mapping) else getattr(item, name) for name in names)
+            tuple(
+                [item[name] for name in names]
+                if isinstance(item, Mapping)
+                else [getattr(item, name) for name in names]
+            )
             for item in items
         )
         return cls(name, tuple(columns), rows, says, tuple(keys))
@@ -320,19 +327,15 @@ class Table:
         return replace(self, rows=tuple(tuple(_cell(column, row) for column in self.columns) for row in raw))
 
 
-def _fits(cell: Value, kind: Kind) -> bool:
-    if cell is None:
+def _fits(cell: type[Any], kind: Kind) -> bool:
+    """Return whether cells of a type may stand in a column."""
+    if cell is type(None):
         return True
     if kind == "text":
-        return isinstance(cell, str | bool)
-    if kind == "measure":
-        return isinstance(cell, Measure)
-    if kind == "change":
-        return isinstance(cell, Change)
-    if kind == "estimate":
-        return isinstance(cell, Estimate)
-    whole = isinstance(cell, int) and not isinstance(cell, bool)
-    return whole or (kind != "count" and isinstance(cell, float))
+        return issubclass(cell, str | bool)
+    if kind in ("measure", "change", "estimate"):
+        return issubclass(cell, {"measure": Measure, "change": Change}.get(kind, Estimate))
+    return (issubclass(cell, int) and cell is not bool) or (kind != "count" and issubclass(cell, float))
 
 
 def _field(cell: Value, field: str) -> Flat:

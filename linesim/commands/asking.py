@@ -112,7 +112,7 @@ def main(args: argparse.Namespace, question: type[Declared]) -> int:
         answer = ask(how)
         if reading is not None:
             warn_of_cases(args, reading, answer.card)
-        write(answer.files(), partial(_workbook, answer))
+        write(answer.files, partial(_workbook, answer))
     for flag, (name, path) in written.items():
         write_file(flag, path, question(**given).text_of(name, answer))
     if card:

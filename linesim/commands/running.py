@@ -30,7 +30,7 @@ if TYPE_CHECKING:
         seed: int | None
         file: str
 
-    Write = Callable[[Mapping[str, str], Callable[[], bytes]], None]
+    Write = Callable[[Callable[[], Mapping[str, str]], Callable[[], bytes]], None]
 
 
 @contextmanager
@@ -39,7 +39,7 @@ def running(
 ) -> Iterator[tuple[Asked, Write]]:
     """Yield what to tell a study, and what writes the answer where ``--out`` wants it.
 
-    What writes it takes the texts of the files in a folder, and a function that gives the workbook.
+    What writes it takes a function that gives the texts of the files in a folder, and one for the workbook.
 
     Args:
         args: The command line.
@@ -59,20 +59,22 @@ def running(
     with study_folder(args, files, kept=not is_workbook) as folder:
         if folder is not None:
             how["store"] = folder.store
-        texts: dict[str, str] = {}
-        books: list[Callable[[], bytes]] = []
+        given: list[tuple[Callable[[], Mapping[str, str]], Callable[[], bytes]]] = []
 
-        def write(found: Mapping[str, str], workbook: Callable[[], bytes]) -> None:
-            texts.update(found)
-            books.append(workbook)
+        def write(texts: Callable[[], Mapping[str, str]], workbook: Callable[[], bytes]) -> None:
+            given.append((texts, workbook))
 
         with told(counts, quiet=args.quiet) as (how["progress"], how["notice"]):
             yield how, write
+        if not args.out:
+            return
+        ((texts, workbook),) = given
         if is_workbook:
-            write_workbook(args, books[-1]())
-        elif folder is not None:
-            folder.write(texts)
-        write_parquet(args, texts)
+            write_workbook(args, workbook())
+        else:
+            assert folder is not None
+            folder.write(texts())
+            write_parquet(args, texts())
 
 
 def dry_run(args: argparse.Namespace, study: Callable[[Asked], object]) -> int:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from linesim.ledger.ledger import Event, Ledger
 
 DRIVES = ("simpy", "compiled")  #: Rules read by Python under SimPy's clock, and the same as machine code.
-CHECKED_TAKTS = 20  #: Of replication 1 of each case so much is run by both drives.
+CHECKED_TAKTS = 5  #: Of replication 1 of each case so much is run by both drives.
 
 
 class DrivesDifferError(LinesimError):
