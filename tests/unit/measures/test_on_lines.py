@@ -6,8 +6,6 @@ from pathlib import Path
 import pytest
 
 from linesim import load
-from linesim.draws.draws import Draws
-from linesim.engine.run import run_line
 from linesim.ledger.ledger import Ledger
 from linesim.measures import measure
 from linesim.plan.build import build
@@ -15,6 +13,7 @@ from linesim.plan.plan import Plan
 from linesim.plan.tables import STATION
 from linesim.plan.words import HANDED_ON
 from tests.conftest import ROOT
+from tests.drives import both_drives
 
 LINES = tuple(
     path
@@ -28,7 +27,7 @@ def run(request: pytest.FixtureRequest) -> tuple[Plan, Ledger, dict[tuple[str, s
     """Return plan, ledger and measures of one replication of a shipped line."""
     path: Path = request.param
     plan = build(load(path))
-    ledger = run_line(plan, Draws(plan, 1, 1))
+    ledger, _ = both_drives(plan, with_events=False)
     rows = measure(plan, ledger)
     found = {row[:3]: row.value for row in rows}
     assert len(found) == len(rows), "two rows with the same name"

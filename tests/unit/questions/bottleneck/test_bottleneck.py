@@ -8,16 +8,14 @@ from typing import Any
 import pytest
 
 from linesim.answers.document import Document
-from linesim.draws.draws import Draws
-from linesim.engine.run import run_line
 from linesim.errors import WrongQuestionError
-from linesim.ledger.ledger import Event
 from linesim.plan.build import build
 from linesim.questions.bottleneck.evidence import ARROW, GAIN, ONE_MORE, PERIOD, SHARE, STOP, TURN, links_of
 from linesim.questions.bottleneck.periods import active_spans, periods_of
 from linesim.questions.bottleneck.question import bottleneck
 from linesim.scenario import from_dict, load_text
 from tests.commands.calls import LINE
+from tests.drives import both_drives
 from tests.lines import tables, tandem
 from tests.validation.lines import exponential
 from tests.validation.lines import tandem as exponential_tandem
@@ -100,8 +98,7 @@ def slow_middle() -> dict[str, Any]:
 def test_active_spans_of_two_stations_by_hand() -> None:
     """Three jobs of 10 s and 20 s without a place between: S1 pauses while S2 keeps it blocked."""
     plan = build(from_dict(tandem([[10, 20]] * 3, [0], length=100)))
-    events: list[Event] = []
-    run_line(plan, Draws(plan, 1, 1), events)
+    _, events = both_drives(plan)
     active, on_duty = active_spans(plan, [event for event in events if event.what == "station is"])
     # Job 2 is finished at S1 at 20 s and stays until S2 is free at 30 s; job 3 is worked 30-40 s.
     assert active == [[(0, 20_000), (30_000, 40_000)], [(10_000, 70_000)]]
@@ -136,8 +133,7 @@ def test_a_break_ends_a_period_and_is_not_on_duty() -> None:
         length="2 h",
     )
     plan = build(from_dict({**raw, "run": {**raw["run"], "calendar": "day"}}))
-    events: list[Event] = []
-    run_line(plan, Draws(plan, 1, 1), events)
+    _, events = both_drives(plan)
     active, on_duty = active_spans(plan, [event for event in events if event.what == "station is"])
     assert active == [[(0, 3_600_000), (4_500_000, 7_200_000)]]
     assert on_duty == [(0, 3_600_000), (4_500_000, 7_200_000)]

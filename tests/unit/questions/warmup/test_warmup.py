@@ -7,8 +7,6 @@ import pytest
 
 from linesim.answers.document import Document
 from linesim.answers.values import Change
-from linesim.draws.draws import Draws
-from linesim.engine.run import run_line
 from linesim.errors import WrongQuestionError
 from linesim.measures.output import TICKS_PER_HOUR
 from linesim.plan.build import build
@@ -20,6 +18,7 @@ from linesim.report.document import document_pieces
 from linesim.report.figure import Figure
 from linesim.scenario import load_text
 from tests.commands.calls import LINE
+from tests.drives import both_drives
 from tests.lines import to
 
 #: Twelve stations that never fail: the first job leaves after twelve takts, and then one every minute.
@@ -68,7 +67,7 @@ def test_series_add_up_to_the_ledger(text: str) -> None:
     interval = hours.total // 40
     assert hours.total % 40 == 0
     found = dict(zip((name for name, _, _ in SERIES), series(plan, 5, 1, interval), strict=True))
-    ledger = run_line(plan, Draws(plan, 5, 1))
+    ledger, _ = both_drives(plan, 5, with_events=False)
     assert found["finished"].sum() * interval / TICKS_PER_HOUR == pytest.approx(ledger.jobs_out)
     stopped = ledger.section_state[:, SECTION_STATES.index("stopped")].sum()
     assert stopped > 0
