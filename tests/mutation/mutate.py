@@ -37,7 +37,7 @@ TESTS = {
     ),
     "stats": (
         ("tests/unit/stats",),
-        ("tests/unit/studies/test_precise.py", "tests/unit/studies/test_result.py"),
+        ("tests/unit/runs/test_precise.py", "tests/unit/runs/test_result.py"),
     ),
 }
 _WARM = ("numpy", "scipy.special", "scipy.stats", "pydantic", "simpy", "pandas", "pytest")
@@ -91,6 +91,7 @@ def _run_tests(place: Path, tests: tuple[str, ...], seconds: int) -> None:
             del sys.modules[name]
         sys.path[:] = [str(place), *(part for part in sys.path if part not in ("", str(ROOT)))]
         sys.dont_write_bytecode = True
+        sys.modules["numba"] = None  # type: ignore[assignment]  # each mutant of a rule would be compiled anew
         os.environ["PYTEST_DISABLE_PLUGIN_AUTOLOAD"] = "1"  # none is needed; they take as long as the tests
         status = int(pytest.main(["-x", "-q", "-p", "no:cacheprovider", "-p", "no:randomly", *tests]))
     finally:
@@ -143,7 +144,7 @@ def main() -> None:
     parser.add_argument("--count", type=int, default=100, help="mutants to draw (default 100)")
     parser.add_argument("--seed", type=int, default=1, help="which ones (default 1)")
     parser.add_argument(
-        "--seconds", type=int, default=20, help="processor time of the quick tests, at most [s]"
+        "--seconds", type=int, default=60, help="processor time of the quick tests, at most [s]"
     )
     parser.add_argument("--quick", action="store_true", help="leave out the slower tests")
     parser.add_argument("--again", type=Path, help="the survivors that an earlier run printed to this file")

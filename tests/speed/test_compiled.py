@@ -58,23 +58,20 @@ def children_s(words: list[str], **env: str) -> tuple[float, float, str]:
     return end - start, used, found.stdout
 
 
-def test_drives_and_a_plain_model() -> None:
+def test_machine_code_and_a_plain_model() -> None:
     """At 30, 100, 300 stations machine code is 8 times as fast as a plain SimPy model without accounts."""
-    print("\n  stations   µs a task: plain, SimPy, compiled   SimPy / plain   plain / compiled   peak [MiB]")
+    print("\n  stations   µs a task: plain SimPy, compiled, with kept draws   ratios   peak so far [MiB]")
     for stations in (30, 100, 300):
         jobs = max(400, 8 * stations // 3)
         plan, tasks = build(from_dict(scenario(jobs, stations, EASY_TAKT_S))), stations * jobs * TASKS
-        table = times_s(jobs, stations)
+        plain, _ = timed(plain_simpy, times_s(jobs, stations))
         once(plan, "compiled", 2)
-        plain, _ = timed(plain_simpy, table)
-        by_simpy, _ = timed(once, plan, "simpy")
-        compiled, ledger = min((timed(once, plan, "compiled", r) for r in (3, 4, 5)), key=lambda one: one[0])
+        (fresh, ledger), (again, _) = timed(once, plan, "compiled", 3), timed(once, plan, "compiled", 3)
         assert ledger.jobs_out == jobs
-        each = "".join(f"{1e6 * took / tasks:9.2f}" for took in (plain, by_simpy, compiled))
-        print(
-            f"  {stations:8d}   {each} {by_simpy / plain:22.2f} {plain / compiled:18.0f} {peak_mib():12.0f}"
-        )
-        assert plain / compiled > 8
+        each = "".join(f"{1e6 * took / tasks:9.2f}" for took in (plain, fresh, again))
+        ratios = f"{plain / fresh:12.0f} {plain / again:4.0f}"
+        print(f"  {stations:8d}   {each} {ratios} {peak_mib():12.0f}")
+        assert plain / fresh > 8
 
 
 def test_the_tractor_line_by_both_drives() -> None:
