@@ -149,6 +149,7 @@ def main(args: argparse.Namespace) -> int:
 
 def _lines(args: argparse.Namespace, scenario: Scenario) -> list[tuple[str, Plan]]:
     """Return the line, and the one beside it if there is one, each with its name."""
+    from linesim.answers.readable import in_words
     from linesim.errors import WrongQuestionError
     from linesim.plan.build import build
     from linesim.questions.alternatives import the_alternative
@@ -159,7 +160,7 @@ def _lines(args: argparse.Namespace, scenario: Scenario) -> list[tuple[str, Plan
         raise WrongQuestionError("OTHER and --try each name a second line; give one of them.")
     if alternative is not None:
         case = alternative.case(scenario)
-        return [("as it is", build(scenario)), (case.name, build(case.scenario))]
+        return [("as it is", build(scenario)), (in_words(case.name), build(case.scenario))]
     if args.other is None:
         return [("", build(scenario))]
     other = read(args.other, args.sets, add=args.add)

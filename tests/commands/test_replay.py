@@ -33,9 +33,18 @@ def test_a_second_line_stands_beside_it(line: Path, known: Path, capsys: pytest.
     words = ("--try", "lean: crew.two.people = 1", "--for", "30 min", "--replications", "3", "--quiet")
     assert call(capsys, "replay", line, *words).status == 0
     page = (known / "replay.html").read_text(encoding="utf-8")
-    assert re.search(r"With the same jobs and the same luck: as it is makes \d+ jobs? and loses", page)
+    made = r"With the same jobs and the same luck: \d+ jobs? made and [\d.]+ min lost to stops \(as it is\), "
+    assert re.search(made + r"\d+ jobs? made and [\d.]+ min lost to stops \(lean\)\.", page)
     assert "They are alike up to run 0:" in page and "30 min from run 0:00:00 on" in page
     assert "--try &#39;lean: crew.two.people = 1&#39;" in page and "from 3." in page
+
+
+def test_a_change_is_called_by_words(line: Path, known: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A change without a name of its own is called on the page as a reader says it, not by its key."""
+    words = ("--try", "crew.two.people = 1", "--for", "10 min", "--replications", "1", "--quiet")
+    assert call(capsys, "replay", line, *words).status == 0
+    page = (known / "replay.html").read_text(encoding="utf-8")
+    assert "<h3>two crew: 1 person</h3>" in page
 
 
 def test_two_files_stand_beside_each_other(
@@ -46,7 +55,7 @@ def test_two_files_stand_beside_each_other(
     said = call(capsys, "replay", line, "next.toml", "--for", "20 min", "--replications", "1", "--quiet")
     assert said.status == 0, said.err
     page = (known / "replay.html").read_text(encoding="utf-8")
-    assert "line.toml makes" in page and "and next.toml makes" in page
+    assert "lost to stops (line.toml), " in page and "lost to stops (next.toml)." in page
     assert "Nothing that happens on one of them happens otherwise on the other." in page
     assert "linesim replay line.toml next.toml --replication 1" in page
 

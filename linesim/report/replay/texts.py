@@ -132,11 +132,9 @@ def _compared(sides: Sequence[ReplaySide], window: Window) -> str:
     parts = []
     for side in sides:
         own = sum(stop.within(window.start, window.end) for stop in side.stops if not stop.is_passed_on)
-        parts.append(
-            f"{side.name} makes {count_of(len(side.finished(window)), 'job')} and loses "
-            f"{own / _MINUTE:.1f} min to stops"
-        )
-    return f"With the same jobs and the same luck: {listed(parts)}."
+        made = count_of(len(side.finished(window)), "job")
+        parts.append(f"{made} made and {own / _MINUTE:.1f} min lost to stops ({side.name})")
+    return f"With the same jobs and the same luck: {', '.join(parts)}."
 
 
 def _stood(plan: Plan, stops: Sequence[StopSpan], window: Window) -> list[tuple[str, float, int]]:

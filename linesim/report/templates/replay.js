@@ -270,9 +270,9 @@ function sortStops(button) {
 // Beginning, and beginning again when the window is another size
 
 function layOut() {
-  const desk = id("desk").offsetHeight, tools = id("tools"), isKept = getComputedStyle(tools).position === "sticky";
-  document.documentElement.style.setProperty("--leaf", `${desk}px`);
-  document.documentElement.style.setProperty("--desk", `${desk + (isKept ? tools.offsetHeight : 0)}px`);
+  const [leaf, tools] = ["desk", "tools"].map((name) => (getComputedStyle(id(name)).position === "sticky" ? id(name).offsetHeight : 0));
+  document.documentElement.style.setProperty("--leaf", `${leaf}px`);
+  document.documentElement.style.setProperty("--desk", `${leaf + tools}px`);
   WORLDS.forEach((world, i) => {
     drawings[i].ruler = world.drawRuler(world.id("ruler"));
     drawings[i].strip = world.drawStrip(world.id("strip"), follow);
