@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import textwrap
+import re
 from dataclasses import dataclass
 from math import ceil, floor
 from types import MappingProxyType
@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from linesim.answers.values import Estimate
     from linesim.report.figure import Figure
 
-_MOST_LETTERS = 110  #: Of a caution; the whole of it stands at the end of the page.
 _ESTIMATE = "A planning estimate: no proof that people keep the pace, no safety or ergonomics assessment."
 _MARKS = MappingProxyType(
     {"better": "▲", "worse": "▼", "the same": "=", "plan: yes": "✓", "plan: no": "✗"}
@@ -109,9 +108,14 @@ def card_of(decision: CaseDecision, question: str, lead: str, cautions: Sequence
         surer=_surer(decision),
         cautions=(
             _ESTIMATE,
-            *([textwrap.shorten(in_words(first), _MOST_LETTERS, placeholder=" …")] if first else []),
+            *([_first_sentence(in_words(first))] if first else []),
         ),
     )
+
+
+def _first_sentence(caution: str) -> str:
+    """Return a caution without its further sentences and without the places that it names in brackets."""
+    return re.sub(r" \([^()]*\):", ":", caution).partition(". ")[0].rstrip(".") + "."
 
 
 def squares(met: Estimate) -> Squares:

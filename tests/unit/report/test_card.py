@@ -14,7 +14,7 @@ from linesim.errors import LinesimError
 from linesim.questions.compare.question import compare
 from linesim.questions.decision import decision_of
 from linesim.questions.sweep.question import sweep
-from linesim.report.card import card_of, chance_in_words, squares
+from linesim.report.card import _first_sentence, card_of, chance_in_words, squares
 from linesim.report.page import card_page
 from linesim.report.what_if import embedded, what_if
 from tests.unit.report.small import small_result, small_scenario
@@ -171,3 +171,11 @@ def test_embedded_data_must_be_finite() -> None:
     """A number that JSON does not know is refused instead of breaking the page."""
     with pytest.raises(ValueError, match="JSON"):
         embedded(math.nan)
+
+
+def test_a_caution_is_told_as_a_whole_sentence() -> None:
+    """Of a long caution one side shows the first sentence, to its end, without the places in brackets."""
+    caution = (
+        "Who does how much work changes (people in cab crew): look into the load. Nothing here clears it."
+    )
+    assert _first_sentence(caution) == "Who does how much work changes: look into the load."
