@@ -38,7 +38,7 @@ CONFIDENCE = 0.95
 
 
 @dataclass(frozen=True, slots=True)
-class Task:
+class Asking:
     """What is to be asked.
 
     Attributes:
@@ -147,13 +147,13 @@ class Asker(threading.Thread):
         super().__init__(name="asker", daemon=True)
         self._how, self._open_store, self._tell = how, open_store, tell
         self._wake = threading.Condition()
-        self._task: Task | None = None
+        self._task: Asking | None = None
         self._is_new = self._ends = False
         self._runs: CaseRuns | None = None
         self._base: Scenario | None = None
         self._loads: tuple[Scenario, dict[str, StationLoad]] | None = None
 
-    def ask(self, task: Task) -> None:
+    def ask(self, task: Asking) -> None:
         """Ask something else from now on."""
         with self._wake:
             self._task, self._is_new = task, True
@@ -194,7 +194,7 @@ class Asker(threading.Thread):
     def _is_stale(self) -> bool:
         return self._is_new or self._ends
 
-    def _answer(self, task: Task, how: Mapping[str, Any]) -> None:
+    def _answer(self, task: Asking, how: Mapping[str, Any]) -> None:
         base = Case(FILE, task.base)
         if self._runs is None or self._base is not task.base:
             total = task.base.run.replications
@@ -282,7 +282,7 @@ class Asker(threading.Thread):
                     stop_min[label.where] = stop_min.get(label.where, 0.0) + float(np.nanmean(values))
         return Seen(self._loads[1], stop_min)
 
-    def _sides(self, task: Task) -> Iterator[Side]:
+    def _sides(self, task: Asking) -> Iterator[Side]:
         """Yield the file and each alternative, all over the same replications."""
         assert self._runs is not None
         numbers = range(1, task.base.run.replications + 1)

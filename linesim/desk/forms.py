@@ -64,7 +64,7 @@ class FormField:
         return self.name.replace("_", " ")
 
 
-class Link(NamedTuple):
+class PartLink(NamedTuple):
     """A part with a form of its own: its place and what it is called."""
 
     key: str
@@ -85,7 +85,7 @@ class Form:
     key: str
     title: str
     fields: tuple[FormField, ...]
-    parts: tuple[tuple[str, tuple[Link, ...]], ...]
+    parts: tuple[tuple[str, tuple[PartLink, ...]], ...]
 
 
 class Stepper(NamedTuple):
@@ -137,19 +137,19 @@ def form_of(scenario: Scenario, key: str) -> Form:
         if name not in _LEFT_OUT and (kind := _kind(part)) is not None
     )
     tables = tuple(
-        (name.replace("_", " "), tuple(Link(".".join((*place, name, one)), one) for one in inner))
+        (name.replace("_", " "), tuple(PartLink(".".join((*place, name, one)), one) for one in inner))
         for name, part in found["properties"].items()
         if _inner(part) is not None and isinstance(inner := value.get(name), Mapping) and inner
     )
     lone = tuple(
-        (name.replace("_", " "), (Link(".".join((*place, name)), name.replace("_", " ")),))
+        (name.replace("_", " "), (PartLink(".".join((*place, name)), name.replace("_", " ")),))
         for name, part in found["properties"].items()
         if name not in _LEFT_OUT and _opened(part).get("properties") and isinstance(value.get(name), Mapping)
     )
     return Form(key, _title(place), fields, lone + tables)
 
 
-class Told(NamedTuple):
+class ShownEdit(NamedTuple):
     """One change as a reader sees it: where, what, before and after."""
 
     key: str
@@ -158,11 +158,11 @@ class Told(NamedTuple):
     after: str
 
 
-def told(base: Scenario, edits: Sequence[Edit]) -> tuple[Told, ...]:
+def told(base: Scenario, edits: Sequence[Edit]) -> tuple[ShownEdit, ...]:
     """Return changes as a reader sees them."""
     tables = base.as_dict()
     return tuple(
-        Told(edit.key, in_words(edit.place), "new" if edit.is_new else _before(tables, edit.place),
+        ShownEdit(edit.key, in_words(edit.place), "new" if edit.is_new else _before(tables, edit.place),
              _shown(edit.place, edit.value))
         for edit in edits
     )  # fmt: skip

@@ -6,9 +6,10 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from linesim.answers.wording import listed
 from linesim.commands.files import require_free, write_file
 from linesim.desk import view
-from linesim.desk.asking import Asker, Looked, Seen, Task
+from linesim.desk.asking import Asker, Asking, Looked, Seen
 from linesim.desk.board import Board
 from linesim.desk.forms import LONGEST_TEXT, edits_from, place_named, stepped
 from linesim.desk.saving import save_beside, save_into
@@ -49,7 +50,6 @@ class OpenDesk:
         }
         self.board = Board()
         self._version = 0
-        self._looked: Looked | None = None
         self._seen = Seen()
         self._sides: Sequence[Any] = ()
         self._upload: tuple[str, bytes] | None = None
@@ -128,6 +128,7 @@ class OpenDesk:
         """Keep the present changes under a name."""
         name = " ".join(str(given.get("name", "")).split())
         self.session.keep(name)
+        self._sides = ()
         self._store.keep_alternative(name, kept_text(self.session.kept[name]))
         return self._changed(f"Kept as {name}.")
 
@@ -172,6 +173,7 @@ class OpenDesk:
         """Save the changes, beside the file or into it."""
         if given.get("into") == "yes":
             save_into(self.session)
+            self._sides = ()
             return self._changed(f"{self.session.path.name} says it now.")
         path = save_beside(self.session, str(given.get("name", "")).strip())
         return f"{path.name} is written; it extends {self.session.path.name}."
@@ -179,6 +181,7 @@ class OpenDesk:
     def reread(self, given: Mapping[str, Any]) -> str:
         """Read the file again."""
         self.session.reread()
+        self._sides = ()
         return self._changed("Read again, with the changes laid over it.")
 
     def look(self, given: Mapping[str, Any]) -> str:
@@ -213,10 +216,11 @@ class OpenDesk:
             write_file("import", path, found.files[name])
         write_file("import", self._map, found.map)
         self._upload = None
-        return (
-            f"Written: {', '.join(path.name for path in paths.values())}. Read the line again to use them.",
-            "",
-        )
+        read = {Path(file.name).name for file in self.session.reading.files}
+        said = f"Written: {listed([path.name for path in paths.values()])}."
+        if unread := [path.name for path in paths.values() if path.name not in read]:
+            said += f" {self.session.path.name} does not read {listed(unread)} yet."
+        return said, ""
 
     @property
     def _map(self) -> Path:
@@ -248,7 +252,7 @@ class OpenDesk:
             name: line for name, edits in session.kept.items() if (line := session.fits(edits)) is not None
         }
         now = session.scenario if session.edits else None
-        self._asker.ask(Task(self._version, session.base, now, kept))
+        self._asker.ask(Asking(self._version, session.base, now, kept))
 
     def _show(self) -> None:
         """Show what is on the desk now; what is said of it follows."""

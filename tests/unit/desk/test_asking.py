@@ -8,7 +8,7 @@ import pytest
 
 from linesim import compare
 from linesim.answers.measure import OUTPUT
-from linesim.desk.asking import FILE, Asker, Looked, Seen, Side, Task, looks
+from linesim.desk.asking import FILE, Asker, Asking, Looked, Seen, Side, looks
 from linesim.runs.store import Store
 from linesim.scenario import Scenario, load_text
 from tests.commands.calls import LINE, STUCK
@@ -67,11 +67,11 @@ def test_looks_grow_and_leave_the_costly_replication_for_later() -> None:
 
 def test_the_answer_sharpens_and_ends_as_compare_does(asked: Asked, line: Scenario) -> None:
     """Each look has more replications; the last says what `compare` says, to the last digit."""
-    asked.asker.ask(Task(1, line, None))
+    asked.asker.ask(Asking(1, line, None))
     base = asked.until_last(1)
     assert [look.done for look in base] == [2, 4, 8, 10]
     assert base[-1].estimate is not None and base[-1].estimate.n == 10 and not base[-1].figures
-    asked.asker.ask(Task(2, line, line.replace(MORE)))
+    asked.asker.ask(Asking(2, line, line.replace(MORE)))
     found = asked.until_last(2)
     assert [look.done for look in found] == [2, 4, 8, 10]
     answer = compare(line, {"more": MORE})
@@ -87,7 +87,7 @@ def test_the_answer_sharpens_and_ends_as_compare_does(asked: Asked, line: Scenar
 
 def test_looks_before_the_last_hold_together(asked: Asked, line: Scenario) -> None:
     """Intervals of the looks before the last are those of a joint confidence, the last is plain."""
-    asked.asker.ask(Task(1, line, line.replace(MORE)))
+    asked.asker.ask(Asking(1, line, line.replace(MORE)))
     found = asked.until_last(1)
     assert [round(look.figures[0].difference.confidence, 6) for look in found] == [
         *[round(1 - 0.05 / 3, 6)] * 3, 0.95
@@ -97,7 +97,7 @@ def test_looks_before_the_last_hold_together(asked: Asked, line: Scenario) -> No
 def test_another_change_is_asked_at_once(asked: Asked, line: Scenario) -> None:
     """What was asked before is left for what is asked now, and nothing of it is told afterwards."""
     for version in range(1, 6):
-        asked.asker.ask(Task(version, line, line.replace({"buffer.lane.capacity": version + 2})))
+        asked.asker.ask(Asking(version, line, line.replace({"buffer.lane.capacity": version + 2})))
     asked.until_last(5)
     assert all(one.version == 5 for one in list(asked.told.queue) if isinstance(one, Looked))
 
@@ -105,15 +105,15 @@ def test_another_change_is_asked_at_once(asked: Asked, line: Scenario) -> None:
 def test_what_was_run_is_not_run_again(asked: Asked, line: Scenario, tmp_path: Path) -> None:
     """A change asked a second time comes from what is kept, here and after another start."""
     changed = line.replace(MORE)
-    asked.asker.ask(Task(1, line, changed))
+    asked.asker.ask(Asking(1, line, changed))
     asked.until_last(1)
     assert asked.asker.runs is not None
     run = asked.asker.runs.means.pace.run
-    asked.asker.ask(Task(2, line, changed))
+    asked.asker.ask(Asking(2, line, changed))
     asked.until_last(2)
     assert asked.asker.runs.means.pace.run == run
     again = Asked(tmp_path)
-    again.asker.ask(Task(1, line, changed))
+    again.asker.ask(Asking(1, line, changed))
     again.until_last(1)
     assert again.asker.runs is not None and again.asker.runs.means.pace.run == 0
     again.asker.end()
@@ -123,7 +123,7 @@ def test_what_was_run_is_not_run_again(asked: Asked, line: Scenario, tmp_path: P
 def test_alternatives_stand_side_by_side(asked: Asked, line: Scenario) -> None:
     """The file and each alternative are told over the same replications, the differences held together."""
     kept = {"more people": line.replace(MORE), "more room": line.replace({"buffer.lane.capacity": 6})}
-    asked.asker.ask(Task(1, line, None, kept))
+    asked.asker.ask(Asking(1, line, None, kept))
     sides = asked.next_of(tuple)
     assert isinstance(sides, tuple) and all(isinstance(side, Side) for side in sides)
     assert [side.name for side in sides] == [FILE, *kept]
@@ -135,7 +135,7 @@ def test_alternatives_stand_side_by_side(asked: Asked, line: Scenario) -> None:
 
 def test_the_line_as_it_is_seen(asked: Asked, line: Scenario) -> None:
     """What the drawing shows are the loads of the stations and the minutes of stop that begin there."""
-    asked.asker.ask(Task(1, line, None))
+    asked.asker.ask(Asking(1, line, None))
     seen = asked.next_of(Seen)
     assert isinstance(seen, Seen)
     assert seen.loads["A"].share_of_takt == pytest.approx(1.05 * 52 / 60, rel=0.05)  # a redo in 1 of 20
@@ -145,8 +145,8 @@ def test_the_line_as_it_is_seen(asked: Asked, line: Scenario) -> None:
 def test_a_line_that_comes_to_a_stand_is_told(asked: Asked, line: Scenario) -> None:
     """A line that can never move again is an answer in words, and the next question is answered."""
     stuck = load_text(STUCK)
-    asked.asker.ask(Task(1, stuck, None))
+    asked.asker.ask(Asking(1, stuck, None))
     told = asked.next_of(Looked)
     assert isinstance(told, Looked) and "can no longer move" in told.failed
-    asked.asker.ask(Task(2, line, None))
+    asked.asker.ask(Asking(2, line, None))
     assert asked.until_last(2)[-1].estimate is not None

@@ -1,9 +1,12 @@
 """Who may speak to the desk: its own page alone, within limits, and nothing that it shows is markup."""
 
 import http.client
+import json
+import random
 import threading
 from collections.abc import Iterator
 from pathlib import Path
+from urllib.parse import quote
 
 import pytest
 
@@ -242,3 +245,30 @@ def test_names_with_markup_stay_text(tmp_path: Path) -> None:
         for page in pages:
             assert "<img" not in page and "<b>x" not in page
         assert all("&lt;img" in page for page in pages[:3])
+
+
+#: What hostile pages might put anywhere.
+ATOMS = (
+    None, True, 0, -1, 2**70, 1.5, "", "crew.two.people", "station.A.task.fit", "takt", "option.rack", "..",
+    "{", "\u202e", "a" * 5000, [], {}, ["a"], {"people": "3"}, {"late": "30%"}, {"a": {"b": [1]}}, "yes", "C",
+    "mix", "add tool.gun.count = 2", "crew.two = 5", "station.A.task.fit.time = {shape = 'weibull'}", "=",
+    "a:b: c = 1",
+)  # fmt: skip
+
+
+def test_no_words_break_it(desk: Served) -> None:
+    """Three hundred actions of any fields and values are done or refused in words; none breaks it."""
+    luck = random.Random(11)
+    keys = ("place", "by", "at", "line", "values", "name", "into", "study", "case")
+    for _ in range(300):
+        what = luck.choice(
+            ("change", "undo", "keep", "drop", "lay", "adopt", "stop", "save", "reread", "look")
+        )
+        given = {luck.choice(keys): luck.choice(ATOMS) for _ in range(luck.randint(0, 4))}
+        status, text, _ = desk.ask("POST", f"/do/{what}", json.dumps(given).encode())
+        assert status in (200, 422), (what, given, text)
+        status, _, _ = desk.ask("GET", f"/form?place={quote(str(luck.choice(ATOMS))[:2000])}")
+        assert status in (200, 422)
+    desk.do("undo")
+    for name in list(desk.desk.session.kept):
+        desk.do("drop", name=name)
