@@ -75,7 +75,7 @@ class Staff(Question):
         Parameter("time from a call until a new floater comes, such as '30 s'", "TIME",
                   by_default="as floaters there do"),
     ] = None  # fmt: skip
-    most_staffings: Annotated[int, Parameter("most staffings to look at", "N", least=2)] = 100
+    most_staffings: Annotated[int, Parameter("most staffings to look at", "N", least=2)] = 40
 
     @property
     def wanted(self) -> Measure | None:

@@ -86,9 +86,9 @@ class Search:
             found = self._first_that_meets(at, downs)
             if found is None:
                 loss = sorted(downs, key=lambda heads: -bench.ahead(heads, at))[:FRONT]
-                ups = bench.ask(self._each(at, 1))
-                front = sorted(ups, key=lambda heads: -bench.ahead(heads, at))[:FRONT]
-                pairs = bench.ask([*self._joined(at, loss), *self._traded(at, loss, front[:2])])
+                ups = bench.ask([self.staffings.moved(at, (place, 1)) for place in self._busy(at)])
+                front = sorted(ups, key=lambda heads: -bench.ahead(heads, at))[:2]
+                pairs = bench.ask([*self._joined(at, loss), *self._traded(at, loss, front)])
                 found = self._first_that_meets(at, pairs)
             if found is None:
                 return at
@@ -183,10 +183,19 @@ class Search:
         """Return one person more where it brings most, from the crews with least to do on paper."""
         return [self.staffings.moved(up, (place, -1)) for up in ups[:2] for place in idle]
 
+    def _loads(self, at: Heads) -> dict[int, float]:
+        """Return the work for each person at the crews whose work is known on paper, the least first."""
+        posts = enumerate(self.staffings.posts)
+        loads = {k: p.desk.peak / max(at[k], 0.5) for k, p in posts if p.desk and p.desk.mean}
+        return dict(sorted(loads.items(), key=lambda one: one[1]))
+
     def _idle(self, at: Heads) -> list[int]:
-        posts = self.staffings.posts
-        loads = {k: p.desk.peak / at[k] for k, p in enumerate(posts) if p.desk and p.desk.mean and at[k]}
-        return sorted((k for k in loads if at[k] > posts[k].least), key=lambda k: loads[k])[:2]
+        """Return the crews with least to do on paper that may have somebody fewer."""
+        return [k for k in self._loads(at) if at[k] > self.staffings.posts[k].least][:2]
+
+    def _busy(self, at: Heads) -> list[int]:
+        """Return the crews with most to do on paper."""
+        return [*self._loads(at)][: -2 * FRONT - 1 : -1]
 
     def _sum(self, at: Heads, *steps: Heads) -> Heads | None:
         """Return several steps from one staffing, taken together."""

@@ -111,14 +111,20 @@ class StaffSentences:
         if not self.is_for_target:
             return f"The data can't tell it from {count_of(len(level), 'other')}: {told}{rest}."
         others = count_of(len(level), "other")
-        return f"Which of it and {others} is the cheapest, the data can't tell: {told}{rest}."
+        return (
+            f"Of {others} that cost no more the data can't tell whether they make it as often: {told}{rest}."
+        )
 
     def _how_sure(self, best: Heads | None) -> str:
         if best is None or not self.is_for_target or self.bench.verdict(best) == MAKES:
             return ""
+        sure = [heads for heads in self.bench.tried if self.bench.verdict(heads) == MAKES]
+        if not sure:
+            return "No staffing that was looked at surely makes it: to be sure takes more replications."
+        first = min(sure, key=lambda heads: (self.bench.cost(heads), -(self.bench.makes(heads).mean or 0.0)))
         return (
-            "To be sure of the target takes more replications, or the next dearer staffing that surely makes "
-            "it; both stand in the table."
+            f"The cheapest that surely makes it is {self.staffings.name(first)} ({self._people(first)}); "
+            "more replications may tell of cheaper ones."
         )
 
     def _looked(self) -> str:

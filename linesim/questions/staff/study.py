@@ -15,7 +15,7 @@ from linesim.plan.build import build
 from linesim.questions.crew.money import money_of
 from linesim.questions.decision import decision_between
 from linesim.questions.money import money_views
-from linesim.questions.staff.bench import MAKES, TOO_SELDOM, Bench
+from linesim.questions.staff.bench import TOO_SELDOM, Bench
 from linesim.questions.staff.question import Staff
 from linesim.questions.staff.search import Search
 from linesim.questions.staff.sentences import StaffSentences, cautions
@@ -29,9 +29,9 @@ if TYPE_CHECKING:
     from linesim.runs.cost import RunCost
     from linesim.scenario import Scenario
 
-FIRST = 4  #: Replications of every staffing; those that may be the answer get all.
-SHARP = 12  #: Staffings that are known better, about, for what it may cost.
-USUAL = 20  #: Replications at most, if the scenario has as many and nobody asks for others.
+FIRST = 3  #: Replications of every staffing; those that may be the answer get all.
+SHARP = 10  #: Staffings that are known better, about, for what it may cost.
+USUAL = 10  #: Replications at most, if the scenario has as many and nobody asks for others.
 SHOWN = 12  #: Staffings that a terminal shows.
 
 
@@ -134,17 +134,15 @@ def _level_with(
 ) -> list[Heads]:
     """Return the staffings that the data cannot tell from the best.
 
-    For a target these are all that may make it and cost no more than the cheapest that surely does.
+    For a target these are all that may make it and cost no more: dearer ones are no rivals for the cheapest.
     """
     bench = search.bench
     if not is_for_target:
         assert best is not None
         sharp = [h for h in search.same_people(people) if bench.is_sharp(h)]
         return [heads for heads in bench.best_of(sharp) if heads != best]
-    verdicts = {heads: bench.verdict(heads) for heads in bench.tried}
-    sure = [bench.cost(heads) for heads, said in verdicts.items() if said == MAKES]
-    limit = min(sure, default=float("inf"))
-    found = [h for h, said in verdicts.items() if said != TOO_SELDOM and bench.cost(h) <= limit + 1e-9]
+    limit = float("inf") if best is None else bench.cost(best)
+    found = [h for h in bench.tried if bench.verdict(h) != TOO_SELDOM and bench.cost(h) <= limit + 1e-9]
     return sorted((h for h in found if h != best), key=lambda h: (bench.cost(h), -(bench.makes(h).mean or 0)))
 
 
