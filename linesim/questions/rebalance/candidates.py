@@ -16,7 +16,7 @@ from linesim.runs.cases import Case
 if TYPE_CHECKING:
     from linesim.scenario import Scenario
 
-EACH = 4  #: Candidates of each number of moves.
+EACH = 3  #: Candidates of each number of moves.
 FEW = 3  #: Up to so many moves there are `EACH` candidates of each number; beyond, one.
 _LONGEST = 3  #: Moves that stand in the name of a case.
 
