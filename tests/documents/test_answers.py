@@ -17,6 +17,9 @@ SHOWN = {
     "buffers": ("bank-trim: jobs", "Before anything", "How this"),
     "crew": ("One more", "Before anything", "How this"),
     "mix": ("Output, stops", "Overload by", "How this"),
+    "staff": ("Staffings: the answer", "Before anything", "How this"),
+    "rebalance": ("The best moves", "What moves", "Before anything", "How this"),
+    "sequence": ("Every order", "Spacing rules", "Before anything", "How this"),
 }
 PICTURES = "linesim report scenarios/tractor/line.toml "
 _HEADING = re.compile(r"^\S.* ─{2,}$")
@@ -78,7 +81,7 @@ def test_answers_are_shortened_between_headings() -> None:
 
 @pytest.mark.parametrize("question", SHOWN)
 def test_answers_look_as_printed(question: str) -> None:
-    """Each of the three questions has its command, an interval, its main table and how it was found."""
+    """Each question has its command, an interval, its main table and how it was found."""
     assert command(f"linesim {question} scenarios/tractor/line.toml")
     shown = generated_part(ANSWERS, question)
     assert re.search(r"\([-+\d.,]+ to [-+\d.,]+\)", " ".join(shown.split()))
@@ -89,7 +92,7 @@ def test_answers_look_as_printed(question: str) -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("question", SHOWN)
 def test_answers_are_current(question: str, update_golden: bool) -> None:
-    """The page of answers shows what the command of each of the three questions prints."""
+    """The page of answers shows what the command of each question prints."""
     block = shortened(printed(command(f"linesim {question} ")), SHOWN[question])
     if update_golden:
         write_part(ANSWERS, question, block)

@@ -19,8 +19,8 @@ def sources(path):
 
 
 def test_the_three_questions_have_a_notebook():
-    """There is a notebook for each of the three questions, and one for whoever doubts."""
-    assert {path.stem for path in NOTEBOOKS} == {"buffers", "extra_operator", "option_mix", "trust"}
+    """There is a notebook for each of the three questions, one for the levers, one for whoever doubts."""
+    assert {path.stem for path in NOTEBOOKS} == {"buffers", "extra_operator", "levers", "option_mix", "trust"}
 
 
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)

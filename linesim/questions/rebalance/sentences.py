@@ -74,7 +74,7 @@ def _steps(gains: Sequence[Gain], measure: Measure) -> str:
     if step.verdict == "the same":
         return f"More than {count_of(last.best.count, 'move')} bring nothing more."
     return (
-        f"Whether more than {count_of(last.best.count, 'move')} are worth it, the data can't tell: the best "
+        f"Whether to go beyond {count_of(last.best.count, 'move')}, the data can't tell: the best "
         f"{following[0].best.count} against the best {last.best.count}, {change_in_words(step, measure)}."
         if not step.sign
         else f"More than {count_of(last.best.count, 'move')} bring less: {change_in_words(step, measure)}."

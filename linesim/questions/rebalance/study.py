@@ -354,7 +354,7 @@ def _piles_table(balance: Balance, movable: Movable, best: Candidate) -> Table:
 def _parts(tables: Sequence[Table], measure: Measure, lead: Gain) -> list[Part]:
     gains, moves, candidates, money, stations, piles, stay = tables
     by_name = {column.name: column for column in gains.columns}
-    shown = tuple(by_name[name] for name in ("moves", "case", "gain", "above_s"))
+    shown = tuple(by_name[name] for name in ("case", "gain", "above_s"))
     view = View("gains", f"The best moves: {measure.label}", shown)
     says = "One row a number of moves, paired over common draws; the intervals hold together."
     mine = moves.places(lambda row: row["case"] == lead.best.name)
