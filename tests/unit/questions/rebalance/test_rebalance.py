@@ -18,6 +18,7 @@ from linesim.questions.rebalance.question import Rebalance
 from linesim.questions.rebalance.search import MoveSearch
 from linesim.report.document import document_pieces
 from linesim.report.figure import Figure
+from linesim.runs.cost import CostOnly
 from linesim.scenario import Scenario, from_dict, load_text
 from tests.unit.questions.rebalance.lines import TWO, random_line
 
@@ -261,3 +262,17 @@ def test_without_the_solver_a_sentence_says_how_to_get_it(monkeypatch: pytest.Mo
 def test_the_same_question_has_the_same_answer(answer: Document) -> None:
     """Asked again, every byte is the same."""
     assert rebalance(load_text(TWO), 2).to_json() == answer.to_json()
+
+
+def test_what_it_takes_is_said_before_anything_else() -> None:
+    """The first word is how long all steps may take, and what runs then is within that range."""
+    heard: list[str] = []
+    found = rebalance(load_text(TWO), 1, replications=2, max_replications=4, notice=heard.append)
+    assert "replications, as the figures decide" in heard[0]
+    with pytest.raises(CostOnly) as only:
+        rebalance(load_text(TWO), 1, replications=2, max_replications=4, only_cost=True)
+    cost = only.value.cost
+    assert cost.least is not None
+    assert cost.least < cost.replications
+    used = sum(case.replications for case in found.card.cases)
+    assert cost.least <= used <= cost.replications

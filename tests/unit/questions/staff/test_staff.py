@@ -289,3 +289,17 @@ def test_a_floater_of_its_own_is_among_the_steps(three: Scenario) -> None:
     new = [case for case in found.card.cases if "final-floater" in case.name]
     assert new and any("call_at" in line for line in new[0].changes)
     assert not any("trim-floater" in case.name for case in found.card.cases)  # a free section has no limit
+
+
+def test_a_target_out_of_reach_is_told_before_anything_runs(
+    three: Scenario, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """More jobs than every takt, station and crew allow is refused with the reason; nothing is simulated."""
+
+    def never(*_: object, **__: object) -> None:
+        raise AssertionError("something was simulated")
+
+    monkeypatch.setattr("linesim.questions.staff.study.Runner", never)
+    monkeypatch.setattr("linesim.questions.staff.study.foretell", never)
+    with pytest.raises(WrongQuestionError, match="out of reach of every staffing"):
+        staff(three, 120)
