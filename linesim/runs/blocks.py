@@ -10,7 +10,7 @@ from threading import Lock
 
 from linesim.errors import LinesimError
 from linesim.plan.plan import Plan
-from linesim.runs.drive import check_drives, usable
+from linesim.runs.drive import CHECKED_TAKTS, check_drives, usable
 from linesim.runs.replication import FIGURES, Label, Recorder, Replication
 
 _UNPACKING = Lock()  #: Threads that begin with one plan share it.
@@ -26,6 +26,7 @@ class Block:
         numbers: Which replications, counted from 1.
         notes: What is noted down of each.
         drive: By which drive they are run, ``simpy`` or ``compiled``; no figure depends on it.
+        takts: How much of replication 1 is run by both drives.
     """
 
     plan: bytes
@@ -33,6 +34,7 @@ class Block:
     numbers: tuple[int, ...]
     notes: Recorder = FIGURES
     drive: str = "simpy"
+    takts: int = CHECKED_TAKTS[0]
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +69,7 @@ def run_block(block: Block) -> BlockResult:
     for number in block.numbers:
         try:
             if drive != "simpy" and number == 1:
-                check_drives(plan, block.seed, number)
+                check_drives(plan, block.seed, number, takts=block.takts)
             labels, replication = block.notes.run(plan, block.seed, number, drive)
         except LinesimError as problem:
             error = problem

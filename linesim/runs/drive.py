@@ -17,7 +17,10 @@ if TYPE_CHECKING:
     from linesim.ledger.ledger import Event, Ledger
 
 DRIVES = ("simpy", "compiled")  #: Rules read by Python under SimPy's clock, and the same as machine code.
-CHECKED_TAKTS = 5  #: Of replication 1 of each case so much is run by both drives.
+CHECKED_TAKTS = (
+    20,
+    2,
+)  #: Of replication 1 so much is run by both drives: of a first case, of each further one.
 
 
 class DrivesDifferError(LinesimError):
@@ -65,7 +68,7 @@ def usable(drive: str) -> str:
     return drive
 
 
-def check_drives(plan: Plan, seed: int, number: int, *, takts: int | None = CHECKED_TAKTS) -> int:
+def check_drives(plan: Plan, seed: int, number: int, *, takts: int | None = CHECKED_TAKTS[0]) -> int:
     """Run a replication by both drives and compare every event and every account.
 
     Args:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from linesim.errors import LinesimError
 from linesim.runs.blocks import Block, BlockResult, run_block, told_of
+from linesim.runs.drive import CHECKED_TAKTS
 from linesim.runs.replication import FIGURES, Recorder
 
 BLOCK_SECONDS = (
@@ -103,7 +104,8 @@ class WorkSpread:
     def packed(self, jobs: tuple[Errand, ...]) -> Block:
         """Return jobs of one plan as the block that travels."""
         place, numbers = jobs[0].plan, tuple(job.number for job in jobs)
-        return Block(self._plans[place], self.seed, numbers, self._notes[place], self._drive)
+        takts = CHECKED_TAKTS[min(place, 1)]
+        return Block(self._plans[place], self.seed, numbers, self._notes[place], self._drive, takts)
 
     def put_back(self, jobs: tuple[Errand, ...]) -> None:
         """Put jobs back in their order; nothing happened to them."""
