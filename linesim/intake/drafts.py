@@ -109,6 +109,10 @@ def times_of(body: Body, told: BodyTold) -> dict[str, ColumnHeading]:
             body.sheet,
             f"{listed(dropped)} left out: a time has a mean, or low, mode and high, or low and high.",
         )
+    if len(use) == 1 and "mean" not in use:
+        (one,) = (found[name] for name in use)
+        told.doubt(body.sheet, f"{shown(one.text)} is the only time: it is taken as that of every job.")
+        return {"mean": one}
     if "mean" not in use and "shape" not in body.headed.by_column:
         shape = "triangular" if "mode" in use else "uniform"
         told.doubt(body.sheet, f"times between {listed(sorted(use))} are taken as {shape}.")

@@ -71,7 +71,7 @@ def read_tasks(body: Body, told: BodyTold, *, at: str = "") -> TaskTable:
         cells["after"] = after[k]
         rows.append({name: text for name, text in cells.items() if text})
     told.tell_rows()
-    varies = {"cv", "sd", "shape", "low"} & {*body.headed.by_column, *times}
+    varies = {"cv", "sd", "shape"} & set(body.headed.by_column) or "low" in times
     if rows and not varies:
         told.change(
             body.sheet,

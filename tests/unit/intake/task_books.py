@@ -361,6 +361,16 @@ F1,2,Fit pedal box,38,,1
 F2,3,Bleed,35,,F1.1;F1.2
 """}, changes=("the takt is 200 s, as the file says", "hidden columns are left out: H",
         'row 7, "Week total", is the sum of rows above (145 s)')),
+    PlantFile("only-longest.csv", b"""\
+Station;Task;Max. time (s)
+K1;Fit door;60
+K1;Hang roof;40
+""", {"tasks.csv": """\
+station,task,title,mean_s
+K1,fit-door,Fit door,60
+K1,hang-roof,Hang roof,40
+"""}, doubts=('"Max. time (s)" is the only time: it is taken as that of every job',),
+        changes=("no column says how much times vary",)),
     PlantFile("unit-row.csv", b"""\
 Station;Task;People;A;B;Takt
 ;;pers;s;s;s
