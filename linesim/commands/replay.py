@@ -132,6 +132,8 @@ def main(args: argparse.Namespace) -> int:
     number = plan.run.seed if args.seed is None else args.seed
     quick = drive_for(args.drive, partial(print, file=sys.stderr))
     drive = "simpy" if args.drive is None else quick
+    if not args.quiet and (n := _replications(args, window, plan)) > 1:
+        print(f"{n} replications for the band (--replications 1 leaves it out)", file=sys.stderr)
     sides = []
     for name, one in lines:
         if window.end > one.run.warm_up + one.run.length:

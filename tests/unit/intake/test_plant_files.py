@@ -12,8 +12,11 @@ from linesim.scenario import read
 from tests.unit.intake.books import workbook
 from tests.unit.intake.other_books import OTHER_FILES, WHOLE
 from tests.unit.intake.task_books import TASK_FILES, PlantFile
+from tests.unit.intake.time_books import TIME_FILES
 
-every = pytest.mark.parametrize("plant", [*TASK_FILES, *OTHER_FILES], ids=lambda plant: plant.name)
+every = pytest.mark.parametrize(
+    "plant", [*TASK_FILES, *TIME_FILES, *OTHER_FILES], ids=lambda plant: plant.name
+)
 
 
 def taken(plant: PlantFile, kept: str = "") -> Intake:
