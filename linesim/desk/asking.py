@@ -138,7 +138,7 @@ class Asker(threading.Thread):
     Args:
         how: How replications are run, without a store.
         open_store: Opens the store, in this thread.
-        tell: Told what was found: `Looked`, the `Side` of each, or `Seen`.
+        tell: Told what was found: `Looked`, the `Side` of each, `Seen`, or a sentence that one should hear.
     """
 
     def __init__(
@@ -175,7 +175,7 @@ class Asker(threading.Thread):
         if hasattr(signal, "pthread_sigmask"):  # worker processes inherit this: Ctrl-C is for the program
             signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
         store = self._open_store()
-        how = {**self._how, "store": store}
+        how = {**self._how, "store": store, "notice": self._tell}
         while True:
             with self._wake:
                 self._wake.wait_for(lambda: self._is_new or self._ends)

@@ -261,15 +261,16 @@ class OpenDesk:
         self.board.put("changes", view.changes_part(session))
         self.board.put("steps", view.steps_part(session))
         self.board.put("strip", view.strip_part(session, self._seen))
-        self.board.put("answer", view.answer_part(None, is_changed=bool(session.edits)))
+        self.board.put("answer", view.answer_part(None, bool(session.edits)))
         self.board.put("kept", view.kept_part(session, self._sides))
 
     def _told(self, found: object) -> None:
         """Take what the asker found."""
         if isinstance(found, Looked):
             if found.version == self._version:
-                is_changed = bool(self.session.edits)
-                self.board.put("answer", view.answer_part(found, is_changed=is_changed))
+                self.board.put("answer", view.answer_part(found, bool(self.session.edits)))
+        elif isinstance(found, str):
+            self.board.put("answer", view.answer_part(None, bool(self.session.edits), found))
         elif isinstance(found, Seen):
             self._seen = found
             self.board.put("strip", view.strip_part(self.session, found))

@@ -7,6 +7,7 @@ import socket
 from typing import TYPE_CHECKING, Any
 
 import uvicorn
+from uvicorn.protocols.http.h11_impl import H11Protocol
 
 from linesim.desk.app import application
 from linesim.desk.guard import Guard
@@ -16,7 +17,17 @@ if TYPE_CHECKING:
     from linesim.desk.open_desk import OpenDesk
 
 _MOST_CONNECTIONS = 200
+HEAD_SECONDS = 10.0  #: So long a request may take to say what it wants.
 _LAST_SECONDS = 2  #: So long an answer that is on its way may take at the end.
+
+
+class _Impatient(H11Protocol):
+    """Gives up whoever connects and does not say what is wanted."""
+
+    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+        """Begin to wait; called by the library."""
+        super().connection_made(transport)
+        self.loop.call_later(HEAD_SECONDS, lambda: None if self.cycle else transport.close())
 
 
 class Service(uvicorn.Server):
@@ -29,8 +40,8 @@ class Service(uvicorn.Server):
     def __init__(self, desk: OpenDesk, listening: socket.socket) -> None:
         guard = Guard(application(desk), listening.getsockname()[1])
         config = uvicorn.Config(
-            guard, log_level="error", access_log=False, lifespan="off", ws="none", http="h11", loop="asyncio",
-            server_header=False, date_header=False, limit_concurrency=_MOST_CONNECTIONS,
+            guard, log_level="error", access_log=False, lifespan="off", ws="none", http=_Impatient,
+            loop="asyncio", server_header=False, date_header=False, limit_concurrency=_MOST_CONNECTIONS,
             timeout_graceful_shutdown=_LAST_SECONDS, proxy_headers=False,
         )  # fmt: skip
         super().__init__(config)

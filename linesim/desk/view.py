@@ -136,10 +136,16 @@ def tries_of(session: Session) -> list[str]:
     return [tried(edits, name) for name, edits in named.items()]
 
 
-def answer_part(looked: Looked | None, *, is_changed: bool) -> str:
-    """Return what the replications say so far."""
+def answer_part(looked: Looked | None, is_changed: bool, notice: str = "") -> str:
+    """Return what the replications say so far.
+
+    Args:
+        looked: What they say; None before the first look.
+        is_changed: Whether anything is changed.
+        notice: What one should hear meanwhile.
+    """
     if looked is None:
-        return rendered("answer.html", lead="", looked=None, is_changed=is_changed, tables=(), money="")
+        return rendered("answer.html", looked=None, is_changed=is_changed, notice=notice)
     lead, tables, money = _lead(looked), [], ""
     if looked.figures:
         tables.append(_changes_table("The line without and with the changes, a shift", looked.figures))

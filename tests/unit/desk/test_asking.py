@@ -1,7 +1,7 @@
 """The answer that sharpens: looks, what they say, and that the last one is what `compare` says."""
 
 import queue
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -140,6 +140,19 @@ def test_the_line_as_it_is_seen(asked: Asked, line: Scenario) -> None:
     assert isinstance(seen, Seen)
     assert seen.loads["A"].share_of_takt == pytest.approx(1.05 * 52 / 60, rel=0.05)  # a redo in 1 of 20
     assert seen.stop_min["B"] > 0
+
+
+def test_what_one_should_hear_is_told(asked: Asked, line: Scenario, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What a command says meanwhile, such as that machine code is made first, is told here too."""
+
+    def slow(asked_for: str | None, notice: Callable[[str], None]) -> str:
+        notice("compiling the rules of the line, once")
+        return "simpy"
+
+    monkeypatch.setattr("linesim.runs.runner.drive_for", slow)
+    asked.asker.ask(Asking(1, line, None))
+    assert asked.next_of(str) == "compiling the rules of the line, once"
+    assert asked.until_last(1)[-1].done == 10
 
 
 def test_a_line_that_comes_to_a_stand_is_told(asked: Asked, line: Scenario) -> None:

@@ -3,6 +3,7 @@
 import http.client
 import json
 import random
+import socket
 import threading
 from collections.abc import Iterator
 from pathlib import Path
@@ -142,6 +143,15 @@ def test_a_slow_body_is_given_up(desk: Served, monkeypatch: pytest.MonkeyPatch) 
     status, text, _ = desk.ask("POST", "/do/change", None, {"Content-Length": "50"})
     assert (status, text) == (408, "This took too long to come.\n")
     assert desk.ask("GET", "/")[0] == 200
+
+
+def test_who_says_nothing_is_given_up(desk: Served, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A connection whose request never ends is closed after its time."""
+    monkeypatch.setattr("linesim.desk.serve.HEAD_SECONDS", 0.3)
+    host, _, port = desk.host.partition(":")
+    with socket.create_connection((host, int(port)), timeout=10) as link:
+        link.sendall(b"GET / HTTP/1.1\r\nHost: ")
+        assert link.recv(100) == b""
 
 
 @pytest.mark.parametrize(
