@@ -34,6 +34,7 @@ if TYPE_CHECKING:
 FILE = "the file"  #: What the line as the file has it is called.
 FIRST = (2, 3)  #: Replications of the first look.
 MOST_PLACES = 6  #: Places whose stops are told.
+MOST_CASES = 40  #: Changed lines whose replications stay at hand.
 CONFIDENCE = 0.95
 
 
@@ -62,7 +63,7 @@ class Looked:
         version: Of what was asked.
         done, total: Replications of each, and how many there will be.
         figures: The measure that decides and those beside it, with the change against the file.
-        estimate: What the line makes, in the measure that decides.
+        estimate, measure: What the line makes, in the measure that decides.
         stops: Places whose stops changed most, with the change.
         money: Net money and its parts; empty where nothing has a price.
         failed: Why there is no answer; empty if there is one.
@@ -92,7 +93,7 @@ class Side:
         name: Its name; that of the file for the line as it is.
         estimate: What it makes.
         change: How much more that is than the file's; None for the file itself.
-        stop_min, people: Minutes for which its sections stand a shift, and people on the line.
+        stop, people: Minutes for which its sections stand a shift, all together, and people on the line.
         money: Net money more than the file's; None where nothing has a price.
         failed: Why there is nothing to say; empty if there is.
     """
@@ -149,6 +150,7 @@ class Asker(threading.Thread):
         self._wake = threading.Condition()
         self._task: Asking | None = None
         self._is_new = self._ends = False
+        self._count = 0
         self._runs: CaseRuns | None = None
         self._base: Scenario | None = None
         self._loads: tuple[Scenario, dict[str, StationLoad]] | None = None
@@ -200,6 +202,8 @@ class Asker(threading.Thread):
             total = task.base.run.replications
             self._runs = run_cases([base], numbers=looks(total)[0], **how)
             self._base = task.base
+        if len(self._runs.cases) > MOST_CASES:  # the store has them all
+            self._runs = self._runs.only([FILE, *self._runs.names[-MOST_CASES // 2 :]])
         now = None if task.now is None else self._case(task.now)
         names = [FILE] if now is None else [FILE, now.name]
         steps = looks(task.base.run.replications)
@@ -223,7 +227,8 @@ class Asker(threading.Thread):
         for case in self._runs.cases[1:]:
             if case.scenario == scenario:
                 return case
-        return Case(f"change {len(self._runs.cases)}", scenario)
+        self._count += 1
+        return Case(f"change {self._count}", scenario)
 
     def _parts(self, cases: Sequence[Case], numbers: Iterable[int]) -> Iterator[tuple[list[Case], list[int]]]:
         """Yield what is missing in pieces so small that something else can be asked soon."""
@@ -301,7 +306,6 @@ class Asker(threading.Thread):
                 failed[name] = str(error)
         runs = self._runs.only([FILE, *(case.name for case in cases.values())]).take(numbers)
         measure = main_figure(runs, None)
-        stop = Measure("line_stop")
         for name, case in {FILE: base, **cases}.items():
             change = None
             money: Mapping[str, Change] = {}
@@ -314,20 +318,18 @@ class Asker(threading.Thread):
             people = sum(crew.people for crew in case.scenario.crew.values())
             yield Side(
                 name, estimate_of(runs, case.name, measure, CONFIDENCE), change,
-                _sum_of_stops(runs, case.name, stop), people, money.get("", None),
+                _sum_of_stops(runs, case.name), people, money.get("", None),
             )  # fmt: skip
         for name, why in failed.items():
             yield Side(name, failed=why)
 
 
-def _sum_of_stops(runs: CaseRuns, name: str, stop: Measure) -> Estimate | None:
+def _sum_of_stops(runs: CaseRuns, name: str) -> Estimate | None:
     """Return the minutes a shift for which a line's sections stand, all of them together."""
     from linesim.answers.values import Estimate, possible
     from linesim.stats import mean_interval
 
-    columns = [
-        label for label in runs.found[name].labels if label.measure == stop.measure and not label.cause
-    ]
+    columns = [label for label in runs.found[name].labels if label.measure == "line_stop" and not label.cause]
     if not columns:
         return None
     total = np.sum([runs.values(name, *label[:3]) for label in columns], axis=0)

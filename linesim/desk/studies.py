@@ -14,7 +14,7 @@ from linesim import questions
 from linesim.commands.files import write_file
 from linesim.desk.session import DeskError, Edit, Session, with_edits
 from linesim.errors import LinesimError, WrongQuestionError
-from linesim.questions.declare import Declared, Question, fields_of, purpose, question_named
+from linesim.questions.declare import Declared, Question, fields_of, question_named
 from linesim.questions.parameter import Field
 
 if TYPE_CHECKING:
@@ -216,8 +216,3 @@ class Studies:
 
     def _put(self, **what: Any) -> None:
         self.state = replace(self.state, **what)
-
-
-def title_of(question: type[Declared]) -> str:
-    """Return what a question is for, without a full stop."""
-    return purpose(question)[0]

@@ -14,8 +14,9 @@ from linesim.answers.wording import change_in_words, interval_text, level_text, 
 from linesim.desk.asking import FILE, Looked, Seen, Side
 from linesim.desk.forms import Form, form_of, steppers, told
 from linesim.desk.session import MOST_KEPT, Edit, Session
-from linesim.desk.studies import AS_CHANGED, StudyState, buttons, options_of, title_of, tried
+from linesim.desk.studies import AS_CHANGED, StudyState, buttons, options_of, tried
 from linesim.plan.build import build
+from linesim.questions.declare import purpose
 from linesim.report.charts.stretches import Stretch, stretches
 from linesim.report.table import PageCell, PageColumn, PageTable, numeric, table
 from linesim.scenario.line import placed_tasks
@@ -82,7 +83,7 @@ def rendered(name: str, **values: Any) -> str:
 
 def page(session: Session, parts: Mapping[str, tuple[int, str]]) -> str:
     """Return the whole page with its parts as they are now."""
-    asked = [(one.name, one.asks, title_of(one), options_of(one)) for one in buttons()]
+    asked = [(one.name, one.asks, purpose(one)[0], options_of(one)) for one in buttons()]
     title = session.base.title or session.path.name
     return rendered(
         "desk.html", title=title, file=session.path.name, parts=parts, questions=asked, most_kept=MOST_KEPT

@@ -120,6 +120,19 @@ def test_what_was_run_is_not_run_again(asked: Asked, line: Scenario, tmp_path: P
     again.asker.join(20)
 
 
+def test_a_long_session_does_not_grow(asked: Asked, line: Scenario, monkeypatch: pytest.MonkeyPatch) -> None:
+    """After many changes only the last ones are at hand; an earlier one comes back from the store."""
+    monkeypatch.setattr("linesim.desk.asking.MOST_CASES", 4)
+    for version in range(1, 9):
+        asked.asker.ask(Asking(version, line, line.replace({"buffer.lane.capacity": version + 2})))
+        asked.until_last(version)
+    assert asked.asker.runs is not None and len(asked.asker.runs.cases) <= 6
+    run = asked.asker.runs.means.pace.run
+    asked.asker.ask(Asking(9, line, line.replace({"buffer.lane.capacity": 3})))
+    assert asked.until_last(9)[-1].done == 10
+    assert asked.asker.runs.means.pace.run == run
+
+
 def test_alternatives_stand_side_by_side(asked: Asked, line: Scenario) -> None:
     """The file and each alternative are told over the same replications, the differences held together."""
     kept = {"more people": line.replace(MORE), "more room": line.replace({"buffer.lane.capacity": 6})}
