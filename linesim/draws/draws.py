@@ -90,11 +90,11 @@ class Draws:
         for column in columns:
             key, shape = self._columns.all[column].key, self._columns.all[column].shape
             law = self._shapes[shape] if shape >= 0 else None
-            wanted.append(Block(self._seed, self._replication, key, attempt, law, b, rows))
+            wanted.append(DrawnBlock(self._seed, self._replication, key, attempt, law, b, rows))
         return _kept_blocks().get(wanted)
 
 
-class Block(NamedTuple):
+class DrawnBlock(NamedTuple):
     """Some rows of a stream, pushed through a shape; without one they are chances."""
 
     seed: int
@@ -110,11 +110,11 @@ class _KeptBlocks:
     """Blocks that were drawn before: all cases of a study with the same shape have the same."""
 
     def __init__(self) -> None:
-        self._blocks: dict[Block, IntArray] = {}
+        self._blocks: dict[DrawnBlock, IntArray] = {}
         self._size = 0
         self._lock = Lock()
 
-    def get(self, wanted: Sequence[Block]) -> list[IntArray]:
+    def get(self, wanted: Sequence[DrawnBlock]) -> list[IntArray]:
         """Return blocks of one length, read-only, and draw those that are not there."""
         found = [self._blocks.get(block) for block in wanted]
         missing = [block for block, numbers in zip(wanted, found, strict=True) if numbers is None]
@@ -128,7 +128,7 @@ class _KeptBlocks:
                 self._keep(fresh)
         return found  # type: ignore[return-value]
 
-    def _keep(self, fresh: dict[Block, IntArray]) -> None:
+    def _keep(self, fresh: dict[DrawnBlock, IntArray]) -> None:
         for block, numbers in fresh.items():
             if block not in self._blocks:
                 self._blocks[block] = numbers
@@ -148,7 +148,7 @@ def _sequence(orders: PlannedOrders, seed: int, replication: int) -> JobSequence
     return JobSequence(orders, Streams(seed, replication))
 
 
-def drawn(blocks: Sequence[Block]) -> list[IntArray]:
+def drawn(blocks: Sequence[DrawnBlock]) -> list[IntArray]:
     """Draw blocks of the same number and length, read-only; all times of one kind of shape at once."""
     first, rows = blocks[0].b * blocks[0].rows, blocks[0].rows
     keys = [joined_key(block.seed, block.replication, block.key, block.attempt) for block in blocks]

@@ -7,20 +7,20 @@ from typing import Any
 
 from linesim.draws.draws import Draws
 from linesim.engine.calendars import PlaceHours
-from linesim.engine.job_records import Entry, Fault, Task
+from linesim.engine.job_records import Entry, FaultRecord, TaskRecord
 from linesim.engine.line_records import (
-    Bay,
-    Buffer,
-    Carrier,
-    Crew,
-    Element,
-    Gate,
+    BayRecord,
+    BufferRecord,
+    CarrierRecord,
+    CrewRecord,
+    ElementRecord,
+    GateRecord,
     Mode,
     Operator,
-    Robot,
-    Section,
-    Station,
-    Tool,
+    RobotRecord,
+    SectionRecord,
+    StationRecord,
+    ToolRecord,
 )
 from linesim.engine.rosters import hire
 from linesim.engine.source import Outside
@@ -106,7 +106,9 @@ class _Builder:
         )  # fmt: skip
         s.tasks = []
         for t, (crews, robots, tools, left) in enumerate(rows):
-            task = Task(station=int(tasks.station[t]), people=people[t], zone=zones[t], again=int(again[t]))
+            task = TaskRecord(
+                station=int(tasks.station[t]), people=people[t], zone=zones[t], again=int(again[t])
+            )
             task.crews, task.n_crews = self._row(crews)
             task.robots, task.n_robots = self._row(robots)
             task.tools, task.n_tools = self._row(tools)
@@ -114,7 +116,7 @@ class _Builder:
             task.inspects = int(t in looks)
             s.tasks.append(task)
         s.faults = [
-            Fault(
+            FaultRecord(
                 task=int(faults.task[f]), found=int(faults.found[f]), found_at=int(faults.found_at[f]),
                 detect=float(faults.detect[f]), tries=int(faults.tries[f]), right=int(faults.right[f]),
                 right_at=int(faults.right_at[f]),
@@ -136,7 +138,7 @@ class _Builder:
             if place == NONE:
                 bay = int(table.open_bay[k])
                 place = w.n_stations + (w.n_bays if bay == NONE else bay)
-            st = Station(
+            st = StationRecord(
                 section=int(table.section[k]), position=int(table.position[k]), places=int(table.places[k]),
                 early=int(table.early[k]), late=int(table.late[k]),
                 stops_at_limit=int(table.stops_at_limit[k]), open_to=place, call_at=int(table.call_at[k]),
@@ -155,7 +157,7 @@ class _Builder:
         s.sections, s.agenda = [], []
         for x in range(w.n_sections):
             stations = table.stations[x].tolist()
-            section = Section(
+            section = SectionRecord(
                 is_paced=int(table.pacing[x] != FREE), takt=int(table.takt[x]),
                 transfer=int(table.transfer[x]), lets_gaps_pass=int(not table.waits_on_gap[x]),
                 calendar=int(table.calendar[x]), first=stations[0], last=stations[-1],
@@ -185,7 +187,7 @@ class _Builder:
         table, covers = plan.crews, plan.stations.crews.tolists()
         s.crews, s.operators = [], []
         for c in range(s.w[0].n_crews):
-            crew = Crew(
+            crew = CrewRecord(
                 first=int(table.first[c]), people=int(table.people[c]), walk=int(table.walk[c]),
                 walk_speed=float(table.walk_speed[c]), response=int(table.response[c]),
                 calendar=int(table.calendar[c]), n_free=int(table.people[c]),
@@ -206,14 +208,14 @@ class _Builder:
         robots, tools = plan.tasks.robots.tolists(), plan.tasks.tools.tolists()
         s.robots, s.tools = [], []
         for r in range(len(plan.names.robot)):
-            robot = Robot(
+            robot = RobotRecord(
                 calendar=int(plan.equipment.robot_calendar[r]), state=R_WAITING,
                 ticks=self._ticks(len(ROBOT_STATES)),
             )  # fmt: skip
             robot.stations, robot.n_stations = self._row(used(robots, r))
             s.robots.append(robot)
         for i, count in enumerate(plan.equipment.tool_count.tolist()):
-            tool = Tool(count=count, free=count)
+            tool = ToolRecord(count=count, free=count)
             stations = used(tools, i)
             tool.stations, tool.n_stations = self._row(stations)
             sections = {s.stations[k].section for k in stations}
@@ -249,7 +251,7 @@ class _Builder:
         table = plan.buffers
         s.elements, s.gates = [], []
         s.buffers = [
-            Buffer(
+            BufferRecord(
                 capacity=int(table.capacity[b]), travel=int(table.travel[b]) if table.capacity[b] else 0,
                 levels=self._ticks(int(table.capacity[b]) + 1),
                 levels_clock=self._ticks(int(table.capacity[b]) + 1),
@@ -260,7 +262,7 @@ class _Builder:
         w = s.w[0]
         joins: list[list[int]] = [[] for _ in s.sections]
         for f, flow in enumerate(plan.feeders.flows):
-            gate = Gate(feeder=f, element=self._place(SUPPLY, f))
+            gate = GateRecord(feeder=f, element=self._place(SUPPLY, f))
             s.gates.append(gate)
             last = self._chain(gate.element, flow)
             join = self._place(JOIN, f)
@@ -269,7 +271,7 @@ class _Builder:
         w.supply, w.removal = w.n_feeders, w.n_feeders + 1
         gates = ((SUPPLY, plan.supply), (REMOVAL, plan.removal))
         for i, (kind, ends) in enumerate(gates):
-            gate = Gate(is_removal=i, column=NONE if ends.every == NONE else self.columns.gap + i)
+            gate = GateRecord(is_removal=i, column=NONE if ends.every == NONE else self.columns.gap + i)
             gate.schedule, gate.n_schedule = self._row(ends.schedule.tolist())
             gate.is_rated = int(gate.column != NONE or gate.n_schedule > 0)
             if kind == SUPPLY:
@@ -294,7 +296,7 @@ class _Builder:
                 s.stations[k].depth = depth * w.n_stations + s.stations[k].position
         carriers = plan.carriers
         s.carriers = [
-            Carrier(
+            CarrierRecord(
                 count=int(carriers.count[k]), free=int(carriers.count[k]), returns=int(carriers.returns[k]),
                 boards=int(carriers.boards[k]), leaves=int(carriers.leaves[k]),
                 entrance=s.sections[int(carriers.boards[k])].entrance,
@@ -304,7 +306,7 @@ class _Builder:
             for k in range(w.n_carriers)
         ]  # fmt: skip
 
-    def _section_of(self, buffer: Buffer) -> Section:
+    def _section_of(self, buffer: BufferRecord) -> SectionRecord:
         """Return the section to which a buffer belongs: the next one down, or that which its feeder joins."""
         s = self.state
         e = buffer.element
@@ -317,7 +319,7 @@ class _Builder:
         s.bays = []
         for b in range(s.w[0].n_bays):
             x = int(bays.section[b])
-            bay = Bay(
+            bay = BayRecord(
                 section=x, place=sum(other.section == x for other in s.bays),
                 waiting_places=int(bays.waiting[b]), places=int(bays.places[b]), people=int(bays.people[b]),
                 max_passes=int(bays.max_passes[b]), holds=int(bays.holds[b]), success=float(bays.success[b]),
@@ -332,7 +334,7 @@ class _Builder:
             s.bays.append(bay)
 
     def _place(self, kind: int, index: int, section: int = NONE) -> int:
-        self.state.elements.append(Element(kind=kind, index=index, section=section))
+        self.state.elements.append(ElementRecord(kind=kind, index=index, section=section))
         return len(self.state.elements) - 1
 
     def _link(self, above: int, below: int) -> None:

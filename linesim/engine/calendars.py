@@ -6,10 +6,9 @@ from bisect import bisect_right
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
-from linesim.engine.line_records import Account, Hours
-from linesim.engine.line_records import Calendar as CalendarRecord
+from linesim.engine.line_records import Account, CalendarRecord, HoursRecord
 from linesim.engine.tables import State, rule
-from linesim.plan.tables import NONE, Calendar
+from linesim.plan.tables import NONE, PlannedCalendar
 
 
 class WorkingTime:
@@ -17,7 +16,7 @@ class WorkingTime:
 
     __slots__ = ("_edges", "_period", "changes", "is_on")
 
-    def __init__(self, calendar: Calendar) -> None:
+    def __init__(self, calendar: PlannedCalendar) -> None:
         self._period = calendar.period
         # Spans that touch leave their border twice, and working time goes on through it.
         self._edges = sorted(edge for span in calendar.on for edge in span)
@@ -47,7 +46,7 @@ class PlaceHours:
 
     __slots__ = ("_calendars", "_found", "_s")
 
-    def __init__(self, s: State, calendars: Sequence[Calendar]) -> None:
+    def __init__(self, s: State, calendars: Sequence[PlannedCalendar]) -> None:
         self._s = s
         self._calendars = calendars
         self._found: dict[frozenset[int], int] = {}
@@ -59,7 +58,7 @@ class PlaceHours:
         if key not in self._found:
             self._found[key] = len(self._s.hours)
             working = (c == NONE or WorkingTime(self._calendars[c]).is_on for c in key)
-            self._s.hours.append(Hours(n_on=sum(working)))
+            self._s.hours.append(HoursRecord(n_on=sum(working)))
         return self._found[key]
 
     def account(self, calendars: Iterable[int]) -> int:

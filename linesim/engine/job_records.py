@@ -113,7 +113,7 @@ class Item:
 
 
 @dataclass(slots=True)
-class Task:
+class TaskRecord:
     """What a task needs, the same for every job."""
 
     station: int = 0
@@ -132,7 +132,7 @@ class Task:
 
 
 @dataclass(slots=True)
-class Fault:
+class FaultRecord:
     """A defect that a task may leave."""
 
     task: int = 0
@@ -168,7 +168,7 @@ class Step:
 
 
 @dataclass(slots=True)
-class Work:
+class WorkRecord:
     """The tasks of one variant at one station: row ``variant * n_stations + station``."""
 
     tasks: int = 0
@@ -177,7 +177,7 @@ class Work:
 
 
 @dataclass(slots=True)
-class Column:
+class ColumnRecord:
     """One stream of draws through one distribution: two blocks of rows, in use and for late jobs."""
 
     constant: int = -1  #: what every row is, or -1
@@ -202,7 +202,7 @@ class Entry:
 
 
 @dataclass(slots=True)
-class Row:
+class RowRecord:
     """A row of the event log; what it says is in `linesim.ledger.ledger`."""
 
     time: int = 0

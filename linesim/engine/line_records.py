@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 
 @dataclass(slots=True)
-class Section:
+class SectionRecord:
     """Stations that stop together, on one conveyor or free.
 
     Its holds are why it stands, oldest first: the first has the minutes until it clears, then the next.
@@ -67,7 +67,7 @@ class Section:
 
 
 @dataclass(slots=True)
-class Station:
+class StationRecord:
     """A work area, in whatever section it stands."""
 
     section: int = 0
@@ -116,7 +116,7 @@ class Station:
 
 
 @dataclass(slots=True)
-class Element:
+class ElementRecord:
     """Anything on the way of a job: it takes jobs from above and passes them on below.
 
     Jobs are pushed from the downstream end upward; only a moving or indexed section, which takes a job
@@ -142,7 +142,7 @@ class Element:
 
 
 @dataclass(slots=True)
-class Buffer:
+class BufferRecord:
     """Places between two sections, first in first out; a travelling job takes a place."""
 
     element: int = 0
@@ -160,7 +160,7 @@ class Buffer:
 
 
 @dataclass(slots=True)
-class Bay:
+class BayRecord:
     """Waiting and work places at a section's end, with people of its own or shared with stations."""
 
     element: int = 0
@@ -194,7 +194,7 @@ class Bay:
 
 
 @dataclass(slots=True)
-class Gate:
+class GateRecord:
     """Supply or removal: at once, at a rate or by a schedule, with outages in which it is shut."""
 
     element: int = 0
@@ -214,7 +214,7 @@ class Gate:
 
 
 @dataclass(slots=True)
-class Crew:
+class CrewRecord:
     """People who cover the same stations, numbered one after the other."""
 
     first: int = 0
@@ -267,7 +267,7 @@ class Operator:
 
 
 @dataclass(slots=True)
-class Robot:
+class RobotRecord:
     """Automatic equipment that one piece of work holds at a time."""
 
     calendar: int = -1
@@ -286,7 +286,7 @@ class Robot:
 
 
 @dataclass(slots=True)
-class Tool:
+class ToolRecord:
     """Shared equipment, a few pieces alike; its stations grow by those to which open work takes it."""
 
     count: int = 0
@@ -326,7 +326,7 @@ class Mode:
 
 
 @dataclass(slots=True)
-class Calendar:
+class CalendarRecord:
     """Working time that repeats; a change always turns it on or off."""
 
     period: int = 0
@@ -340,7 +340,7 @@ class Calendar:
 
 
 @dataclass(slots=True)
-class Hours:
+class HoursRecord:
     """The working time of a place: while any of its calendars works."""
 
     n_on: int = 0  #: calendars that work now
@@ -361,7 +361,7 @@ class Account:
 
 
 @dataclass(slots=True)
-class Carrier:
+class CarrierRecord:
     """Skillets, hangers or trays of one kind: a job boards only if one is free."""
 
     count: int = 0

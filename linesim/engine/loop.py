@@ -18,18 +18,19 @@ from linesim.engine.tables import GOES_ON
 
 #: The tables in the order of their addresses, and the records that they hold.
 RECORDS: tuple[tuple[str, type[Any]], ...] = (
-    ("w", tables.World), ("sections", line_records.Section), ("stations", line_records.Station),
-    ("elements", line_records.Element), ("buffers", line_records.Buffer), ("bays", line_records.Bay),
-    ("gates", line_records.Gate), ("crews", line_records.Crew), ("operators", line_records.Operator),
-    ("robots", line_records.Robot), ("tools", line_records.Tool), ("modes", line_records.Mode),
-    ("calendars", line_records.Calendar), ("carriers", line_records.Carrier), ("jobs", job_records.Job),
-    ("visits", job_records.Visit), ("pieces", job_records.Piece), ("items", job_records.Item),
-    ("tasks", job_records.Task), ("faults", job_records.Fault), ("steps", job_records.Step),
-    ("works", job_records.Work), ("columns", job_records.Column), ("agenda", job_records.Entry),
-    ("timers", job_records.Entry), ("due", job_records.Entry), ("events", job_records.Row),
-    ("hours", line_records.Hours), ("accounts", line_records.Account),
-    ("levels", job_records.Level), ("chances", float), ("links", int), ("ints", int), ("cells", int),
-    ("ticks", int), ("drawn", int), ("room", int),
+    ("w", tables.World), ("sections", line_records.SectionRecord), ("stations", line_records.StationRecord),
+    ("elements", line_records.ElementRecord), ("buffers", line_records.BufferRecord),
+    ("bays", line_records.BayRecord), ("gates", line_records.GateRecord),
+    ("crews", line_records.CrewRecord), ("operators", line_records.Operator),
+    ("robots", line_records.RobotRecord), ("tools", line_records.ToolRecord), ("modes", line_records.Mode),
+    ("calendars", line_records.CalendarRecord), ("carriers", line_records.CarrierRecord),
+    ("jobs", job_records.Job), ("visits", job_records.Visit), ("pieces", job_records.Piece),
+    ("items", job_records.Item), ("tasks", job_records.TaskRecord), ("faults", job_records.FaultRecord),
+    ("steps", job_records.Step), ("works", job_records.WorkRecord), ("columns", job_records.ColumnRecord),
+    ("agenda", job_records.Entry), ("timers", job_records.Entry), ("due", job_records.Entry),
+    ("events", job_records.RowRecord), ("hours", line_records.HoursRecord),
+    ("accounts", line_records.Account), ("levels", job_records.Level), ("chances", float), ("links", int),
+    ("ints", int), ("cells", int), ("ticks", int), ("drawn", int), ("room", int),
 )  # fmt: skip
 PLACE = MappingProxyType({name: i for i, (name, _) in enumerate(RECORDS)})
 BY_VARIANT = ("works", "steps", "links", "chances")  #: what all replications of a plan share

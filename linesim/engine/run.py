@@ -12,7 +12,7 @@ from linesim.engine.build import set_up
 from linesim.engine.checks import check_settled
 from linesim.engine.clock import Clock, Due, Environment
 from linesim.engine.instant import ends, settle
-from linesim.engine.job_records import Row
+from linesim.engine.job_records import RowRecord
 from linesim.engine.start import start
 from linesim.engine.stuck import check_moves, without_end
 from linesim.engine.tables import ENDLESS, PoolsFull, State
@@ -20,7 +20,7 @@ from linesim.ledger.ledger import WHAT, Event, Ledger
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE
 
-_FIELDS = attrgetter(*Row.__slots__)
+_FIELDS = attrgetter(*RowRecord.__slots__)
 
 #: What happens to the accounts at one tick, in this order.
 _END_SHIFT, _OPEN, _BEGIN_SHIFT, _START, _STOP = range(5)

@@ -12,7 +12,17 @@ import numpy as np
 
 from linesim.draws.draws import Draws
 from linesim.engine.arrays import Numbers, Records
-from linesim.engine.job_records import Column, Item, Job, Level, Piece, Row, Step, Visit, Work
+from linesim.engine.job_records import (
+    ColumnRecord,
+    Item,
+    Job,
+    Level,
+    Piece,
+    RowRecord,
+    Step,
+    Visit,
+    WorkRecord,
+)
 from linesim.engine.lists import EVENTS, ITEMS, JOBS, LEVELS, PIECES, VISITS
 from linesim.engine.loop import BY_VARIANT, dtype_of
 from linesim.engine.tables import State
@@ -36,7 +46,7 @@ class Book:
     def __init__(self, plan: Plan, for_arrays: bool) -> None:
         self._plan = plan
         self.works, self.steps, self.links, self.chances = (
-            (Records((), Work), Records((), Step), Numbers((), int), Numbers((), float))
+            (Records((), WorkRecord), Records((), Step), Numbers((), int), Numbers((), float))
             if for_arrays
             else ([], [], [], [])
         )  # type: tuple[Any, Any, Any, Any]
@@ -63,7 +73,7 @@ class Book:
         tasks = self._plan.variants.station_tasks
         down_the_line = sorted(range(len(rows)), key=lambda k: tasks[k][:1])
         for table, kind, parts in (
-            (self.works, Work, [works for works, _ in rows]),
+            (self.works, WorkRecord, [works for works, _ in rows]),
             (self.steps, Step, [rows[k][1] for k in down_the_line]),
         ):
             if isinstance(table, list):
@@ -98,10 +108,10 @@ class Book:
                 *add(work.tasks[f] for f in work.then[i]), int(work.elsewhere[i]), *add(work.before[i]),
             )  # fmt: skip
         if isinstance(self.works, list):
-            return [Work(*row) for row in works], [Step(*row) for row in steps.values()]
+            return [WorkRecord(*row) for row in works], [Step(*row) for row in steps.values()]
         # As plain numbers: numpy joins arrays of records fifty times as slowly.
         return (
-            np.array(works, dtype_of(Work)).view(np.int64),
+            np.array(works, dtype_of(WorkRecord)).view(np.int64),
             np.array(list(steps.values()), dtype_of(Step)).view(np.int64),
         )
 
@@ -126,7 +136,7 @@ class Outside:
         for name in BY_VARIANT:
             setattr(s, name, getattr(self.book, name))
         s.columns = [
-            Column(draws.constant(column.shape) if column.shape != NONE else -1, draws.bits(c))
+            ColumnRecord(draws.constant(column.shape) if column.shape != NONE else -1, draws.bits(c))
             for c, column in enumerate(plan.columns.all)
         ]
         s.columns[ORDER].bits = _ORDER_BITS
@@ -147,7 +157,7 @@ class Outside:
             s.jobs.append(Job(cells=len(s.cells)))
             s.cells.extend(repeat(0, s.w[0].job_cells))
         elif table == EVENTS and slot == len(s.events):
-            s.events.append(Row())
+            s.events.append(RowRecord())
         elif table == LEVELS and slot == len(s.levels):
             s.levels.append(Level())
 
@@ -160,7 +170,7 @@ class Outside:
         for _ in range(attempt):
             if c.later == NONE:
                 c.later = len(s.columns)
-                s.columns.append(Column(c.constant, self.draws.bits(column)))
+                s.columns.append(ColumnRecord(c.constant, self.draws.bits(column)))
             c = s.columns[c.later]
         block = row >> c.bits
         place = row - (block << c.bits)

@@ -6,7 +6,7 @@ from linesim.engine.bays import count_as_done
 from linesim.engine.conveyor import enter
 from linesim.engine.flow import fill_stall, put_in_buffer
 from linesim.engine.instant import follow_calendar
-from linesim.engine.line_records import Gate, Section
+from linesim.engine.line_records import GateRecord, SectionRecord
 from linesim.engine.lists import touch, touch_crew, touch_robot, touch_section, wake
 from linesim.engine.modes import next_failure
 from linesim.engine.rosters import draw_roster
@@ -46,7 +46,7 @@ def start(s: State, plan: Plan) -> None:
             note(s, i)
 
 
-def _below(s: State, gate: Gate) -> list[int]:
+def _below(s: State, gate: GateRecord) -> list[int]:
     """Return the elements down from a supply, as far as places of jobs go."""
     found = []
     e = s.elements[gate.element].below
@@ -56,11 +56,11 @@ def _below(s: State, gate: Gate) -> list[int]:
     return found
 
 
-def _stations(s: State, section: Section) -> list[int]:
+def _stations(s: State, section: SectionRecord) -> list[int]:
     return s.ints[section.stations : section.stations + section.n_stations]
 
 
-def _fill(s: State, plan: Plan, gate: Gate, e: int) -> None:
+def _fill(s: State, plan: Plan, gate: GateRecord, e: int) -> None:
     """Put a job in every place and the stated number in every buffer, the oldest furthest down."""
     el = s.elements[e]
     if el.kind == BUFFER:
@@ -74,7 +74,7 @@ def _fill(s: State, plan: Plan, gate: Gate, e: int) -> None:
         _put(s, gate, e, position)
 
 
-def _put(s: State, gate: Gate, e: int, position: int) -> None:
+def _put(s: State, gate: GateRecord, e: int, position: int) -> None:
     """Take the next job from a supply and put it where it would be had it come down the line."""
     carriers = _carriers_at(s, gate, e)
     if not all(s.carriers[k].free for k in carriers):
@@ -111,7 +111,7 @@ def _put(s: State, gate: Gate, e: int, position: int) -> None:
         enter(s, el.index, j, position, 0, 1)
 
 
-def _carriers_at(s: State, gate: Gate, e: int) -> list[int]:
+def _carriers_at(s: State, gate: GateRecord, e: int) -> list[int]:
     """Return the carriers on which a job at an element travels."""
     on: list[int] = []
     for passed in _below(s, gate):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from linesim.engine.job_records import Piece
-from linesim.engine.line_records import Section
+from linesim.engine.line_records import SectionRecord
 from linesim.engine.offers import has_jobs, offer
 from linesim.engine.rosters import has_left
 from linesim.engine.states import idle_station_state
@@ -80,7 +80,7 @@ def _in_bays(s: State) -> Iterator[int]:
             j = s.jobs[j].next
 
 
-def _runs_on(s: State, x: int, section: Section) -> bool:
+def _runs_on(s: State, x: int, section: SectionRecord) -> bool:
     """Return whether the conveyor of a section runs and carries something, or soon will."""
     if not section.is_paced or section.timed == NONE:
         return False

@@ -13,35 +13,35 @@ from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from linesim.engine.job_records import (
-    Column,
+    ColumnRecord,
     Entry,
-    Fault,
+    FaultRecord,
     Item,
     Job,
     Level,
     Piece,
-    Row,
+    RowRecord,
     Step,
-    Task,
+    TaskRecord,
     Visit,
-    Work,
+    WorkRecord,
 )
 from linesim.engine.line_records import (
     Account,
-    Bay,
-    Buffer,
-    Calendar,
-    Carrier,
-    Crew,
-    Element,
-    Gate,
-    Hours,
+    BayRecord,
+    BufferRecord,
+    CalendarRecord,
+    CarrierRecord,
+    CrewRecord,
+    ElementRecord,
+    GateRecord,
+    HoursRecord,
     Mode,
     Operator,
-    Robot,
-    Section,
-    Station,
-    Tool,
+    RobotRecord,
+    SectionRecord,
+    StationRecord,
+    ToolRecord,
 )
 
 Function = TypeVar("Function", bound=Callable[..., object])
@@ -147,34 +147,34 @@ class State:
     )  # fmt: skip
 
     w: list[World]
-    sections: list[Section]
-    stations: list[Station]
-    elements: list[Element]
-    buffers: list[Buffer]
-    bays: list[Bay]
-    gates: list[Gate]
-    crews: list[Crew]
+    sections: list[SectionRecord]
+    stations: list[StationRecord]
+    elements: list[ElementRecord]
+    buffers: list[BufferRecord]
+    bays: list[BayRecord]
+    gates: list[GateRecord]
+    crews: list[CrewRecord]
     operators: list[Operator]
-    robots: list[Robot]
-    tools: list[Tool]
+    robots: list[RobotRecord]
+    tools: list[ToolRecord]
     modes: list[Mode]
-    calendars: list[Calendar]
-    hours: list[Hours]  #: the first are those of the segment
+    calendars: list[CalendarRecord]
+    hours: list[HoursRecord]  #: the first are those of the segment
     accounts: list[Account]
-    carriers: list[Carrier]
+    carriers: list[CarrierRecord]
     jobs: list[Job]
     visits: list[Visit]
     pieces: list[Piece]
     items: list[Item]
-    tasks: list[Task]
-    faults: list[Fault]
+    tasks: list[TaskRecord]
+    faults: list[FaultRecord]
     steps: list[Step]
-    works: list[Work]
-    columns: list[Column]
+    works: list[WorkRecord]
+    columns: list[ColumnRecord]
     agenda: list[Entry]
     timers: list[Entry]
     due: list[Entry]
-    events: list[Row]
+    events: list[RowRecord]
     levels: list[Level]
     chances: list[float]  #: of each fault by variant: row ``variant * n_faults + fault``
     ints: list[int]  #: rows of indices, as the records say

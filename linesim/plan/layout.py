@@ -13,11 +13,11 @@ from linesim.plan.tables import (
     NONE,
     SECTION,
     Bays,
-    Buffers,
     Carriers,
     Feeders,
     Flow,
-    Gate,
+    PlannedBuffers,
+    PlannedGate,
     Ragged,
     Sections,
     Stations,
@@ -110,10 +110,10 @@ def _open_to(index: Index, s: int, section: int) -> tuple[int, int]:
     return NONE, NONE
 
 
-def buffers(index: Index) -> Buffers:
+def buffers(index: Index) -> PlannedBuffers:
     """Return the buffers."""
     tables = list(index.scenario.buffer.values())
-    return Buffers(
+    return PlannedBuffers(
         capacity=int_array(buffer.capacity for buffer in tables),
         travel=int_array(buffer.travel.ticks for buffer in tables),
         level=int_array(buffer.capacity // 2 if buffer.level is None else buffer.level for buffer in tables),
@@ -159,7 +159,7 @@ def carriers(index: Index) -> Carriers:
     )
 
 
-def gate(index: Index, end: Supply | Removal) -> Gate:
+def gate(index: Index, end: Supply | Removal) -> PlannedGate:
     """Return supply or removal."""
     every = NONE if end.every is None else index.shape(end.every)
-    return Gate(every, int_array(sorted(ticks(at) for at in end.at_s)))
+    return PlannedGate(every, int_array(sorted(ticks(at) for at in end.at_s)))

@@ -10,7 +10,7 @@ from linesim.plan.index import Index
 from linesim.plan.tables import LEARNT, Crews, Equipment, Prices, Ragged, float_array, int_array
 from linesim.plan.working_time import spans_of
 from linesim.scenario.models import Scenario
-from linesim.scenario.resources import Learning
+from linesim.scenario.people import Learning
 from linesim.scenario.run import WEEK_MIN, Calendar
 
 

@@ -9,18 +9,18 @@ from linesim.plan.columns import Columns, columns_of
 from linesim.plan.orders import PlannedOrders
 from linesim.plan.tables import (
     Bays,
-    Buffers,
-    Calendar,
     Carriers,
     Crews,
     Equipment,
     Faults,
     Feeders,
     Flow,
-    Gate,
     Modes,
+    PlannedBuffers,
+    PlannedCalendar,
+    PlannedGate,
+    PlannedRun,
     Prices,
-    Run,
     Sections,
     Stations,
     Tasks,
@@ -57,12 +57,12 @@ class Plan:
 
     title: str
     names: Names
-    run: Run
+    run: PlannedRun
     target: float | None  #: jobs per shift that the plant's plan asks for
     flow: Flow
     sections: Sections
     stations: Stations
-    buffers: Buffers
+    buffers: PlannedBuffers
     feeders: Feeders
     bays: Bays
     carriers: Carriers
@@ -71,9 +71,9 @@ class Plan:
     tasks: Tasks
     faults: Faults
     modes: Modes
-    supply: Gate
-    removal: Gate
-    calendars: tuple[Calendar, ...]
+    supply: PlannedGate
+    removal: PlannedGate
+    calendars: tuple[PlannedCalendar, ...]
     shapes: tuple[Shape, ...]
     orders: PlannedOrders
     prices: Prices | None = None  #: None if the scenario speaks of no money

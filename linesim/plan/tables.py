@@ -98,7 +98,7 @@ class Stations:
 
 
 @dataclass(frozen=True, eq=False)
-class Buffers:
+class PlannedBuffers:
     """Places between two sections."""
 
     capacity: IntArray
@@ -227,7 +227,7 @@ class Modes:
 
 
 @dataclass(frozen=True, eq=False)
-class Gate:
+class PlannedGate:
     """Supply or removal: ``every`` a shape or NONE, or ``schedule`` times in ticks (empty: at any time)."""
 
     every: int
@@ -235,7 +235,7 @@ class Gate:
 
 
 @dataclass(frozen=True, slots=True)
-class Calendar:
+class PlannedCalendar:
     """Working time that repeats every ``period`` ticks: ``on`` and ``shifts`` are (start, end) in it."""
 
     period: int
@@ -255,7 +255,7 @@ class Prices:
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class PlannedRun:
     """How long and how often: ticks and counts."""
 
     warm_up: int

@@ -28,7 +28,7 @@ from linesim.plan.tables import (
     int_array,
 )
 from linesim.plan.words import BREAKDOWN
-from linesim.scenario.resources import Breakdown
+from linesim.scenario.people import Breakdown
 from linesim.scenario.work import Fault, Task
 
 _PER = (("running", RUNNING), ("calendar", CALENDAR), ("jobs", JOBS))

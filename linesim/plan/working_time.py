@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from linesim.plan.index import Index
-from linesim.plan.tables import NONE, Calendar, Run
-from linesim.scenario.run import DAY_MIN, DAYS, WEEK_MIN, Day, minutes_of
-from linesim.scenario.run import Calendar as CalendarTable
+from linesim.plan.tables import NONE, PlannedCalendar, PlannedRun
+from linesim.scenario.run import DAY_MIN, DAYS, WEEK_MIN, Calendar, Day, minutes_of
 from linesim.ticks import Duration, ticks
 
 Span = tuple[int, int]
 
 
-def calendars(index: Index) -> tuple[Calendar, ...]:
+def calendars(index: Index) -> tuple[PlannedCalendar, ...]:
     """Return every calendar over a week that begins with the first shift of the run's own.
 
     Tick 0 is the moment at which that first shift begins, for all calendars alike.
@@ -26,7 +25,7 @@ def calendars(index: Index) -> tuple[Calendar, ...]:
     return tuple(_calendar(table, origin) for table in scenario.calendar.values())
 
 
-def _shifts(table: CalendarTable) -> list[Span]:
+def _shifts(table: Calendar) -> list[Span]:
     """Return (begin, end) of the week's shifts in minutes from Monday midnight, in order."""
     return sorted(spans_of(table.shifts, table.days))
 
@@ -43,7 +42,7 @@ def spans_of(texts: Iterable[str], days: Iterable[Day]) -> list[Span]:
     return found
 
 
-def _calendar(table: CalendarTable, origin: int) -> Calendar:
+def _calendar(table: Calendar, origin: int) -> PlannedCalendar:
     on = [span for shift in _shifts(table) for span in _without(shift, _breaks(table))]
     week = ticks(60.0 * WEEK_MIN)
 
@@ -56,10 +55,10 @@ def _calendar(table: CalendarTable, origin: int) -> Calendar:
         end = begin + length
         spans += [(begin, end)] if end <= week else [(begin, week), (0, end - week)]
     shifts = [(turned(first), turned(first) + ticks(60.0 * (last - first))) for first, last in _shifts(table)]
-    return Calendar(week, tuple(sorted(spans)), tuple(sorted(shifts)))
+    return PlannedCalendar(week, tuple(sorted(spans)), tuple(sorted(shifts)))
 
 
-def _breaks(table: CalendarTable) -> list[Span]:
+def _breaks(table: Calendar) -> list[Span]:
     """Return the breaks of a week and of the night before it, for shifts that cross midnight."""
     every_day = []
     for text in table.breaks:
@@ -82,7 +81,7 @@ def _without(shift: Span, breaks: list[Span]) -> list[Span]:
     return [*left, (begin, end)] if begin < end else left
 
 
-def run(index: Index, known: tuple[Calendar, ...]) -> Run:
+def run(index: Index, known: tuple[PlannedCalendar, ...]) -> PlannedRun:
     """Return warm-up and length in ticks; whole shifts are those of the run's calendar."""
     table = index.scenario.run
     own = NONE if table.calendar is None else index.calendar[table.calendar]
@@ -96,7 +95,7 @@ def run(index: Index, known: tuple[Calendar, ...]) -> Run:
         if n_length is not None:
             first = next(n for n in range(10**9) if _shift(calendar, n)[0] >= warm_up)
             length = _shift(calendar, first + n_length - 1)[1] - warm_up
-    return Run(
+    return PlannedRun(
         warm_up=warm_up,
         length=length,
         replications=table.replications,
@@ -113,7 +112,7 @@ def _whole_shifts(duration: Duration) -> int | None:
     return int(duration.amount) if whole else None
 
 
-def _shift(calendar: Calendar, n: int) -> Span:
+def _shift(calendar: PlannedCalendar, n: int) -> Span:
     """Return shift ``n``, counted from 0."""
     turn, k = divmod(n, len(calendar.shifts))
     first, last = calendar.shifts[k]

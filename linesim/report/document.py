@@ -19,9 +19,7 @@ from linesim.report.charts.forest import ForestMark, ForestRow, forest
 from linesim.report.charts.frontier import frontier
 from linesim.report.charts.plant import plant
 from linesim.report.figure import Figure
-from linesim.report.parts import Fold, Listed, Part
-from linesim.report.parts import PageHeading as PageHeading
-from linesim.report.parts import PageWords as PageWords
+from linesim.report.parts import Fold, Listed, PageHeading, PageWords, Part
 from linesim.report.table import PageCell, PageColumn, PageTable, folded, view_table
 
 _UPRIGHT = 9  #: With more columns the headings of a grid stand on end.

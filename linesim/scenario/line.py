@@ -22,7 +22,7 @@ from linesim.scenario.base import (
     default_table,
     or_percent,
 )
-from linesim.scenario.resources import Breakdown, Outage
+from linesim.scenario.people import Breakdown, Outage
 from linesim.scenario.shapes import Sample
 from linesim.scenario.times import Time
 from linesim.scenario.work import Task

@@ -10,7 +10,7 @@ from pydantic import Field
 from linesim.scenario.base import Dur, Names, Record, Table, Texts, default_table
 from linesim.scenario.line import Bay, Buffer, Carrier, Feeder, Removal, Section, Station, Supply
 from linesim.scenario.orders import Model, Option, Orders, Package
-from linesim.scenario.resources import Crew, Robot, Tool, Zone
+from linesim.scenario.people import Crew, Robot, Tool, Zone
 from linesim.scenario.run import Calendar, Cost, Run, Study, Target
 
 

@@ -15,7 +15,7 @@ from linesim.scenario.kinds import annotation_of, fields_of
 from linesim.scenario.line import Bay, Buffer, Carrier, Feeder, Removal, Section, Station, Supply
 from linesim.scenario.models import Scenario
 from linesim.scenario.orders import Model, Option, Orders, Package, Spacing
-from linesim.scenario.resources import Breakdown, Crew, Learning, Outage, Robot, Tool, Zone
+from linesim.scenario.people import Breakdown, Crew, Learning, Outage, Robot, Tool, Zone
 from linesim.scenario.run import Calendar, Cost, Premium, Run, Study, Target, as_span
 from linesim.scenario.shapes import SHAPES
 from linesim.scenario.tasks import COLUMNS

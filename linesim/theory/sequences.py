@@ -91,7 +91,7 @@ def violated_windows(marked: Sequence[bool], at_most: int, in_any: int) -> int:
 
 
 @dataclass(frozen=True, slots=True)
-class Spacing:
+class SpacingRule:
     """At most ``at_most`` jobs of the named kinds in any ``in_any`` in a row."""
 
     kinds: frozenset[int]
@@ -99,7 +99,7 @@ class Spacing:
     in_any: int
 
 
-def allowed_orders(counts: Sequence[int], rules: Sequence[Spacing]) -> Iterator[tuple[int, ...]]:
+def allowed_orders(counts: Sequence[int], rules: Sequence[SpacingRule]) -> Iterator[tuple[int, ...]]:
     """Yield every distinct order that keeps all rules; a prefix that breaks one is not extended."""
     left = list(counts)
     order: list[int] = []

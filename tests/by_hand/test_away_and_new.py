@@ -12,7 +12,7 @@ from linesim.plan.people import curve_of
 from linesim.plan.tables import LEARNT
 from linesim.plan.words import O_OFF
 from linesim.scenario import from_dict
-from linesim.scenario.resources import Learning
+from linesim.scenario.people import Learning
 from tests.formulas.rework import learned_time
 from tests.lines import Ran, lines, operators, run, run_tables, tables, trace
 

@@ -11,8 +11,8 @@ from linesim.questions.scaled import Setting, rounded, scaled_time
 from linesim.scenario.base import Chance, Weighed
 from linesim.scenario.content import weighed_in
 from linesim.scenario.origins import Path, Place
+from linesim.scenario.people import Breakdown
 from linesim.scenario.replace import Changes
-from linesim.scenario.resources import Breakdown
 from linesim.scenario.shapes import Shape
 from linesim.scenario.toml import key
 from linesim.scenario.work import Fault, Task

@@ -20,7 +20,7 @@ from linesim.scenario import Scenario
 from linesim.scenario.base import Chance, Weighed
 from linesim.scenario.content import weighed_in
 from linesim.scenario.origins import dotted
-from linesim.scenario.resources import Breakdown
+from linesim.scenario.people import Breakdown
 from linesim.scenario.shapes import Shape
 from linesim.scenario.work import Fault, Task
 

@@ -19,7 +19,7 @@ from linesim.scenario import Scenario
 from linesim.scenario.base import Chance
 from linesim.scenario.line import Buffer, Section
 from linesim.scenario.orders import Take
-from linesim.scenario.resources import Crew
+from linesim.scenario.people import Crew
 
 
 def walk(scenario: Scenario) -> tuple[Chapter, ...]:

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from linesim.answers.wording import count_of
 from linesim.scenario.base import Chance, Weighed
-from linesim.scenario.resources import Breakdown
+from linesim.scenario.people import Breakdown
 from linesim.scenario.shapes import (
     Constant,
     Empirical,

@@ -47,7 +47,7 @@ class Move:
 
 
 @dataclass(frozen=True, slots=True)
-class Candidate:
+class MovesCandidate:
     """Moves that are simulated.
 
     Attributes:
@@ -94,7 +94,7 @@ class Candidates:
         if not self._search.targets:
             raise WrongQuestionError(f"no task can move. {why_not(movable)}")
 
-    def found(self, most: int | None) -> tuple[Candidate, ...]:
+    def found(self, most: int | None) -> tuple[MovesCandidate, ...]:
         """Return the candidates with up to so many moves; None for as many as it takes.
 
         Raises:
@@ -108,7 +108,7 @@ class Candidates:
         by_name = {one.name: one for one in found}
         return tuple(sorted(by_name.values(), key=lambda one: one.count))
 
-    def _of_few(self, most: int) -> Iterator[Candidate]:
+    def _of_few(self, most: int) -> Iterator[MovesCandidate]:
         for count in range(1, most + 1):
             for _ in range(EACH if count <= FEW else 1):
                 solution = self._search.best(count, exactly=True)
@@ -116,7 +116,7 @@ class Candidates:
                     break
                 yield self._candidate(solution)
 
-    def _candidate(self, solution: Solution) -> Candidate:
+    def _candidate(self, solution: Solution) -> MovesCandidate:
         posts, tasks = self.balance.posts, self.movable.tasks
         work = self.balance.mean_s @ self.balance.share
         moves = tuple(
@@ -130,7 +130,7 @@ class Candidates:
         }
         at = self._search.placed(dict(solution.moves))
         case = Case.changed(named(moves), self.scenario, changes)
-        return Candidate(moves, at, solution.above_s, solution.is_proved, case)
+        return MovesCandidate(moves, at, solution.above_s, solution.is_proved, case)
 
     def _crew(self, t: int, station: str) -> str:
         """Return who may do a task at a station."""

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Stay:
+class StaysPut:
     """A task that cannot move.
 
     Attributes:
@@ -70,10 +70,10 @@ class Movable:
             why, places = self._own(t)
             places = places if not why else (one.at,)
             targets.append(places)
-            stays.append(Stay(one.full_name, one.at, why) if why else None)
+            stays.append(StaysPut(one.full_name, one.at, why) if why else None)
         self.targets: list[tuple[str, ...]] = targets
         self._hold_between(stays)
-        self.stays: tuple[Stay, ...] = tuple(stay for stay in stays if stay is not None)
+        self.stays: tuple[StaysPut, ...] = tuple(stay for stay in stays if stay is not None)
 
     @property
     def free(self) -> tuple[int, ...]:
@@ -194,7 +194,7 @@ class Movable:
                     return False
         return True
 
-    def _hold_between(self, stays: list[Stay | None]) -> None:
+    def _hold_between(self, stays: list[StaysPut | None]) -> None:
         """Narrow the stations of every task to those between what must come before and after it."""
         followers: dict[int, list[int]] = {}
         ahead: dict[int, list[int]] = {}
@@ -221,7 +221,7 @@ class Movable:
     def _furthest(self, t: int) -> int:
         return max(self.rank(place) for place in self.targets[t])
 
-    def _held(self, t: int, ahead: Sequence[int], behind: Sequence[int], least: int, most: int) -> Stay:
+    def _held(self, t: int, ahead: Sequence[int], behind: Sequence[int], least: int, most: int) -> StaysPut:
         one = self.tasks[t]
         first = [p for p in ahead if self._least(p) == least == self.rank(one.at)]
         last = [f for f in behind if self._furthest(f) == most == self.rank(one.at)]
@@ -231,5 +231,5 @@ class Movable:
             last = [f for f in behind if self._furthest(f) == most]
         between = [f"{self.tasks[p].full_name} comes before it" for p in first[:1]]
         between += [f"{self.tasks[f].full_name} after it" for f in last[:1]]
-        return Stay(one.full_name, one.at, f"{listed(between)}, and both leave it no other station"
+        return StaysPut(one.full_name, one.at, f"{listed(between)}, and both leave it no other station"
                     if len(between) > 1 else f"{between[0]} and leaves it no other station")  # fmt: skip

@@ -7,19 +7,19 @@ from typing import TYPE_CHECKING
 
 from linesim.answers.measure import Measure
 from linesim.answers.wording import change_in_words, count_of, draws_in_words, level_text, listed, number
-from linesim.questions.rebalance.candidates import Candidate, why_not
+from linesim.questions.rebalance.candidates import MovesCandidate, why_not
 from linesim.questions.rebalance.movable import Movable
 
 if TYPE_CHECKING:
-    from linesim.questions.rebalance.study import Gain
+    from linesim.questions.rebalance.study import MovesGain
 
 
 def sentences_of(
     measure: Measure,
     matters: float,
-    gains: Sequence[Gain],
-    lead: Gain,
-    found: Sequence[Candidate],
+    gains: Sequence[MovesGain],
+    lead: MovesGain,
+    found: Sequence[MovesCandidate],
     above_now: float,
     movable: Movable,
     stuck: Mapping[str, str],
@@ -40,11 +40,11 @@ def sentences_of(
     return tuple(filter(None, said))
 
 
-def _is_better(one: Gain, measure: Measure) -> bool:
+def _is_better(one: MovesGain, measure: Measure) -> bool:
     return one.gain.sign == (1 if measure.more_is_better else -1)
 
 
-def _of(one: Gain, measure: Measure) -> str:
+def _of(one: MovesGain, measure: Measure) -> str:
     if one.gain.verdict == "the same":
         return f"{_moved(one)}: no difference in {measure.label} in any replication."
     text = f"{_moved(one)}: {change_in_words(one.gain, measure)}"
@@ -53,12 +53,12 @@ def _of(one: Gain, measure: Measure) -> str:
     return f"{text}."
 
 
-def _moved(one: Gain) -> str:
+def _moved(one: MovesGain) -> str:
     count, name = one.best.count, one.best.name
     return f"The best move, {name}" if count == 1 else f"The best {count} moves, {name}"
 
 
-def _steps(gains: Sequence[Gain], measure: Measure) -> str:
+def _steps(gains: Sequence[MovesGain], measure: Measure) -> str:
     """Return up to how many moves each further one surely brings more."""
     sign = 1 if measure.more_is_better else -1
     last = gains[0]
@@ -81,7 +81,7 @@ def _steps(gains: Sequence[Gain], measure: Measure) -> str:
     )
 
 
-def _paper(gains: Sequence[Gain], found: Sequence[Candidate], above_now: float) -> str:
+def _paper(gains: Sequence[MovesGain], found: Sequence[MovesCandidate], above_now: float) -> str:
     parts = listed(
         [f"{number(one.best.above_s, 1)} s with {count_of(one.best.count, 'move')}" for one in gains]
     )
@@ -99,7 +99,11 @@ def _paper(gains: Sequence[Gain], found: Sequence[Candidate], above_now: float) 
 
 
 def _chosen(
-    gains: Sequence[Gain], found: Sequence[Candidate], measure: Measure, matters: float, confidence: float
+    gains: Sequence[MovesGain],
+    found: Sequence[MovesCandidate],
+    measure: Measure,
+    matters: float,
+    confidence: float,
 ) -> str:
     open_ones = [one for one in gains if not one.choice.is_made]
     head = (

@@ -21,7 +21,7 @@ from linesim.questions.crew.money import Money, money_of
 from linesim.questions.crew.study import round_matter
 from linesim.questions.decision import decision_between
 from linesim.questions.money import money_columns, money_row
-from linesim.questions.rebalance.candidates import EACH, FEW, Candidate, Candidates
+from linesim.questions.rebalance.candidates import EACH, FEW, Candidates, MovesCandidate
 from linesim.questions.rebalance.movable import Movable
 from linesim.questions.rebalance.question import Rebalance
 from linesim.questions.rebalance.sentences import sentences_of
@@ -42,7 +42,7 @@ MOST_SHOWN = 12  #: Candidates that a terminal shows.
 
 
 @dataclass(frozen=True, slots=True)
-class Gain:
+class MovesGain:
     """What the best moves of a number do, over replications that took part in no choice.
 
     Attributes:
@@ -53,7 +53,7 @@ class Gain:
         step: What they bring against the best of the next lower number; None for the lowest.
     """
 
-    best: Candidate
+    best: MovesCandidate
     choice: Choice
     level: tuple[str, ...]
     gain: Change
@@ -108,12 +108,12 @@ def _check_save(asked: Rebalance) -> None:
 def _gains(
     asked: Rebalance,
     runner: Runner,
-    found: Sequence[Candidate],
+    found: Sequence[MovesCandidate],
     measure: Measure,
     matters: float,
     most: int,
     count: int,
-) -> tuple[Gain, ...]:
+) -> tuple[MovesGain, ...]:
     """Choose the best of each number of moves, and measure it over replications that chose nothing."""
     by_name = {one.name: one for one in found}
     numbers = [
@@ -145,11 +145,11 @@ def _gains(
         step = (
             change_of(fresh, before, best.name, measure, asked.confidence, len(chosen) - 1) if place else None
         )
-        gains.append(Gain(best, choice, level, gain, step))
+        gains.append(MovesGain(best, choice, level, gain, step))
     return tuple(gains)
 
 
-def lead_of(gains: Sequence[Gain], measure: Measure) -> Gain:
+def lead_of(gains: Sequence[MovesGain], measure: Measure) -> MovesGain:
     """Return the gain that is written and drawn: the highest mean, of equals the one with fewer moves."""
     sign = 1 if measure.more_is_better else -1
     return max(gains, key=lambda one: (sign * (one.gain.mean or 0.0), -one.best.count))
@@ -170,9 +170,9 @@ def _answer(
     runner: Runner,
     balance: Balance,
     movable: Movable,
-    found: Sequence[Candidate],
-    gains: Sequence[Gain],
-    lead: Gain,
+    found: Sequence[MovesCandidate],
+    gains: Sequence[MovesGain],
+    lead: MovesGain,
     measure: Measure,
     matters: float,
 ) -> Document:
@@ -219,7 +219,7 @@ def _answer(
 _FLAT = "before after mean=gain low high half_width n=replications method confidence comparisons verdict"
 
 
-def _gains_table(gains: Sequence[Gain], measure: Measure, above_now: float) -> Table:
+def _gains_table(gains: Sequence[MovesGain], measure: Measure, above_now: float) -> Table:
     columns = (
         Column("moves", "count"),
         Column("case", head="what moves"),
@@ -244,7 +244,7 @@ def _gains_table(gains: Sequence[Gain], measure: Measure, above_now: float) -> T
     return Table.of("gains", columns, rows, says)
 
 
-def _moves_table(gains: Sequence[Gain]) -> Table:
+def _moves_table(gains: Sequence[MovesGain]) -> Table:
     columns = (
         Column("case"), Column("task"), Column("source", head="from"), Column("target", head="to"),
         Column("crew_before", head="crew"), Column("crew_after", head="crew then"),
@@ -261,8 +261,8 @@ def _moves_table(gains: Sequence[Gain]) -> Table:
 
 def _candidates_table(
     runner: Runner,
-    found: Sequence[Candidate],
-    gains: Sequence[Gain],
+    found: Sequence[MovesCandidate],
+    gains: Sequence[MovesGain],
     measure: Measure,
     confidence: float,
     above_now: float,
@@ -294,7 +294,7 @@ def _candidates_table(
     return Table.of("candidates", columns, rows, says)
 
 
-def _money_table(gains: Sequence[Gain], money: dict[str, Money]) -> Table:
+def _money_table(gains: Sequence[MovesGain], money: dict[str, Money]) -> Table:
     rows = [
         {"change": one.best.name, **money_row({**({"": found.net} if found.net else {}), **found.parts})}
         for one in gains
@@ -304,7 +304,7 @@ def _money_table(gains: Sequence[Gain], money: dict[str, Money]) -> Table:
     return Table.of("money", (Column("change", head="moves"), *money_columns()), rows, says)
 
 
-def _stations_table(balance: Balance, best: Candidate) -> Table:
+def _stations_table(balance: Balance, best: MovesCandidate) -> Table:
     mean = balance.mean_s @ balance.share
     rows = []
     for s, post in enumerate(balance.posts):
@@ -326,7 +326,7 @@ def _stations_table(balance: Balance, best: Candidate) -> Table:
     return Table.of("stations", columns, rows, says, keys=("kind", "place"))
 
 
-def _piles_table(balance: Balance, movable: Movable, best: Candidate) -> Table:
+def _piles_table(balance: Balance, movable: Movable, best: MovesCandidate) -> Table:
     mean = balance.mean_s @ balance.share
     touched = {place for t, s in enumerate(best.at) if s != balance.at[t] for place in (s, balance.at[t])}
     sections = {balance.posts[s].section for s in touched}
@@ -351,7 +351,7 @@ def _piles_table(balance: Balance, movable: Movable, best: Candidate) -> Table:
     return Table.of("piles", columns, rows, says, keys=("station", "task"))
 
 
-def _parts(tables: Sequence[Table], measure: Measure, lead: Gain) -> list[Part]:
+def _parts(tables: Sequence[Table], measure: Measure, lead: MovesGain) -> list[Part]:
     gains, moves, candidates, money, stations, piles, stay = tables
     by_name = {column.name: column for column in gains.columns}
     shown = tuple(by_name[name] for name in ("case", "gain", "above_s"))

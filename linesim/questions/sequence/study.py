@@ -41,7 +41,7 @@ MATTERS = 0.005  #: Share of what the line makes that matters, where nobody says
 
 
 @dataclass(frozen=True, slots=True)
-class Candidate:
+class OrderCandidate:
     """An order of the list.
 
     Attributes:
@@ -67,7 +67,7 @@ class Candidate:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class OrderFound:
     """What is told.
 
     Attributes:
@@ -87,8 +87,8 @@ class Found:
     orders: OrderList
     search: DriftSearch
     rules: Kept
-    candidates: tuple[Candidate, ...]
-    best: Candidate
+    candidates: tuple[OrderCandidate, ...]
+    best: OrderCandidate
     gains: dict[str, Change]
     choice: Choice
     level: tuple[str, ...]
@@ -134,7 +134,7 @@ def study(asked: Sequence, scenario: Scenario) -> Document:
     runner.ask([one.case for one in told], further)
     others = [one.name for one in told if one.name != name and one.name not in runner.stuck]
     fresh = runner.runs.only([*others, name]).take(further)
-    found = Found(
+    found = OrderFound(
         orders, search, kept, tuple(candidates), next(one for one in candidates if one.name == name),
         {other: change_of(fresh, other, name, measure, asked.confidence, len(others)) for other in others},
         choice, level,
@@ -195,7 +195,7 @@ def _kept(asked: Sequence, search: DriftSearch) -> Kept:
 
 def _candidates(
     base: Case, scenario: Scenario, orders: OrderList, search: DriftSearch, kept: Kept
-) -> tuple[Candidate, ...]:
+) -> tuple[OrderCandidate, ...]:
     """Return the list as it came, goal chasing, and orders of which people drift least, each once."""
     came = tuple(range(len(orders.texts)))
     chased = search.of_kinds(arrange(search.orders, levelled=True, spacings=search.rules))
@@ -214,12 +214,12 @@ def _candidates(
             starts.append(kept.numbers)
         ends = sorted((search.from_start(start) for start in starts), key=search.cost_of)
         rows += [("least drift" if k == 0 else f"little drift {k}", end) for k, end in enumerate(ends)]
-    found: dict[tuple[str, ...], Candidate] = {}
+    found: dict[tuple[str, ...], OrderCandidate] = {}
     for name, numbers in rows:
         texts = tuple(orders.texts[i] for i in numbers)
         if texts not in found:
             one = np.array([numbers])
-            found[texts] = Candidate(
+            found[texts] = OrderCandidate(
                 numbers, int(search.broken(one)[0]), round(search.overload(numbers), 3),
                 tuple(search.moved(one)[0].tolist()), bool(np.isfinite(search.cost(one)[0])),
                 base if name == CAME else _building(name, scenario, texts),

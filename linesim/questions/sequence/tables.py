@@ -22,13 +22,13 @@ from linesim.draws.spacing import violations
 from linesim.questions.money import money_columns, money_row, money_views, split_in_words
 
 if TYPE_CHECKING:
-    from linesim.questions.sequence.study import Candidate, Found
+    from linesim.questions.sequence.study import OrderCandidate, OrderFound
 
 _FLAT = "before after mean=gain low high half_width n=replications method confidence comparisons verdict"
 SHOWN = 15  #: Places of the list that a terminal shows.
 
 
-def tables_of(found: Found) -> tuple[Table, ...]:
+def tables_of(found: OrderFound) -> tuple[Table, ...]:
     """Return the tables of an answer: rules, gains, candidates, the list, drift, money."""
     search, best, came = found.search, found.best, found.candidates[0]
     kept = [violations([search.orders[i] for i in one.numbers], search.rules) for one in (came, best)]
@@ -93,7 +93,7 @@ def tables_of(found: Found) -> tuple[Table, ...]:
     return rules, gains, candidates, sequence, drift, money
 
 
-def _chosen(found: Found, one: Candidate) -> str:
+def _chosen(found: OrderFound, one: OrderCandidate) -> str:
     if one is found.best:
         return "best"
     if not one.is_allowed:
@@ -105,7 +105,7 @@ def _chosen(found: Found, one: Candidate) -> str:
     return "can't tell" if one.name in found.level else ""
 
 
-def parts_of(found: Found, tables: Sequence[Table]) -> tuple[Part, ...]:
+def parts_of(found: OrderFound, tables: Sequence[Table]) -> tuple[Part, ...]:
     """Return how the tables are read: gains drawn, then candidates, rules, drift, money, the list."""
     rules, gains, candidates, sequence, drift, money = tables
     label, name = found.measure.label, found.best.name
@@ -123,7 +123,7 @@ def parts_of(found: Found, tables: Sequence[Table]) -> tuple[Part, ...]:
     )  # fmt: skip
 
 
-def sentences_of(found: Found, rules: Table) -> tuple[str, ...]:
+def sentences_of(found: OrderFound, rules: Table) -> tuple[str, ...]:
     """Return the answer in sentences, what the order brings first."""
     best, came, measure = found.best, found.candidates[0], found.measure
     said = []
@@ -166,7 +166,7 @@ def sentences_of(found: Found, rules: Table) -> tuple[str, ...]:
     return tuple(filter(None, said))
 
 
-def _rules_in_words(found: Found, rules: Table) -> list[str]:
+def _rules_in_words(found: OrderFound, rules: Table) -> list[str]:
     """Return which rules are broken, and whether they have to be."""
     if not len(rules):
         return []

@@ -25,7 +25,7 @@ Heads = tuple[int, ...]  #: How many people each post has, in their order.
 
 
 @dataclass(frozen=True, slots=True)
-class Post:
+class StaffPost:
     """A crew, or a floater that may be added, and how many people it may have.
 
     Attributes:
@@ -63,7 +63,7 @@ class Staffings:
         now: The staffing at present.
     """
 
-    def __init__(self, scenario: Scenario, posts: tuple[Post, ...]) -> None:
+    def __init__(self, scenario: Scenario, posts: tuple[StaffPost, ...]) -> None:
         self.scenario, self.posts = scenario, posts
         self.now: Heads = tuple(post.now for post in posts)
 
@@ -184,7 +184,7 @@ def staffings_of(asked: Staff, scenario: Scenario) -> Staffings:
     for crew in crews:
         now = scenario.crew[crew].people
         if crew in asked.keep:
-            posts.append(Post(crew, now, now, now, costs[crew], "it is kept as it is", desks[crew]))
+            posts.append(StaffPost(crew, now, now, now, costs[crew], "it is kept as it is", desks[crew]))
             continue
         highest = most.get(crew, max(now, desks[crew].people) + ROOM)
         lowest, why = _least(scenario, crew, least.get(crew, 0))
@@ -193,13 +193,13 @@ def staffings_of(asked: Staff, scenario: Scenario) -> Staffings:
                 f"crew {crew}: at most {highest} cannot be, it needs {lowest} at least"
                 f"{f': {why}' if why else ''}."
             )
-        posts.append(Post(crew, now, lowest, highest, costs[crew], why, desks[crew]))
+        posts.append(StaffPost(crew, now, lowest, highest, costs[crew], why, desks[crew]))
     if not asked.no_floater:
         posts += _floaters(asked, scenario, costs)
     return Staffings(scenario, tuple(posts))
 
 
-def _floaters(asked: Staff, scenario: Scenario, costs: Mapping[str, float]) -> Iterator[Post]:
+def _floaters(asked: Staff, scenario: Scenario, costs: Mapping[str, float]) -> Iterator[StaffPost]:
     """Yield a post for each crew that may have a floater and whose stations have none."""
     helped = {place for crew in scenario.crew.values() if crew.floater for place in crew.covers}
     for name, crew in scenario.crew.items():
@@ -207,7 +207,7 @@ def _floaters(asked: Staff, scenario: Scenario, costs: Mapping[str, float]) -> I
             continue
         new = floater_for(scenario, name, response=asked.response)
         if not isinstance(new, Barred) and not helped & set(new.crew["covers"]):
-            yield Post(new.name, 0, 0, MOST_FLOATERS, costs[name], new=new)
+            yield StaffPost(new.name, 0, 0, MOST_FLOATERS, costs[name], new=new)
 
 
 def _with_somebody(scenario: Scenario) -> Scenario:

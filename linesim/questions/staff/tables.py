@@ -15,7 +15,7 @@ from linesim.questions.staff.staffings import Heads, Staffings
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class StaffingFound:
     """A staffing that was looked at, as a row.
 
     Attributes:
@@ -50,7 +50,9 @@ class Found:
         return self.makes.unit
 
 
-def found_of(bench: Bench, best: Heads | None, level: Sequence[Heads], *, is_for_target: bool) -> list[Found]:
+def found_of(
+    bench: Bench, best: Heads | None, level: Sequence[Heads], *, is_for_target: bool
+) -> list[StaffingFound]:
     """Return every staffing that was looked at, the cheapest first, of one cost the best first."""
     sign = 1.0 if bench.measure.more_is_better else -1.0
 
@@ -63,7 +65,7 @@ def found_of(bench: Bench, best: Heads | None, level: Sequence[Heads], *, is_for
         ahead = max(ahead, worth(heads))
         verdict = bench.verdict(heads) if is_for_target else ""
         rows.append(
-            Found(
+            StaffingFound(
                 bench.staffings.name(heads), sum(heads), bench.cost(heads), bench.measure, bench.makes(heads),
                 bench.met(heads), verdict, heads == bench.staffings.now, heads == best, heads in level,
                 is_more,
@@ -83,7 +85,7 @@ _MET = Column("met", "estimate", head="shifts, %", unit="share",
               flat="mean=met low=met_low high=met_high n=met_n")  # fmt: skip
 
 
-def staffings_table(rows: Sequence[Found], staffings: Staffings) -> Table:
+def staffings_table(rows: Sequence[StaffingFound], staffings: Staffings) -> Table:
     """Return every staffing that was looked at."""
     columns = (
         Column("staffing"), Column("people", "count"), _cost_column(staffings),

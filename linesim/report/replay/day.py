@@ -32,7 +32,7 @@ class Moment(NamedTuple):
     says: str
 
 
-class Curve(NamedTuple):
+class DayCurve(NamedTuple):
     """Jobs over a window, by straight lines between moments.
 
     Attributes:
@@ -50,7 +50,7 @@ class Curve(NamedTuple):
         return float(np.interp(tick, self.at, self.jobs))
 
 
-def planned(plan: Plan, window: Window) -> Curve:
+def planned(plan: Plan, window: Window) -> DayCurve:
     """Return how many jobs the plan has by which moment of a window.
 
     The jobs that the scenario's plan asks of a shift come evenly in the working time of the last section;
@@ -64,7 +64,7 @@ def planned(plan: Plan, window: Window) -> Curve:
         at += [begin - window.start, end - window.start]
         jobs += [jobs[-1], jobs[-1] + rate * (end - begin)]
     words = "planned" if plan.target is not None else "one a takt would be"
-    return Curve(tuple(at), tuple(round(number, 3) for number in jobs), words)
+    return DayCurve(tuple(at), tuple(round(number, 3) for number in jobs), words)
 
 
 def _working(plan: Plan, window: Window) -> tuple[list[tuple[int, int]], float]:

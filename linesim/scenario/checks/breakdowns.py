@@ -9,8 +9,8 @@ from linesim.scenario.checks.flow import check_after
 from linesim.scenario.checks.work import check_variants, find_task, where_done
 from linesim.scenario.line import placed_tasks
 from linesim.scenario.origins import Path
+from linesim.scenario.people import Breakdown
 from linesim.scenario.problems import shown
-from linesim.scenario.resources import Breakdown
 from linesim.scenario.work import Fault
 
 #: Words that name causes of the program's own; a disturbance needs another one.

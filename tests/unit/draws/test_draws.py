@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from linesim.draws import draws as draws_module
-from linesim.draws.draws import Block, _KeptBlocks, drawn
+from linesim.draws.draws import DrawnBlock, _KeptBlocks, drawn
 from linesim.draws.streams import Streams, to_ticks
 from linesim.plan.orders import PlannedOrder
 from linesim.scenario.shapes import Constant, Exponential, Gamma, Lognormal
@@ -46,7 +46,7 @@ def test_blocks_made_together_are_those_made_alone():
 def alone(column):
     """Return the first block of a column of replication 4 of the line, as nobody has drawn it yet."""
     found = LINE.columns.all[column]
-    return Block(5, 4, found.key, 0, LINE.shapes[found.shape] if found.shape >= 0 else None, 0, 64)
+    return DrawnBlock(5, 4, found.key, 0, LINE.shapes[found.shape] if found.shape >= 0 else None, 0, 64)
 
 
 def test_repairs_failures_and_gaps_are_their_numbers_through_their_shapes():

@@ -8,7 +8,7 @@ import pytest
 from linesim.ledger.ledger import Ledger
 from linesim.measures import measure
 from linesim.plan.plan import Plan
-from linesim.plan.tables import AT_TASK, FREE, INDEXED, MOVING, Calendar, int_array
+from linesim.plan.tables import AT_TASK, FREE, INDEXED, MOVING, PlannedCalendar, int_array
 from linesim.plan.words import OVERRUN
 from tests.unit.measures.small_line import HOUR, MINUTE, blank_ledger, small_plan
 
@@ -109,7 +109,7 @@ def test_levels_that_were_never_reached_have_no_time() -> None:
 def test_a_day_of_one_shift() -> None:
     """One shift of 8 h with half an hour of break a day: 15 working hours are two shifts."""
     on = ((0, 4 * HOUR), (4 * HOUR + 30 * MINUTE, 8 * HOUR))
-    day = Calendar(period=24 * HOUR, on=on, shifts=((0, 8 * HOUR),))
+    day = PlannedCalendar(period=24 * HOUR, on=on, shifts=((0, 8 * HOUR),))
     plan = small_plan(calendars=(day,))
     plan = replace(plan, run=replace(plan.run, calendar=0))
     stop = np.zeros((3, 5, 7), dtype=np.int64)
@@ -120,7 +120,7 @@ def test_a_day_of_one_shift() -> None:
 
 def test_a_calendar_without_a_shift_counts_as_one() -> None:
     """Where a calendar says when it works but names no shift, all of its hours are one shift."""
-    day = Calendar(period=24 * HOUR, on=((0, 8 * HOUR),), shifts=())
+    day = PlannedCalendar(period=24 * HOUR, on=((0, 8 * HOUR),), shifts=())
     plan = small_plan(calendars=(day,))
     plan = replace(plan, run=replace(plan.run, calendar=0))
     stop = np.zeros((3, 5, 7), dtype=np.int64)

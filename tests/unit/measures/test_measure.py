@@ -8,7 +8,7 @@ import pytest
 from linesim.ledger.ledger import Ledger
 from linesim.measures import DEFINITIONS, Value, measure
 from linesim.plan.plan import Plan
-from linesim.plan.tables import Calendar, Prices
+from linesim.plan.tables import PlannedCalendar, Prices
 from linesim.plan.words import (
     BLOCKED,
     BREAKDOWN,
@@ -273,7 +273,7 @@ def test_faults_by_place_made_and_found() -> None:
 
 def test_per_shift_counts_working_time_of_the_calendar() -> None:
     """Two shifts of 7.5 working hours a day: 30 min of stop in 15 working hours are 15 min a shift."""
-    day = Calendar(
+    day = PlannedCalendar(
         period=24 * HOUR,
         on=(
             (0, 4 * HOUR),

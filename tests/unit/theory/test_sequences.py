@@ -9,7 +9,7 @@ import pytest
 
 from linesim.theory.drift import displacement_trace
 from linesim.theory.sequences import (
-    Spacing,
+    SpacingRule,
     all_orders,
     allowed_orders,
     goal_chasing,
@@ -79,7 +79,7 @@ def test_spacing_rule_is_tight() -> None:
 def test_ten_cars() -> None:
     """Of all orders of the ten cars exactly six must keep the rules, the published one among them."""
     rules = [
-        Spacing(frozenset(k for k, row in enumerate(OPTIONS) if row[o] == "1"), *CAPACITY[o])
+        SpacingRule(frozenset(k for k, row in enumerate(OPTIONS) if row[o] == "1"), *CAPACITY[o])
         for o in range(5)
     ]
     kept = list(allowed_orders(DEMAND, rules))  # recomputed: complete enumeration
