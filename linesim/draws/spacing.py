@@ -47,7 +47,7 @@ def counts(spacing: PlannedSpacing, order: PlannedOrder) -> bool:
 def most_that_fit(spacing: PlannedSpacing, n_jobs: int) -> int:
     """Return the most jobs of the rule that ``n_jobs`` in a row can hold.
 
-    >>> most_that_fit(Spacing("roof", -1, 0, at_most=1, in_any=3), 100)
+    >>> most_that_fit(PlannedSpacing("roof", -1, 0, at_most=1, in_any=3), 100)
     34
     """
     whole, rest = divmod(n_jobs, spacing.in_any)

@@ -108,7 +108,7 @@ def text_of(value: Value) -> str:
     r"""Return a cell as text on one line, without signs that hide what stands around them.
 
     Examples:
-        >>> text_of(12.0), text_of(0.1 + 0.2), text_of(Clock(1, 15, 0)), text_of(" a\n b")
+        >>> text_of(12.0), text_of(0.1 + 0.2), text_of(TimeOfDay(1, 15, 0)), text_of(" a\n b")
         ('12', '0.3', '1:15', 'a b')
     """
     if isinstance(value, float):
