@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Literal
 
-from linesim.report.style import FAINT, INK, LETTERS, RULE, SMALL, SOFT, Paint, sheet
+from linesim.report.style import ABOUT, FAINT, INK, LETTERS, RULE, SMALL, SOFT, Paint, sheet
 
 if TYPE_CHECKING:
     from matplotlib.artist import Artist
@@ -30,6 +30,7 @@ class Pen:
         self.figure: Figure = sheet(width, height)
         self._px = Affine2D().scale(1, -1).translate(0, height)
         self._order = 0
+        self.about = ""  #: Station that what is drawn now belongs to; empty for none.
 
     def box(self, x: float, y: float, width: float, height: float, paint: Paint) -> None:
         """Fill a box from its upper left corner."""
@@ -160,6 +161,8 @@ class Pen:
         self._order += 1
         artist.set_zorder(self._order)
         artist.set_transform(self._px)
+        if self.about:
+            artist.set_url(f"{ABOUT}{self.about}")
         self.figure.add_artist(artist)
 
 

@@ -21,9 +21,11 @@ WIDE, NARROW = 780, 328  #: Widths of a drawing [px]: beside margins on a desk o
 LETTERS, SMALL = 12.5, 12.0  #: Heights of letters [px].
 
 INK, SOFT, FAINT, RULE = "#1b1d21", "#4a4f57", "#6b717a", "#d3d6da"  #: Text, lesser text, least text, lines.
+ON_PAINT = "#1b1d22"  #: Ink on a colour that stays where a reader prefers the dark.
 BLUE, VERMILLION, GREEN, PURPLE = "#0072B2", "#D55E00", "#009E73", "#CC79A7"
 SKY, ORANGE, PALE = "#56B4E9", "#E69F00", "#E9EBEE"
 
+ABOUT = "about "  #: Begins the link of what belongs to a station; a page marks it with the name.
 PATTERNED = "pattern "  #: Begins the name of what is to be filled with a pattern.
 #: Size of a tile [px], and the path in it. Patterns of our own: matplotlib's take a hundred times the bytes.
 PATTERNS: Mapping[str, tuple[int, str]] = MappingProxyType(

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 
-from linesim.report.style import PATTERNED, PATTERNS, house_style
+from linesim.report.style import ABOUT, PATTERNED, PATTERNS, house_style
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -43,6 +43,7 @@ def drawn(name: str, draw: Callable[[int], Figure], width: int, title: str, says
         )
     root = ElementTree.fromstring(out.getvalue())
     _clean(root)
+    _placed(root)
     _patterned(root)
     _own_ids(root, prefix)
     _flatten(root)
@@ -90,13 +91,32 @@ def _clean(root: ElementTree.Element) -> None:
                 element.attrib[key] = value
 
 
+def _placed(root: ElementTree.Element) -> None:
+    """Mark what belongs to a station with its name; no drawing has a link."""
+    for link in root.iter("a"):
+        name = link.attrib.get("href", "").removeprefix(ABOUT)
+        link.tag = "g"
+        link.attrib = {"data-at": name}
+
+
 def _flatten(parent: ElementTree.Element) -> None:
     """Lift out of groups that say nothing what stands in them."""
     kept: list[ElementTree.Element] = []
     for child in list(parent):
         _flatten(child)
         kept += list(child) if child.tag == "g" and not child.attrib else [child]
-    parent[:] = kept
+    parent[:] = []
+    for child in kept:
+        last = parent[-1] if len(parent) else None
+        if (
+            last is not None
+            and child.tag == "g"
+            and set(child.attrib) == {"data-at"}
+            and last.attrib == child.attrib
+        ):
+            last.extend(child)
+        else:
+            parent.append(child)
 
 
 def _styled(element: ElementTree.Element, style: str) -> None:

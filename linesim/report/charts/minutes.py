@@ -144,6 +144,7 @@ def _block(
             pen.words(0, y + 12, line.group, size=size, colour=SOFT, room=pen.width)
             y += pitch + 3
         middle = y + pitch / 2
+        pen.about = line.name if line.group else ""
         pen.words(left - 6, middle, line.name, side="right", size=size, room=left - 6)
         for row, state, x in zip(line.minutes, states, starts, strict=True):
             if row is None or row.mean is None:
@@ -155,6 +156,7 @@ def _block(
             pen.box(x, middle - pitch * 0.3, max(1.0, long * per_min), pitch * 0.6, state.paint)
             said = number(long, 1 if long < 9.95 else 0)
             pen.words(x + long * per_min + 3, middle, said, size=size)
+        pen.about = ""
         y += pitch
 
 

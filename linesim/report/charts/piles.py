@@ -181,6 +181,7 @@ def _pile(pen: Pen, scale: Scale, pile: Pile, middle: float, thick: float) -> No
     for k, (station, group_s) in enumerate(by_station(pile)):
         paint, ink = (_DARK, "#ffffff") if k % 2 == 0 else (_LIGHT, INK)
         foot, top = scale.at(so_far), scale.at(so_far + group_s)
+        pen.about = station
         for piece in pile.pieces:
             if piece.station == station:
                 low, high = scale.at(so_far), scale.at(so_far + piece.work_s)
@@ -190,3 +191,4 @@ def _pile(pen: Pen, scale: Scale, pile: Pile, middle: float, thick: float) -> No
             at, wide = (foot + top) / 2, min(room_for([station], SMALL), thick - 16)
             pen.tint(left + 4, at - 7, wide + 4, 14, paint.face)
             pen.words(left + 6, at, station, size=SMALL, colour=ink, room=thick - 14)
+        pen.about = ""

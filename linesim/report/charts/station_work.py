@@ -157,6 +157,7 @@ def _draw(width: int, loads: tuple[Load, ...], has_mix: bool) -> Drawing:
             pen.words(0, y + 14, f"{load.section}, takt {load.takt_s:g} s", size=SMALL, colour=SOFT)
             y += 24
         middle = y + pitch / 2
+        pen.about = load.station
         pen.words(left - 7, middle, load.station, side="right", room=left - 7)
         pen.box(scale.start, middle - 6.5, scale.at(load.spread.mean) - scale.start, 13, MAIN)
         takt = scale.at(load.takt_s)
@@ -168,6 +169,7 @@ def _draw(width: int, loads: tuple[Load, ...], has_mix: bool) -> Drawing:
             pen.marks((scale.at(load.spread.p95),), (middle,), "o", 5.5, _RARE)
             end = max(end, scale.at(load.spread.high))
         pen.words(end + 6, middle, ends[i], size=SMALL, bold=load.spread.mean > load.takt_s)
+        pen.about = ""
         y += pitch
     return pen.figure
 

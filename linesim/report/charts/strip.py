@@ -3,36 +3,46 @@
 from __future__ import annotations
 
 from linesim.answers.wording import count_of, listed
-from linesim.plan.plan import Plan
 from linesim.report.charts.stretches import Stretch, stretches
 from linesim.report.charts.strip_drawing import draw_strip
 from linesim.report.figure import Figure, figure
-from linesim.report.table import PageCell, numeric, plain_number, table
+from linesim.report.page_input import Told
+from linesim.report.table import PageCell, estimated, numeric, plain_number, table
+from linesim.runs.rows import Row
 
 METHOD = (
     "The strip map of a route (J. Ogilby, Britannia, 1675): the way unrolled straight and cut into scrolls, "
     "places along it in order, not to scale. Reaches past a station's borders as for the open stations of "
     "J. F. Bard, E. Dar-El and A. Shtub (International Journal of Production Research 30, 1992)."
 )
+_STOPS = (
+    " The number in a station, and its colour, is the minutes of stop a shift that begin there; what only "
+    "passes on what happened elsewhere is left out."
+)
 
 
-def strip(plan: Plan) -> Figure:
-    """Return the figure: the line as a strip map, cut into scrolls."""
-    found = stretches(plan)
+def strip(told: Told) -> Figure:
+    """Return the figure: the line as a strip map, cut into scrolls, each station with its stop minutes."""
+    found = stretches(told.plan)
+    begun = {row.where: row for row in told.result.rows("own_stop") if row.mean is not None}
+    minutes = {name: row.mean or 0.0 for name, row in begun.items()}
     return figure(
         "strip",
         "The line, section by section",
-        _says(found),
+        _says(found) + (_STOPS if any(minutes.values()) else ""),
         table(
             "Stations in line order, and who and what works there",
             ["station", "section", "crews", "comes when called", "robots",
-             *numeric("early, % of takt", "late, % of takt")],
-            [row for stretch in found for row in _rows(stretch)],
-            sorts=False,
+             *numeric("early, % of takt", "late, % of takt", "stops begun, min/shift", "interval")],
+            [(*row, *_begun(begun.get(str(row[0])))) for stretch in found for row in _rows(stretch)],
         ),
         METHOD,
-        lambda width: draw_strip(width, found),
+        lambda width: draw_strip(width, found, minutes),
     )  # fmt: skip
+
+
+def _begun(row: Row | None) -> tuple[PageCell, PageCell]:
+    return (PageCell("–"), PageCell("")) if row is None else estimated(row.estimate)
 
 
 def _rows(stretch: Stretch) -> list[tuple[PageCell | str, ...]]:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
+from linesim.answers.wording import number
 from linesim.report.canvas import Pen, room_for
-from linesim.report.style import BLUE, FAINT, INK, PALE, SMALL, SOFT, Paint
+from linesim.report.style import BLUE, FAINT, INK, ON_PAINT, PALE, SMALL, SOFT, VERMILLION, Paint
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from matplotlib.figure import Figure as Drawing
 
@@ -17,8 +18,9 @@ if TYPE_CHECKING:
 
 _GUTTER = 12.0  #: Beside the stations, for the way from one scroll to the next [px].
 _NARROWEST, _WIDEST = 30.0, 76.0  #: Width of a station [px].
-_HEAD, _REACH, _BOX, _LANE, _BANK = 22.0, 9.0, 32.0, 25.0, 30.0  #: Heights of what a scroll is made of [px].
+_HEAD, _REACH, _BOX, _LANE, _BANK = 22.0, 9.0, 44.0, 25.0, 30.0  #: Heights of what a scroll is made of [px].
 _STATION, _CELL, _ROBOT = Paint(PALE, INK), Paint("#ffffff", INK), Paint(BLUE, INK)
+_FAINT = 0.05  #: Minutes below this leave a station white.
 _MOST_CELLS = 10  #: Places of a bank that are drawn one by one; more are only told.
 
 
@@ -80,8 +82,9 @@ def scrolls(found: Sequence[Stretch], most: int) -> list[Scroll]:
     return cut
 
 
-def draw_strip(width: int, found: Sequence[Stretch]) -> Drawing:
-    """Draw the line in a width in px."""
+def draw_strip(width: int, found: Sequence[Stretch], minutes: Mapping[str, float]) -> Drawing:
+    """Draw the line in a width in px, its stations shaded by their minutes of stop."""
+    most = max(minutes.values(), default=0.0)
     room = width - 2 * _GUTTER
     cut = scrolls(found, int(room // _NARROWEST))
     step = min(_WIDEST, room / max(len(scroll.places) for scroll in cut))
@@ -94,7 +97,7 @@ def draw_strip(width: int, found: Sequence[Stretch]) -> Drawing:
     came: float | None = None  #: where the way left the scroll before
     for k, (scroll, top) in enumerate(zip(cut, tops, strict=True)):
         starts = scroll.is_begin and scroll.stretch.is_first
-        rail = _scroll(pen, scroll, top, step)
+        rail = _scroll(pen, scroll, top, step, minutes, most)
         if starts:
             _arrow(pen, 0, _GUTTER, rail)
         elif came is not None:
@@ -118,7 +121,9 @@ def _before(scroll: Scroll) -> float:
     return _BANK if scroll.is_begin and scroll.stretch.banks else 14.0
 
 
-def _scroll(pen: Pen, scroll: Scroll, top: float, step: float) -> float:
+def _scroll(
+    pen: Pen, scroll: Scroll, top: float, step: float, minutes: Mapping[str, float], most: float
+) -> float:
     """Draw a scroll and return the height at which its jobs come and go."""
     y = top
     if scroll.is_begin:
@@ -134,7 +139,7 @@ def _scroll(pen: Pen, scroll: Scroll, top: float, step: float) -> float:
                 pen.line((max(left, 1), min(right, pen.width - 1)), (at, at), colour=BLUE, width=2)
         y += _REACH
     for k, place in enumerate(scroll.places):
-        _station(pen, place, _GUTTER + k * step, y, step)
+        _station(pen, place, _GUTTER + k * step, y, step, minutes.get(place.name, 0.0), most)
     rail = y + _BOX / 2
     y += _BOX + 4
     for lane in scroll.lanes():
@@ -156,14 +161,25 @@ def _head(pen: Pen, stretch: Stretch, y: float) -> None:
     pen.words(_GUTTER + used, y + 0.5, stretch.pacing, size=SMALL, colour=SOFT, room=room - used)
 
 
-def _station(pen: Pen, place: Place, x: float, y: float, step: float) -> None:
-    pen.box(x + 1, y, step - 2, _BOX, _STATION)
+def _station(pen: Pen, place: Place, x: float, y: float, step: float, minutes: float, most: float) -> None:
+    pen.about = place.name
+    pen.box(x + 1, y, step - 2, _BOX, _shaded(minutes / most) if minutes >= _FAINT else _STATION)
     text = place.name if place.places == 1 else f"{place.name} ×{place.places}"
-    at = y + (11 if place.robots else _BOX / 2)
-    pen.words(x + step / 2, at, text, side="center", size=SMALL, room=step - 4)
+    ink = ON_PAINT if minutes >= _FAINT else INK
+    pen.words(x + step / 2, y + 10, text, side="center", size=SMALL, room=step - 4, colour=ink)
+    if minutes >= _FAINT:
+        said = number(minutes, 1 if minutes < 9.95 else 0)
+        pen.words(x + step / 2, y + 25, said, side="center", size=SMALL, room=step - 4, bold=True, colour=ink)
     for r in range(min(len(place.robots), 3)):
         middle = x + step / 2 + 9 * (r - (min(len(place.robots), 3) - 1) / 2)
-        pen.marks((middle,), (y + 23,), "D", 5, _ROBOT)
+        pen.marks((middle,), (y + 38,), "D", 5, _ROBOT)
+    pen.about = ""
+
+
+def _shaded(share: float) -> Paint:
+    """Return the paint of a station: the nearer to vermillion, the more minutes it stops the line."""
+    mixed = (round(255 - (255 - int(VERMILLION[i : i + 2], 16)) * 0.75 * share) for i in (1, 3, 5))
+    return Paint("#" + "".join(f"{part:02x}" for part in mixed), INK)
 
 
 def _cover(pen: Pen, scroll: Scroll, cover: Cover, y: float, step: float, *, is_alone: bool) -> None:

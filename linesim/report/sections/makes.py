@@ -13,7 +13,7 @@ def makes(told: Told) -> PageSection | None:
     return section(
         "makes",
         "What does the line make?",
-        strip(told.plan),
+        strip(told),
         told.view("makes"),
         told.view("money"),
         shift_chart(told),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from linesim.answers.wording import number
 from linesim.questions.run.sentences import cause_in_words
-from linesim.report.charts.stop_bars import stop_bars
+from linesim.report.charts.losses import losses_chart
 from linesim.report.page_input import Told
 from linesim.report.parts import PageSection, fold, section
 from linesim.report.table import PageCell, PageColumn, PageTable
@@ -26,7 +26,7 @@ def stops(told: Told) -> PageSection | None:
         "stops",
         "What stops it?",
         sections,
-        stop_bars(told.result),
+        losses_chart(told),
         fold("Station by station and cause by cause", stop_grid(told)),
         told.view("limits"),
         fold("Who calls for help?", told.view("calls")),

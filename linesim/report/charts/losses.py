@@ -1,0 +1,231 @@
+"""From the takt to what is made: the jobs that each cause takes away."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from linesim.answers.wording import interval_text, mean_text, number
+from linesim.plan.tables import FREE, SECTION
+from linesim.plan.words import HANDED_ON
+from linesim.questions.run.sentences import cause_in_words
+from linesim.report.canvas import Pen, room_for
+from linesim.report.figure import Figure, figure
+from linesim.report.scale import Scale
+from linesim.report.style import INK, MAIN, OTHER, PASSED_ON, RULE, SMALL, Paint
+from linesim.report.table import PageCell, estimated, numeric, table
+from linesim.runs.replication import Label
+from linesim.runs.rows import Row, row_of
+from linesim.ticks import seconds
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure as Drawing
+
+    from linesim.report.page_input import Told
+
+METHOD = (
+    "A waterfall: each bar begins where the one above it ends (as in the loss trees of S. Nakajima, "
+    "Introduction to TPM, 1988), here in jobs a shift instead of shares of time."
+)
+_FAINT = 0.05  #: Jobs below this are told with the rest.
+_CEILING, _REST = Paint("#ffffff", INK), Paint("#ffffff", INK, "dots")
+
+
+class Loss(NamedTuple):
+    """Jobs a shift that a cause takes away; negative for the rest where it gives some.
+
+    Attributes:
+        label: The cause in words.
+        jobs: How many, with their interval.
+        paint: How its bar is filled.
+    """
+
+    label: str
+    jobs: Row
+    paint: Paint
+
+
+class Losses(NamedTuple):
+    """What lies between the takt of a section and what the line makes.
+
+    Attributes:
+        section: The section that would make least by itself.
+        takt_s: Its takt [s].
+        ceiling: Jobs a shift at that takt.
+        found: What is lost, the largest first, the rest last.
+        made: What the line makes.
+    """
+
+    section: str
+    takt_s: float
+    ceiling: float
+    found: tuple[Loss, ...]
+    made: Row
+
+
+def losses(told: Told) -> Losses | None:
+    """Return where jobs are lost; None for a line without a paced section, or without output.
+
+    Seen from the paced section that would make least if nothing but itself ever stopped it: a minute in which
+    it stands costs the jobs of a minute. Places that pass empty because no job came are lost like stops; the
+    rest is the difference to what leaves the line.
+    """
+    plan, result, shift_min = told.plan, told.result, told.shift_min
+    made = _made(told)
+    paced = [
+        int(s)
+        for kind, s in zip(plan.flow.kind, plan.flow.index, strict=True)
+        if kind == SECTION and plan.sections.pacing[s] != FREE
+    ]
+    if not paced or None in made:
+        return None
+
+    def takt_min(s: int) -> float:
+        return seconds(int(plan.sections.takt[s])) / 60
+
+    def alone(s: int) -> float:
+        own = result.row("own_stop", plan.names.section[s]).mean or 0.0
+        return (shift_min - own) / takt_min(s)
+
+    s = min(paced, key=alone)
+    name = plan.names.section[s]
+    stations = [plan.names.station[k] for k in plan.sections.stations[s].tolist()]
+    per_job, n = takt_min(s), len(result.replications)
+    by_cause: dict[str, list[float]] = {}
+    for column, label in enumerate(result.labels):
+        if label.measure == "line_stop" and label.cause and label.where in (name, *stations):
+            jobs = by_cause.setdefault(label.cause, [0.0] * n)
+            for r, one in enumerate(result.replications):
+                jobs[r] += (one.values[column] or 0.0) / per_job
+    empty = [share or 0.0 for share in result.values("station_state", stations[0], "starved")]
+    stood = by_cause.get("starved", [0.0] * n)
+    by_cause["starved"] = [
+        max(share * shift_min / per_job, jobs) for share, jobs in zip(empty, stood, strict=True)
+    ]
+    kept = {cause: jobs for cause, jobs in by_cause.items() if sum(jobs) / n >= _FAINT}
+    ceiling = shift_min / per_job
+    rest = [ceiling - sum(jobs[r] for jobs in kept.values()) - (made[r] or 0.0) for r in range(n)]
+    confidence = result.run.confidence
+
+    def row(cause: str, values: list[float]) -> Row:
+        return row_of(Label("lost_jobs", name, cause, "jobs"), values, confidence)
+
+    found = [
+        Loss(_in_words(cause), row(cause, jobs), PASSED_ON if cause in HANDED_ON else OTHER)
+        for cause, jobs in kept.items()
+    ]
+    found.sort(key=lambda one: -(one.jobs.mean or 0.0))
+    left = Loss("all else: rework, jobs given up, more or fewer inside", row("", rest), _REST)
+    return Losses(
+        name,
+        seconds(int(plan.sections.takt[s])),
+        ceiling,
+        (*found, left),
+        row("made", [v or 0.0 for v in made]),
+    )
+
+
+def _made(told: Told) -> list[float | None]:
+    """Return what each replication makes in jobs a shift, also where it holds no whole shift."""
+    if told.result.row("jobs_per_shift").mean is not None:
+        return list(told.result.values("jobs_per_shift"))
+    hours = told.shift_min / 60
+    return [None if rate is None else rate * hours for rate in told.result.values("throughput")]
+
+
+def _in_words(cause: str) -> str:
+    return "no job came" if cause == "starved" else cause_in_words(cause)
+
+
+def losses_chart(told: Told) -> Figure | None:
+    """Return the figure; None where `losses` gives nothing.
+
+    A waterfall from the takt down to what is made, the largest loss first.
+    """
+    line = losses(told)
+    if line is None:
+        return None
+    target = told.result.run.target
+    first = line.found[0]
+    ceiling = number(line.ceiling, 1)
+    says = (
+        f"At its takt of {line.takt_s:g} s {line.section} lets {ceiling} jobs a shift through: it is the "
+        "section that would make least by itself. Each step is what a cause takes away there, the largest "
+        f"first: {first.label}, {mean_text(first.jobs.estimate)} jobs. The last bar is what the line makes. "
+        "Hatched steps pass on what happened elsewhere."
+    )
+    rows: list[tuple[PageCell | str, ...]] = [
+        (f"takt of {line.section}, one job in {line.takt_s:g} s", PageCell(ceiling, line.ceiling), "")
+    ]
+    rows += [(one.label, *_lost(one.jobs)) for one in line.found]
+    rows.append(("made", *estimated(line.made.estimate)))
+    return figure(
+        "losses",
+        f"Lost jobs: from the takt of {line.section} to what is made",
+        says,
+        table(
+            "Jobs a shift, from the takt to what is made",
+            ["", *numeric("jobs/shift", "interval")],
+            rows,
+            sorts=False,
+        ),
+        METHOD,
+        lambda width: _draw(width, line, target),
+    )
+
+
+def _lost(row: Row) -> tuple[PageCell, PageCell]:
+    """Return the cells of a loss, which is read as what it takes away."""
+    mean = row.mean or 0.0
+    text = mean_text(row.estimate)
+    return PageCell(text.removeprefix("-") if mean < 0 else f"-{text}", -mean), PageCell(
+        interval_text(row.estimate)
+    )
+
+
+def _draw(width: int, line: Losses, target: float | None) -> Drawing:
+    made = line.made.mean or 0.0
+    steps = [(one.label, one.jobs.mean or 0.0, one.paint) for one in line.found]
+    rows = [(f"takt of {line.section}", line.ceiling, _CEILING, 0.0)]
+    level = line.ceiling
+    for label, jobs, paint in steps:
+        rows.append((label, level - jobs, paint, level))
+        level -= jobs
+    rows.append(("made", made, MAIN, 0.0))
+    values = [end for _, low, _, high in rows for end in (low, high) if end > 0]
+    least, most = min([*values, *([target] if target else [])]), max([*values, *([target] if target else [])])
+    is_wide = width > 500
+    left = min(room_for([name for name, *_ in rows]), 0.46 * width) + 10 if is_wide else 4.0
+    pitch = 26 if is_wide else 40
+    texts = [number(line.ceiling, 0), *(_signed(jobs) for _, jobs, _ in steps), mean_text(line.made.estimate)]
+    right = width - room_for(texts, SMALL, bold=True) - 12
+    rim = 0.25 * (most - least) or 1.0
+    scale = Scale(max(0.0, least - rim), most, left, right, marks=5 if is_wide else 4)
+    top = 18.0
+    foot = top + pitch * len(rows) + 4
+    pen = Pen(width, foot + 36)
+    pen.axis_below(scale, foot, top - 4, "jobs per shift (the axis does not begin at 0)")
+    for k, ((name, end, paint, begin), text) in enumerate(zip(rows, texts, strict=True)):
+        middle = top + pitch * k + (13 if is_wide else 29)
+        if is_wide:
+            pen.words(left - 8, middle, name, side="right", size=SMALL, room=left - 8)
+        else:
+            pen.words(0, middle - 15, name, size=SMALL, room=width)
+        low, high = (scale.start, scale.at(end)) if not begin else sorted((scale.at(begin), scale.at(end)))
+        pen.box(low, middle - 7, max(high - low, 1.0), 14, paint)
+        if k + 1 < len(rows):
+            at = scale.at(end)
+            pen.line((at, at), (middle + 7, middle + pitch - 7), colour=RULE, width=1.0)
+        pen.words(max(high, low) + 6, middle, text, size=SMALL, bold=not begin)
+    if target is not None:
+        at = scale.at(target)
+        pen.line((at, at), (14, foot), width=1.4, dashes=(4, 3))
+        half = room_for([f"plan {target:g}"], SMALL, bold=True) / 2
+        pen.words(
+            min(max(at, half), width - half), 7, f"plan {target:g}", side="center", size=SMALL, bold=True
+        )
+    return pen.figure
+
+
+def _signed(jobs: float) -> str:
+    text = number(abs(jobs), 1)
+    return f"+{text}" if jobs < 0 else f"-{text}"
