@@ -35,6 +35,7 @@ from linesim.report.parts import (
 )
 from linesim.report.sections.bottlenecks import bottlenecks
 from linesim.report.sections.buffers import buffers
+from linesim.report.sections.checklist import checklist
 from linesim.report.sections.makes import makes
 from linesim.report.sections.people import fits, people
 from linesim.report.sections.quality import quality
@@ -78,7 +79,8 @@ class Contents:
 def run_contents(told: Told) -> Contents:
     """Return what stands on the page about a run: the answer first, then one section a question."""
     found = (
-        _answer(told), *_line(told), sure(told), assumed(told), repeat(told), words(told.result), beware(),
+        _answer(told), *_line(told), sure(told), assumed(told), repeat(told), checklist(told),
+        words(told.result), beware(),
     )  # fmt: skip
     title = told.result.scenario.title or told.result.scenario.file
     return Contents(title, "Line report", _there(found))
@@ -97,6 +99,7 @@ def study_contents(answer: Document, told: Told | None, command: str = "") -> Co
     found = (
         _study_answer(answer, told, drawn), _compared(answer, drawn), _line_folded(told),
         None if told is None else assumed(told), repeat_study(answer, command),
+        None if told is None else checklist(told, answer.card.cases[1:], _asks(answer)),
         words(None if told is None else told.result) if answer.card.cases else None,
         beware(answer.cautions),
     )  # fmt: skip
@@ -231,8 +234,7 @@ def _card(answer: Document) -> Card | None:
     """Return the card of an answer; None where nothing is decided."""
     if answer.decision is None:
         return None
-    question = question_named(answer.study).asks if answer.study in questions.NAMES else ""
-    return card_of(answer.decision, question, answer.sentences[0], answer.cautions)
+    return card_of(answer.decision, _asks(answer), answer.sentences[0], answer.cautions)
 
 
 def one_side(contents: Contents) -> Contents:
@@ -276,9 +278,14 @@ def _warned(warnings: tuple[str, ...]) -> Facts | None:
     return Facts(tuple(("Warning", in_words(text)) for text in warnings)) if warnings else None
 
 
+def _asks(answer: Document) -> str:
+    """Return what a study asks, in a reader's words."""
+    return question_named(answer.study).asks if answer.study in questions.NAMES else ""
+
+
 def _asked(answer: Document, told: Told | None) -> Facts | None:
     """Return what the study asks, and what it is to decide by the scenario's own words."""
-    question = question_named(answer.study).asks if answer.study in questions.NAMES else ""
+    question = _asks(answer)
     decides = () if told is None else tuple(pair for pair in told.asked if pair[0] != "Question")
     pairs = (*((("Question", question),) if question else ()), *decides)
     return Facts(pairs) if pairs else None

@@ -204,6 +204,13 @@ def _draw(width: int, line: Losses, target: float | None) -> Drawing:
     foot = top + pitch * len(rows) + 4
     pen = Pen(width, foot + 36)
     pen.axis_below(scale, foot, top - 4, "jobs per shift (the axis does not begin at 0)")
+    if target is not None:
+        at = scale.at(target)
+        pen.line((at, at), (14, foot), width=1.4, dashes=(4, 3))
+        half = room_for([f"plan {target:g}"], SMALL, bold=True) / 2
+        pen.words(
+            min(max(at, half), width - half), 7, f"plan {target:g}", side="center", size=SMALL, bold=True
+        )
     for k, ((name, end, paint, begin), text) in enumerate(zip(rows, texts, strict=True)):
         middle = top + pitch * k + (13 if is_wide else 29)
         if is_wide:
@@ -215,14 +222,9 @@ def _draw(width: int, line: Losses, target: float | None) -> Drawing:
         if k + 1 < len(rows):
             at = scale.at(end)
             pen.line((at, at), (middle + 7, middle + pitch - 7), colour=RULE, width=1.0)
-        pen.words(max(high, low) + 6, middle, text, size=SMALL, bold=not begin)
-    if target is not None:
-        at = scale.at(target)
-        pen.line((at, at), (14, foot), width=1.4, dashes=(4, 3))
-        half = room_for([f"plan {target:g}"], SMALL, bold=True) / 2
-        pen.words(
-            min(max(at, half), width - half), 7, f"plan {target:g}", side="center", size=SMALL, bold=True
-        )
+        wide = room_for([text], SMALL, bold=not begin)
+        pen.tint(high + 4, middle - 7, wide + 4, 14, "#ffffff")
+        pen.words(high + 6, middle, text, size=SMALL, bold=not begin)
     return pen.figure
 
 

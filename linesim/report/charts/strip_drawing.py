@@ -19,7 +19,8 @@ if TYPE_CHECKING:
 _GUTTER = 12.0  #: Beside the stations, for the way from one scroll to the next [px].
 _NARROWEST, _WIDEST = 30.0, 76.0  #: Width of a station [px].
 _HEAD, _REACH, _BOX, _LANE, _BANK = 22.0, 9.0, 44.0, 25.0, 30.0  #: Heights of what a scroll is made of [px].
-_STATION, _CELL, _ROBOT = Paint(PALE, INK), Paint("#ffffff", INK), Paint(BLUE, INK)
+_STATION, _CELL, _ROBOT = Paint("#ffffff", INK), Paint("#ffffff", INK), Paint(BLUE, INK)
+_IN_WORK = Paint(PALE, INK)  #: A place of a bay to work in.
 _FAINT = 0.05  #: Minutes below this leave a station white.
 _MOST_CELLS = 10  #: Places of a bank that are drawn one by one; more are only told.
 
@@ -178,7 +179,7 @@ def _station(pen: Pen, place: Place, x: float, y: float, step: float, minutes: f
 
 def _shaded(share: float) -> Paint:
     """Return the paint of a station: the nearer to vermillion, the more minutes it stops the line."""
-    mixed = (round(255 - (255 - int(VERMILLION[i : i + 2], 16)) * 0.75 * share) for i in (1, 3, 5))
+    mixed = (round(255 - (255 - int(VERMILLION[i : i + 2], 16)) * 0.8 * share) for i in (1, 3, 5))
     return Paint("#" + "".join(f"{part:02x}" for part in mixed), INK)
 
 
@@ -222,7 +223,7 @@ def _bay(pen: Pen, bay: BayMark, y: float) -> None:
     n_work, n_wait = min(bay.places, _MOST_CELLS), min(bay.waiting, _MOST_CELLS)
     x = _GUTTER + 1
     for k in range(n_work + n_wait):
-        pen.box(x, y - 5, 10, 10, _STATION if k < n_work else _CELL)
+        pen.box(x, y - 5, 10, 10, _IN_WORK if k < n_work else _CELL)
         x += 10
     on = f"to {bay.rejoin}" if bay.rejoin else "out as finished"
     text = f"bay {bay.name}: {bay.places} in work, {bay.waiting} waiting, {on}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from linesim.answers.wording import number
 from linesim.capacity.ceiling import Limit, limits
-from linesim.measures.clock import TICKS_PER_HOUR, shift_ticks
+from linesim.measures.output import TICKS_PER_HOUR, shift_ticks
 from linesim.plan.words import HANDED_ON
 from linesim.questions.bottleneck.evidence import Nomination, by_rules, idle_shares, links_of
 from linesim.report.page_input import Told

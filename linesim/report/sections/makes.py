@@ -5,7 +5,7 @@ from __future__ import annotations
 from linesim.report.charts.shifts import shift_chart
 from linesim.report.charts.strip import strip
 from linesim.report.page_input import Told
-from linesim.report.parts import PageSection, section
+from linesim.report.parts import PageSection, fold, section
 
 
 def makes(told: Told) -> PageSection | None:
@@ -14,7 +14,6 @@ def makes(told: Told) -> PageSection | None:
         "makes",
         "What does the line make?",
         strip(told),
-        told.view("makes"),
-        told.view("money"),
         shift_chart(told),
+        fold("What it makes and brings, in numbers", told.view("makes"), told.view("money")),
     )

@@ -22,8 +22,7 @@ def quality(told: Told) -> PageSection | None:
         "quality",
         title,
         told.view("quality"),
-        fault_grid(told),
-        fold("Faults by task", _faults(told)),
+        fold("Faults: where made, where found, by task", fault_grid(told), _faults(told)),
         bays(told),
         fold("The bays hour by hour", bay_hours(told)),
     )

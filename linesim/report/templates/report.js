@@ -110,6 +110,91 @@ for (const box of document.querySelectorAll(".what-if")) {
   box.hidden = false;
   show();
 }
+// One station: chosen on the map or from the list, everything of other stations steps back in every drawing and table.
+const map = document.querySelector("#figure-strip");
+if (map) {
+  const stations = new Set(Array.from(map.querySelectorAll(".wide [data-at]"), (part) => part.dataset.at));
+  const label = document.createElement("label");
+  const list = document.createElement("select");
+  for (const name of ["all stations", ...stations]) list.append(new Option(name));
+  label.className = "only";
+  label.append("Show only", list);
+  map.querySelector("figcaption").after(label);
+  const rows = Array.from(document.querySelectorAll("tbody tr"), (row) => [row, row.cells[0].textContent.split(/[.:]/)[0]])
+    .filter(([, name]) => stations.has(name));
+  const choose = () => {
+    const chosen = list.selectedIndex ? list.value : null;
+    for (const part of document.querySelectorAll("svg [data-at]")) {
+      part.classList.toggle("aside", chosen !== null && part.dataset.at !== chosen);
+    }
+    for (const [row, name] of rows) row.hidden = chosen !== null && name !== chosen;
+  };
+  list.addEventListener("change", choose);
+  map.addEventListener("click", (event) => {
+    const part = event.target.closest("[data-at]");
+    if (!part) return;
+    list.value = list.value === part.dataset.at ? "all stations" : part.dataset.at;
+    choose();
+  });
+}
+// Copies of a drawing: as SVG, as PNG, or its numbers with tabs between them; as a file where nothing can be copied.
+for (const figure of document.querySelectorAll("figure")) {
+  const fold = figure.querySelector("details:last-of-type");
+  const line = document.createElement("p");
+  const said = document.createElement("span");
+  line.className = "copy";
+  line.append("Copy as");
+  said.setAttribute("role", "status");
+  const picture = () => {
+    const drawing = figure.querySelector(".wide svg").cloneNode(true);
+    const { x, y, width, height } = drawing.viewBox.baseVal;
+    drawing.setAttribute("xmlns", "http://www.w3.org/2000/svg");
+    drawing.setAttribute("font-family", "DejaVu Sans, Verdana, sans-serif");
+    const ground = document.createElementNS("http://www.w3.org/2000/svg", "rect");
+    for (const [key, value] of Object.entries({ x, y, width, height, fill: "#ffffff" })) ground.setAttribute(key, value);
+    drawing.prepend(ground);
+    return [new XMLSerializer().serializeToString(drawing), width, height];
+  };
+  const save = (name, address) => {
+    const link = document.createElement("a");
+    link.href = address;
+    link.download = name;
+    link.click();
+    said.textContent = `saved as ${name}`;
+  };
+  const name = figure.id.replace("figure-", "");
+  const text = (content, type, ending) => navigator.clipboard.writeText(content)
+    .then(() => { said.textContent = "copied"; })
+    .catch(() => save(`${name}.${ending}`, `data:${type};charset=utf-8,${encodeURIComponent(content)}`));
+  const ways = {
+    SVG: () => text(picture()[0], "image/svg+xml", "svg"),
+    PNG: () => {
+      const [content, width, height] = picture();
+      const image = new Image();
+      image.onload = () => {
+        const canvas = document.createElement("canvas");
+        canvas.width = 2 * width;
+        canvas.height = 2 * height;
+        canvas.getContext("2d").drawImage(image, 0, 0, canvas.width, canvas.height);
+        canvas.toBlob((blob) => Promise.resolve().then(() => navigator.clipboard.write([new ClipboardItem({ "image/png": blob })]))
+          .then(() => { said.textContent = "copied"; })
+          .catch(() => save(`${name}.png`, canvas.toDataURL("image/png"))));
+      };
+      image.src = `data:image/svg+xml;charset=utf-8,${encodeURIComponent(content)}`;
+    },
+    numbers: () => text(Array.from(fold.querySelector("table").rows, (row) => Array.from(row.cells,
+      (cell) => cell.textContent.trim()).join("\t")).join("\n"), "text/tab-separated-values", "tsv"),
+  };
+  for (const [way, copy] of Object.entries(ways)) {
+    const button = document.createElement("button");
+    button.type = "button";
+    button.textContent = way;
+    button.addEventListener("click", copy);
+    line.append(button);
+  }
+  line.append(said);
+  fold.append(line);
+}
 // What scrolls can be reached by keyboard, and says what it is; what fits is no stop on the way.
 const scrollers = document.querySelectorAll(".scroll");
 const mark = () => {
