@@ -37,7 +37,7 @@ def add(commands: Commands) -> None:
                 "simulate the line and write the page",
             ),
             (
-                "linesim report line.toml --pictures slides --only stop-bars",
+                "linesim report line.toml --pictures slides --only losses",
                 "report.html, and one of its drawings as an SVG file in the folder slides",
             ),
             (

@@ -183,11 +183,13 @@ def _answer(told: Told) -> PageSection | None:
     said = run_answer(told.result)
     question = next((text for head, text in told.asked if head == "Question"), "")
     card = None if told.decision is None else card_of(told.decision, question, said[0], ())
+    asked = tuple(pair for pair in told.asked if card is None or pair[0] != "Question")
     return section(
         "answer",
         "Question and answer",
-        *((card, *_said(said[1:], leads=False)) if card else _said(said)),
-        Facts(told.asked) if told.asked else "The scenario states no question. [study] in the file holds it.",
+        *((card, fold("The answer in sentences", PageWords(said[1:]))) if card else _said(said)),
+        Facts(asked) if asked else None,
+        "" if told.asked else "The scenario states no question. [study] in the file holds it.",
         _warned(told.result.scenario.warnings),
         _how_to_read(told.result.run.confidence, len(told.result.run.numbers)),
         told.note,

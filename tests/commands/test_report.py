@@ -124,7 +124,7 @@ def test_a_kept_study_becomes_a_page(line: Path, tmp_path: Path, capsys: pytest.
     assert lead
     assert lead.group(1).replace("&#39;", "'") in in_words(" ".join(compared.out.split()))
     assert "buffer.lane.capacity" not in text[: text.index('id="repeat"')]
-    assert 'id="figure-stop-bars"' in text
+    assert 'id="figure-losses"' in text
     assert 'id="line"' in text
 
 

@@ -24,11 +24,45 @@ def test_the_page_opens_alone(browser: "Browser", any_file: Path) -> None:
 def test_folds_open_by_keyboard(browser: "Browser", run_file: Path) -> None:
     """The numbers behind a figure are behind a fold that opens with the Enter key and shows a table."""
     with opened(browser, run_file) as found:
-        fold = found.page.locator("#figure-stop-bars details")
+        fold = found.page.locator("#figure-losses details")
         assert not fold.locator("table").is_visible()
         fold.locator("summary").focus()
         found.page.keyboard.press("Enter")
         assert fold.locator("table").is_visible()
+
+
+def test_a_station_is_chosen_on_the_map_and_in_the_list(browser: "Browser", run_file: Path) -> None:
+    """A click on a station, or the list by keyboard, leaves its marks and rows and sets all others back."""
+    with opened(browser, run_file, width=1280) as found:
+        page = found.page
+        open_folds(page)
+        drawn = "document.querySelectorAll('#figure-waits .wide [data-at=\"{}\"]')"
+        aside = f"Array.from({drawn}, (part) => part.classList.contains('aside'))"
+        row = page.locator("#figure-station-work tbody tr")
+        assert page.evaluate(f"{drawn.format('K1')}.length") > 0
+        page.locator("#figure-strip .wide [data-at=K1]").first.click()
+        assert set(page.evaluate(aside.format("K1"))) == {False}
+        assert set(page.evaluate(aside.format("K2"))) == {True}
+        assert [line.is_visible() for line in row.all()] == [False, False, True, False]
+        page.get_by_label("Show only").select_option("all stations")
+        assert set(page.evaluate(aside.format("K2"))) == {False}
+        assert all(line.is_visible() for line in row.all())
+        assert found.complaints == []
+
+
+def test_a_drawing_can_be_taken_along(browser: "Browser", run_file: Path) -> None:
+    """A drawing is handed on as SVG, as PNG and as numbers: copied, or saved where nothing can be copied."""
+    with opened(browser, run_file) as found:
+        page = found.page
+        fold = page.locator("#figure-losses details")
+        fold.locator("summary").click()
+        said = fold.locator(".copy span")
+        for way in ("SVG", "PNG", "numbers"):
+            fold.get_by_role("button", name=way).click()
+            page.wait_for_function("(box) => /copied|saved/.test(box.textContent)", arg=said.element_handle())
+            assert said.inner_text() == "copied" or said.inner_text().startswith("saved as losses."), way
+            page.evaluate("(box) => { box.textContent = ''; }", said.element_handle())
+        assert found.complaints == []
 
 
 def test_tables_sort(browser: "Browser", run_file: Path) -> None:

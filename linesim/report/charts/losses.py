@@ -164,7 +164,7 @@ def losses_chart(told: Told) -> Figure | None:
         says,
         table(
             "Jobs a shift, from the takt to what is made",
-            ["", *numeric("jobs/shift", "interval")],
+            ["step", *numeric("jobs/shift", "interval")],
             rows,
             sorts=False,
         ),

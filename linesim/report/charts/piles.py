@@ -146,7 +146,7 @@ def _draw(width: int, found: tuple[Pile, ...], has_mix: bool) -> Drawing:
     names = [pile.crew for pile in found]
     turned = room_for(names) > pitch - 6
     foot = 26.0 + (min(86.0, room_for(names)) if turned else 12.0)
-    tall = 330.0 if is_wide else 290.0
+    tall = 270.0
     most = max(max(pile.spread.high, pile.takt_s) for pile in found)
     scale = Scale(0, most * 1.06, top + tall, top)
     pen = Pen(width, top + tall + foot)

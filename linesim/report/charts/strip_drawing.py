@@ -179,7 +179,7 @@ def _station(pen: Pen, place: Place, x: float, y: float, step: float, minutes: f
 
 def _shaded(share: float) -> Paint:
     """Return the paint of a station: the nearer to vermillion, the more minutes it stops the line."""
-    mixed = (round(255 - (255 - int(VERMILLION[i : i + 2], 16)) * 0.8 * share) for i in (1, 3, 5))
+    mixed = (round(255 - (255 - int(VERMILLION[i : i + 2], 16)) * 0.8 * max(share, 0.05)) for i in (1, 3, 5))
     return Paint("#" + "".join(f"{part:02x}" for part in mixed), INK)
 
 

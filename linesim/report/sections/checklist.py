@@ -104,10 +104,7 @@ def _data(told: Told) -> _Pairs:
     sources = list(dict.fromkeys(row.source for row in told.assumptions if row.source))
     more = f" and {len(sources) - _MOST_SOURCES} more" if len(sources) > _MOST_SOURCES else ""
     named = f"{'; '.join(sources[:_MOST_SOURCES])}{more}"
-    n_guesses = counts["guess"]
-    guesses = (
-        count_of(n_guesses, "input is a guess", "inputs are guesses") if n_guesses else "No input is a guess"
-    )
+    guesses = count_of(counts["guess"], "input is a guess", "inputs are guesses")
     content = told.result.scenario.fingerprint
     return (
         ("3.1 sources", named or f"{_OPEN}where times, chances and failures come from, and of when."),

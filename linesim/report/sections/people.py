@@ -25,8 +25,6 @@ def people(told: Told) -> PageSection | None:
     """Return what people, robots, tools and carriers do."""
     shown = (told.view(name) for name in ("robots", "shared", "short"))
     return section(
-        "people",
-        "What do people and machines do?",
-        crew_time(told),
-        fold("Robots, tools and carriers", *shown),
-    )
+        "people", "What do people and machines do?",
+        fold("One person's shift, crew by crew", crew_time(told)), fold("Robots, tools and carriers", *shown),
+    )  # fmt: skip

@@ -23,8 +23,7 @@ def quality(told: Told) -> PageSection | None:
         title,
         told.view("quality"),
         fold("Faults: where made, where found, by task", fault_grid(told), _faults(told)),
-        bays(told),
-        fold("The bays hour by hour", bay_hours(told)),
+        fold("The bays, on average and hour by hour", bays(told), bay_hours(told)),
     )
 
 

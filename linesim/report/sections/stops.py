@@ -25,11 +25,9 @@ def stops(told: Told) -> PageSection | None:
     return section(
         "stops",
         "What stops it?",
-        sections,
         losses_chart(told),
-        fold("Station by station and cause by cause", stop_grid(told)),
-        told.view("limits"),
-        fold("Who calls for help?", told.view("calls")),
+        fold("Minutes, section by section and station by station", sections, stop_grid(told)),
+        fold("Where work does not fit, and who calls for help", told.view("limits"), told.view("calls")),
     )
 
 

@@ -136,13 +136,13 @@ def repeat(told: Told) -> PageSection | None:
         ),
         ("confidence of intervals", f"{100 * run.confidence:g} %"),
         ("made with", ", ".join(f"{name} {version}" for name, version in run.versions)),
-        *([("command", told.command)] if told.command else []),
     ]
     return section(
         "repeat",
         "How can this be repeated?",
         _SAME_BYTES,
-        Facts(tuple(pairs)),
+        *([f"Command: {told.command}"] if told.command else []),
+        fold("What it rests on", Facts(tuple(pairs))),
     )
 
 

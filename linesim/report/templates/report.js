@@ -144,13 +144,12 @@ for (const figure of document.querySelectorAll("figure")) {
   const said = document.createElement("span");
   line.className = "copy";
   line.append("Copy as");
-  said.setAttribute("role", "status");
+  said.setAttribute("aria-live", "polite");
   const picture = () => {
     const drawing = figure.querySelector(".wide svg").cloneNode(true);
     const { x, y, width, height } = drawing.viewBox.baseVal;
-    drawing.setAttribute("xmlns", "http://www.w3.org/2000/svg");
     drawing.setAttribute("font-family", "DejaVu Sans, Verdana, sans-serif");
-    const ground = document.createElementNS("http://www.w3.org/2000/svg", "rect");
+    const ground = document.createElementNS(drawing.namespaceURI, "rect");
     for (const [key, value] of Object.entries({ x, y, width, height, fill: "#ffffff" })) ground.setAttribute(key, value);
     drawing.prepend(ground);
     return [new XMLSerializer().serializeToString(drawing), width, height];

@@ -11,16 +11,33 @@ from linesim.plan.build import build
 from linesim.plan.words import HANDED_ON
 from linesim.questions.bottleneck.evidence import TURN
 from linesim.questions.bottleneck.question import bottleneck
-from linesim.report.charts.ceilings import ceilings, tightest
+from linesim.questions.run.sentences import cause_in_words
 from linesim.report.charts.crew_time import lines as crew_lines
-from linesim.report.charts.stop_bars import bars, stop_bars
-from linesim.report.charts.turning import chain, turning
+from linesim.report.charts.losses import losses, losses_chart
 from linesim.report.charts.waits import lines as station_lines
 from linesim.report.charts.waits import waits
-from linesim.report.sections.bottlenecks import begun_at
+from linesim.report.sections.bottlenecks import begun_at, bottlenecks, tightest, turn_of
 from linesim.report.sections.stops import stop_grid
+from linesim.report.style import PASSED_ON
 from linesim.runs.simulation import simulate
+from linesim.scenario import load_text
 from tests.unit.report.small import small_result, small_scenario, small_told
+
+FREE = """\
+takt = "60 s"
+flow = ["cell"]
+[run]
+length = "2 h"
+shift = "1 h"
+[section.cell]
+pacing = "free"
+stations = ["P1"]
+[crew.cell]
+people = 1
+covers = ["P1"]
+[station.P1.task.fit]
+time = "50 s"
+"""
 
 
 def stop_of(*sections: str) -> float:
@@ -28,15 +45,43 @@ def stop_of(*sections: str) -> float:
     return sum(small_result().row("line_stop", name).mean or 0.0 for name in sections)
 
 
-def test_bars_are_sorted_and_whole() -> None:
-    """Bars come the largest first, each with its interval, and together make up all stop minutes."""
-    found = bars(small_result())
-    means = [bar.minutes.mean or 0.0 for bar in found]
-    assert means == sorted(means, reverse=True)
-    assert math.fsum(means) == pytest.approx(stop_of("cell", "belt"))
-    assert found[-1].share_so_far == pytest.approx(1)
-    assert found[0].share_so_far == pytest.approx(means[0] / math.fsum(means))
-    assert all(bar.minutes.low is not None for bar in found)
+def test_losses_lead_from_the_takt_to_what_is_made() -> None:
+    """Ceiling less all losses is what the line makes, in every replication; the largest comes first."""
+    told = small_told()
+    found = losses(told)
+    assert found is not None and found.section == "belt"
+    assert found.ceiling == pytest.approx(told.shift_min * 60 / found.takt_s)
+    means = [one.jobs.mean or 0.0 for one in found.found]
+    assert found.ceiling - math.fsum(means) == pytest.approx(found.made.mean)
+    assert found.made.mean == pytest.approx(told.result.row("jobs_per_shift").mean)
+    assert means[:-1] == sorted(means[:-1], reverse=True)
+
+
+def test_a_minute_of_stop_costs_the_jobs_of_a_minute() -> None:
+    """What a cause takes away are its minutes of stop in the section, over the takt; hatched if passed on."""
+    told = small_told()
+    found = losses(told)
+    assert found is not None
+    by_label = {one.label: one for one in found.found}
+    for cause in {row.cause for row in told.result.rows("line_stop") if row.cause not in ("", "starved")}:
+        minutes = math.fsum(
+            row.mean or 0.0 for row in told.result.rows("line_stop")
+            if row.cause == cause and row.where in ("belt", "K1", "K2")
+        )  # fmt: skip
+        if minutes * 60 / found.takt_s >= 0.05:
+            one = by_label[cause_in_words(cause)]
+            assert one.jobs.mean == pytest.approx(minutes * 60 / found.takt_s)
+            assert (one.paint == PASSED_ON) == (cause in HANDED_ON)
+    figure = losses_chart(told)
+    assert figure is not None and found.found[0].label in figure.says
+    assert len(figure.table.rows) == len(found.found) + 2
+
+
+def test_a_line_without_takt_has_no_losses() -> None:
+    """Where every station hands on by itself no takt sets a ceiling, so nothing is drawn."""
+    scenario = load_text(FREE)
+    told = dataclasses.replace(small_told(), plan=build(scenario), result=simulate(scenario, replications=2))
+    assert losses(told) is None and losses_chart(told) is None
 
 
 def test_a_minute_that_is_passed_on_is_not_paid_again() -> None:
@@ -51,20 +96,6 @@ def test_a_minute_that_is_passed_on_is_not_paid_again() -> None:
     assert shown is not None
     (stops,) = (row for row in shown.rows if row[0].text == "own stops")
     assert stops[1].value == pytest.approx(-20 * own) and stops[1].text.startswith("-EUR ")
-
-
-def test_bars_tell_own_stops_from_passed_on_ones() -> None:
-    """A bar is hatched where its cause passes on what happened elsewhere, and only there."""
-    for bar in bars(small_result()):
-        assert bar.passed_on == (bar.minutes.cause in HANDED_ON)
-
-
-def test_the_figure_names_its_largest() -> None:
-    """The description says which bar is the largest, so that nobody has to see it."""
-    figure = stop_bars(small_result())
-    assert figure is not None
-    assert bars(small_result())[0].label in figure.says
-    assert len(figure.table.rows) == len(bars(small_result()))
 
 
 def test_the_grid_closes() -> None:
@@ -110,35 +141,26 @@ def test_columns_that_nobody_needs_are_left_out() -> None:
             assert any((row[k].value or 0.0) > 0 for row in figure.table.rows), column.name
 
 
-def test_chart_and_study_name_the_same_turning_point() -> None:
-    """Page and study look at the same links and shares and go by the same rule, named or not."""
+def test_page_and_study_name_the_same_turning_point() -> None:
+    """Page and study look at the same shares and go by the same rule, named or not."""
     told = small_told()
-    found = chain(told)
-    assert found is not None and turning(told) is not None
+    turn = turn_of(told)
+    assert turn is not None
     study = bottleneck(small_scenario(), only=["P1"], replications=len(told.result.replications))
-    assert (
-        [e.name for e in found.elements] == list(study.table("links").column("link")) == ["P1", "P2", "belt"]
-    )
     row = study.table("methods").row(TURN)
-    assert (found.turn.names, found.turn.could_be, found.turn.times) == (
-        row["names"], row["could_be"], row["times"],
-    )  # fmt: skip
-    minutes = told.shift_min
-    for e, row in zip(found.elements, study.table("links"), strict=True):
-        assert e.blocked.mean == pytest.approx(row["blocked_share"] * minutes)
-        assert e.starved.mean == pytest.approx(row["starved_share"] * minutes)
+    assert (turn.names, turn.could_be, turn.times) == (row["names"], row["could_be"], row["times"])
 
 
 def test_stops_are_begun_somewhere() -> None:
-    """What begins at each place is its own causes; the shares of being first are shares."""
+    """What begins at each place is its own causes, the largest first."""
     found = begun_at(small_told())
     own = math.fsum(
         row.mean or 0.0
         for row in small_result().rows("line_stop")
         if row.cause and row.cause not in HANDED_ON
     )
-    assert math.fsum(row.mean or 0.0 for _, row, _ in found) == pytest.approx(own)
-    assert 1 <= sum(first for _, _, first in found) <= len(found)
+    assert math.fsum(row.mean or 0.0 for _, row in found) == pytest.approx(own)
+    assert [row.mean for _, row in found] == sorted((row.mean or 0.0 for _, row in found), reverse=True)
 
 
 def test_ceilings_are_above_what_is_made() -> None:
@@ -152,6 +174,6 @@ def test_ceilings_are_above_what_is_made() -> None:
     made = told.result.row("throughput", SEGMENT)
     assert made.mean is not None
     assert made.mean < rates[0]
-    figure = ceilings(told)
-    assert figure is not None
-    assert "takt of belt" in figure.says
+    limits_told = bottlenecks(told)
+    assert limits_told is not None
+    assert "takt of belt" in str(limits_told.parts)

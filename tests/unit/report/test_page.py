@@ -14,21 +14,24 @@ from linesim.answers.table import Column, Table
 from linesim.errors import LinesimError
 from linesim.questions.fit.question import fit
 from linesim.report.page import run_contents, run_page, study_page
-from linesim.report.parts import PageSection, figures_in, section
+from linesim.report.parts import Facts, Fold, PageSection, figures_in, section
+from linesim.report.sections.checklist import checklist
 from linesim.report.table import PageCell, PageColumn, PageTable, folded
-from tests.unit.report.small import renamed, small_told
+from tests.unit.report.small import renamed, small_result, small_told
 
 #: The order that people are told to expect.
 SECTIONS = [
     "answer", "makes", "stops", "waits", "fits", "people", "buffers", "quality", "bottlenecks", "sure",
-    "assumed", "repeat", "words", "beware",
+    "assumed", "repeat", "checklist", "words", "beware",
 ]  # fmt: skip
 #: The same for a study whose line is known.
-STUDY_SECTIONS = ["answer", "compared", "line", "assumed", "repeat", "words", "beware"]
+STUDY_SECTIONS = [
+    "answer", "compared", "line", "assumed", "repeat", "checklist", "words", "beware",
+]  # fmt: skip
 FIGURES = {
-    "figure-strip", "figure-shifts", "figure-stop-bars", "figure-waits", "figure-station-work",
+    "figure-strip", "figure-shifts", "figure-losses", "figure-waits", "figure-station-work",
     "figure-piles", "figure-operators", "figure-crew-time", "figure-buffers", "figure-bays",
-    "figure-bay-hours", "figure-ceilings", "figure-turning", "figure-convergence", "figure-settling",
+    "figure-bay-hours", "figure-convergence", "figure-settling",
 }  # fmt: skip
 
 
@@ -227,6 +230,29 @@ def test_how_an_answer_was_found_is_folded() -> None:
     assert "It helps." in open_part and "More 4." in open_part
     assert "Common draws" in text and "Common draws" not in open_part
     assert "More 7." in text and "More 7." not in open_part
+
+
+def test_the_checklist_is_filled_from_the_study() -> None:
+    """Each item has a text; what the study knows is in it, what only its author knows is asked for."""
+    found = checklist(small_told())
+    assert found is not None
+    (fold,) = (part for part in found.parts if isinstance(part, Fold))
+    told = dict(pair for part in fold.parts if isinstance(part, Facts) for pair in part.pairs)
+    numbers = [item.split(" ")[0] for item in told]
+    assert " ".join(numbers) == (
+        "1.1 1.2 1.3 2.1 2.2 2.3 2.4 2.5.1 2.5.2 2.5.3 2.5.4 2.5.5 3.1 3.2 3.3 3.4 4.1 4.2 4.3 5.1 5.2 5.3 "
+        "5.4 6.1"
+    )
+    assert all(told.values())
+    assert "Does it make 55 an hour?" in told["1.1 purpose"]
+    assert small_result().scenario.fingerprint in told["3.3 inputs"]
+    assert "maintenance book" in told["3.1 sources"] and "1 input is a guess" in told["3.4 assumptions"]
+    assert "0.5 h of warm-up" in told["4.1 start"] and "4 replications" in told["4.3 estimation"]
+    assert "crew belt, 2" in told["2.5.3 resources"] and "lane, 3 places" in told["2.5.4 queues"]
+    asked = {item.split(" ")[0] for item, text in told.items() if "To be written" in text}
+    assert {"3.2", "3.4", "5.4", "6.1"} <= asked
+    changed = checklist(small_told(), [CaseCard("two", "0" * 64, ("x = 2",), 3)], "What if?")
+    assert "two: x = 2" in str(changed) and "What if?" in str(changed)
 
 
 def test_rows_of_zeros_and_the_rest_of_a_long_table_are_folded() -> None:

@@ -73,7 +73,7 @@ def test_nothing_is_drawn_outside_the_sheet(width: int) -> None:
     crew = Cover("a crew with a very long name indeed", 12, (0,), False)
     told = stretches(small_told().plan)
     for found in ([of_length(28, crew, crew._replace(stations=(27,)))], told):
-        drawing = draw_strip(width, found)
+        drawing = draw_strip(width, found, {})
         canvas = drawing.canvas
         drawing.draw_without_rendering()  # type: ignore[no-untyped-call]
         high = float(drawing.get_size_inches()[1]) * 72
@@ -86,13 +86,17 @@ def test_nothing_is_drawn_outside_the_sheet(width: int) -> None:
 
 def test_what_it_says() -> None:
     """The words under the picture name everything in line order, and the table has a row a station."""
-    found = strip(small_told().plan)
+    found = strip(small_told())
     assert found.says.startswith(
         "In line order: cell (2 stations), lane with 3 places and belt (2 stations)."
     )
     assert "dashed, it comes when called" in found.says
     assert "A diamond is a robot." in found.says
-    assert [[cell.text for cell in row] for row in found.table.rows] == [
+    told = small_told()
+    for row in found.table.rows:
+        begun = next((r.mean for r in told.result.rows("own_stop") if r.where == row[0].text), None)
+        assert row[-2].value == (None if begun is None else pytest.approx(begun))
+    assert [[cell.text for cell in row[:-2]] for row in found.table.rows] == [
         ["P1", "cell", "", "", "R1", "0", "0"],
         ["P2", "cell", "cell (1)", "", "", "0", "0"],
         ["K1", "belt", "belt (2)", "helper (1)", "", "0", "20"],
@@ -112,7 +116,7 @@ def test_scrolls_have_room_for_what_they_hold() -> None:
 def test_every_drawing_becomes_a_file() -> None:
     """Each figure of a page is a whole SVG file with title, words, ground and letters, and no link."""
     figures = figures_of(run_contents(small_told()))
-    assert {"strip", "stop-bars", "waits"} <= set(figures)
+    assert {"strip", "losses", "waits"} <= set(figures)
     for name, figure in figures.items():
         text = picture(figure)
         assert text == picture(figure)
@@ -133,5 +137,5 @@ def test_hostile_names_stay_text_in_a_picture() -> None:
     """A station whose name is markup adds no element to the picture of the line."""
     evil = "<script>hit()</script>"
     told = renamed(small_told(), {"K1": evil, "belt": evil, "lane": evil})
-    root = ElementTree.fromstring(picture(strip(told.plan)))
+    root = ElementTree.fromstring(picture(strip(told)))
     assert not [element for element in root.iter() if element.tag.endswith("script")]
