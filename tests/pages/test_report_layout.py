@@ -54,6 +54,17 @@ def test_the_decision_is_on_one_screen(browser: "Browser", sweep_file: Path) -> 
         assert box is not None and box["y"] + box["height"] <= 900
 
 
+def test_a_report_prints_on_six_pages(browser: "Browser", run_file: Path) -> None:
+    """What stands open of a report takes six pages of paper at most; the sum of a table comes once, last."""
+    with opened(browser, run_file, printed=True) as found:
+        assert len(re.findall(rb"/Type\s*/Page[^s]", found.page.pdf(format="A4"))) <= 6
+        foot = "getComputedStyle(document.querySelector('tfoot')).display"
+        head = "getComputedStyle(document.querySelector('thead')).display"
+        assert (found.page.evaluate(head), found.page.evaluate(foot)) == (
+            "table-header-group", "table-row-group",
+        )  # fmt: skip
+
+
 def test_a_card_prints_on_one_side(browser: "Browser", card_file: Path) -> None:
     """The card alone opens without a complaint, fits a phone, and prints on one side of A4."""
     for width in (360, 1280):
