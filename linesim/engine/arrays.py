@@ -6,6 +6,7 @@ import ctypes
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import fields
 from functools import cache
+from operator import attrgetter
 from typing import Any
 
 import numpy as np
@@ -53,16 +54,13 @@ class Records:
     """A table of records: an array that grows at its end; a row reads as the record that it stands for."""
 
     def __init__(self, rows: Iterable[Any], kind: type[Any]) -> None:
-        self._names: tuple[str, ...] = kind.__slots__
-        self._width, self._view = len(self._names), _view_of(kind)  # type: ignore[arg-type]
+        names: tuple[str, ...] = kind.__slots__
+        self._width, (self._view, layout) = len(names), _view_of(kind)  # type: ignore[arg-type]
+        self._fields = attrgetter(*names)
         self._views: dict[int, Any] = {}
-        self.array: Any = np.array(self._tuples(rows), dtype=dtype_of(kind))
+        self.array: Any = np.array(list(map(self._fields, rows)), dtype=layout)
         self._n = len(self.array)
         self._show()
-
-    def _tuples(self, rows: Iterable[Any]) -> list[tuple[Any, ...]]:
-        names = self._names
-        return [tuple([getattr(row, name) for name in names]) for row in rows]
 
     def _show(self) -> None:
         self.whole = memoryview(self.array.view(np.int64))
@@ -84,7 +82,7 @@ class Records:
 
     def extend(self, rows: Iterable[Any]) -> None:
         """Write records behind the last."""
-        values = rows if isinstance(rows, np.ndarray) else self._tuples(rows)
+        values = rows if isinstance(rows, np.ndarray) else list(map(self._fields, rows))
         first, self._n = self._n, self._n + len(values)
         if self._n > len(self.array):
             self.make_room(2 * self._n)
@@ -109,8 +107,8 @@ class Records:
 
 
 @cache
-def _view_of(kind: type[Any]) -> type[Any]:
-    """Return the class of a row: as ``kind`` to read and write, in the array of its table."""
+def _view_of(kind: type[Any]) -> tuple[type[Any], np.dtype[Any]]:
+    """Return the class of a row, as ``kind`` to read and write, in the array of its table; and its layout."""
 
     def field(k: int, in_floats: bool) -> property:
         if in_floats:
@@ -127,7 +125,8 @@ def _view_of(kind: type[Any]) -> type[Any]:
         row._table, row._at = table, at
 
     names = {one.name: field(k, one.type == "float") for k, one in enumerate(fields(kind))}
-    return type(kind.__name__, (), {"__slots__": ("_at", "_table"), "__init__": begin, **names})
+    view = type(kind.__name__, (), {"__slots__": ("_at", "_table"), "__init__": begin, **names})
+    return view, dtype_of(kind)
 
 
 class CompiledClock:
