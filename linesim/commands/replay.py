@@ -43,14 +43,6 @@ def add(commands: Commands) -> None:
                 "linesim replay line.toml --try 'crew.cab.people = 3'",
                 "the line as it is and with one more person side by side: same jobs, same luck",
             ),
-            (
-                "linesim replay today.toml tomorrow.toml --from '1 shift'",
-                "two files beside each other, after a shift of each",
-            ),
-            (
-                "linesim replay line.toml --set 'crew.cab.people = 3' --for '5 shifts'",
-                "as it would be with one thing changed, and all of it",
-            ),
         ),
         more=(
             "The page is one file that loads nothing. Replication K is the one that run, \n"

@@ -131,6 +131,16 @@ def test_every_room_is_on_the_list() -> None:
     assert {module.room for module in MODULES} <= set(MAY_USE) | DOOR
 
 
+def test_a_class_has_a_name_of_its_own() -> None:
+    """No two files of the package define classes of one name: a name means one thing in all rooms."""
+    places: dict[str, list[str]] = {}
+    for module in MODULES:
+        for node in module.nodes:
+            if isinstance(node, ast.ClassDef):
+                places.setdefault(node.name, []).append(str(module))
+    assert {name: files for name, files in places.items() if len(files) > 1} == {}
+
+
 @everywhere
 def test_imports_run_one_way(module: Module) -> None:
     """A room imports only itself, what is free to all and the rooms that the table names for it."""
