@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from tests.pages.opened import open_folds, opened, wrong
+from tests.pages.opened import open_folds, opened, violations, wrong
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
@@ -106,6 +106,13 @@ def test_everybody_can_read_it(browser: "Browser", any_file: Path, dark: bool) -
     with opened(browser, any_file, dark=dark) as found:
         open_folds(found.page)
         assert wrong(found.page, "contrast", "headings", "names", "tables", "keyboard") == []
+
+
+def test_axe_finds_nothing(browser: "Browser", card_file: Path, sweep_file: Path, axe: str) -> None:
+    """In the card alone, and in the page of a study as it opens, axe-core finds nothing."""
+    for path in (card_file, sweep_file):
+        with opened(browser, path) as found:
+            assert violations(found.page, axe) == []
 
 
 def test_what_scrolls_can_be_reached(browser: "Browser", run_file: Path) -> None:

@@ -46,6 +46,7 @@ class MixSentences:
         """Return the answer: what the mix does, whether the plan holds, what drives it, what would help."""
         base, *others = self.levels
         told = [level for level in others if self._is_told(level)]
+        told.sort(key=lambda level: -abs((level.more_output and level.more_output.mean) or 0.0))
         said = [self._mix(level) for level in told]
         if not others:
             said.append(f"As it is the line makes {text(base.output)} {self.output.label}.")

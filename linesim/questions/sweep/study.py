@@ -263,7 +263,9 @@ def _told_of(wider: Widened) -> list[str]:
 def _by_step(measure: Measure, effects: Sequence[Effect]) -> list[str]:
     said = []
     others = ", average over the others" if len({one.factor for one in effects}) > 1 else ""
-    for factor, mine in groupby(effects, key=lambda one: one.factor):
+    by_factor = [(factor, list(mine)) for factor, mine in groupby(effects, key=lambda one: one.factor)]
+    by_factor.sort(key=lambda pair: -max(abs(one.effect.mean or 0.0) for one in pair[1]))
+    for factor, mine in by_factor:
         parts = [f"{one.before} → {one.after}: {change_in_words(one.effect, measure)}" for one in mine]
         said.append(f"{factor}, step by step{others}: {'; '.join(parts)}.")
     return said
