@@ -134,11 +134,12 @@ def study(asked: Sequence, scenario: Scenario) -> Document:
     runner.ask([one.case for one in told], further)
     others = [one.name for one in told if one.name != name and one.name not in runner.stuck]
     fresh = runner.runs.only([*others, name]).take(further)
+    with_money = name != CAME and measure == OUTPUT
     found = OrderFound(
         orders, search, kept, tuple(candidates), next(one for one in candidates if one.name == name),
         {other: change_of(fresh, other, name, measure, asked.confidence, len(others)) for other in others},
         choice, level,
-        money_of(fresh, CAME, name, 0, asked.confidence, 1) if name != CAME and measure == OUTPUT else None,
+        money_of(fresh, CAME, name, 0, asked.confidence, len(others)) if with_money else None,
         measure, matters, runner, asked.confidence,
     )  # fmt: skip
     tables = tables_of(found)

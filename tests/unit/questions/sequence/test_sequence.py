@@ -248,6 +248,16 @@ def test_nobody_is_moved_further_than_asked() -> None:
     assert rows["goal chasing"] == "moves too far"
 
 
+def test_all_that_is_told_of_an_order_holds_together() -> None:
+    """Against two orders, jobs and money have intervals of the same joint confidence."""
+    found = sequence(load_text(LINE + LISTED), within=2)
+    gains = [row["gain"] for row in found.table("gains")]
+    net = next(row["net"] for row in found.table("money"))
+    assert isinstance(net, Change)
+    assert len(gains) == 2
+    assert {gain.comparisons for gain in gains if isinstance(gain, Change)} == {net.comparisons} == {2}
+
+
 def written(folder: Path, text: str) -> Path:
     """Return a table of orders in a file."""
     path = folder / "today.csv"
