@@ -184,7 +184,7 @@ def check_work(ran: Ran, draws: Luck) -> None:
         if event.what == "task start":
             worked[work] = 0
             if event.job not in given:
-                row = variant.work[event.station]
+                row = variant.work[int(plan.tasks.station[event.task])]  # its own
                 assert all((event.job, p) in done for p in row.before[row.tasks.index(event.task)])
         if event.what in ("task start", "task resume"):
             begun[work] = event.time
