@@ -110,7 +110,8 @@ class CaseDecision:
 
     def as_dict(self) -> dict[str, Any]:
         """Return it as plain dictionaries, lists, texts and numbers."""
-        return asdict(self) | {"measure": str(self.measure)}
+        found: dict[str, Any] = _lists(asdict(self))
+        return found | {"measure": str(self.measure)}
 
     @classmethod
     def from_dict(cls, raw: Mapping[str, Any]) -> CaseDecision:
@@ -125,6 +126,13 @@ class CaseDecision:
 
 
 _OWN = ("best", "target", "matters", "needed", "currency", "margin", "wage")
+
+
+def _lists(value: Any) -> Any:
+    """Return a value with lists in place of tuples, as it is read back."""
+    if isinstance(value, dict):
+        return {name: _lists(item) for name, item in value.items()}
+    return [_lists(item) for item in value] if isinstance(value, list | tuple) else value
 
 
 def _choice(raw: Mapping[str, Any]) -> CaseChoice:
