@@ -152,15 +152,3 @@ def test_pictures_are_current(tractor: tuple[str, Path], tmp_path: Path, update_
         for name, text in drawn.items():
             (shown / name).write_text(text, encoding="utf-8")
     assert {path.name: path.read_text(encoding="utf-8") for path in shown.iterdir()} == drawn
-
-
-def test_the_picture_of_the_line_is_current() -> None:
-    """The drawing of the line, which needs no simulation, is the one that the program draws of it now."""
-    import linesim
-    from linesim.plan.build import build
-    from linesim.report.charts.strip import strip
-    from linesim.report.pictures import picture
-
-    line = build(linesim.load(ROOT / "scenarios" / "tractor" / "line.toml"))
-    shown = ROOT / "scenarios" / "tractor" / "pictures" / "strip.svg"
-    assert shown.read_text(encoding="utf-8") == picture(strip(line))
