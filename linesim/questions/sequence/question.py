@@ -68,7 +68,7 @@ class Sequence(ByMeasure):
     ] = None  # fmt: skip
     max_replications: Annotated[
         int | None,
-        Parameter("most replications of an order while they are compared", "N", least=2, by_default="20"),
+        Parameter("most replications of a case while they are compared", "N", least=2, by_default="20"),
     ] = None
     save: Annotated[
         str | None,
