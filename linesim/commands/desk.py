@@ -48,7 +48,7 @@ def add(commands: Commands) -> None:
     )  # fmt: skip
     parser.add_argument(
         "--workers", metavar="N", type=count,
-        help="processes to share the work; changes no figure (default: one a processor)",
+        help="replications that run at a time; changes no figure (default: one a processor)",
     )  # fmt: skip
     add_drive(parser)
 

@@ -86,8 +86,8 @@ def add(commands: Commands) -> None:
         "--replications",
         metavar="N",
         type=count,
-        help="how many the band around the jobs made comes from, with 1 there is none (default: "
-        f"{REPLICATIONS} for a shift or less, 1 for more)",
+        help="independent repetitions that the band around the jobs made comes from, with 1 there is none "
+        f"(default: {REPLICATIONS} for a shift or less, 1 for more)",
     )
     add_drive(parser, by_default="simpy")
     parser.add_argument("-o", "--out", metavar="PAGE", default=OUT, help=f"the page (default: {OUT})")

@@ -134,7 +134,7 @@ def test_an_option_has_one_meaning() -> None:
                 if flag in SHARED:
                     first = " ".join((option.help or "").replace(" with --precision", "").split()[:5])
                     forms.setdefault(flag, set()).add((option.metavar, type(option), first))
-    # `verify` and `fit` have no line, or other numbers; `import` simulates nothing.
-    told_apart = {"--replications": 2, "--seed": 2, "--dry-run": 2}
+    # `verify` and `fit` have no line, or other numbers; `import` simulates nothing; a `replay` has a band.
+    told_apart = {"--replications": 3, "--seed": 2, "--dry-run": 2}
     for flag, found in forms.items():
         assert len(found) <= told_apart.get(flag, 1), (flag, found)
