@@ -78,6 +78,9 @@ def application(desk: OpenDesk) -> Starlette:
     async def replay(request: Request) -> Response:
         return _document(await asyncio.to_thread(hand_on.replay, desk))
 
+    async def card(request: Request) -> Response:
+        return _document(await asyncio.to_thread(hand_on.card, desk))
+
     async def workbook(request: Request) -> Response:
         data = await asyncio.to_thread(hand_on.workbook, desk)
         named = {"Content-Disposition": 'attachment; filename="desk.xlsx"'}
@@ -88,6 +91,7 @@ def application(desk: OpenDesk) -> Starlette:
 
     routes = [
         Route("/", page), Route("/form", form), Route("/events", events), Route("/report", report),
+        Route("/card", card),
         Route("/replay", replay),
         Route("/workbook", workbook), Route("/answer/{name}", answer),
         Route("/do/{what}", do, methods=["POST"]), Route("/upload", upload, methods=["POST"]),

@@ -1,4 +1,4 @@
-"""What leaves the desk: the report, the workbook and the page of a study, as the commands make them."""
+"""What leaves the desk: report, card, workbook and the page of a study, as the commands make them."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from linesim.desk.studies import tried
 from linesim.questions.compare.question import Compare
 from linesim.questions.kept import reopen
 from linesim.questions.run.question import RunQuestion
-from linesim.report.page import run_page, study_page
+from linesim.report.page import card_page, run_page, study_page
 from linesim.runs.simulation import simulate
 
 if TYPE_CHECKING:
@@ -38,11 +38,12 @@ def workbook(desk: OpenDesk) -> bytes:
     """Return the same as a workbook."""
     from linesim.report.workbook import answer_workbook
 
-    if view.tries_of(desk.session):
-        return answer_workbook(_compared(desk))
-    with desk.open_store() as store:
-        asked = RunQuestion(file=desk.session.path.name, store=store, **desk.how)
-        return answer_workbook(asked.answer(desk.session.base))
+    return answer_workbook(_answered(desk))
+
+
+def card(desk: OpenDesk) -> tuple[str, str]:
+    """Return the decision on one printed side, and its policy."""
+    return locked(card_page(_answered(desk)))
 
 
 def answer(desk: OpenDesk, name: str) -> tuple[str, str]:
@@ -84,6 +85,15 @@ def locked(html: str) -> tuple[str, str]:
     own = _POLICY.search(html)
     assert own is not None, "every page has a policy"
     return html, f"{own[1]}; frame-ancestors 'none'; sandbox allow-scripts allow-downloads"
+
+
+def _answered(desk: OpenDesk) -> Document:
+    """Return what the changes and alternatives do; what the line makes where there is none."""
+    if view.tries_of(desk.session):
+        return _compared(desk)
+    with desk.open_store() as store:
+        asked = RunQuestion(file=desk.session.path.name, store=store, **desk.how)
+        return asked.answer(desk.session.base)
 
 
 def _compared(desk: OpenDesk) -> Document:

@@ -177,6 +177,10 @@ def test_a_planners_visit(browser: "Browser", desk: Served, axe: str) -> None:
             "a report is locked up: it cannot speak to the desk"
         )
         with page.context.expect_page() as opened_page:
+            page.get_by_role("link", name="Card", exact=True).click()
+        opened_page.value.get_by_text("To be surer").wait_for()
+        assert "one side" in opened_page.value.locator("header").inner_text()
+        with page.context.expect_page() as opened_page:
             page.get_by_role("link", name="Replay", exact=True).click()
         opened_page.value.get_by_text("as changed").first.wait_for()
         with page.expect_download() as download:
