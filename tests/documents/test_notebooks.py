@@ -30,9 +30,18 @@ def test_notebooks_run(path):
     NotebookClient(notebook, timeout=300, resources={"metadata": {"path": str(FOLDER)}}).execute()
     printed = [output for cell in notebook.cells for output in cell.get("outputs", [])]
     assert printed
+    drawn = [output for output in printed if "<svg" in output.get("data", {}).get("text/html", "")]
+    assert bool(drawn) == ("linesim.drawings(" in "".join(sources(path)))
     assert not [
         output for output in printed if output.output_type == "error" or output.get("name") == "stderr"
     ]
+
+
+def test_notebooks_that_ask_show_the_drawings():
+    """Whoever asks a question in a notebook sees the drawings of its page there."""
+    assert {path.stem for path in NOTEBOOKS if "linesim.drawings(" in "".join(sources(path))} == {
+        "buffers", "extra_operator", "levers", "option_mix",
+    }  # fmt: skip
 
 
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
