@@ -108,7 +108,9 @@ def forest_of(answer: Document, chart: Chart) -> Figure | None:
                 assert shown.mean is not None
                 verdict = found.verdict if isinstance(found, Change) else ""
                 what = heads[column] if len(columns) > 1 else ""
-                marks.append(ForestMark(shown.mean, shown.low, shown.high, verdict, shown.n, what))
+                marks.append(
+                    ForestMark(shown.mean, shown.low, shown.high, verdict, shown.n, what, found.currency)
+                )
         if marks:
             lines.append(ForestRow(chart.label.format_map(row), tuple(marks)))
     if not chart.is_ordered:

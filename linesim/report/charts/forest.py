@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from linesim.answers.wording import decimals, number
+from linesim.answers.values import Change
+from linesim.answers.wording import interval_text, mean_text
 from linesim.report.canvas import Pen, room_for, wrapped
 from linesim.report.figure import Figure, figure
 from linesim.report.scale import Scale
@@ -35,6 +36,7 @@ class ForestMark(NamedTuple):
         verdict: What the data say, in a word or two.
         replications: Replications behind it.
         what: Which of the changes of its row it is; empty where there is only one.
+        currency: Of an amount of money.
     """
 
     mean: float
@@ -43,6 +45,7 @@ class ForestMark(NamedTuple):
     verdict: str
     replications: int
     what: str = ""
+    currency: str = ""
 
     @property
     def is_sure(self) -> bool:
@@ -50,23 +53,18 @@ class ForestMark(NamedTuple):
         return self.low is not None and self.high is not None and (self.low > 0 or self.high < 0)
 
     @property
-    def _places(self) -> int:
-        half = None if self.low is None or self.high is None else (self.high - self.low) / 2
-        return decimals(self.mean, half)
+    def _change(self) -> Change:
+        return Change(self.mean, self.low, self.high, currency=self.currency)
 
     @property
     def mean_text(self) -> str:
         """The change with its sign."""
-        return _signed(self.mean, self._places)
+        return mean_text(self._change)
 
     @property
     def interval_text(self) -> str:
         """Its interval with signs; empty without one."""
-        if self.low is None or self.high is None:
-            return ""
-        if self.low == self.high:
-            return "each time"
-        return f"{_signed(self.low, self._places)} to {_signed(self.high, self._places)}"
+        return interval_text(self._change)
 
     def text(self) -> str:
         """Return the change with signs and its interval, rounded to what that supports."""
@@ -131,11 +129,6 @@ def _numbers(title: str, unit: str, rows: Sequence[ForestRow]) -> PageTable:
             for mark in row.marks
         ],
     )  # fmt: skip
-
-
-def _signed(value: float, places: int) -> str:
-    text = number(value, places)
-    return text if float(text) <= 0 else f"+{text}"
 
 
 def _draw(width: int, rows: list[ForestRow], unit: str) -> Drawing:

@@ -22,7 +22,7 @@ def test_a_mark_says_which_side_it_is_on() -> None:
     )
     assert [mark.is_sure for mark in (up, down, open_, single)] == [True, True, False, False]
     assert up.text() == "+6.2 (+4.9 to +7.5)"
-    assert down.text() == "-3.0 (-4.0 to -2.0)"
+    assert down.text() == "-3 (-4 to -2)"
     assert single.text() == "+1"
 
 
