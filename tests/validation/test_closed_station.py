@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 
 from linesim.draws.draws import Draws
-from linesim.theory.drift import closed_station, displacement_trace
+from linesim.theory.drift import closed_station
+from tests.formulas.drift import displacement_trace
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.validation.lines import (
     TICKS,

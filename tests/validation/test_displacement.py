@@ -15,8 +15,10 @@ from math import ceil, floor
 import pytest
 
 from linesim.plan.words import BLOCKED, OVERRUN, STARVED
-from linesim.theory.drift import displacement_trace, line_stop_pitches, moving_line
-from linesim.theory.sequences import all_orders, overload_over_orders, spacing_rule
+from linesim.questions.sequence.search import all_orders
+from linesim.theory.drift import line_stop_pitches
+from tests.formulas.drift import displacement_trace, moving_line
+from tests.formulas.sequences import overload_over_orders, spacing_rule
 from tests.validation.lines import TICKS, Line, Raw, by_job, constant, given, listed, paced, seconds_of
 
 TAKT = 60.0

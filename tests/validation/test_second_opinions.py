@@ -12,9 +12,9 @@ import numpy as np
 import pytest
 from ortools.sat.python import cp_model
 
-from linesim.theory.sequences import overload_over_orders
 from linesim.theory.tandem import line_throughput
 from tests.formulas.precedence import critical_path, fewest_stations, shortest_job
+from tests.formulas.sequences import overload_over_orders
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.validation.lines import UNIT, exponential, rates, tandem
 from tests.validation.test_networks import NETWORKS

@@ -24,7 +24,7 @@ from scipy import integrate, optimize, stats
 from linesim.draws.goals import Goals
 from linesim.draws.goals import goal_chasing as drawn_sequence
 from linesim.stats import bechhofer_constant, rinott_constant, welch_degrees, welch_difference
-from linesim.theory.sequences import goal_chasing
+from tests.formulas.sequences import goal_chasing
 
 
 def dudewicz_dalal_constant(alternatives: int, promised: float, first: int) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +14,6 @@ from linesim.draws.spacing import counts
 from linesim.plan.orders import PlannedOrder, PlannedSpacing
 from linesim.plan.tables import FREE, FloatArray
 from linesim.theory.drift import drift_overloads
-from linesim.theory.sequences import all_orders
 
 IntArray = NDArray[np.int64]
 FEW = 5000  #: So many different orders are gone through one by one.
@@ -198,3 +197,23 @@ def _near(n: int) -> IntArray:
                 rows.append([*plain[:i], *plain[i + 1 : j + 1], i, *plain[j + 1 :]])
                 rows.append([*plain[:i], j, *plain[i:j], *plain[j + 1 :]])
     return np.array(rows)
+
+
+def all_orders(counts: Sequence[int]) -> Iterator[tuple[int, ...]]:
+    """Yield every distinct order of ``counts[k]`` jobs of each kind ``k``, in lexical order."""
+    left = list(counts)
+    order: list[int] = []
+
+    def extend() -> Iterator[tuple[int, ...]]:
+        if len(order) == sum(counts):
+            yield tuple(order)
+            return
+        for kind in range(len(left)):
+            if left[kind]:
+                left[kind] -= 1
+                order.append(kind)
+                yield from extend()
+                order.pop()
+                left[kind] += 1
+
+    return extend()

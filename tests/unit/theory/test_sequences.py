@@ -7,16 +7,8 @@ import math
 
 import pytest
 
-from linesim.theory.drift import displacement_trace
-from linesim.theory.sequences import (
-    SpacingRule,
-    all_orders,
-    allowed_orders,
-    goal_chasing,
-    overload_over_orders,
-    spacing_rule,
-    violated_windows,
-)
+from linesim.questions.sequence.search import all_orders
+from tests.formulas.drift import displacement_trace
 from tests.formulas.runs import (
     chance_crowded,
     chance_none_adjacent,
@@ -24,6 +16,14 @@ from tests.formulas.runs import (
     jobs_to_first_run,
     mean_crowded_windows,
     mean_runs,
+)
+from tests.formulas.sequences import (
+    SpacingRule,
+    allowed_orders,
+    goal_chasing,
+    overload_over_orders,
+    spacing_rule,
+    violated_windows,
 )
 
 # CSPLib problem 001 (specification read), after Dincbas, Simonis and Van Hentenryck, ECAI 1988.

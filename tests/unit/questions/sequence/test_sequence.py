@@ -21,8 +21,8 @@ from linesim.questions.sequence.program import SequenceProgram, keep_rules
 from linesim.questions.sequence.question import Sequence
 from linesim.questions.sequence.search import DriftSearch, teams_of
 from linesim.scenario import Scenario, load_text
-from linesim.theory.drift import displacement_trace
-from linesim.theory.sequences import spacing_rule
+from tests.formulas.drift import displacement_trace
+from tests.formulas.sequences import spacing_rule
 
 #: One person builds heavy jobs (70 s) and light ones (52 s) at 60 s; the station reaches a third of a takt
 #: further, so 80 s long. Times do not vary.

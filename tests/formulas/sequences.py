@@ -6,27 +6,8 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from linesim.theory.drift import displacement_trace
-
-
-def all_orders(counts: Sequence[int]) -> Iterator[tuple[int, ...]]:
-    """Yield every distinct order of ``counts[k]`` jobs of each kind ``k``, in lexical order."""
-    left = list(counts)
-    order: list[int] = []
-
-    def extend() -> Iterator[tuple[int, ...]]:
-        if len(order) == sum(counts):
-            yield tuple(order)
-            return
-        for kind in range(len(left)):
-            if left[kind]:
-                left[kind] -= 1
-                order.append(kind)
-                yield from extend()
-                order.pop()
-                left[kind] += 1
-
-    return extend()
+from linesim.questions.sequence.search import all_orders
+from tests.formulas.drift import displacement_trace
 
 
 @dataclass(frozen=True, slots=True)
