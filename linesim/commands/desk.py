@@ -8,7 +8,7 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from linesim.commands.options import add_drive, count
+from linesim.commands.options import add_workers
 from linesim.commands.parser import add_command
 from linesim.commands.status import DONE
 
@@ -46,11 +46,7 @@ def add(commands: Commands) -> None:
         help="folder that keeps replications, answers and alternatives (default: FILE with .desk instead of "
         ".toml)",
     )  # fmt: skip
-    parser.add_argument(
-        "--workers", metavar="N", type=count,
-        help="replications that run at a time; changes no figure (default: one a processor)",
-    )  # fmt: skip
-    add_drive(parser)
+    add_workers(parser)
 
 
 def _port(text: str) -> int:

@@ -49,6 +49,11 @@ def add_run_options(parser: argparse.ArgumentParser, *, intervals: bool = True) 
     )
     if intervals:
         add_confidence(parser)
+    add_workers(parser)
+
+
+def add_workers(parser: argparse.ArgumentParser) -> None:
+    """Add how many replications run at a time, and by which drive."""
     parser.add_argument(
         "--workers",
         metavar="N",

@@ -45,6 +45,16 @@ Drive = Annotated[
               by_default="compiled where numba is installed"),
 ]  # fmt: skip
 Notice = Annotated[Any, Parameter("called with what one should hear", flag="-", decides=False)]
+#: Fields of questions that choose the best of several candidates.
+MinEffect = Annotated[
+    float | None,
+    Parameter("smallest difference that matters, in the unit of the measure", "X", least=1e-9,
+              by_default="0.5 % of what the line makes"),
+]  # fmt: skip
+MaxCompared = Annotated[
+    int | None,
+    Parameter("most replications of a case while they are compared", "N", least=2, by_default="20"),
+]
 
 
 @dataclass(frozen=True, kw_only=True)

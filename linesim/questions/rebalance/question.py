@@ -6,7 +6,7 @@ from dataclasses import KW_ONLY, dataclass
 from typing import TYPE_CHECKING, Annotated, ClassVar
 
 from linesim.errors import WrongQuestionError
-from linesim.questions.declare import Parameter, Question, function_of
+from linesim.questions.declare import MaxCompared, MinEffect, Parameter, Question, function_of
 
 if TYPE_CHECKING:
     from linesim.answers.document import Document
@@ -70,15 +70,8 @@ class Rebalance(Question):
         Parameter("measure that decides, such as throughput or net_money", "MEASURE",
                by_default="jobs_per_shift"),
     ] = None  # fmt: skip
-    min_effect: Annotated[
-        float | None,
-        Parameter("smallest difference that matters, in the unit of the measure", "X", least=1e-9,
-               by_default="0.5 % of what the line makes"),
-    ] = None  # fmt: skip
-    max_replications: Annotated[
-        int | None,
-        Parameter("most replications of a case while they are compared", "N", least=2, by_default="20"),
-    ] = None
+    min_effect: MinEffect = None
+    max_replications: MaxCompared = None
     save: Annotated[
         str | None,
         Parameter(

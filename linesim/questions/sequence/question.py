@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import KW_ONLY, dataclass
 from typing import TYPE_CHECKING, Annotated, Any, ClassVar
 
-from linesim.questions.declare import ByMeasure, Parameter, function_of
+from linesim.questions.declare import ByMeasure, MaxCompared, MinEffect, Parameter, function_of
 
 if TYPE_CHECKING:
     from linesim.answers.document import Document
@@ -61,15 +61,8 @@ class Sequence(ByMeasure):
     may_break: Annotated[
         bool, Parameter("where no order keeps all rules, go on with the fewest broken windows")
     ] = False
-    min_effect: Annotated[
-        float | None,
-        Parameter("smallest difference that matters, in the unit of the measure", "X", least=1e-9,
-               by_default="0.5 % of what the line makes"),
-    ] = None  # fmt: skip
-    max_replications: Annotated[
-        int | None,
-        Parameter("most replications of a case while they are compared", "N", least=2, by_default="20"),
-    ] = None
+    min_effect: MinEffect = None
+    max_replications: MaxCompared = None
     save: Annotated[
         str | None,
         Parameter("write the list in the order that brought most, as CSV", "FILE", decides=False),
