@@ -24,27 +24,16 @@ Answers = Callable[["Request"], Awaitable[Response]]
 #: Files of the page and what they are.
 _ASSETS = (("desk.js", "text/javascript"), ("desk.css", "text/css"), ("report.css", "text/css"))
 _WORKBOOK = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+#: What a page may have the desk do.
+ACTIONS = (
+    "change", "undo", "keep", "drop", "lay", "study", "adopt", "stop", "save", "reread", "look",
+)  # fmt: skip
 MOST_PROBLEMS = 6  #: Problems that a form shows; a change that breaks much would fill the page.
 
 
 def application(desk: OpenDesk) -> Starlette:
     """Return the application of an open desk, without whoever guards it."""
-    actions = {
-        name: getattr(desk, name)
-        for name in (
-            "change",
-            "undo",
-            "keep",
-            "drop",
-            "lay",
-            "study",
-            "adopt",
-            "stop",
-            "save",
-            "reread",
-            "look",
-        )
-    }
+    actions = {name: getattr(desk, name) for name in ACTIONS}
 
     async def page(request: Request) -> Response:
         desk.look({})

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from linesim.answers.decision import CaseChoice, CaseDecision, Moments
-from linesim.answers.measure import OUTPUT, Measure
+from linesim.answers.measure import OUTPUT, RATE, Measure
 from linesim.answers.values import Estimate
 from linesim.measures import SEGMENT
 from linesim.questions.money import PARTS, money_between
@@ -85,7 +85,7 @@ def decision_between(
 def decision_of(result: Result, scenario: Scenario) -> CaseDecision:
     """Return what a run of one line says of the plan and of money, with nothing to choose."""
     whole = result.row(OUTPUT.measure).mean is not None
-    measure = OUTPUT if whole else Measure("throughput")
+    measure = OUTPUT if whole else RATE
     makes = result.estimate(measure.measure)
     met = result.estimate("plan_met") if scenario.target.jobs_per_shift is not None and whole else None
     now = CaseChoice("as it is", makes, met=met, money=_money_of(result))
