@@ -18,23 +18,23 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from linesim.answers.card import Goal
     from linesim.intake.intake import Intake, import_file
-    from linesim.questions.bottleneck.question import bottleneck
-    from linesim.questions.buffers.question import buffers
-    from linesim.questions.check.question import check
-    from linesim.questions.compare.question import compare
-    from linesim.questions.crew.question import crew
-    from linesim.questions.doubt.question import doubt
-    from linesim.questions.explain.question import explain
-    from linesim.questions.fit.question import fit
-    from linesim.questions.mix.question import mix
-    from linesim.questions.rebalance.question import rebalance
-    from linesim.questions.run.question import simulate
-    from linesim.questions.screen.question import screen
-    from linesim.questions.sequence.question import sequence
-    from linesim.questions.staff.question import staff
-    from linesim.questions.sweep.question import sweep
-    from linesim.questions.validate.question import validate
-    from linesim.questions.warmup.question import warmup
+    from linesim.questions.bottleneck import bottleneck
+    from linesim.questions.buffers import buffers
+    from linesim.questions.check import check
+    from linesim.questions.compare import compare
+    from linesim.questions.crew import crew
+    from linesim.questions.doubt import doubt
+    from linesim.questions.explain import explain
+    from linesim.questions.fit import fit
+    from linesim.questions.mix import mix
+    from linesim.questions.rebalance import rebalance
+    from linesim.questions.run import simulate
+    from linesim.questions.screen import screen
+    from linesim.questions.sequence import sequence
+    from linesim.questions.staff import staff
+    from linesim.questions.sweep import sweep
+    from linesim.questions.validate import validate
+    from linesim.questions.warmup import warmup
     from linesim.report.pictures import drawings
     from linesim.runs import Result
     from linesim.runs.store import Store
@@ -75,28 +75,28 @@ __all__ = [
 #: Where each public name lives.
 _HOMES = (
     ("linesim.scenario", ("Scenario", "example", "load")),
-    ("linesim.questions.run.question", ("simulate",)),
+    ("linesim.questions.run", ("simulate",)),
     ("linesim.runs", ("Result",)),
     ("linesim.intake.intake", ("Intake", "import_file")),
-    ("linesim.questions.bottleneck.question", ("bottleneck",)),
-    ("linesim.questions.buffers.question", ("buffers",)),
-    ("linesim.questions.check.question", ("check",)),
-    ("linesim.questions.compare.question", ("compare",)),
+    ("linesim.questions.bottleneck", ("bottleneck",)),
+    ("linesim.questions.buffers", ("buffers",)),
+    ("linesim.questions.check", ("check",)),
+    ("linesim.questions.compare", ("compare",)),
     ("linesim.answers.card", ("Goal",)),
-    ("linesim.questions.crew.question", ("crew",)),
-    ("linesim.questions.doubt.question", ("doubt",)),
-    ("linesim.questions.explain.question", ("explain",)),
-    ("linesim.questions.fit.question", ("fit",)),
-    ("linesim.questions.mix.question", ("mix",)),
-    ("linesim.questions.warmup.question", ("warmup",)),
+    ("linesim.questions.crew", ("crew",)),
+    ("linesim.questions.doubt", ("doubt",)),
+    ("linesim.questions.explain", ("explain",)),
+    ("linesim.questions.fit", ("fit",)),
+    ("linesim.questions.mix", ("mix",)),
+    ("linesim.questions.warmup", ("warmup",)),
     ("linesim.report.pictures", ("drawings",)),
     ("linesim.runs.store", ("Store",)),
-    ("linesim.questions.rebalance.question", ("rebalance",)),
-    ("linesim.questions.sequence.question", ("sequence",)),
-    ("linesim.questions.screen.question", ("screen",)),
-    ("linesim.questions.staff.question", ("staff",)),
-    ("linesim.questions.sweep.question", ("sweep",)),
-    ("linesim.questions.validate.question", ("validate",)),
+    ("linesim.questions.rebalance", ("rebalance",)),
+    ("linesim.questions.sequence", ("sequence",)),
+    ("linesim.questions.screen", ("screen",)),
+    ("linesim.questions.staff", ("staff",)),
+    ("linesim.questions.sweep", ("sweep",)),
+    ("linesim.questions.validate", ("validate",)),
 )
 
 

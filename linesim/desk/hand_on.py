@@ -9,9 +9,9 @@ from linesim.commands.report import told_of
 from linesim.desk import view
 from linesim.desk.session import DeskError
 from linesim.desk.studies import tried
-from linesim.questions.compare.question import Compare
+from linesim.questions.compare import Compare
 from linesim.questions.kept import reopen
-from linesim.questions.run.question import RunQuestion
+from linesim.questions.run import RunQuestion
 from linesim.report.page import card_page, run_page, study_page
 from linesim.runs.simulation import simulate
 

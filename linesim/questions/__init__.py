@@ -1,4 +1,4 @@
-"""The questions, a folder each: what can be asked (`question.py`), how it is answered (`study.py`)."""
+"""The questions, a folder each: what can be asked (`__init__.py`), how it is answered (`study.py`)."""
 
 #: Questions that are declared here, by the names of their folders and commands.
 NAMES = (

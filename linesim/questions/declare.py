@@ -2,7 +2,7 @@
 
 From it come the command with its help, the Python function with its signature and docstring, the limits that
 both keep to, and the echo of what was asked in the answer. A question is a folder ``linesim/questions/NAME``
-with ``question.py``, which declares it, and ``study.py``, whose ``study(asked, scenario)`` answers it.
+with ``__init__.py``, which declares it, and ``study.py``, whose ``study(asked, scenario)`` answers it.
 """
 
 from __future__ import annotations
@@ -312,7 +312,7 @@ def questions() -> Iterator[type[Declared]]:
 
 def question_named(name: str) -> type[Declared]:
     """Return the question of a command."""
-    found: type[Declared] = import_module(f"linesim.questions.{name}.question").QUESTION
+    found: type[Declared] = import_module(f"linesim.questions.{name}").QUESTION
     return found
 
 

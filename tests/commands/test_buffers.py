@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from linesim.questions.buffers.question import BuffersQuestion
+from linesim.questions.buffers import BuffersQuestion
 from tests.commands.calls import call
 
 FEW = ("--replications", "4", "--workers", "1", "--quiet")

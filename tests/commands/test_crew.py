@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from linesim.questions.crew.question import CrewQuestion
+from linesim.questions.crew import CrewQuestion
 from tests.commands.calls import call
 
 FEW = ("--replications", "4", "--workers", "1", "--quiet")

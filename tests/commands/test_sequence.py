@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from linesim.questions.sequence.question import Sequence
+from linesim.questions.sequence import Sequence
 from tests.commands.calls import call
 
 LIST = "model,options,number\n" + "".join(

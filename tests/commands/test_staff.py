@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from linesim.questions.staff.question import Staff
+from linesim.questions.staff import Staff
 from tests.commands.calls import call
 
 FEW = ("--replications", "2", "--no-floater", "--workers", "1", "--quiet")

@@ -29,8 +29,7 @@ def takts(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     question, study = re.findall(r"```python\n(.*?)```", section, re.DOTALL)
     folder = tmp_path / "takts"
     folder.mkdir()
-    (folder / "__init__.py").write_text("", encoding="utf-8")
-    (folder / "question.py").write_text(question, encoding="utf-8")
+    (folder / "__init__.py").write_text(question, encoding="utf-8")
     (folder / "study.py").write_text(study, encoding="utf-8")
     monkeypatch.setattr(linesim.questions, "__path__", [*linesim.questions.__path__, str(tmp_path)])
     monkeypatch.setattr(linesim.questions, "NAMES", (*linesim.questions.NAMES, "takts"))

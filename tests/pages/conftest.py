@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from linesim.questions.compare.question import compare
-from linesim.questions.sweep.question import sweep
+from linesim.questions.compare import compare
+from linesim.questions.sweep import sweep
 from linesim.report.page import card_page, run_page, study_page
 from tests.pages.opened import EVIL
 from tests.unit.report.small import renamed, small_scenario, small_told

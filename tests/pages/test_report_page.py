@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from linesim.questions.sweep.question import sweep
+from linesim.questions.sweep import sweep
 from tests.pages.opened import EVIL, open_folds, opened
 from tests.unit.report.small import small_scenario
 

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from linesim.plan.tables import FloatArray
-from linesim.questions.buffers.question import buffers
+from linesim.questions.buffers import buffers
 from linesim.runs.case_runner import Runner
 from linesim.runs.cases import Case
 from linesim.runs.select import RATE, choose, choose_case

@@ -10,8 +10,8 @@ import pytest
 
 from linesim.answers.document import Document
 from linesim.answers.values import Change
+from linesim.questions.bottleneck import bottleneck
 from linesim.questions.bottleneck.evidence import ARROW, GAIN, PERIOD, SHARE, TURN
-from linesim.questions.bottleneck.question import bottleneck
 from linesim.scenario import from_dict
 from linesim.theory.tandem import line_throughput
 from tests.formulas.bottlenecks import speed_gains

@@ -12,7 +12,7 @@ from scipy.linalg import expm
 
 from linesim.answers.table import Row
 from linesim.answers.values import Change
-from linesim.questions.warmup.question import warmup
+from linesim.questions.warmup import warmup
 from linesim.scenario import from_dict
 from linesim.theory.stations import many_stations
 from tests.validation.lines import exponential, queue

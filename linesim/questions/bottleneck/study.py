@@ -15,6 +15,7 @@ from linesim.answers.table import BESIDE, BESIDE_CHANGE, Column, Row, Table
 from linesim.answers.values import Change
 from linesim.errors import WrongQuestionError
 from linesim.plan.build import build
+from linesim.questions.bottleneck import Bottleneck
 from linesim.questions.bottleneck.evidence import (
     ARROW,
     GAIN,
@@ -37,7 +38,6 @@ from linesim.questions.bottleneck.evidence import (
 )
 from linesim.questions.bottleneck.one_more import OneMore, asked_of, tells_more
 from linesim.questions.bottleneck.periods import AVERAGE, NOTES
-from linesim.questions.bottleneck.question import Bottleneck
 from linesim.questions.bottleneck.sentences import cautions, on_paper, sentences
 from linesim.questions.cautions import cautions_on
 from linesim.questions.decision import decision_between

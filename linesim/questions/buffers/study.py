@@ -11,6 +11,7 @@ from linesim.answers.measure import Measure
 from linesim.answers.table import BESIDE, BESIDE_CHANGE, Column, Table
 from linesim.answers.values import Change, Estimate
 from linesim.errors import WrongQuestionError
+from linesim.questions.buffers import BuffersQuestion
 from linesim.questions.buffers.bench import (
     PRESENT,
     QUICK,
@@ -21,7 +22,6 @@ from linesim.questions.buffers.bench import (
     where_table,
 )
 from linesim.questions.buffers.curve import curves, limits_of, points_at_most
-from linesim.questions.buffers.question import BuffersQuestion
 from linesim.questions.buffers.search import (
     ALL_UP_TO,
     MORE_FOR_SURE,

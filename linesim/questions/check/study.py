@@ -17,7 +17,7 @@ from linesim.plan.plan import Plan
 from linesim.runs.provenance import card_without_runs
 
 if TYPE_CHECKING:
-    from linesim.questions.check.question import Check
+    from linesim.questions.check import Check
     from linesim.scenario import Scenario
 
 MOST_LIMITS = 6  #: Limits that are listed besides the tightest.

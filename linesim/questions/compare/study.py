@@ -19,7 +19,7 @@ from linesim.measures.definitions import ON_CLOCK
 from linesim.questions.cautions import cautions_on
 from linesim.questions.changes import InputChange as InputChange
 from linesim.questions.changes import changes_between
-from linesim.questions.compare.question import Compare
+from linesim.questions.compare import Compare
 from linesim.questions.decision import decision_between
 from linesim.runs.case_runner import (
     CaseChange,

@@ -10,6 +10,7 @@ from linesim.answers.document import Chart, Document, Heading, Part, View, Words
 from linesim.answers.measure import OUTPUT
 from linesim.answers.table import Column, Row, Table
 from linesim.answers.values import Change
+from linesim.questions.crew import CrewQuestion
 from linesim.questions.crew.gains import Gain, StopChange, Tally, looks, stops_changed
 from linesim.questions.crew.hands import (
     FEWER,
@@ -24,7 +25,6 @@ from linesim.questions.crew.hands import (
     one_more,
 )
 from linesim.questions.crew.money import Money, money_of
-from linesim.questions.crew.question import CrewQuestion
 from linesim.questions.crew.sentences import CrewSentences, by_kind, cautions
 from linesim.questions.decision import decision_between
 from linesim.questions.money import money_columns, money_row, money_views

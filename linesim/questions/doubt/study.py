@@ -15,6 +15,7 @@ from linesim.questions.alternatives import the_alternative
 from linesim.questions.cautions import cautions_on
 from linesim.questions.changes import changes_between
 from linesim.questions.decision import decision_between
+from linesim.questions.doubt import Doubt
 from linesim.questions.doubt.inputs import MOST_SINGLE, Doubtful, by_station, doubtful_in
 from linesim.questions.doubt.moves import (
     BASE,
@@ -30,7 +31,6 @@ from linesim.questions.doubt.moves import (
     end_of,
     worse_and_better,
 )
-from linesim.questions.doubt.question import Doubt
 from linesim.questions.doubt.sentences import sentences, standing_cautions
 from linesim.runs.case_runner import estimate_of
 from linesim.runs.cases import run_cases

@@ -13,7 +13,7 @@ from linesim.questions.explain.text import Chapter
 from linesim.runs.provenance import card_without_runs
 
 if TYPE_CHECKING:
-    from linesim.questions.explain.question import Explain
+    from linesim.questions.explain import Explain
     from linesim.scenario import Scenario
 
 

@@ -16,9 +16,9 @@ from linesim.answers.table import Column, Table
 from linesim.answers.wording import listed
 from linesim.errors import ScenarioError, WrongQuestionError
 from linesim.intake.study import TimedElement, TimeStudy, read_study, unit_named
+from linesim.questions.fit import FitQuestion
 from linesim.questions.fit.candidates import FITTED, tail_shares
 from linesim.questions.fit.fitted import ALL, WITHOUT, Fitted, far_off, fitted
-from linesim.questions.fit.question import FitQuestion
 from linesim.questions.fit.sentences import cautions, sentences
 from linesim.questions.fit.write_back import written_back
 from linesim.runs.provenance import versions

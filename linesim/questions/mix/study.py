@@ -19,11 +19,11 @@ from linesim.questions.changes import InputChange, changes_between
 from linesim.questions.compare.study import inputs_table
 from linesim.questions.decision import decision_between
 from linesim.questions.measured import open_table, raise_notes
+from linesim.questions.mix import MixQuestion
 from linesim.questions.mix.books import Rule, apart, kept_rules, rule_of, shares, usual_rule
 from linesim.questions.mix.drivers import MOST_WORST, Driver, RuleGain, drivers, removals, rule_gains, worst
 from linesim.questions.mix.figures import OVERLOAD, STOPS, MixFigures
 from linesim.questions.mix.levels import MixLevel, levels_of, limit_of
-from linesim.questions.mix.question import MixQuestion
 from linesim.questions.mix.sentences import MixSentences
 from linesim.questions.varying import Factor, Point, cases_of, factors_of
 from linesim.questions.varying.factors import BASE

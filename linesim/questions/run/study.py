@@ -13,8 +13,8 @@ from linesim.measures import SEGMENT
 from linesim.plan.build import build
 from linesim.questions.decision import decision_of
 from linesim.questions.precision_text import CAUTION
+from linesim.questions.run import RunQuestion
 from linesim.questions.run.parts import run_parts
-from linesim.questions.run.question import RunQuestion
 from linesim.questions.run.sentences import answer as sentences
 from linesim.questions.run.sentences import uncalled
 from linesim.runs.cases import Case, run_cases

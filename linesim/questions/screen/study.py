@@ -11,7 +11,7 @@ from linesim.answers.measure import Measure
 from linesim.answers.table import Table
 from linesim.answers.wording import change_in_words, count_of
 from linesim.questions.cautions import cautions_on
-from linesim.questions.screen.question import Screen
+from linesim.questions.screen import Screen
 from linesim.questions.sweep.effects import (
     Effect,
     cases_table,

@@ -20,9 +20,9 @@ from linesim.questions.cautions import cautions_on
 from linesim.questions.crew.money import Money, money_of
 from linesim.questions.crew.study import round_matter
 from linesim.questions.decision import decision_between
+from linesim.questions.sequence import Sequence
 from linesim.questions.sequence.lists import OrderList, read_list
 from linesim.questions.sequence.program import LEVEL, Kept, SequenceProgram, keep_rules
-from linesim.questions.sequence.question import Sequence
 from linesim.questions.sequence.search import BROKEN, DriftSearch, teams_of
 from linesim.questions.sequence.tables import parts_of, sentences_of, tables_of
 from linesim.runs.case_runner import Runner, change_of, foretell

@@ -15,7 +15,7 @@ from linesim.questions.crew.hands import Barred, NewFloater, check_response, cre
 from linesim.runs.cases import Case
 
 if TYPE_CHECKING:
-    from linesim.questions.staff.question import Staff
+    from linesim.questions.staff import Staff
     from linesim.scenario import Scenario
 
 NOW = "as it is"

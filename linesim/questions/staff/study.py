@@ -15,8 +15,8 @@ from linesim.plan.build import build
 from linesim.questions.crew.money import money_of
 from linesim.questions.decision import decision_between
 from linesim.questions.money import money_views
+from linesim.questions.staff import Staff
 from linesim.questions.staff.bench import TOO_SELDOM, Bench
-from linesim.questions.staff.question import Staff
 from linesim.questions.staff.search import Search
 from linesim.questions.staff.sentences import StaffSentences, cautions
 from linesim.questions.staff.staffings import NOW, Heads, Staffings, staffings_of

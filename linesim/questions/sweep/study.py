@@ -16,6 +16,7 @@ from linesim.errors import WrongQuestionError
 from linesim.questions.cautions import cautions_on
 from linesim.questions.compare.study import AGAINST_BASE, best_of
 from linesim.questions.decision import decision_between
+from linesim.questions.sweep import Sweep
 from linesim.questions.sweep.effects import (
     Effect,
     cases_table,
@@ -29,7 +30,6 @@ from linesim.questions.sweep.effects import (
     slopes,
     steps,
 )
-from linesim.questions.sweep.question import Sweep
 from linesim.questions.sweep.widen import Widened, ends_at, widened
 from linesim.questions.varying import Point, cases_of, factors_of, grid, hypercube, one_at_a_time, read_points
 from linesim.questions.varying.factors import BASE

@@ -11,6 +11,7 @@ from linesim.answers.document import Chart, Document, Part, View
 from linesim.answers.table import Column, Table
 from linesim.errors import WrongQuestionError
 from linesim.plan.tables import FloatArray
+from linesim.questions.validate import Validate
 from linesim.questions.validate.actuals import (
     JOBS,
     STOPS,
@@ -20,7 +21,6 @@ from linesim.questions.validate.actuals import (
     read_actuals,
 )
 from linesim.questions.validate.judged import CANT_TELL, PLAUSIBLE, TOO_BAD, TOO_GOOD, Judged, judge, singles
-from linesim.questions.validate.question import Validate
 from linesim.questions.validate.sentences import cautions, sentences
 from linesim.runs.cases import Case, CaseRuns, run_cases
 from linesim.runs.replication import Shift

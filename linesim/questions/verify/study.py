@@ -17,7 +17,7 @@ from linesim.verification.own import own_rows
 from linesim.verification.row import DIFFERS, FALSE_ALARM, NOT_HERE, CheckRow
 
 if TYPE_CHECKING:
-    from linesim.questions.verify.question import Verify
+    from linesim.questions.verify import Verify
     from linesim.scenario import Scenario
 
 _HOW = (

@@ -16,6 +16,7 @@ from linesim.errors import WrongQuestionError
 from linesim.measures.output import TICKS_PER_HOUR, shift_ticks
 from linesim.plan.build import build
 from linesim.plan.tables import FloatArray
+from linesim.questions.warmup import Warmup
 from linesim.questions.warmup.cuts import (
     FINISHED_WITHIN,
     INSIDE_WITHIN,
@@ -25,7 +26,6 @@ from linesim.questions.warmup.cuts import (
     cut_of,
     suggestion,
 )
-from linesim.questions.warmup.question import Warmup
 from linesim.questions.warmup.sentences import cautions, in_shifts, sentences
 from linesim.questions.warmup.series import DECIDING, NOTES, SERIES, WorkingHours, interval_ticks
 from linesim.runs.cases import Case, run_cases

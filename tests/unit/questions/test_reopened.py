@@ -12,7 +12,7 @@ from linesim.answers.card import Goal
 from linesim.answers.document import Document
 from linesim.answers.measure import Measure
 from linesim.answers.values import Estimate
-from linesim.questions.compare.question import compare
+from linesim.questions.compare import compare
 from linesim.questions.kept import NoStudyError, answer_from, reopen
 from linesim.runs.simulation import simulate
 from linesim.runs.store import Store

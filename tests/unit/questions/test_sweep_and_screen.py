@@ -10,10 +10,10 @@ from linesim.answers.document import Document
 from linesim.answers.measure import Measure
 from linesim.answers.values import Change, Estimate
 from linesim.errors import WrongQuestionError
-from linesim.questions.compare.question import compare
-from linesim.questions.screen.question import screen
+from linesim.questions.compare import compare
+from linesim.questions.screen import screen
+from linesim.questions.sweep import sweep
 from linesim.questions.sweep.effects import amount_of, slopes, steps
-from linesim.questions.sweep.question import sweep
 from linesim.questions.varying import Factor, factor_of, grid, hypercube, two_level
 from linesim.runs.cost import CostOnly
 from linesim.scenario import Scenario, load_text

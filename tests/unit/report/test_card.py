@@ -11,9 +11,9 @@ from linesim.answers.document import Document
 from linesim.answers.measure import OUTPUT, Measure
 from linesim.answers.values import Change, Estimate
 from linesim.errors import LinesimError
-from linesim.questions.compare.question import compare
+from linesim.questions.compare import compare
 from linesim.questions.decision import decision_of
-from linesim.questions.sweep.question import sweep
+from linesim.questions.sweep import sweep
 from linesim.report.card import _first_sentence, card_of, chance_in_words, squares
 from linesim.report.page import card_page
 from linesim.report.what_if import embedded, what_if

@@ -9,8 +9,8 @@ from linesim.capacity.ceiling import limits
 from linesim.measures import SEGMENT
 from linesim.plan.build import build
 from linesim.plan.words import HANDED_ON
+from linesim.questions.bottleneck import bottleneck
 from linesim.questions.bottleneck.evidence import TURN
-from linesim.questions.bottleneck.question import bottleneck
 from linesim.questions.run.sentences import cause_in_words
 from linesim.report.charts.crew_time import lines as crew_lines
 from linesim.report.charts.losses import losses, losses_chart

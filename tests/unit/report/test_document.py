@@ -9,8 +9,8 @@ from linesim.answers.card import CaseCard, StudyCard
 from linesim.answers.document import Chart, Document, View
 from linesim.answers.table import Column, Table
 from linesim.answers.values import Change, Estimate
-from linesim.questions.mix.question import mix
-from linesim.questions.screen.question import screen
+from linesim.questions.mix import mix
+from linesim.questions.screen import screen
 from linesim.report.document import document_pieces
 from linesim.report.figure import Figure
 from linesim.report.parts import Fold, Listed

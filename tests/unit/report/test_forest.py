@@ -4,7 +4,7 @@ import pytest
 
 from linesim.answers.measure import Measure
 from linesim.answers.values import Change
-from linesim.questions.compare.question import compare
+from linesim.questions.compare import compare
 from linesim.report.canvas import wrapped
 from linesim.report.charts.forest import ForestMark, ForestRow, forest
 from linesim.report.document import document_pieces

@@ -12,7 +12,7 @@ from linesim.answers.card import CaseCard, StudyCard
 from linesim.answers.document import Document
 from linesim.answers.table import Column, Table
 from linesim.errors import LinesimError
-from linesim.questions.fit.question import fit
+from linesim.questions.fit import fit
 from linesim.report.page import run_contents, run_page, study_page
 from linesim.report.parts import Facts, Fold, PageSection, figures_in, section
 from linesim.report.sections.checklist import checklist

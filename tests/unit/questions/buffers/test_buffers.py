@@ -6,7 +6,7 @@ import pytest
 
 from linesim.answers.document import Document
 from linesim.errors import WrongQuestionError
-from linesim.questions.buffers.question import buffers
+from linesim.questions.buffers import buffers
 from linesim.questions.buffers.study import round_near
 from linesim.scenario import load_text
 from tests.unit.questions.buffers.lines import LOOP, exponential, row

@@ -11,7 +11,7 @@ from linesim.answers.values import Change
 from linesim.answers.wording import draws_in_words
 from linesim.errors import WrongQuestionError
 from linesim.questions.changes import changes_between
-from linesim.questions.compare.question import compare
+from linesim.questions.compare import compare
 from linesim.runs.simulation import simulate
 from linesim.scenario import from_dict, load_text
 from linesim.stats import fair_difference, joint_confidence, paired_difference

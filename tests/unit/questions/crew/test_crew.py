@@ -10,7 +10,7 @@ from linesim.answers.document import Document
 from linesim.answers.values import Change
 from linesim.errors import WrongQuestionError
 from linesim.questions.crew.gains import looks
-from linesim.questions.run.question import RunQuestion
+from linesim.questions.run import RunQuestion
 from linesim.scenario import load_text
 from tests.unit.questions.crew.lines import ALIKE, OVERRUN, SHARED
 

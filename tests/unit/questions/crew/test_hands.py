@@ -3,6 +3,7 @@
 import pytest
 
 from linesim.errors import WrongQuestionError
+from linesim.questions.crew import CrewQuestion
 from linesim.questions.crew.hands import (
     FEWER,
     FLOATER,
@@ -15,7 +16,6 @@ from linesim.questions.crew.hands import (
     one_fewer,
     one_more,
 )
-from linesim.questions.crew.question import CrewQuestion
 from linesim.scenario import load_text
 from tests.unit.questions.crew.lines import OVERRUN, SHARED
 

@@ -7,8 +7,8 @@ import pytest
 from linesim.answers.document import Document
 from linesim.answers.table import Row
 from linesim.errors import WrongQuestionError
+from linesim.questions.doubt import doubt
 from linesim.questions.doubt.moves import BETTER, CLOSES, FLIPS, OPEN, OPENS, STAYS, WORSE, fate
-from linesim.questions.doubt.question import doubt
 from linesim.scenario import load_text
 from tests.lines import to
 

@@ -13,8 +13,8 @@ from linesim.capacity.balance import Balance
 from linesim.capacity.loads import Loads
 from linesim.errors import WrongQuestionError
 from linesim.plan.build import build
+from linesim.questions.rebalance import Rebalance
 from linesim.questions.rebalance.movable import Movable
-from linesim.questions.rebalance.question import Rebalance
 from linesim.questions.rebalance.search import MoveSearch
 from linesim.report.document import document_pieces
 from linesim.report.figure import Figure

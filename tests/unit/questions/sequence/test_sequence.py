@@ -16,9 +16,8 @@ from linesim.capacity.loads import Loads
 from linesim.errors import ScenarioError, WrongQuestionError
 from linesim.plan.build import build
 from linesim.plan.orders import PlannedOrder, PlannedSpacing
-from linesim.questions.sequence import program
+from linesim.questions.sequence import Sequence, program
 from linesim.questions.sequence.program import SequenceProgram, keep_rules
-from linesim.questions.sequence.question import Sequence
 from linesim.questions.sequence.search import DriftSearch, teams_of
 from linesim.scenario import Scenario, load_text
 from tests.formulas.drift import displacement_trace

@@ -11,6 +11,7 @@ import pytest
 from linesim.answers.document import Document
 from linesim.answers.values import Estimate
 from linesim.errors import WrongQuestionError
+from linesim.questions.validate import validate
 from linesim.questions.validate.actuals import JOBS, REWORKED, STOPS, RecordColumn
 from linesim.questions.validate.judged import (
     ALIKE,
@@ -22,7 +23,6 @@ from linesim.questions.validate.judged import (
     WILD,
     judge,
 )
-from linesim.questions.validate.question import validate
 from linesim.report.document import document_pieces
 from linesim.report.figure import Figure
 from linesim.runs.simulation import simulate
