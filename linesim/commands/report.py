@@ -200,8 +200,8 @@ def told_of(scenario: Scenario, result: Result, command: str) -> Told:
     """Return everything that a page about a line tells of."""
     from linesim.plan.build import build
     from linesim.questions.decision import decision_of
-    from linesim.questions.explain.assumed import assumptions
     from linesim.questions.explain.chapters import walk
+    from linesim.questions.explain.work import assumptions
     from linesim.report.page_input import Told
 
     study = scenario.study

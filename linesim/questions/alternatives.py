@@ -1,15 +1,23 @@
-"""What-ifs in a line of text: `--try 'NAME: LINE; LINE'`, one alternative to the line as it is."""
+"""What comes beside a scenario: what-ifs in a line of text, and tables that somebody names."""
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
+
+from linesim.errors import ScenarioError
+from linesim.scenario.files import TABLE_LIMIT, Folder
+from linesim.scenario.grid import Cell, CellGrid, read_grid
+from linesim.scenario.problems import Notes, UnreadableError
 
 if TYPE_CHECKING:
     from linesim.runs.cases import Case
     from linesim.scenario import Scenario
     from linesim.scenario.origins import Place
+
 
 _NEW = re.compile(r"\s*add\s+(?=[\w\"'])")
 _QUOTED = r""""(?:[^"\\]|\\.)*"|'[^']*'"""
@@ -102,3 +110,41 @@ def _split(text: str) -> list[str]:
         else:
             parts[-1] += piece
     return parts
+
+
+def open_table(path: str | os.PathLike[str], *, prefer: str) -> CellGrid:
+    """Return the table of a CSV file or workbook.
+
+    Args:
+        path: The file, as a user names it.
+        prefer: Sheet that is read if a workbook has one of this name; else the first.
+
+    Raises:
+        ScenarioError: If it cannot be read, is no table, or holds no rows.
+    """
+    name = os.fspath(path)
+    real = Path(os.path.realpath(name))
+    notes = Notes()
+    try:
+        found = Folder(os.path.dirname(name), real.parent).read(real.name, limit=TABLE_LIMIT)
+        table = read_grid(found, prefer=prefer)
+    except UnreadableError as error:
+        notes.of_file(name, error)
+        raise ScenarioError(notes.sorted([name])) from None
+    table = CellGrid(name, table.heading, table.rows)
+    if not table.rows:
+        notes.at_cell(
+            name, Cell("", None, ""), "empty-table", "there is no row below the headings; write at least one."
+        )
+    raise_notes(notes, name)
+    return table
+
+
+def raise_notes(notes: Notes, name: str) -> None:
+    """Raise everything that was found wrong in a table, if anything was.
+
+    Raises:
+        ScenarioError: With all of it.
+    """
+    if notes.has_errors:
+        raise ScenarioError(notes.sorted([name]))

@@ -11,8 +11,7 @@ from linesim.answers.table import Column, Table
 from linesim.capacity.loads import Loads
 from linesim.plan.plan import Plan
 from linesim.plan.tables import FREE, INDEXED, SECTION
-from linesim.questions.explain.assumed import Assumption
-from linesim.questions.explain.text import Chapter
+from linesim.questions.explain.work import Assumption, Chapter
 from linesim.questions.run.parts import run_parts
 from linesim.report.table import PageTable, folded, view_table
 from linesim.runs.result import Result

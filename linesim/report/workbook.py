@@ -14,7 +14,7 @@ from linesim.answers.table import Flat, safe_cell
 from linesim.answers.wording import count_of
 from linesim.measures import DEFINITIONS
 from linesim.plan.plan import Plan
-from linesim.questions.precision_text import CAUTION
+from linesim.questions.cautions import CAUTION
 from linesim.questions.run.study import RunAnswer
 from linesim.report.charts.waits import STATES, state_of
 from linesim.report.page_input import Told

@@ -44,8 +44,16 @@ from linesim.stats.intervals import (
     student_interval,
     student_quantile,
 )
-from linesim.stats.precision import Enough, enough_replications, look_ahead, replications_for
-from linesim.stats.selection import bechhofer_constant, elimination_boundary, last_look, rinott_constant
+from linesim.stats.precision import (
+    Enough,
+    bechhofer_constant,
+    elimination_boundary,
+    enough_replications,
+    last_look,
+    look_ahead,
+    replications_for,
+    rinott_constant,
+)
 from linesim.stats.series import Cut, mser_cut, neighbour_correlation, welch_average
 
 __all__ = [

@@ -7,10 +7,9 @@ from typing import TYPE_CHECKING
 
 from linesim.plan.words import R_DOWN, R_WORKING, S_WORKING
 from linesim.theory import laws
-from linesim.theory.largest import two_machine_throughput
-from linesim.theory.loops import assembly_throughput, loop_throughput
+from linesim.theory.laws import two_machine_throughput
 from linesim.theory.stations import repair_crews
-from linesim.theory.tandem import line_throughput, solve_line
+from linesim.theory.tandem import assembly_throughput, line_throughput, loop_throughput, solve_line
 from linesim.verification.bench import RATE, Known
 from linesim.verification.tables import UNIT, bare, erlang, exponential, free_line, uniform, work
 

@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from linesim.plan.tables import FREE
-from linesim.theory.drift import line_stop_pitches
+from linesim.theory.departures import line_stop_pitches
 from linesim.verification.plain import not_alone, not_open
 from linesim.verification.row import CheckRow, judge_equal, not_here
 

@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING
 
 from linesim.plan.words import S_WORKING
 from linesim.theory import laws
-from linesim.theory.drift import closed_station
-from linesim.theory.largest import expected_largest, overload, stopped_pitch
-from linesim.theory.laws import Law
+from linesim.theory.departures import closed_station
+from linesim.theory.laws import Law, expected_largest, overload, stopped_pitch
 from linesim.verification.bench import AMOUNT, RATE, Known
 from linesim.verification.by_hand import TAKT, TICKS, displacement_line
 from linesim.verification.tables import (

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from linesim.theory.chain import explore, long_run_shares
 from linesim.theory.stations import availability
+from linesim.theory.tandem import explore, long_run_shares
 
 
 def availability_until(mean_up: float, mean_repair: float, end: float) -> float:

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import math
 
-from linesim.theory.largest import expected_largest
-from linesim.theory.laws import Law
+from linesim.theory.laws import Law, expected_largest
 
 
 def indexed_makespan(law: Law, jobs: int, stations: int, *, transfer: float = 0.0) -> float:

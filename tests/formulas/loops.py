@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from linesim.theory.chain import explore, long_run_shares
 from linesim.theory.stations import Queue, many_stations
+from linesim.theory.tandem import explore, long_run_shares
 
 
 def stations_in_series(arrival_rate: float, service_rates: Sequence[float]) -> tuple[Queue, ...]:

@@ -6,8 +6,8 @@ import math
 
 import numpy as np
 
-from linesim.theory.chain import Chain, long_run_shares
 from linesim.theory.stations import RepairCrews
+from linesim.theory.tandem import Chain, long_run_shares
 
 
 def constant_repairs(machines: int, mean_up: float, repair: float) -> RepairCrews:

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from linesim.draws.draws import Draws
-from linesim.theory.drift import closed_station
+from linesim.theory.departures import closed_station
 from tests.formulas.drift import displacement_trace
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.validation.lines import (

@@ -16,7 +16,7 @@ import pytest
 
 from linesim.plan.words import BLOCKED, OVERRUN, STARVED
 from linesim.questions.sequence.search import all_orders
-from linesim.theory.drift import line_stop_pitches
+from linesim.theory.departures import line_stop_pitches
 from tests.formulas.drift import displacement_trace, moving_line
 from tests.formulas.sequences import overload_over_orders, spacing_rule
 from tests.validation.lines import TICKS, Line, Raw, by_job, constant, given, listed, paced, seconds_of

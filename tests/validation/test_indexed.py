@@ -14,7 +14,7 @@ import pytest
 
 from linesim.plan.words import S_WORKING
 from linesim.theory import laws
-from linesim.theory.largest import expected_largest
+from linesim.theory.laws import expected_largest
 from tests.formulas import laws as more_laws
 from tests.formulas.largest import indexed_makespan
 from tests.statistical import assert_mean_agrees, assert_mean_differs

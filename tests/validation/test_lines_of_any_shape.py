@@ -11,8 +11,7 @@ from math import pi, sqrt
 import numpy as np
 import pytest
 
-from linesim.theory.largest import two_machine_throughput
-from linesim.theory.laws import Law
+from linesim.theory.laws import Law, two_machine_throughput
 from linesim.theory.laws import erlang as erlang_law
 from linesim.theory.laws import normal as normal_law
 from linesim.theory.laws import uniform as uniform_law

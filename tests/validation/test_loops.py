@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 
 from linesim.plan.words import S_WORKING
-from linesim.theory.loops import assembly_throughput, loop_throughput
 from linesim.theory.stations import repair_crews
+from linesim.theory.tandem import assembly_throughput, loop_throughput
 from tests.formulas.loops import tight_loop_throughput
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.validation.lines import (

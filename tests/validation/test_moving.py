@@ -17,7 +17,7 @@ import pytest
 
 from linesim.plan.words import OVERRUN, S_WORKING
 from linesim.theory import laws
-from linesim.theory.largest import overload, stopped_pitch
+from linesim.theory.laws import overload, stopped_pitch
 from tests.formulas.drift import exponential_drift, normal_drift
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.validation.lines import (

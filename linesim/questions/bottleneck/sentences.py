@@ -24,7 +24,7 @@ from linesim.questions.bottleneck.evidence import (
     StationFigures,
 )
 from linesim.questions.bottleneck.one_more import OneMore, tells_more
-from linesim.questions.precision_text import FEW
+from linesim.questions.cautions import FEW
 from linesim.questions.run.sentences import cause_in_words
 from linesim.scenario.line import placed_tasks
 

@@ -18,7 +18,9 @@ from linesim.plan.build import build
 from linesim.questions.bottleneck import Bottleneck
 from linesim.questions.bottleneck.evidence import (
     ARROW,
+    AVERAGE,
     GAIN,
+    NOTES,
     ONE_MORE,
     PERIOD,
     SHARE,
@@ -37,11 +39,10 @@ from linesim.questions.bottleneck.evidence import (
     share_values,
 )
 from linesim.questions.bottleneck.one_more import OneMore, asked_of, tells_more
-from linesim.questions.bottleneck.periods import AVERAGE, NOTES
 from linesim.questions.bottleneck.sentences import cautions, on_paper, sentences
 from linesim.questions.cautions import cautions_on
+from linesim.questions.changes import scaled_task
 from linesim.questions.decision import decision_between
-from linesim.questions.scaled import scaled_task
 from linesim.runs.case_runner import change_of, estimate_of
 from linesim.runs.cases import Case, CaseRuns, FloatArray, run_cases
 from linesim.runs.replicate import Replications

@@ -19,8 +19,7 @@ from linesim.answers.wording import (
 from linesim.questions.cautions import cautions_on
 from linesim.questions.crew.gains import Gain, StopChange
 from linesim.questions.crew.hands import FEWER, FLOATER, MORE, Barred
-from linesim.questions.crew.money import Money
-from linesim.questions.money import split_in_words
+from linesim.questions.money import Money, split_in_words
 from linesim.questions.run.sentences import cause_in_words
 
 if TYPE_CHECKING:

@@ -24,10 +24,9 @@ from linesim.questions.crew.hands import (
     one_fewer,
     one_more,
 )
-from linesim.questions.crew.money import Money, money_of
 from linesim.questions.crew.sentences import CrewSentences, by_kind, cautions
 from linesim.questions.decision import decision_between
-from linesim.questions.money import money_columns, money_row, money_views
+from linesim.questions.money import Money, money_columns, money_of, money_row, money_views
 from linesim.questions.run.sentences import uncalled
 from linesim.runs.case_runner import Runner
 from linesim.runs.cases import Case

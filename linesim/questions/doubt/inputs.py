@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from linesim.questions.scaled import Setting, rounded, scaled_time
+from linesim.questions.changes import Setting, rounded, scaled_time
 from linesim.scenario.base import Chance, Weighed
 from linesim.scenario.content import weighed_in
 from linesim.scenario.origins import Path, Place

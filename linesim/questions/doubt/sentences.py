@@ -7,9 +7,9 @@ from collections.abc import Iterator, Sequence
 from linesim.answers.measure import Measure
 from linesim.answers.values import Change, Estimate
 from linesim.answers.wording import change_in_words, count_of, listed, text
+from linesim.questions.cautions import FEW
 from linesim.questions.doubt.inputs import DEFAULT_RANGE
 from linesim.questions.doubt.moves import CLOSES, FLIPS, OPENS, STAYS, Decision, InputMove, RangeEnd, reach
-from linesim.questions.precision_text import FEW
 
 MOST_NAMED = 3
 

@@ -32,7 +32,7 @@ class Explain(Declared):
     @classmethod
     def of_name(cls, name: str) -> Document | None:
         """Return what a measure or the code of a message means."""
-        from linesim.questions.explain.names import explained
+        from linesim.questions.explain.study import explained
 
         return explained(name)
 

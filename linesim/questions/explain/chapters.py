@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from linesim.answers.wording import count_of, listed
-from linesim.questions.explain.assumed import guesses
-from linesim.questions.explain.text import (
+from linesim.questions.explain.work import (
     Chapter,
     Sentence,
     breakdown_text,
     chance_text,
+    guesses,
     percent,
+    station_sentences,
     time_text,
 )
-from linesim.questions.explain.work import station_sentences
 from linesim.scenario import Scenario
 from linesim.scenario.base import Chance
 from linesim.scenario.line import Buffer, Section

@@ -10,8 +10,7 @@ from linesim.answers.values import Estimate
 from linesim.answers.wording import count_of, interval_text, listed, mean_text, number, text
 from linesim.plan.tables import FloatArray
 from linesim.questions.fit.candidates import AS_WELL, ShapeCandidate, grid_of
-from linesim.questions.fit.fitted import ALL, WITHOUT, Fitted, far_off
-from linesim.questions.fit.lines import unit_for
+from linesim.questions.fit.fitted import ALL, WITHOUT, Fitted, far_off, unit_for
 from linesim.stats import neighbour_correlation
 
 _ALIKE = 0.3  #: Correlation of neighbouring times from which on they are no independent ones.

@@ -11,8 +11,7 @@ from linesim.answers.table import csv_text
 from linesim.answers.wording import count_of, listed
 from linesim.errors import ScenarioError, WrongQuestionError
 from linesim.intake.figures import name_of
-from linesim.questions.fit.fitted import Fitted
-from linesim.questions.fit.lines import short
+from linesim.questions.fit.fitted import Fitted, short
 from linesim.scenario import cells
 from linesim.scenario.files import TABLE_LIMIT, Folder
 from linesim.scenario.grid import CellGrid, read_grid

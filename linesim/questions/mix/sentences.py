@@ -9,10 +9,8 @@ from linesim.answers.measure import Measure
 from linesim.answers.values import Change
 from linesim.answers.wording import change_in_words, draws_in_words, listed, mean_text, text
 from linesim.plan.plan import Plan
-from linesim.questions.mix.books import kept_rules, usual_rule
-from linesim.questions.mix.drivers import Driver, RuleGain, by_output
-from linesim.questions.mix.figures import OVERLOAD, STOPS
-from linesim.questions.mix.levels import MixLevel, PlanLimit
+from linesim.questions.mix.drivers import Driver, RuleGain, by_output, kept_rules, usual_rule
+from linesim.questions.mix.levels import OVERLOAD, STOPS, MixLevel, PlanLimit
 from linesim.questions.varying import Factor
 
 

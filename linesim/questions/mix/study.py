@@ -13,20 +13,30 @@ from linesim.capacity.loads import Loads, LoadSpread, crew_spread, station_sprea
 from linesim.errors import WrongQuestionError
 from linesim.plan.build import build
 from linesim.plan.plan import Plan
-from linesim.questions.alternatives import the_alternative
+from linesim.questions.alternatives import open_table, raise_notes, the_alternative
 from linesim.questions.cautions import cautions_on
 from linesim.questions.changes import InputChange, changes_between
 from linesim.questions.compare.study import inputs_table
 from linesim.questions.decision import decision_between
-from linesim.questions.measured import open_table, raise_notes
 from linesim.questions.mix import MixQuestion
-from linesim.questions.mix.books import Rule, apart, kept_rules, rule_of, shares, usual_rule
-from linesim.questions.mix.drivers import MOST_WORST, Driver, RuleGain, drivers, removals, rule_gains, worst
-from linesim.questions.mix.figures import OVERLOAD, STOPS, MixFigures
-from linesim.questions.mix.levels import MixLevel, levels_of, limit_of
+from linesim.questions.mix.drivers import (
+    MOST_WORST,
+    Driver,
+    Rule,
+    RuleGain,
+    apart,
+    drivers,
+    kept_rules,
+    removals,
+    rule_gains,
+    rule_of,
+    shares,
+    usual_rule,
+    worst,
+)
+from linesim.questions.mix.levels import OVERLOAD, STOPS, MixFigures, MixLevel, levels_of, limit_of
 from linesim.questions.mix.sentences import MixSentences
-from linesim.questions.varying import Factor, Point, cases_of, factors_of
-from linesim.questions.varying.factors import BASE
+from linesim.questions.varying import BASE, Factor, Point, cases_of, factors_of
 from linesim.runs.cases import Case, run_cases
 from linesim.scenario.cells import read_orders
 from linesim.scenario.problems import Notes

@@ -1,4 +1,4 @@
-"""Which tasks may move to which stations, and in words why the others cannot."""
+"""Which tasks may move to which stations, in words why the others cannot, and moves as cases."""
 
 from __future__ import annotations
 
@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from linesim.answers.wording import listed
+from linesim.answers.wording import count_of, listed
 from linesim.errors import WrongQuestionError
+from linesim.runs.cases import Case
 from linesim.scenario.layout import Layout
 from linesim.scenario.line import Placed, placed_tasks
 from linesim.scenario.problems import has
@@ -233,3 +234,79 @@ class Movable:
         between += [f"{self.tasks[f].full_name} after it" for f in last[:1]]
         return StaysPut(one.full_name, one.at, f"{listed(between)}, and both leave it no other station"
                     if len(between) > 1 else f"{between[0]} and leaves it no other station")  # fmt: skip
+
+
+_LONGEST = 3  #: Moves that stand in the name of a case.
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """A task that moves.
+
+    Attributes:
+        task: Its name, ``station.task``.
+        source, target: Where it is done, and where it is done then.
+        crew_before, crew_after: Who may do it here and there.
+        work_s: Its work [person-s a job], weighted by the mix.
+    """
+
+    task: str
+    source: str
+    target: str
+    crew_before: str
+    crew_after: str
+    work_s: float
+
+    def __str__(self) -> str:
+        name = self.task.removeprefix(f"{self.source}.")
+        return (
+            f"{self.source}.{name} → {self.target}" if name != self.task else f"{self.task} → {self.target}"
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class MovesCandidate:
+    """Moves that are simulated.
+
+    Attributes:
+        moves: The tasks that move.
+        at: Where each task of the line is done then, by number.
+        above_s: Work that does not fit then [person-s a job].
+        is_proved: Whether the program has proved that none of as many moves leaves less, when it was found.
+        case: The line with them.
+    """
+
+    moves: tuple[Move, ...]
+    at: tuple[int, ...]
+    above_s: float
+    is_proved: bool
+    case: Case
+
+    @property
+    def name(self) -> str:
+        """What tables call it."""
+        return self.case.name
+
+    @property
+    def count(self) -> int:
+        """How many tasks move."""
+        return len(self.moves)
+
+
+def named(moves: tuple[Move, ...]) -> str:
+    """Return a name for a line with moves."""
+    first = ", ".join(map(str, moves[:_LONGEST]))
+    return first if len(moves) <= _LONGEST else f"{len(moves)} moves: {first} …"
+
+
+def why_not(movable: Movable) -> str:
+    """Return in words what keeps the tasks where they are, the commonest reasons first."""
+    reasons: dict[str, list[str]] = {}
+    for stay in movable.stays:
+        reasons.setdefault(stay.why, []).append(stay.task)
+    said = [
+        f"{count_of(len(tasks), 'task')} ({listed(tasks[:2])}{' ...' if len(tasks) > 2 else ''}): {why}"
+        for why, tasks in sorted(reasons.items(), key=lambda item: -len(item[1]))
+    ]
+    more = len(said) - 4
+    return "; ".join(said[:4]) + (f"; and {count_of(more, 'other reason')}." if more > 0 else ".")

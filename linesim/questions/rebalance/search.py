@@ -1,4 +1,4 @@
-"""Moves that leave the least work above what stations and crews can do, by constraint programming."""
+"""Moves that leave the least work above what stations and crews can do, found by a program, as cases."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass
 from types import ModuleType
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from scipy.special import ndtr
@@ -14,7 +14,11 @@ from scipy.special import ndtr
 from linesim.capacity.balance import Balance
 from linesim.errors import WrongQuestionError
 from linesim.plan.tables import FloatArray
-from linesim.questions.rebalance.movable import Movable
+from linesim.questions.rebalance.movable import Movable, Move, MovesCandidate, named, why_not
+from linesim.runs.cases import Case
+
+if TYPE_CHECKING:
+    from linesim.scenario import Scenario
 
 MOST_MIX = 120  #: Kinds of work at a station that the program tells apart, the commonest first.
 A_MOVE_S = 0.02  #: A move that takes away less work above the windows than this, a job, is not made.
@@ -22,6 +26,8 @@ EFFORT = 10.0  #: Of one search, in the solver's own measure, about seconds; the
 MOST_TWINS = 200  #: Ways to make the same moves with other tasks of the same kind that are barred with them.
 FAR = 4.0  #: Spreads below a limit from which on a load is taken never to reach it.
 _Z = (-2.0, -1.2, -0.6, 0.0, 0.6, 1.2, 2.0)  #: Where the expected excess is bounded from below, in spreads.
+EACH = 3  #: Candidates of each number of moves.
+FEW = 3  #: Up to so many moves there are `EACH` candidates of each number; beyond, one.
 _SHARES = 1000  #: Weights of kinds of work are whole numbers that sum to this.
 
 
@@ -304,3 +310,68 @@ def _mix(balance: Balance, coming: Sequence[int], staying: Sequence[int]) -> tup
 
 def _whole(amount_s: float) -> int:
     return round(1000 * amount_s)
+
+
+class Candidates:
+    """Finds candidates, those with the least work above first, one number of moves after the other.
+
+    Attributes:
+        balance: The work as it is.
+        movable: What may move where.
+    """
+
+    def __init__(self, scenario: Scenario, balance: Balance, movable: Movable) -> None:
+        """Look for what may move.
+
+        Raises:
+            WrongQuestionError: If OR-Tools is not there, or no task may move at all.
+        """
+        self.scenario, self.balance, self.movable = scenario, balance, movable
+        self._search = MoveSearch(balance, movable)
+        if not self._search.targets:
+            raise WrongQuestionError(f"no task can move. {why_not(movable)}")
+
+    def found(self, most: int | None) -> tuple[MovesCandidate, ...]:
+        """Return the candidates with up to so many moves; None for as many as it takes.
+
+        Raises:
+            WrongQuestionError: If what comes before and after what leaves no single move.
+        """
+        found = list(self._of_few(FEW if most is None else most))
+        if not found:
+            raise WrongQuestionError(f"no task can move alone. {why_not(self.movable)}")
+        if most is None and (whole := self._search.best(None)) is not None:
+            found.append(self._candidate(whole))
+        by_name = {one.name: one for one in found}
+        return tuple(sorted(by_name.values(), key=lambda one: one.count))
+
+    def _of_few(self, most: int) -> Iterator[MovesCandidate]:
+        for count in range(1, most + 1):
+            for _ in range(EACH if count <= FEW else 1):
+                solution = self._search.best(count, exactly=True)
+                if solution is None:
+                    break
+                yield self._candidate(solution)
+
+    def _candidate(self, solution: Solution) -> MovesCandidate:
+        posts, tasks = self.balance.posts, self.movable.tasks
+        work = self.balance.mean_s @ self.balance.share
+        moves = tuple(
+            Move(tasks[t].full_name, tasks[t].at, posts[s].station, self._crew(t, tasks[t].at),
+                 self._crew(t, posts[s].station), float(work[t]))
+            for t, s in solution.moves
+        )  # fmt: skip
+        changes = {
+            ("station", tasks[t].station, "task", tasks[t].name, "at"): posts[s].station
+            for t, s in solution.moves
+        }
+        at = self._search.placed(dict(solution.moves))
+        case = Case.changed(named(moves), self.scenario, changes)
+        return MovesCandidate(moves, at, solution.above_s, solution.is_proved, case)
+
+    def _crew(self, t: int, station: str) -> str:
+        """Return who may do a task at a station."""
+        crews = self.movable.tasks[t].task.crew or tuple(
+            name for name, crew in self.scenario.crew.items() if station in crew.covers and not crew.floater
+        )
+        return "+".join(crews)

@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 
 from linesim.answers.measure import Measure
 from linesim.answers.wording import change_in_words, count_of, draws_in_words, level_text, listed, number
-from linesim.questions.rebalance.candidates import MovesCandidate, why_not
-from linesim.questions.rebalance.movable import Movable
+from linesim.questions.rebalance.movable import Movable, MovesCandidate, why_not
 
 if TYPE_CHECKING:
     from linesim.questions.rebalance.study import MovesGain

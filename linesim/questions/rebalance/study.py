@@ -17,13 +17,12 @@ from linesim.capacity.loads import Loads
 from linesim.errors import WrongQuestionError
 from linesim.plan.build import build
 from linesim.questions.cautions import cautions_on
-from linesim.questions.crew.money import Money, money_of
 from linesim.questions.crew.study import round_matter
 from linesim.questions.decision import decision_between
-from linesim.questions.money import money_columns, money_row
+from linesim.questions.money import Money, money_columns, money_of, money_row
 from linesim.questions.rebalance import Rebalance
-from linesim.questions.rebalance.candidates import EACH, FEW, Candidates, MovesCandidate
-from linesim.questions.rebalance.movable import Movable
+from linesim.questions.rebalance.movable import Movable, MovesCandidate
+from linesim.questions.rebalance.search import EACH, FEW, Candidates
 from linesim.questions.rebalance.sentences import sentences_of
 from linesim.runs.case_runner import Runner, change_of, foretell
 from linesim.runs.cases import Case

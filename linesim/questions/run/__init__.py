@@ -55,8 +55,7 @@ class RunQuestion(MeasuredQuestion):
 
     def text_of(self, field: str, answer: Document) -> str:
         """Return the log of the first replication, run once more with its eyes open."""
-        from linesim.questions.events import events_csv
-        from linesim.questions.run.study import RunAnswer
+        from linesim.questions.run.study import RunAnswer, events_csv
         from linesim.runs.drive import drive_for
 
         assert field == "events" and isinstance(answer, RunAnswer)

@@ -16,7 +16,7 @@ from linesim.measures import DEFINITIONS, GLOSSARY
 from linesim.plan.plan import Plan
 from linesim.plan.tables import FREE, INDEXED
 from linesim.plan.words import HANDED_ON, R_OFF, ROBOT_STATES
-from linesim.questions.precision_text import (
+from linesim.questions.cautions import (
     LUCK_ALONE,
     lost_in_words,
     precision_in_words,

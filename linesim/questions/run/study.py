@@ -1,4 +1,4 @@
-"""`run`: the measures of one line, and what a planner reads of them first."""
+"""`run`: the measures of one line, what a planner reads of them first, and its event log."""
 
 from __future__ import annotations
 
@@ -8,11 +8,17 @@ from typing import TYPE_CHECKING, Any
 
 from linesim.answers.document import Document
 from linesim.answers.measure import Measure
-from linesim.answers.table import Column, Table
+from linesim.answers.table import Column, Flat, Table, csv_text
+from linesim.draws.draws import Draws
+from linesim.ledger.ledger import Event
 from linesim.measures import SEGMENT
+from linesim.measures.places import station_state_words
 from linesim.plan.build import build
+from linesim.plan.plan import Plan
+from linesim.plan.tables import NONE
+from linesim.plan.words import OPERATOR_STATES
+from linesim.questions.cautions import CAUTION
 from linesim.questions.decision import decision_of
-from linesim.questions.precision_text import CAUTION
 from linesim.questions.run import RunQuestion
 from linesim.questions.run.parts import run_parts
 from linesim.questions.run.sentences import answer as sentences
@@ -20,6 +26,7 @@ from linesim.questions.run.sentences import uncalled
 from linesim.runs.cases import Case, run_cases
 from linesim.runs.result import Result
 from linesim.runs.rows import Row
+from linesim.ticks import seconds
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -139,3 +146,60 @@ def data_tables(result: Result) -> Iterator[Table]:
     columns = (*(Column(name, "count") for name in ("replication", "shift", "jobs", "reworked")), *stops)
     says = "Every whole shift of every replication."
     yield Table.of("shifts", columns, rows, says, keys=("replication", "shift"))
+
+
+COLUMNS = ("time_s", "what", "job", "section", "station", "task", "where", "who", "cause")
+
+
+def events_csv(plan: Plan, seed: int, number: int, drive: str = "simpy") -> str:
+    """Return everything that happens in one replication, one line an event.
+
+    Args:
+        plan: The line.
+        seed: Seed of the run.
+        number: Replication, counted from 1.
+        drive: ``simpy`` or ``compiled``.
+    """
+    from linesim.engine.run import run_line
+
+    events: list[Event] = []
+    run_line(plan, Draws(plan, seed, number), events, drive=drive)
+    return csv_text(COLUMNS, named(plan, events))
+
+
+def named(plan: Plan, events: list[Event]) -> Iterator[tuple[Flat, ...]]:
+    """Yield events with names; jobs are counted from 1, the warm-up is included."""
+    names, places = plan.names, _places(plan)
+    for event in events:
+        section = event.section
+        if section == NONE and event.station != NONE:
+            section = int(plan.stations.section[event.station])
+        yield (
+            seconds(event.time),
+            event.what,
+            None if event.job == NONE else event.job + 1,
+            _name(names.section, section),
+            _name(names.station, event.station),
+            _name(names.task, event.task),
+            _name(places.get(event.what, names.fault), event.where),
+            ";".join(names.operator[o] for o in event.who) or None,
+            _name(names.cause, event.cause),
+        )
+
+
+def _places(plan: Plan) -> dict[str, tuple[str, ...]]:
+    """Return what `Event.where` counts, by what happened; in whatever is not named here, faults."""
+    names = plan.names
+    return {
+        **dict.fromkeys(("buffer in", "buffer out"), names.buffer),
+        **dict.fromkeys(("bay in", "bay out"), names.bay),
+        **dict.fromkeys(("fail", "repaired"), names.mode),
+        **dict.fromkeys(("on", "off"), names.calendar),
+        **dict.fromkeys(("line-on", "merge"), names.feeder),
+        "station is": station_state_words(plan),
+        "operator is": OPERATOR_STATES,
+    }
+
+
+def _name(known: tuple[str, ...], index: int) -> Flat:
+    return None if index == NONE else known[index]

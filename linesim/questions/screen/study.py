@@ -21,8 +21,7 @@ from linesim.questions.sweep.effects import (
     ranked,
     responses,
 )
-from linesim.questions.varying import Factor, cases_of, factors_of, two_level
-from linesim.questions.varying.factors import BASE
+from linesim.questions.varying import BASE, Factor, cases_of, factors_of, two_level
 from linesim.runs.case_runner import unit_of
 from linesim.runs.cases import Case, run_cases
 from linesim.runs.select import main_figure

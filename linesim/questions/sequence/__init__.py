@@ -70,7 +70,7 @@ class Sequence(ByMeasure):
 
     def text_of(self, field: str, answer: Document) -> str:
         """Return the list in the order that brought most, all columns of the table kept."""
-        from linesim.questions.sequence.lists import saved
+        from linesim.questions.sequence.study import saved
 
         assert field == "save"
         return saved(self.orders, answer)

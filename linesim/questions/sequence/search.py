@@ -13,7 +13,7 @@ from linesim.capacity.balance import Balance
 from linesim.draws.spacing import counts
 from linesim.plan.orders import PlannedOrder, PlannedSpacing
 from linesim.plan.tables import FREE, FloatArray
-from linesim.theory.drift import drift_overloads
+from linesim.theory.departures import drift_overloads
 
 IntArray = NDArray[np.int64]
 FEW = 5000  #: So many different orders are gone through one by one.

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from linesim.answers.wording import change_in_words, count_of, listed, money, text
 from linesim.questions.cautions import cautions_on
-from linesim.questions.crew.money import Money
+from linesim.questions.money import Money
 from linesim.questions.staff.bench import MAKES, Bench
 from linesim.questions.staff.staffings import Heads, Staffings
 

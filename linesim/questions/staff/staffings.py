@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from linesim.capacity.ceiling import CrewDesk, desk_of
 from linesim.capacity.loads import Loads
-from linesim.capacity.staffing import CrewDesk, desk_of
 from linesim.errors import ScenarioError, WrongQuestionError
 from linesim.plan.build import build
 from linesim.plan.people import costs_of_one

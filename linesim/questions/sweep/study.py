@@ -31,8 +31,16 @@ from linesim.questions.sweep.effects import (
     steps,
 )
 from linesim.questions.sweep.widen import Widened, ends_at, widened
-from linesim.questions.varying import Point, cases_of, factors_of, grid, hypercube, one_at_a_time, read_points
-from linesim.questions.varying.factors import BASE
+from linesim.questions.varying import (
+    BASE,
+    Point,
+    cases_of,
+    factors_of,
+    grid,
+    hypercube,
+    one_at_a_time,
+    read_points,
+)
 from linesim.runs.case_runner import change_of, estimate_of, unit_of
 from linesim.runs.cases import Case, CaseRuns, run_cases
 from linesim.runs.cost import CostOnly

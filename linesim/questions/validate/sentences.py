@@ -8,10 +8,22 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from linesim.answers.wording import change_by_sides, count_of, interval_text, level_text, listed, number
-from linesim.questions.precision_text import FEW
+from linesim.questions.cautions import FEW
 from linesim.questions.run.sentences import cause_in_words, stops_by_size
-from linesim.questions.validate.actuals import JOBS, REWORKED, STOPS, Actuals, RecordColumn
-from linesim.questions.validate.judged import CANT_TELL, PLAUSIBLE, STEADY, TOO_BAD, TOO_GOOD, WILD, Judged
+from linesim.questions.validate.judged import (
+    CANT_TELL,
+    JOBS,
+    PLAUSIBLE,
+    REWORKED,
+    STEADY,
+    STOPS,
+    TOO_BAD,
+    TOO_GOOD,
+    WILD,
+    Actuals,
+    Judged,
+    RecordColumn,
+)
 from linesim.runs.result import Result
 from linesim.stats import neighbour_correlation
 

@@ -12,15 +12,21 @@ from linesim.answers.table import Column, Table
 from linesim.errors import WrongQuestionError
 from linesim.plan.tables import FloatArray
 from linesim.questions.validate import Validate
-from linesim.questions.validate.actuals import (
+from linesim.questions.validate.judged import (
+    CANT_TELL,
     JOBS,
+    PLAUSIBLE,
     STOPS,
+    TOO_BAD,
+    TOO_GOOD,
     Actuals,
+    Judged,
     RecordColumn,
     given_actuals,
+    judge,
     read_actuals,
+    singles,
 )
-from linesim.questions.validate.judged import CANT_TELL, PLAUSIBLE, TOO_BAD, TOO_GOOD, Judged, judge, singles
 from linesim.questions.validate.sentences import cautions, sentences
 from linesim.runs.cases import Case, CaseRuns, run_cases
 from linesim.runs.replication import Shift

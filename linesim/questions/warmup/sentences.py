@@ -8,9 +8,8 @@ from collections.abc import Mapping
 from linesim.answers.wording import change_by_sides, count_of, level_text, listed
 from linesim.measures.output import TICKS_PER_HOUR
 from linesim.plan.plan import Plan
-from linesim.questions.precision_text import FEW
-from linesim.questions.warmup.cuts import SeriesCut, StartBias
-from linesim.questions.warmup.series import said_of
+from linesim.questions.cautions import FEW
+from linesim.questions.warmup.series import SeriesCut, StartBias, said_of
 
 
 def sentences(

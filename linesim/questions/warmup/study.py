@@ -17,17 +17,21 @@ from linesim.measures.output import TICKS_PER_HOUR, shift_ticks
 from linesim.plan.build import build
 from linesim.plan.tables import FloatArray
 from linesim.questions.warmup import Warmup
-from linesim.questions.warmup.cuts import (
+from linesim.questions.warmup.sentences import cautions, in_shifts, sentences
+from linesim.questions.warmup.series import (
+    DECIDING,
     FINISHED_WITHIN,
     INSIDE_WITHIN,
+    NOTES,
+    SERIES,
     SeriesCut,
     StartBias,
+    WorkingHours,
     bias_of,
     cut_of,
+    interval_ticks,
     suggestion,
 )
-from linesim.questions.warmup.sentences import cautions, in_shifts, sentences
-from linesim.questions.warmup.series import DECIDING, NOTES, SERIES, WorkingHours, interval_ticks
 from linesim.runs.cases import Case, run_cases
 from linesim.stats import joint_confidence, welch_average
 

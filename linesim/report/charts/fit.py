@@ -9,8 +9,7 @@ import numpy as np
 from linesim.answers.document import Chart, Document
 from linesim.plan.tables import FloatArray
 from linesim.questions.fit.candidates import FITS, ShapeCandidate, candidate_of
-from linesim.questions.fit.fitted import ALL
-from linesim.questions.fit.lines import unit_for
+from linesim.questions.fit.fitted import ALL, unit_for
 from linesim.report.canvas import Pen
 from linesim.report.figure import Figure, figure
 from linesim.report.scale import Scale, round_step, up_to

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from linesim.answers.wording import change_by_sides, number
-from linesim.questions.warmup.cuts import FINISHED_WITHIN, bias_of
+from linesim.questions.warmup.series import FINISHED_WITHIN, bias_of
 from linesim.report.canvas import Pen
 from linesim.report.charts.shifts import OneShift, by_shift
 from linesim.report.figure import Figure, figure

@@ -9,8 +9,7 @@ from linesim.answers.document import Document
 from linesim.answers.readable import in_words
 from linesim.answers.wording import count_of, listed
 from linesim.measures import DEFINITIONS, GLOSSARY
-from linesim.questions.explain.assumed import Assumption
-from linesim.questions.precision_text import (
+from linesim.questions.cautions import (
     CAUTION,
     LUCK_ALONE,
     lost_in_words,
@@ -18,6 +17,7 @@ from linesim.questions.precision_text import (
     rests_on,
     sharpness_in_words,
 )
+from linesim.questions.explain.work import Assumption
 from linesim.report.charts.convergence import convergence
 from linesim.report.charts.settling import settling
 from linesim.report.page_input import Told

@@ -6,8 +6,8 @@ from functools import lru_cache
 
 from linesim.plan.build import build
 from linesim.questions.decision import decision_of
-from linesim.questions.explain.assumed import assumptions
 from linesim.questions.explain.chapters import walk
+from linesim.questions.explain.work import assumptions
 from linesim.report.page_input import Told
 from linesim.runs import Result, simulate
 from linesim.scenario import Scenario, from_dict

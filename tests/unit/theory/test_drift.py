@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from linesim.theory.drift import closed_station, line_stop_pitches
+from linesim.theory.departures import closed_station, line_stop_pitches
 from linesim.theory.laws import exponential, normal
 from tests.formulas.drift import displacement_trace, exponential_drift, moving_line, normal_drift, open_drift
 

@@ -8,8 +8,19 @@ import math
 import numpy as np
 import pytest
 
-from linesim.theory.largest import expected_largest, overload, stopped_pitch, two_machine_throughput
-from linesim.theory.laws import Law, erlang, exponential, lognormal, normal, uniform, weibull
+from linesim.theory.laws import (
+    Law,
+    erlang,
+    expected_largest,
+    exponential,
+    lognormal,
+    normal,
+    overload,
+    stopped_pitch,
+    two_machine_throughput,
+    uniform,
+    weibull,
+)
 from tests.formulas.largest import indexed_makespan
 from tests.formulas.laws import triangular
 

@@ -9,7 +9,7 @@ import pytest
 from scipy import stats as reference
 
 from linesim.theory import laws
-from linesim.theory.quadrature import integrate
+from linesim.theory.laws import integrate
 from tests.formulas.laws import cut_normal, pert, sum_sd, triangular, weibull_power
 
 ALL = [

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from linesim.theory.loops import assembly_throughput, loop_throughput
+from linesim.theory.tandem import assembly_throughput, loop_throughput
 from tests.formulas.loops import stations_in_series, tight_loop_throughput
 
 

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 
 import pytest
 
-from linesim.theory.chain import explore, long_run_shares
 from linesim.theory.stations import any_service, many_stations
+from linesim.theory.tandem import explore, long_run_shares
 from tests.formulas.filling import first_waits, mean_of_first_waits
 from tests.formulas.queues import any_arrivals, limited_room, repair_bay, stay_quantile
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from linesim.plan.build import build
-from linesim.questions.scaled import rounded, scaled_task, scaled_time
+from linesim.questions.changes import rounded, scaled_task, scaled_time
 from linesim.scenario import load_text
 
 SHAPES = (

@@ -2,7 +2,7 @@
 
 import tomllib
 
-from linesim.questions.explain.assumed import assumptions
+from linesim.questions.explain.work import assumptions
 from linesim.scenario import from_dict
 from tests.unit.report.small import small_scenario
 

@@ -12,7 +12,7 @@ from linesim.errors import WrongQuestionError
 from linesim.plan.build import build
 from linesim.questions.fit import fit
 from linesim.questions.fit.candidates import candidate_of
-from linesim.questions.fit.lines import toml_of
+from linesim.questions.fit.fitted import toml_of
 from linesim.questions.fit.write_back import _figures
 from linesim.scenario import load_text
 from linesim.scenario.shapes import Constant, Shape

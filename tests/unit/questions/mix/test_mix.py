@@ -10,7 +10,7 @@ from linesim.errors import WrongQuestionError
 from linesim.plan.build import build
 from linesim.plan.orders import PlannedOrder, PlannedSpacing
 from linesim.questions.mix import mix
-from linesim.questions.mix.books import Rule, apart, in_sequence, rule_of, shares, usual_rule, without
+from linesim.questions.mix.drivers import Rule, apart, in_sequence, rule_of, shares, usual_rule, without
 from linesim.questions.mix.levels import first_fall, plan_limit
 from linesim.scenario import Scenario, load_text
 from tests.commands.calls import LINE

@@ -9,8 +9,8 @@ import pytest
 from linesim import Store, staff
 from linesim.answers.document import Document
 from linesim.answers.values import Change, Estimate
+from linesim.capacity.ceiling import desk_of, hours_a_shift, out_of_reach
 from linesim.capacity.loads import Loads
-from linesim.capacity.staffing import desk_of, hours_a_shift, out_of_reach
 from linesim.errors import WrongQuestionError
 from linesim.plan.build import build
 from linesim.questions.staff.study import FIRST, SHARP

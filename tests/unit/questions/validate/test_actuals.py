@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from linesim.errors import ScenarioError, WrongQuestionError
-from linesim.questions.validate.actuals import columns_of, given_actuals, read_actuals
+from linesim.questions.validate.judged import columns_of, given_actuals, read_actuals
 from linesim.scenario import load, load_text
 from tests.commands.calls import LINE
 from tests.documents.pages import ROOT

@@ -12,15 +12,18 @@ from linesim.answers.document import Document
 from linesim.answers.values import Estimate
 from linesim.errors import WrongQuestionError
 from linesim.questions.validate import validate
-from linesim.questions.validate.actuals import JOBS, REWORKED, STOPS, RecordColumn
 from linesim.questions.validate.judged import (
     ALIKE,
     CANT_TELL,
+    JOBS,
     PLAUSIBLE,
+    REWORKED,
     STEADY,
+    STOPS,
     TOO_BAD,
     TOO_GOOD,
     WILD,
+    RecordColumn,
     judge,
 )
 from linesim.report.document import document_pieces
