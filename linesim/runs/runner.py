@@ -27,12 +27,13 @@ class Pace:
     Attributes:
         run: How many were run.
         seconds: How long they took, added up [s].
+        is_checked: Whether both drives have run the longer beginning of a first replication.
     """
 
-    __slots__ = ("run", "seconds")
+    __slots__ = ("is_checked", "run", "seconds")
 
     def __init__(self) -> None:
-        self.run, self.seconds = 0, 0.0
+        self.run, self.seconds, self.is_checked = 0, 0.0, False
 
     def tell(self, run: int, seconds: float) -> None:
         """Take note of replications that were run."""
@@ -190,6 +191,7 @@ class _Work:
             deaths=self._earlier_deaths(),
             give_up=self._give_up,
             drive=drive,
+            is_checked=self.means.pace.is_checked,
         )
         if self.means.cluster is not None:
             from linesim.runs.cluster import spread_over_cluster
@@ -225,6 +227,7 @@ class _Work:
     def _hand_over(self, jobs: tuple[Errand, ...], result: BlockResult) -> None:
         pile = self.piles[jobs[0].plan]
         self.means.pace.tell(len(jobs), result.seconds)
+        self.means.pace.is_checked |= any(job.number == 1 for job in jobs)
         if self.means.store is not None:
             each = result.seconds / len(jobs)
             self.means.store.keep(pile.content, self.seed, result.labels, result.replications, each)

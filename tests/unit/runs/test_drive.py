@@ -12,6 +12,7 @@ from linesim.errors import LinesimError
 from linesim.plan.build import build
 from linesim.plan.plan import Plan
 from linesim.runs import drive
+from linesim.runs.cases import Case, run_cases
 from linesim.scenario import from_dict
 from linesim.scenario.models import Scenario
 from tests.drives import both_drives, fast, one_drive
@@ -68,6 +69,21 @@ def test_figures_do_not_depend_on_the_drive(line: Scenario) -> None:
         for name, workers in (("simpy", 1), ("compiled", 1), ("compiled", 2))
     ]
     assert by[0].to_json() == by[1].to_json() == by[2].to_json()
+
+
+@pytest.mark.usefixtures("needs_code")
+def test_the_longer_beginning_is_run_once_in_a_study(line: Scenario, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Replication 1 of the first case is compared for longer, of each further one briefly."""
+    compared: list[int] = []
+    monkeypatch.setattr(
+        "linesim.runs.blocks.check_drives", lambda *args, takts: compared.append(takts)
+    )  # how it compares is looked at elsewhere
+    runs = run_cases([Case("file", line)], numbers=[2, 3], drive="compiled")
+    assert compared == []
+    runs = runs.extend([1])
+    for takt in ("11 s", "12 s"):
+        runs = runs.add([Case.changed(takt, line, {"takt": takt})], [1])
+    assert compared == [drive.CHECKED_TAKTS[0], *[drive.CHECKED_TAKTS[1]] * 2]
 
 
 @pytest.mark.usefixtures("needs_code")
