@@ -84,6 +84,15 @@ class Looked:
         """Whether no further look follows."""
         return self.done >= self.total
 
+    @property
+    def has_side(self) -> bool:
+        """Whether the looks so far, all together, leave more or fewer only.
+
+        The same difference in each of so few replications is luck as well as not.
+        """
+        change = self.figures[0].difference if self.figures else None
+        return change is not None and change.sign != 0 and not change.is_constant
+
 
 @dataclass(frozen=True, slots=True)
 class Side:
@@ -133,6 +142,10 @@ def looks(total: int) -> tuple[tuple[int, ...], ...]:
     return (FIRST, *(tuple(range(1, count + 1)) for count in (*counts, total)))
 
 
+class _OutdatedError(Exception):
+    """Something else is asked by now."""
+
+
 class Asker(threading.Thread):
     """The thread that answers; it sleeps while there is nothing to ask.
 
@@ -177,7 +190,7 @@ class Asker(threading.Thread):
         if hasattr(signal, "pthread_sigmask"):  # worker processes inherit this: Ctrl-C is for the program
             signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
         store = self._open_store()
-        how = {**self._how, "store": store, "notice": self._tell}
+        how = {**self._how, "store": store, "notice": self._tell, "progress": self._go_on}
         while True:
             with self._wake:
                 self._wake.wait_for(lambda: self._is_new or self._ends)
@@ -187,39 +200,55 @@ class Asker(threading.Thread):
             assert task is not None
             try:
                 self._answer(task, how)
+            except _OutdatedError:
+                continue
             except LinesimError as error:
                 self._tell(Looked(task.version, 0, 1, failed=str(error)))
         if self._runs is not None:
             self._runs.means.pool.close()
 
-    @property
-    def _is_stale(self) -> bool:
-        return self._is_new or self._ends
+    def _go_on(self, done: int, total: int) -> None:
+        """Give up what was asked where something else is asked by now; called after every replication.
+
+        Raises:
+            _OutdatedError: If so. What was simulated is in the store.
+        """
+        if self._is_new or self._ends:
+            raise _OutdatedError
 
     def _answer(self, task: Asking, how: Mapping[str, Any]) -> None:
         base = Case(FILE, task.base)
+        steps = looks(task.base.run.replications)
         if self._runs is None or self._base is not task.base:
-            total = task.base.run.replications
-            self._runs = run_cases([base], numbers=looks(total)[0], **how)
+            self._runs = run_cases([base], numbers=steps[0], **how)
             self._base = task.base
         if len(self._runs.cases) > MOST_CASES:  # the store has them all
             self._runs = self._runs.only([FILE, *self._runs.names[-MOST_CASES // 2 :]])
-        now = None if task.now is None else self._case(task.now)
-        names = [FILE] if now is None else [FILE, now.name]
-        steps = looks(task.base.run.replications)
+        cases = [base] if task.now is None else [base, self._case(task.now)]
+        names = [case.name for case in cases]
         for place, numbers in enumerate(steps):
-            for part in self._parts([base] if now is None else [base, now], numbers):
-                self._runs = self._runs.add(*part)
-                if self._is_stale:
-                    return
+            self._run(cases, numbers)
             is_last = place + 1 == len(steps)
+            if not is_last and all(self._has(case, steps[place + 1]) for case in cases):
+                continue
             self._tell(self._looked(task.version, names, numbers, steps, 1 if is_last else len(steps) - 1))
-            if not place or is_last:
-                self._tell(self._seen(task.base if task.now is None else task.now, names[-1]))
-            if self._is_stale:
-                return
+            if is_last or (not place and task.now is None):
+                self._tell(self._seen(cases[-1].scenario, names[-1]))
+            self._go_on(0, 0)
         if task.kept:
             self._tell(tuple(self._sides(task)))
+
+    def _has(self, case: Case, numbers: Iterable[int]) -> bool:
+        """Return whether these replications of a case are there already."""
+        assert self._runs is not None
+        return case.name in self._runs.names and set(numbers) <= set(self._runs.numbers_of(case.name))
+
+    def _run(self, cases: Iterable[Case], numbers: Iterable[int]) -> None:
+        """Run what is missing, all of it at once: nobody waits between replications."""
+        assert self._runs is not None
+        wanted = tuple(numbers)
+        if missing := [case for case in cases if not self._has(case, wanted)]:
+            self._runs = self._runs.add(missing, wanted)
 
     def _case(self, scenario: Scenario) -> Case:
         """Return a line as a case; the same line keeps its name, so that nothing of it is run again."""
@@ -229,17 +258,6 @@ class Asker(threading.Thread):
                 return case
         self._count += 1
         return Case(f"change {self._count}", scenario)
-
-    def _parts(self, cases: Sequence[Case], numbers: Iterable[int]) -> Iterator[tuple[list[Case], list[int]]]:
-        """Yield what is missing in pieces so small that something else can be asked soon."""
-        assert self._runs is not None
-        names, size = self._runs.names, max(1, self._how.get("workers", 1))
-        known = {one.name: self._runs.numbers_of(one.name) if one.name in names else () for one in cases}
-        missing = {number for name in known for number in set(numbers) - set(known[name])}
-        ordered = sorted(missing, key=lambda number: (number not in FIRST, number))
-        for first in range(0, len(ordered), size):
-            part = ordered[first : first + size]
-            yield [case for case in cases if not set(part) <= set(known[case.name])], part
 
     def _looked(
         self, version: int, names: Sequence[str], numbers: Sequence[int],
@@ -297,10 +315,7 @@ class Asker(threading.Thread):
         for name, scenario in task.kept.items():
             case = self._case(scenario)
             try:
-                for part in self._parts([base, case], numbers):
-                    self._runs = self._runs.add(*part)
-                    if self._is_stale:
-                        return
+                self._run([base, case], numbers)
                 cases[name] = case
             except LinesimError as error:
                 failed[name] = str(error)

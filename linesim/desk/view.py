@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from linesim.answers.values import Change
 from linesim.answers.wording import change_in_words, interval_text, level_text, listed, text
-from linesim.desk.asking import FILE, Looked, Seen, Side
+from linesim.desk.asking import CONFIDENCE, FILE, Looked, Seen, Side
 from linesim.desk.forms import Form, form_of, steppers, told
 from linesim.desk.session import MOST_KEPT, Edit, Session
 from linesim.desk.studies import AS_CHANGED, StudyState, buttons, options_of, tried
@@ -158,7 +158,8 @@ def answer_part(looked: Looked | None, is_changed: bool, notice: str = "") -> st
             if change.mean is not None and change.verdict != "the same"
         ])  # fmt: skip
     return rendered(
-        "answer.html", lead=lead, looked=looked, is_changed=is_changed, tables=tables, money=money
+        "answer.html", lead=lead, looked=looked, is_changed=is_changed, tables=tables, money=money,
+        standing=_standing(looked),
     )  # fmt: skip
 
 
@@ -173,6 +174,25 @@ def _lead(looked: Looked) -> str:
     if not looked.is_last:
         said = said.replace("can't tell", "can't tell yet", 1)
     return f"{said[0].upper()}{said[1:]}."
+
+
+def _standing(looked: Looked) -> str:
+    """Return how far the answer stands already, and what more replications would do."""
+    if not looked.is_last:
+        if not looked.figures:
+            return "More follow."
+        if not looked.has_side:
+            return "Not settled: more follow. The intervals of these first looks hold together."
+        return (
+            "Firm: the first looks, whose intervals hold together, leave one side only; more follow and draw "
+            "the interval closer."
+        )
+    if looked.figures and looked.figures[0].difference.verdict == "can't tell":
+        return (
+            "Settled, as far as the replications of the file go: a difference beyond these ends is ruled out "
+            f"at {CONFIDENCE:.0%}; a smaller one would take more replications to see."
+        )
+    return "Settled: these are all that the file asks for."
 
 
 def _changes_table(caption: str, changes: Sequence[CaseChange]) -> PageTable:

@@ -9,6 +9,7 @@ import pytest
 from linesim import compare
 from linesim.answers.measure import OUTPUT
 from linesim.desk.asking import FILE, Asker, Asking, Looked, Seen, Side, looks
+from linesim.desk.view import answer_part
 from linesim.runs.store import Store
 from linesim.scenario import Scenario, load_text
 from tests.commands.calls import LINE, STUCK
@@ -92,6 +93,29 @@ def test_looks_before_the_last_hold_together(asked: Asked, line: Scenario) -> No
     assert [round(look.figures[0].difference.confidence, 6) for look in found] == [
         *[round(1 - 0.05 / 3, 6)] * 3, 0.95
     ]  # fmt: skip
+
+
+def test_what_is_there_is_told_at_once(asked: Asked, line: Scenario) -> None:
+    """A line whose replications are all there is told by its last look alone."""
+    asked.asker.ask(Asking(1, line, None))
+    asked.until_last(1)
+    asked.asker.ask(Asking(2, line, line.replace(MORE)))
+    asked.until_last(2)
+    for version, now in ((3, None), (4, line.replace(MORE))):
+        asked.asker.ask(Asking(version, line, now))
+        assert [look.done for look in asked.until_last(version)] == [10]
+
+
+def test_an_answer_says_how_far_it_stands(asked: Asked, line: Scenario) -> None:
+    """It is firm with one side left, settled with all replications, also where they cannot tell."""
+    said = []
+    for version, change in enumerate(({"takt": "45 s"}, {"station.B.late": 0.19})):
+        asked.asker.ask(Asking(version, line, line.replace(change)))
+        said.append([answer_part(one, is_changed=True) for one in asked.until_last(version)])
+    firm, unclear = said
+    assert "Firm: " in firm[2] and "Settled: these are all" in firm[3]
+    assert all("Not settled: more follow" in one for one in unclear[:3])
+    assert "Can&#39;t tell, between" in unclear[3] and "Settled, as far as" in unclear[3]
 
 
 def test_another_change_is_asked_at_once(asked: Asked, line: Scenario) -> None:
