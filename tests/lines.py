@@ -5,8 +5,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 
 import numpy as np
+from simpy import Environment
 
-from linesim.engine.clock import Environment
 from linesim.ledger.ledger import Event, Ledger
 from linesim.plan.build import build
 from linesim.plan.plan import Plan

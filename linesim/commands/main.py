@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import importlib
 import os
 import sys
@@ -25,6 +26,10 @@ COMMANDS = (
     "new", "import", "schema", "desk", "compile", "completion",
 )  # fmt: skip
 
+_RARELY = (
+    50_000  #: New objects until rubbish is looked for: what is loaded stays, and next to nothing is rubbish.
+)
+
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command.
@@ -35,6 +40,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     Returns:
         Exit status: 0 done, 1 the run or a check failed, 2 the input was wrong, 130 interrupted.
     """
+    if argv is None:  # the program, in a process of its own
+        gc.set_threshold(_RARELY)
     words = sys.argv[1:] if argv is None else argv
     if sign := next(filter(None, map(hidden_sign, words)), ""):
         _say(f"the command line holds the sign {sign}, which hides what stands around it; leave it out")

@@ -106,13 +106,13 @@ def study_folder(
         StudyError: If its store is damaged, full or cannot be opened.
         InterruptedStudy: Instead of a KeyboardInterrupt.
     """
+    if not args.out or not kept:
+        yield None
+        return
     from linesim.answers.wording import count_of
     from linesim.runs.store import Store
     from linesim.runs.store_file import NAME
 
-    if not args.out or not kept:
-        yield None
-        return
     folder = Path(args.out)
     has_store = (folder / NAME).is_file()
     require_folder("--out", folder, () if has_store else names, force=args.force)

@@ -7,12 +7,11 @@ later; then the whole instant is handed over at once, in an order of our own.
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-import simpy
-from simpy.events import Timeout
-
-Environment = simpy.Environment  #: what a run may be given as its clock
+if TYPE_CHECKING:
+    from simpy import Environment as Environment
+    from simpy import Event
 
 #: (rank, first index, second index, serial, what): the first four decide the order within an instant;
 #: serials never repeat, so the last is never compared.
@@ -27,12 +26,15 @@ class Clock:
         environment: SimPy environment to use; a fresh one if None.
     """
 
-    __slots__ = ("_callbacks", "_due", "_environment", "_instant")
+    __slots__ = ("_callbacks", "_due", "_environment", "_instant", "_timeout")
 
     def __init__(
-        self, instant: Callable[[int, list[Due]], None], environment: simpy.Environment | None = None
+        self, instant: Callable[[int, list[Due]], None], environment: Environment | None = None
     ) -> None:
+        import simpy
+
         self._environment = environment if environment is not None else simpy.Environment()
+        self._timeout = simpy.Timeout
         self._instant = instant
         self._due: list[Due] = []
         self._callbacks: list[Any] = [self._ring]  #: one list for all timeouts; SimPy only reads it
@@ -40,7 +42,7 @@ class Clock:
     def set_timer(self, at: int, due: Due) -> None:
         """Have ``due`` handed over at tick ``at``, which must not lie in the past."""
         environment = self._environment
-        Timeout(environment, at - environment.now, due).callbacks = self._callbacks
+        self._timeout(environment, at - environment.now, due).callbacks = self._callbacks
 
     def begin(self) -> None:
         """Let the first instant pass, in which nothing is due."""
@@ -51,7 +53,7 @@ class Clock:
         if until > self._environment.now:
             self._environment.run(until=until)
 
-    def _ring(self, timeout: simpy.Event) -> None:
+    def _ring(self, timeout: Event) -> None:
         due, environment = self._due, self._environment
         due.append(timeout.value)  # type: ignore[arg-type]
         if environment.peek() > environment.now:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class Job:
     """One unit being built, or one unit of a feeder."""
 
@@ -40,7 +40,7 @@ class Job:
     bay_people: int = -1
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class Visit:
     """The work on one job at one station, from the moment the crew can reach it."""
 
@@ -66,7 +66,7 @@ class Visit:
     cells: int = 0  #: predecessors left and how far, by task of the station
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class Piece:
     """One piece of work on one job at one station: a task, a fault put right, or work left open before."""
 
@@ -97,7 +97,7 @@ class Piece:
     to_limit: int = 0
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class Item:
     """What a job carries on: a fault, or work left at a limit or to be put right elsewhere."""
 
@@ -112,7 +112,7 @@ class Item:
     next: int = -1
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class TaskRecord:
     """What a task needs, the same for every job."""
 
@@ -131,7 +131,7 @@ class TaskRecord:
     inspects: int = 0
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class FaultRecord:
     """A defect that a task may leave."""
 
@@ -151,7 +151,7 @@ class FaultRecord:
     n_not_put_right: int = 0
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class Step:
     """A task on a job of one variant: row ``variant * n_tasks + task``."""
 
@@ -167,7 +167,7 @@ class Step:
     n_before: int = 0
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class WorkRecord:
     """The tasks of one variant at one station: row ``variant * n_stations + station``."""
 
@@ -176,7 +176,7 @@ class WorkRecord:
     has_outer: int = 0
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class ColumnRecord:
     """One stream of draws through one distribution: two blocks of rows, in use and for late jobs."""
 
@@ -189,7 +189,7 @@ class ColumnRecord:
     later: int = -1  #: the same for the next attempt
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class Entry:
     """A timer, or what a conveyor meets: sorted by all but the last."""
 
@@ -201,7 +201,7 @@ class Entry:
     what: int = 0
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class RowRecord:
     """A row of the event log; what it says is in `linesim.ledger.ledger`."""
 
@@ -216,7 +216,7 @@ class RowRecord:
     cause: int = -1
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class Level:
     """How many jobs were in a bay from a moment on."""
 

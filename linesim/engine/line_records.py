@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class SectionRecord:
     """Stations that stop together, on one conveyor or free.
 
@@ -66,7 +66,7 @@ class SectionRecord:
     stopped_before: int = 0  #: … before this shift
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class StationRecord:
     """A work area, in whatever section it stands."""
 
@@ -115,7 +115,7 @@ class StationRecord:
     call_within: int = 0  #: in ``ticks``
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class ElementRecord:
     """Anything on the way of a job: it takes jobs from above and passes them on below.
 
@@ -141,7 +141,7 @@ class ElementRecord:
     caller: int = -1  #: … and the element that waits for the job that leaves
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class BufferRecord:
     """Places between two sections, first in first out; a travelling job takes a place."""
 
@@ -159,7 +159,7 @@ class BufferRecord:
     levels_clock: int = 0
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class BayRecord:
     """Waiting and work places at a section's end, with people of its own or shared with stations."""
 
@@ -193,7 +193,7 @@ class BayRecord:
     carried_on: int = 0
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class GateRecord:
     """Supply or removal: at once, at a rate or by a schedule, with outages in which it is shut."""
 
@@ -213,7 +213,7 @@ class GateRecord:
     units_merged: int = 0
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class CrewRecord:
     """People who cover the same stations, numbered one after the other."""
 
@@ -240,7 +240,7 @@ class CrewRecord:
     n_curve: int = 0
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class Operator:
     """One person of a crew."""
 
@@ -266,7 +266,7 @@ class Operator:
     ticks: int = 0
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class RobotRecord:
     """Automatic equipment that one piece of work holds at a time."""
 
@@ -285,7 +285,7 @@ class RobotRecord:
     ticks: int = 0
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class ToolRecord:
     """Shared equipment, a few pieces alike; its stations grow by those to which open work takes it."""
 
@@ -296,7 +296,7 @@ class ToolRecord:
     busy: int = 0  #: account
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class Mode:
     """One way in which one thing fails, again and again.
 
@@ -325,7 +325,7 @@ class Mode:
     next: int = -1  #: among what disturbs its station
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class CalendarRecord:
     """Working time that repeats; a change always turns it on or off."""
 
@@ -339,7 +339,7 @@ class CalendarRecord:
     n_hours: int = 0
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class HoursRecord:
     """The working time of a place: while any of its calendars works."""
 
@@ -348,7 +348,7 @@ class HoursRecord:
     since: int = 0
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class Account:
     """Ticks times the level of something, on the clock and in the working time of its place."""
 
@@ -360,7 +360,7 @@ class Account:
     in_hours: int = 0
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class CarrierRecord:
     """Skillets, hangers or trays of one kind: a job boards only if one is free."""
 

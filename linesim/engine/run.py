@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from operator import attrgetter
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from linesim.draws.draws import Draws
 from linesim.engine.books import Books
 from linesim.engine.build import set_up
 from linesim.engine.checks import check_settled
-from linesim.engine.clock import Clock, Due, Environment
+from linesim.engine.clock import Clock, Due
 from linesim.engine.instant import ends, settle
 from linesim.engine.job_records import RowRecord
 from linesim.engine.start import start
@@ -19,6 +19,9 @@ from linesim.engine.tables import ENDLESS, PoolsFull, State
 from linesim.ledger.ledger import WHAT, Event, Ledger
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE
+
+if TYPE_CHECKING:
+    from linesim.engine.clock import Environment
 
 _FIELDS = attrgetter(*RowRecord.__slots__)
 

@@ -60,7 +60,7 @@ WAITS, BEGUN, OVER = range(3)
 GOES_ON, GROW, ENDLESS, FAILED, FULL = range(5)
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False, repr=False)
 class World:
     """What there is once."""
 

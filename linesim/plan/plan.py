@@ -51,7 +51,7 @@ class Names:
     cause: tuple[str, ...]  #: causes of a line stop; see `linesim.plan.words`
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Plan:
     """Everything an engine must know of a line, and nothing else. Times are ticks, things are indices."""
 

@@ -27,7 +27,7 @@ def float_array(values: Iterable[float]) -> FloatArray:
     return array
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Ragged:
     """A table whose rows differ in length, kept as two flat arrays.
 
@@ -68,7 +68,7 @@ ROBOT, CONVEYOR, STATION, SUPPLY, REMOVAL = 0, 1, 2, 3, 4  #: what a failure mod
 RUNNING, CALENDAR, JOBS = 0, 1, 2  #: what a failure mode counts
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Sections:
     """Stretches of line that move together; all times in ticks."""
 
@@ -80,7 +80,7 @@ class Sections:
     stations: Ragged  #: in line order
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Stations:
     """Work areas; reaches and limits in ticks of conveyor running time."""
 
@@ -97,7 +97,7 @@ class Stations:
     floaters: Ragged  #: floater crews that cover it
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class PlannedBuffers:
     """Places between two sections."""
 
@@ -106,7 +106,7 @@ class PlannedBuffers:
     level: IntArray  #: jobs in it at the start of a run that starts full
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Flow:
     """The line order: element ``i`` is section or buffer ``index[i]``, as ``kind[i]`` says."""
 
@@ -114,7 +114,7 @@ class Flow:
     index: IntArray
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Feeders:
     """Side lines: their own flows, and the section that takes one of their units per job."""
 
@@ -122,7 +122,7 @@ class Feeders:
     joins: IntArray
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Bays:
     """Off-line rework at the end of a section."""
 
@@ -137,7 +137,7 @@ class Bays:
     success: FloatArray
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Carriers:
     """Skillets, hangers or trays that travel with a job and come back empty."""
 
@@ -150,7 +150,7 @@ class Carriers:
 LEARNT = 10_000  #: Parts of its time that a task takes who has learnt it.
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Crews:
     """People. Operators are numbered through all crews; those of crew ``c`` begin at ``first[c]``."""
 
@@ -166,7 +166,7 @@ class Crews:
     curve: Ragged  #: what a task takes the new, the first time and on, in `LEARNT`-ths of its time
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Equipment:
     """Robots, tools and zones."""
 
@@ -175,7 +175,7 @@ class Equipment:
     zone_people: IntArray
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Tasks:
     """Pieces of work, in file order."""
 
@@ -196,7 +196,7 @@ class Tasks:
     faults: Ragged
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Faults:
     """Defects that tasks may leave. Chances are tried in order like the times of a task."""
 
@@ -211,7 +211,7 @@ class Faults:
     repair: IntArray  #: shape, or NONE
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class Modes:
     """Ways in which robots, conveyors, stations, supply or removal fail."""
 
@@ -226,7 +226,7 @@ class Modes:
     cause: IntArray  #: index into the plan's causes
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, eq=False, repr=False)
 class PlannedGate:
     """Supply or removal: ``every`` a shape or NONE, or ``schedule`` times in ticks (empty: at any time)."""
 

@@ -11,6 +11,7 @@ import os
 import textwrap
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, fields
+from functools import cache
 from importlib import import_module
 from typing import (
     TYPE_CHECKING,
@@ -262,6 +263,7 @@ class MeasuredQuestion(ByMeasure):
         return Goal(self.precision, *(self.wanted or Measure("")), cap=cap or CAP, confidence=self.confidence)
 
 
+@cache
 def fields_of(question: type[Declared]) -> tuple[Field, ...]:
     """Return the fields of a question, its own first, as a help page lists them."""
     hints = get_type_hints(question, include_extras=True)

@@ -7,23 +7,23 @@ of the problem; the loader adds file, line and place.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from decimal import Decimal
+from types import MappingProxyType
 from typing import Annotated, Any, Literal, NoReturn, TypeVar
 
 from pydantic import (
     AfterValidator,
     BaseModel,
-    BeforeValidator,
     ConfigDict,
     Field,
-    PlainSerializer,
-    PlainValidator,
+    GetCoreSchemaHandler,
+    GetJsonSchemaHandler,
     ValidationInfo,
-    WithJsonSchema,
     model_validator,
 )
-from pydantic_core import PydanticCustomError
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from linesim.scenario.problems import shown
 from linesim.ticks import SHIFT_S, Duration, parse_duration
@@ -39,9 +39,65 @@ def refuse(code: str, message: str) -> NoReturn:
 
 
 class Record(BaseModel):
-    """A table of the scenario language: frozen, and unknown keys are errors."""
+    """A table of the scenario language: frozen, and unknown keys are errors.
 
-    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, populate_by_name=True)
+    What checks it is made when it is first needed: most tables are only ever checked as parts of a scenario.
+    """
+
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", allow_inf_nan=False, populate_by_name=True, defer_build=True
+    )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ReadBy:
+    """How a raw value becomes that of a field: a function alone reads it, and it is written as text.
+
+    Pydantic's own `PlainValidator` and `BeforeValidator` also make a schema of all that a value might be, for
+    every field anew, which takes as long as all the rest.
+
+    Attributes:
+        read: From the raw value, and the context where it ``asks``, to the value.
+        schema: What JSON Schema says of the raw value.
+        asks: Whether the function wants to know the context.
+    """
+
+    read: Callable[..., Any]
+    schema: Mapping[str, Any]
+    asks: bool = False
+
+    def __get_pydantic_core_schema__(self, kind: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """Return what pydantic does with a value."""
+        text = core_schema.plain_serializer_function_ser_schema(str, return_schema=core_schema.str_schema())
+        if self.asks:
+            return core_schema.with_info_plain_validator_function(self.read, serialization=text)
+        return core_schema.no_info_plain_validator_function(self.read, serialization=text)
+
+    def __get_pydantic_json_schema__(self, core: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        """Return what JSON Schema says of a value."""
+        return dict(self.schema)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Opened:
+    """A shorter way to write a value: a function opens it before it is checked; see `ReadBy`.
+
+    Attributes:
+        open: From the raw value to the long way of writing it; anything else stays as it is.
+        ways: From what JSON Schema says of the long way to what it says of all ways, in order.
+    """
+
+    open: Callable[[Any], Any]
+    ways: Callable[[dict[str, Any]], tuple[Mapping[str, Any], ...]] = lambda long: (long,)
+
+    def __get_pydantic_core_schema__(self, kind: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """Return what pydantic does with a value."""
+        return core_schema.no_info_before_validator_function(self.open, handler(kind))
+
+    def __get_pydantic_json_schema__(self, core: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        """Return what JSON Schema says of a value."""
+        ways = [dict(way) for way in self.ways(handler(core))]
+        return ways[0] if len(ways) == 1 else {"anyOf": ways}
 
 
 class Named(dict[str, _V]):
@@ -99,31 +155,24 @@ def _as_duration(value: object, info: ValidationInfo) -> Duration:
         refuse(code, f"{error}.")
 
 
-Name = Annotated[
-    str, PlainValidator(as_name), WithJsonSchema({"type": "string", "pattern": r"^[^\W_][\w-]{0,63}$"})
-]
+NAME = MappingProxyType({"type": "string", "pattern": r"^[^\W_][\w-]{0,63}$"})  #: In JSON Schema.
+Name = Annotated[str, ReadBy(as_name, NAME)]
 """Name of a thing on the line."""
 
-Names = Annotated[
-    tuple[Name, ...], BeforeValidator(_as_tuple, json_schema_input_type=Name | tuple[Name, ...])
-]
+Names = Annotated[tuple[Name, ...], Opened(_as_tuple, lambda several: (NAME, several))]
 """One name, or a list of names."""
 
-Texts = Annotated[tuple[str, ...], BeforeValidator(_as_tuple, json_schema_input_type=str | tuple[str, ...])]
+Texts = Annotated[tuple[str, ...], Opened(_as_tuple, lambda several: ({"type": "string"}, several))]
 """One text, or a list of texts."""
 
-Dur = Annotated[
-    Duration,
-    PlainValidator(_as_duration),
-    PlainSerializer(str, return_type=str),
-    WithJsonSchema(
-        {
-            "type": "string",
-            "pattern": r"^\s*\+?(\d+(\.\d*)?|\.\d+)\s*(s|min|h|days?|weeks?|shifts?)\s*$",
-            "examples": ["61 s", "2 min", "1.5 h", "2 days", "1 week", "5 shifts"],
-        }
-    ),
-]
+DURATION = MappingProxyType(
+    {
+        "type": "string",
+        "pattern": r"^\s*\+?(\d+(\.\d*)?|\.\d+)\s*(s|min|h|days?|weeks?|shifts?)\s*$",
+        "examples": ["61 s", "2 min", "1.5 h", "2 days", "1 week", "5 shifts"],
+    }
+)  #: In JSON Schema.
+Dur = Annotated[Duration, ReadBy(_as_duration, DURATION, asks=True)]
 NO_TIME = Duration(0.0, "s", 0.0)
 """A time as text with a unit."""
 
@@ -143,11 +192,14 @@ def as_share(value: object) -> object:
     return float(Decimal(found[1]) / 100) if found else value
 
 
-def or_percent(lowest: float, highest: float) -> BeforeValidator:
+def or_percent(lowest: float, highest: float) -> Opened:
     """Return what lets a share from `lowest` to `highest` be written in percent too, as text: `"40%"`."""
-    number = Annotated[float, Field(ge=lowest, le=highest)]
-    text = Annotated[str, Field(pattern=_PERCENT.pattern)]
-    return BeforeValidator(as_share, json_schema_input_type=number | text)
+    return Opened(as_share, lambda _: _share_schemas(lowest, highest))
+
+
+def _share_schemas(lowest: float, highest: float) -> tuple[dict[str, Any], dict[str, Any]]:
+    number = {"type": "number", "minimum": lowest, "maximum": highest}
+    return number, {"type": "string", "pattern": _PERCENT.pattern}
 
 
 Number = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=-1e12, le=1e12)]
@@ -208,5 +260,5 @@ def _open_chance(value: Any) -> Any:
     return {"value": value} if isinstance(value, int | float | str) and not isinstance(value, bool) else value
 
 
-Odds = Annotated[Chance, BeforeValidator(_open_chance, json_schema_input_type=Share | Chance)]
+Odds = Annotated[Chance, Opened(_open_chance, lambda table: (*_share_schemas(0, 1), table))]
 """A chance: a bare number, a share in percent (`"2%"`), or a table with `value`."""

@@ -221,6 +221,6 @@ class Bay(Record):
         "fault leaves with the job and is counted).",
     )
     success: Odds = Field(
-        default_factory=lambda: Chance(value=1.0),
+        default_factory=lambda: Chance.model_construct(value=1.0),
         description="Chance that a repair works, 0 to 1; default 1.",
     )

@@ -29,8 +29,8 @@ class Scenario(Record):
         None, description="Scenario over which this one is laid, table by table; in the same folder or below."
     )
     tasks: Texts = Field((), description="Task tables (CSV or Excel), in the same folder or below.")
-    study: Study = Field(default_factory=Study, description="The question behind the study.")
-    target: Target = Field(default_factory=Target, description="What the plan asks.")
+    study: Study = Field(default_factory=Study.model_construct, description="The question behind the study.")
+    target: Target = Field(default_factory=Target.model_construct, description="What the plan asks.")
     run: Run = Field(description="Length, warm-up, replications, seed.")
     calendar: Table[Calendar] = Field(default_factory=default_table, description="Calendars, by name.")
     model: Table[Model] = Field(
@@ -40,7 +40,7 @@ class Scenario(Record):
     package: Table[Package] = Field(
         default_factory=default_table, description="Packages of options, by name."
     )
-    orders: Orders = Field(default_factory=Orders, description="Sequence of jobs.")
+    orders: Orders = Field(default_factory=Orders.model_construct, description="Sequence of jobs.")
     section: Table[Section] = Field(default_factory=default_table, description="Sections, by name.")
     station: Table[Station] = Field(default_factory=default_table, description="Stations, by name.")
     buffer: Table[Buffer] = Field(default_factory=default_table, description="Buffers, by name.")
@@ -50,10 +50,14 @@ class Scenario(Record):
     tool: Table[Tool] = Field(default_factory=default_table, description="Shared tools, by name.")
     zone: Table[Zone] = Field(default_factory=default_table, description="Zones of the job, by name.")
     bay: Table[Bay] = Field(default_factory=default_table, description="Rework bays, by name.")
-    supply: Supply = Field(default_factory=Supply, description="How jobs come to the first section.")
-    removal: Removal = Field(default_factory=Removal, description="How jobs leave the last section.")
+    supply: Supply = Field(
+        default_factory=Supply.model_construct, description="How jobs come to the first section."
+    )
+    removal: Removal = Field(
+        default_factory=Removal.model_construct, description="How jobs leave the last section."
+    )
     feeder: Table[Feeder] = Field(default_factory=default_table, description="Feeders, by name.")
-    cost: Cost = Field(default_factory=Cost, description="Money.")
+    cost: Cost = Field(default_factory=Cost.model_construct, description="Money.")
 
     def replace(
         self, changes: Mapping[Any, Any] | None = None, *, add: Mapping[Any, Any] | None = None

@@ -5,9 +5,20 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Annotated, Any, Literal, NamedTuple
 
-from pydantic import BeforeValidator, Discriminator, Field, Tag
+from pydantic import Discriminator, Field, Tag
 
-from linesim.scenario.base import Chance, Count1, Name, Names, Odds, Record, Table, default_table, or_percent
+from linesim.scenario.base import (
+    Chance,
+    Count1,
+    Name,
+    Names,
+    Odds,
+    Opened,
+    Record,
+    Table,
+    default_table,
+    or_percent,
+)
 
 
 def _kind_of_take(value: Any) -> str:
@@ -68,7 +79,7 @@ def _order_text(value: Any) -> Any:
     return value
 
 
-OrderText = Annotated[str, BeforeValidator(_order_text)]
+OrderText = Annotated[str, Opened(_order_text)]
 
 
 class Orders(Record):

@@ -7,11 +7,9 @@ hold the lists equal.
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from difflib import get_close_matches
 from importlib import resources
-from itertools import chain
-from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal
 
 from linesim.errors import Problem
@@ -31,20 +29,19 @@ class UnreadableError(Exception):
         self.line = line
 
 
-def _paragraphs() -> Mapping[str, Mapping[str, str]]:
-    """Return the paragraphs by group and code, each on one line."""
+def codes(of: str | None = None) -> dict[str, str]:
+    """Return the paragraph of each code, without Markdown around it.
+
+    Args:
+        of: Group of codes; `warnings` do not refuse a scenario. None takes all groups.
+    """
     text = (resources.files("linesim.scenario") / "messages.toml").read_text(encoding="utf-8")
     return {
-        group: {code: " ".join(says.split()) for code, says in paragraphs.items()}
+        code: " ".join(says.split())
         for group, paragraphs in tomllib.loads(text).items()
+        for code, says in paragraphs.items()
+        if of in (None, group)
     }
-
-
-#: Paragraph of each code, without Markdown around it.
-CODES: Mapping[str, str] = MappingProxyType(
-    dict(chain.from_iterable(group.items() for group in _paragraphs().values()))
-)
-WARNINGS: frozenset[str] = frozenset(_paragraphs()["warnings"])  #: Codes that do not refuse a scenario.
 
 
 _SHOWN = 60

@@ -6,11 +6,11 @@ import types
 from collections.abc import Iterator
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
-from pydantic import BeforeValidator, PlainValidator, Tag
+from pydantic import Tag
 from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
 
-from linesim.scenario.base import Chance, Record, Weighed, as_name
+from linesim.scenario.base import Chance, Opened, ReadBy, Record, Weighed, as_name
 from linesim.scenario.kinds import annotation_of, fields_of
 from linesim.scenario.line import Bay, Buffer, Carrier, Feeder, Removal, Section, Station, Supply
 from linesim.scenario.models import Scenario
@@ -239,8 +239,8 @@ def _kinds(kind: Any, notes: tuple[Any, ...] = ()) -> Iterator[str]:
 
 def _text(notes: tuple[Any, ...]) -> str:
     for note in notes:
-        if isinstance(note, PlainValidator):
-            return "name" if note.func is as_name else "span" if note.func is as_span else "text"
+        if isinstance(note, ReadBy):
+            return "name" if note.read is as_name else "span" if note.read is as_span else "text"
     return "text"
 
 
@@ -257,7 +257,7 @@ def _union(kind: Any, notes: tuple[Any, ...]) -> Iterator[str]:
 def _list(kind: Any, notes: tuple[Any, ...]) -> Iterator[str]:
     arguments = [arm for arm in get_args(kind) if arm is not Ellipsis]
     inner = _kind(arguments[0])
-    if any(isinstance(note, BeforeValidator) for note in notes):
+    if any(isinstance(note, Opened) for note in notes):
         yield inner
     yield f"list of {inner}s" if len(arguments) == 1 and " " not in inner else "list"
 

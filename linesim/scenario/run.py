@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Annotated, Literal
 
-from pydantic import Field, PlainValidator, WithJsonSchema
+from pydantic import Field
 
 from linesim.scenario.base import (
     NO_TIME,
@@ -14,6 +14,7 @@ from linesim.scenario.base import (
     Dur,
     Name,
     Number,
+    ReadBy,
     Record,
     Table,
     default_table,
@@ -61,9 +62,9 @@ def as_span(value: object) -> str:
 
 Span = Annotated[
     str,
-    PlainValidator(as_span),
-    WithJsonSchema(
-        {"type": "string", "pattern": r"^([01]\d|2[0-3]):[0-5]\d-(([01]\d|2[0-3]):[0-5]\d|24:00)$"}
+    ReadBy(
+        as_span,
+        {"type": "string", "pattern": r"^([01]\d|2[0-3]):[0-5]\d-(([01]\d|2[0-3]):[0-5]\d|24:00)$"},
     ),
 ]
 """A span of a day, such as `06:00-14:00`."""

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, Discriminator, Tag
+from pydantic import Discriminator, Tag
 
-from linesim.scenario.base import Dur, refuse
+from linesim.scenario.base import DURATION, Opened, refuse
 from linesim.scenario.problems import shown
 from linesim.scenario.shapes import (
     SHAPES,
@@ -77,5 +77,5 @@ _AnyShape = Annotated[
     ),
 ]
 
-Time = Annotated[_AnyShape, BeforeValidator(_open_time, json_schema_input_type=Dur | _AnyShape)]
+Time = Annotated[_AnyShape, Opened(_open_time, lambda shape: (DURATION, shape))]
 """A time: text for a constant one, or a table with a shape."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, Field, model_validator
+from pydantic import Field, model_validator
 
 from linesim.scenario.base import (
     Chance,
@@ -16,6 +16,7 @@ from linesim.scenario.base import (
     Name,
     Names,
     Odds,
+    Opened,
     Record,
     Table,
     Texts,
@@ -69,7 +70,9 @@ def _name_faults(value: Any) -> Any:
     return value
 
 
-Faults = Annotated[Table[Fault], BeforeValidator(_name_faults, json_schema_input_type=Fault | Table[Fault])]
+Faults = Annotated[
+    Table[Fault], Opened(_name_faults, lambda several: (*several["patternProperties"].values(), several))
+]
 """Faults by name; one alone may stand without a name and is called `fault`."""
 
 

@@ -10,7 +10,7 @@ import pytest
 
 from linesim.measures import DEFINITIONS, GLOSSARY
 from linesim.scenario.loader import starter
-from linesim.scenario.problems import CODES
+from linesim.scenario.problems import codes
 from tests.commands.calls import call
 
 
@@ -117,7 +117,7 @@ def test_explain_says_what_a_name_means(line: Path, capsys: pytest.CaptureFixtur
     measure = " ".join(call(capsys, "explain", "line_stop:back").out.split())
     assert DEFINITIONS["line_stop"].says in measure and "min/shift" in measure
     for code in ("unknown-tool", "[unknown-tool]"):
-        assert CODES["unknown-tool"] in " ".join(call(capsys, "explain", code).out.split())
+        assert codes()["unknown-tool"] in " ".join(call(capsys, "explain", code).out.split())
     word = next(iter(GLOSSARY))
     assert GLOSSARY[word] in " ".join(call(capsys, "explain", word).out.split())
     wrong = call(capsys, "explain", "linestop")

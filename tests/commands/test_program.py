@@ -13,6 +13,7 @@ import psutil
 import pytest
 
 from linesim.commands.main import COMMANDS, parser
+from linesim.scenario.loader import starter
 from tests.commands.calls import ROOT, call, command_words, environment, program
 from tests.commands.started import started
 from tests.commands.test_study_folder import kept
@@ -71,6 +72,38 @@ def test_help_is_instant() -> None:
         timeout=60,
     )
     assert (done.returncode, done.stderr) == (0, "")
+
+
+#: What a run needs at its end, or for another question, or never.
+LATER = (
+    "scipy", "pandas", "matplotlib", "simpy", "numba", "rich", "jinja2", "openpyxl", "python_calamine", "ortools",
+    "sqlite3", "starlette", "linesim.report", "linesim.desk", "linesim.verification", "linesim.theory",
+    "linesim.intake", "linesim.capacity", "linesim.answers.document", "linesim.answers.decision",
+    "linesim.questions.compare", "linesim.questions.crew", "linesim.commands.report", "linesim.commands.replay",
+)  # fmt: skip
+
+
+def test_a_replication_begins_at_once(tmp_path: Path) -> None:
+    """Before the first replication of a run nothing is loaded that only its answer or another question needs."""
+    (tmp_path / "line.toml").write_text(starter(), encoding="utf-8")
+    code = (
+        "import os, sys, linesim.engine.run as run\n"
+        "def first(*_, **__):\n"
+        f"    print(*[name for name in {LATER} if name in sys.modules], end='', flush=True)\n"
+        "    os._exit(0)\n"
+        "run.run_line = first\n"
+        "from linesim.commands.main import main\n"
+        "main(['run', 'line.toml', '--replications', '1', '--drive', 'simpy'])"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        env=environment({}),
+        cwd=tmp_path,
+        capture_output=True,
+        text=True,
+        timeout=60,
+    )
+    assert (done.returncode, done.stdout, done.stderr) == (0, "", "")
 
 
 def test_a_command_does_not_wait_for_the_others() -> None:

@@ -30,7 +30,7 @@ def measures_page() -> str:
 
 def codes_page() -> str:
     """Return the page about all codes, one paragraph a code, in alphabetical order."""
-    from linesim.scenario.problems import CODES
+    from linesim.scenario.problems import codes
 
     head = (
         "# What a message's code means\n\n"
@@ -38,7 +38,7 @@ def codes_page() -> str:
         "right, and a code in\nbrackets; `linesim explain CODE` prints what is written here. This page is "
         "written by `pytest tests/documents\n--update-golden`.\n"
     )
-    return "\n".join([head, *(f"**`{name}`** {says}\n" for name, says in sorted(CODES.items()))])
+    return "\n".join([head, *(f"**`{name}`** {says}\n" for name, says in sorted(codes().items()))])
 
 
 def commands_page() -> str:

@@ -8,7 +8,7 @@ import pytest
 
 from linesim.errors import Problem, ScenarioError
 from linesim.scenario import from_dict, read
-from linesim.scenario.problems import CODES, WARNINGS
+from linesim.scenario.problems import codes
 
 SAMPLES = Path(__file__).parent / "samples"
 FOLDERS = tuple(sorted(path for path in SAMPLES.iterdir() if path.is_dir()))
@@ -44,21 +44,21 @@ def expected_spot(folder: Path) -> tuple[str, int | None] | None:
 
 def test_lists_of_codes_are_equal() -> None:
     """Every code has a paragraph and a sample, and there are no others."""
-    assert sorted(CODES) == [folder.name for folder in FOLDERS]
+    assert sorted(codes()) == [folder.name for folder in FOLDERS]
 
 
 def test_codes_read_as_paragraphs() -> None:
     """Every paragraph says something, on one line, and a warning says that it is one."""
-    assert all("\n" not in says and "  " not in says for says in CODES.values())
-    assert all(len(says) > 30 and says.endswith(".") for says in CODES.values())
-    assert all(says.startswith("Warning: ") == (code in WARNINGS) for code, says in CODES.items())
+    assert all("\n" not in says and "  " not in says for says in codes().values())
+    assert all(len(says) > 30 and says.endswith(".") for says in codes().values())
+    assert all(says.startswith("Warning: ") == (code in codes("warnings")) for code, says in codes().items())
 
 
 @pytest.mark.parametrize("folder", FOLDERS, ids=lambda folder: folder.name)
 def test_sample_has_its_problem_and_no_other(folder: Path) -> None:
     """The sample of a code gives exactly that problem, as an error or a warning, whichever it is."""
     found = problems_of(folder)
-    expected = "warning" if folder.name in WARNINGS else "error"
+    expected = "warning" if folder.name in codes("warnings") else "error"
     problems = [problem for problem in found if problem.severity == expected]
     assert [problem.code for problem in problems] == [folder.name], [p.rendered() for p in found]
     assert expected == "warning" or len(found) == 1

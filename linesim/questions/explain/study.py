@@ -15,7 +15,7 @@ from linesim.measures import DEFINITIONS, GLOSSARY
 from linesim.questions.explain.chapters import walk
 from linesim.questions.explain.work import Chapter, Sentence
 from linesim.runs.provenance import card_without_runs
-from linesim.scenario.problems import CODES, WARNINGS, nearest
+from linesim.scenario.problems import codes, nearest
 
 if TYPE_CHECKING:
     from linesim.answers.document import Document
@@ -71,12 +71,13 @@ def explained(text: str) -> Document | None:
     if name in DEFINITIONS:
         says = DEFINITIONS[name]
         head, said = "A measure", [says.says, f"Unit: {says.unit}. One figure for each: {says.where}."]
-    elif name in CODES:
-        head, said = "A warning" if name in WARNINGS else "A message that refuses a file", [CODES[name]]
+    elif name in (paragraphs := codes()):
+        is_warning = name in codes("warnings")
+        head, said = "A warning" if is_warning else "A message that refuses a file", [paragraphs[name]]
     elif name in GLOSSARY:
         head, said = "A word", [GLOSSARY[name]]
     else:
-        near = nearest(name, (*DEFINITIONS, *CODES, *GLOSSARY))
+        near = nearest(name, (*DEFINITIONS, *paragraphs, *GLOSSARY))
         such = f"; did you mean {', '.join(near)}?" if near else ""
         raise WrongQuestionError(
             f"{text!r} is no file, and neither a measure nor the code of a message{such or '.'}"
