@@ -263,9 +263,13 @@ class MeasuredQuestion(ByMeasure):
         return Goal(self.precision, *(self.wanted or Measure("")), cap=cap or CAP, confidence=self.confidence)
 
 
-@cache
 def fields_of(question: type[Declared]) -> tuple[Field, ...]:
     """Return the fields of a question, its own first, as a help page lists them."""
+    return _fields_of(cast("Any", question))
+
+
+@cache
+def _fields_of(question: Any) -> tuple[Field, ...]:
     hints = get_type_hints(question, include_extras=True)
     all_have = [one.name for one in fields(Question)]
     measured = [one.name for one in fields(MeasuredQuestion)]

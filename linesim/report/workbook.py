@@ -15,7 +15,7 @@ from linesim.answers.wording import count_of
 from linesim.measures import DEFINITIONS
 from linesim.plan.plan import Plan
 from linesim.questions.cautions import CAUTION
-from linesim.questions.run.study import RunAnswer
+from linesim.questions.run.answer import RunAnswer
 from linesim.report.charts.waits import STATES, state_of
 from linesim.report.page_input import Told
 from linesim.runs.result import Result

@@ -76,15 +76,15 @@ def test_help_is_instant() -> None:
 
 #: What a run needs at its end, or for another question, or never.
 LATER = (
-    "scipy", "pandas", "matplotlib", "simpy", "numba", "rich", "jinja2", "openpyxl", "python_calamine", "ortools",
-    "sqlite3", "starlette", "linesim.report", "linesim.desk", "linesim.verification", "linesim.theory",
-    "linesim.intake", "linesim.capacity", "linesim.answers.document", "linesim.answers.decision",
-    "linesim.questions.compare", "linesim.questions.crew", "linesim.commands.report", "linesim.commands.replay",
+    "scipy", "pandas", "matplotlib", "simpy", "numba", "rich", "jinja2", "openpyxl", "python_calamine",
+    "ortools", "sqlite3", "starlette", "linesim.report", "linesim.desk", "linesim.verification",
+    "linesim.theory", "linesim.intake", "linesim.capacity", "linesim.answers.document",
+    "linesim.questions.compare", "linesim.questions.crew", "linesim.commands.report",
 )  # fmt: skip
 
 
 def test_a_replication_begins_at_once(tmp_path: Path) -> None:
-    """Before the first replication of a run nothing is loaded that only its answer or another question needs."""
+    """Before the first replication nothing is loaded that only the answer or another question needs."""
     (tmp_path / "line.toml").write_text(starter(), encoding="utf-8")
     code = (
         "import os, sys, linesim.engine.run as run\n"

@@ -10,7 +10,7 @@ from linesim.questions.declare import Declared, MeasuredQuestion, Parameter, fun
 
 if TYPE_CHECKING:
     from linesim.answers.document import Document
-    from linesim.questions.run.study import RunAnswer
+    from linesim.questions.run.answer import RunAnswer
     from linesim.scenario import Scenario
 
 Asked = ParamSpec("Asked")
@@ -55,7 +55,8 @@ class RunQuestion(MeasuredQuestion):
 
     def text_of(self, field: str, answer: Document) -> str:
         """Return the log of the first replication, run once more with its eyes open."""
-        from linesim.questions.run.study import RunAnswer, events_csv
+        from linesim.questions.run.answer import RunAnswer
+        from linesim.questions.run.study import events_csv
         from linesim.runs.drive import drive_for
 
         assert field == "events" and isinstance(answer, RunAnswer)
