@@ -91,7 +91,7 @@ def _up_to(steps: list[tuple[int, int]], ticks: IntArray) -> IntArray:
     return np.asarray(before[last] + level[last] * (ticks - at[last]), dtype=np.int64)
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True, eq=False)
 class Ledger:
     """Time accounts and counts of one replication, from the end of the warm-up to the end of the run.
 
