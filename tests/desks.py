@@ -22,12 +22,14 @@ class Served:
         desk: The desk.
         address: Its first address.
         host: Host and port.
+        service: What answers.
         cookie: What a browser keeps of the first address.
     """
 
     desk: OpenDesk
     address: str
     host: str
+    service: Service
     cookie: str = ""
 
     def ask(
@@ -92,7 +94,7 @@ def served(line: Path, folder: Path | None = None, *, workers: int = 1) -> Itera
     if isinstance(first, Exception):
         raise first
     desk, service = first
-    found = Served(desk, service.address, f"127.0.0.1:{port}")
+    found = Served(desk, service.address, f"127.0.0.1:{port}", service)
     try:
         found.enter()
         yield found

@@ -33,8 +33,8 @@ def add(commands: Commands) -> None:
             ),
         ),
         more="The file stays as it is until somebody saves. Everything that the desk does is a command that "
-        "it shows. It listens on this machine alone, and the address opens it for whoever has it. Needs the "
-        "extra `desk`.",
+        "it shows. It listens on this machine alone, and the address opens it for whoever has it; the "
+        "browser is opened with a file that only you can read and that leads there. Needs the extra `desk`.",
     )
     parser.add_argument("file", metavar="FILE", help="scenario, a TOML file")
     parser.add_argument(
@@ -53,6 +53,13 @@ def _port(text: str) -> int:
     if not text.isdecimal() or not 0 < int(text) < 65536:
         raise argparse.ArgumentTypeError(f"found {text}; write a whole number from 1 to 65535")
     return int(text)
+
+
+def _in_browser(address: str) -> None:
+    import webbrowser
+
+    if not webbrowser.open(address):
+        print("No browser was found: open the address in yours.", flush=True)
 
 
 def main(args: argparse.Namespace) -> int:
@@ -79,11 +86,7 @@ def main(args: argparse.Namespace) -> int:
         service = Service(desk, listening)
         print(f"The desk of {path.name} stands at {service.address}", flush=True)
         print(f"What it simulates is kept in {desk.folder}. Ctrl-C ends it.", flush=True)
-        if not args.no_browser:
-            import webbrowser
-
-            webbrowser.open(service.address)
         with suppress(KeyboardInterrupt):  # this is how it ends
-            service.answer()
+            service.answer(None if args.no_browser else _in_browser)
     print("\nThe desk is closed; what was kept stays.")
     return DONE

@@ -8,11 +8,11 @@ from collections.abc import Awaitable, Callable
 from typing import TYPE_CHECKING, Any
 
 from starlette.applications import Starlette
-from starlette.responses import HTMLResponse, JSONResponse, PlainTextResponse, Response, StreamingResponse
+from starlette.responses import HTMLResponse, JSONResponse, Response, StreamingResponse
 from starlette.routing import Route
 
 from linesim.desk import hand_on, view
-from linesim.desk.guard import UPLOAD_LIMIT, UPLOAD_SECONDS, RefusedError, body_of
+from linesim.desk.guard import UPLOAD_LIMIT, UPLOAD_SECONDS, RefusedError, body_of, told
 from linesim.errors import LinesimError, ScenarioError
 
 if TYPE_CHECKING:
@@ -87,7 +87,7 @@ def application(desk: OpenDesk) -> Starlette:
         Route("/confirm", confirm, methods=["POST"]),
         *(Route(f"/{name}", _asset(name, kind)) for name, kind in _ASSETS),
     ]  # fmt: skip
-    handlers: dict[Any, Any] = {LinesimError: _wrong, RefusedError: _refused}
+    handlers: dict[Any, Any] = {LinesimError: _wrong, RefusedError: _refused, 404: _missing}
     return Starlette(routes=routes, exception_handlers=handlers)
 
 
@@ -130,10 +130,14 @@ async def _wrong(request: Request, error: Exception) -> Response:
     else:
         problems = [{"place": "", "says": str(error)}]
     if request.method == "GET":
-        return PlainTextResponse("\n".join(one["says"] for one in problems) + "\n", 422)
+        return told(request.headers, 422, "\n".join(one["says"] for one in problems))
     return JSONResponse({"problems": problems}, 422)
 
 
 async def _refused(request: Request, error: Exception) -> Response:
     assert isinstance(error, RefusedError)
-    return PlainTextResponse(f"{error.says}\n", error.status)
+    return told(request.headers, error.status, error.says)
+
+
+async def _missing(request: Request, error: Exception) -> Response:
+    return told(request.headers, 404, "There is nothing at this address.")

@@ -2,7 +2,9 @@
 
 It listens on 127.0.0.1 alone. Other programs here, and pages of other sites in the same browser, can still
 reach it; so each request has to name the right host (or a name that leads here could stand for it), come from
-this page if it says where from, and carry the cookie that the first address left.
+this page if it says where from, and carry the cookie that the first address left. The first address alone may
+come from elsewhere, such as the file that a browser is opened with: whoever has its key is let in, and its
+answer leads on from here, so that the cookie goes along.
 """
 
 from __future__ import annotations
@@ -10,11 +12,13 @@ from __future__ import annotations
 import asyncio
 import hmac
 import os
+from collections.abc import Callable
+from html import escape
 from typing import TYPE_CHECKING
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import Request, cookie_parser
-from starlette.responses import PlainTextResponse, RedirectResponse, Response
+from starlette.responses import HTMLResponse, PlainTextResponse, Response
 
 if TYPE_CHECKING:
     from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -41,10 +45,12 @@ class Guard:
 
     Attributes:
         key: What the first address carries, new for each start.
+        entered: Called whenever somebody came in by the first address.
     """
 
     def __init__(self, app: ASGIApp, port: int) -> None:
         self.app = app
+        self.entered: Callable[[], None] = lambda: None
         self.key, self._pass = os.urandom(24).hex(), os.urandom(24).hex()
         self._host, self._cookie = f"127.0.0.1:{port}", f"desk-{port}"
 
@@ -61,7 +67,7 @@ class Guard:
         try:
             answer = self._entered(scope) or self.app
         except RefusedError as error:
-            answer = PlainTextResponse(f"{error.says}\n", error.status)
+            answer = told(Headers(scope=scope), error.status, error.says)
 
         async def sends(message: Message) -> None:
             if message["type"] == "http.response.start":
@@ -93,18 +99,41 @@ class Guard:
         origins = headers.getlist("origin")
         if origins not in ([], [f"http://{self._host}"]) or (method == "POST" and not origins):
             raise RefusedError(403, "This does not come from the page of the desk.")
-        if headers.get("sec-fetch-site", "none") not in ("none", "same-origin"):
-            raise RefusedError(403, "This comes from another site; open the address that was printed.")
         if method == "GET" and path.startswith(ENTRANCE):
             if not hmac.compare_digest(path.removeprefix(ENTRANCE).encode(), self.key.encode()):
                 raise RefusedError(403, "This is not the address that the program printed.")
-            response = RedirectResponse("/", 303)
+            response = HTMLResponse(leading_to("/"))
             response.set_cookie(self._cookie, self._pass, httponly=True, samesite="strict", path="/")
+            self.entered()
             return response
+        if headers.get("sec-fetch-site", "none") not in ("none", "same-origin"):
+            raise RefusedError(403, "This comes from another site; open the address that was printed.")
         cookies = cookie_parser(headers.get("cookie", ""))
         if not hmac.compare_digest(cookies.get(self._cookie, "").encode(), self._pass.encode()):
             raise RefusedError(403, "The desk opens with the address that the program printed.")
         return None
+
+
+def leading_to(address: str) -> str:
+    """Return a page that leads on to an address at once."""
+    on = f'<meta http-equiv="refresh" content="0; url={escape(address)}">'
+    return _small_page("The desk", f'<p><a href="{escape(address)}">Open the desk</a></p>', on)
+
+
+def told(headers: Headers, status: int, says: str) -> Response:
+    """Return what somebody is told instead of what was asked for: a page for a reader, else a text."""
+    if "text/html" in headers.get("accept", ""):
+        lines = "".join(f"<p>{escape(line)}</p>" for line in says.splitlines())
+        return HTMLResponse(_small_page("Not on this desk", lines), status)
+    return PlainTextResponse(f"{says}\n", status)
+
+
+def _small_page(title: str, body: str, head: str = "") -> str:
+    return (
+        '<!doctype html>\n<html lang="en"><head><meta charset="utf-8"><meta name="viewport" '
+        'content="width=device-width, initial-scale=1"><meta name="color-scheme" content="light dark">'
+        f"<title>{title}</title>{head}</head><body><main><h1>{title}</h1>{body}</main></body></html>\n"
+    )
 
 
 async def body_of(request: Request, limit: int = ACTION_LIMIT, seconds: float = ACTION_SECONDS) -> bytes:

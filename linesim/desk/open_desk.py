@@ -75,7 +75,8 @@ class OpenDesk:
         """End everything that is on its way; what was simulated is kept."""
         self._asker.end()
         self.studies.end(5.0)
-        self._asker.join(5.0)
+        if self._asker.is_alive():
+            self._asker.join(5.0)
         self._store.close()
 
     # ---- what a page can do: each returns what is said of it ----------------------------------------------

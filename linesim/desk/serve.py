@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import asyncio
+import os
+import shutil
 import socket
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import uvicorn
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
 from linesim.desk.app import application
-from linesim.desk.guard import Guard
+from linesim.desk.guard import Guard, leading_to
 from linesim.desk.session import DeskError
 
 if TYPE_CHECKING:
@@ -38,24 +43,44 @@ class Service(uvicorn.Server):
     """
 
     def __init__(self, desk: OpenDesk, listening: socket.socket) -> None:
-        guard = Guard(application(desk), listening.getsockname()[1])
+        self._guard = Guard(application(desk), listening.getsockname()[1])
         config = uvicorn.Config(
-            guard, log_level="error", access_log=False, lifespan="off", ws="none", http=_Impatient,
+            self._guard, log_level="error", access_log=False, lifespan="off", ws="none", http=_Impatient,
             loop="asyncio", server_header=False, date_header=False, limit_concurrency=_MOST_CONNECTIONS,
             timeout_graceful_shutdown=_LAST_SECONDS, proxy_headers=False,
         )  # fmt: skip
         super().__init__(config)
-        self.address = guard.address
+        self.address = self._guard.address
         self._desk, self._listening = desk, listening
         self._loop: asyncio.AbstractEventLoop | None = None
         self._over = asyncio.Event()
 
-    def answer(self) -> None:
-        """Answer until somebody stops it or the program is told to end."""
+    def answer(self, opens: Callable[[str], object] | None = None) -> None:
+        """Answer until somebody stops it or the program is told to end.
+
+        Args:
+            opens: Opens an address in a browser, for the user to see the desk; None opens none.
+        """
         try:
+            if opens is not None:
+                self._show(opens)
             self.run(sockets=[self._listening])
         finally:
+            self._guard.entered()
             self._desk.end()
+
+    def _show(self, opens: Callable[[str], object]) -> None:
+        """Have a browser open the desk, by a file that nobody else can read.
+
+        Everybody on a machine can read the command lines of its programs. That of the browser names the
+        file, and the file the first address. It is gone once somebody came in, or at the end.
+        """
+        folder = Path(tempfile.mkdtemp(prefix="open-", dir=self._desk.folder))  # for this user alone
+        self._guard.entered = lambda: shutil.rmtree(folder, ignore_errors=True)
+        page = folder.resolve() / "desk.html"
+        with open(page, "x", encoding="utf-8", opener=_for_its_owner) as file:
+            file.write(leading_to(self.address))
+        opens(page.as_uri())
 
     def stop(self) -> None:
         """End it, from any thread; what is on its way is ended, and what was simulated is kept."""
@@ -75,6 +100,10 @@ class Service(uvicorn.Server):
     def handle_exit(self, sig: int, frame: Any) -> None:
         """Stop; called by the library when the program is told to end."""
         self.stop()
+
+
+def _for_its_owner(path: str, flags: int) -> int:
+    return os.open(path, flags, 0o600)
 
 
 def bound(port: int) -> socket.socket:

@@ -12,15 +12,19 @@ from tests.commands.calls import environment
 
 
 @contextmanager
-def started(words: Sequence[str | Path]) -> Iterator[subprocess.Popen[str]]:
+def started(words: Sequence[str | Path], **extra: str) -> Iterator[subprocess.Popen[str]]:
     """Yield a program as it starts, in a process group of its own, its output in pipes.
 
     Whatever is left of the group at the end is killed, however the test went; where the tests themselves are
     killed, each process ends after two minutes of processor time.
+
+    Args:
+        words: Its command line.
+        extra: What stands in its environment besides the usual.
     """
     run = subprocess.Popen(
         [str(word) for word in words],
-        env=environment({}),
+        env=environment(extra),
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,

@@ -80,6 +80,43 @@ def test_it_prints_its_address_answers_sleeps_and_ends(line: Path) -> None:
     assert line.read_text(encoding="utf-8") == LINE
 
 
+@pytest.mark.parametrize("enters", [True, False])
+def test_no_command_line_holds_the_key(line: Path, tmp_path: Path, enters: bool) -> None:
+    """The browser is told a file of this user alone, which leads to the address and is gone afterwards."""
+    note, browser = tmp_path / "note.json", tmp_path / "browser.py"
+    browser.write_text(
+        "import json, os, pathlib, sys, urllib.parse, urllib.request\n"
+        "path = pathlib.Path(urllib.request.url2pathname(urllib.parse.urlsplit(sys.argv[1]).path))\n"
+        "modes = [oct(os.stat(one).st_mode & 0o777) for one in (path, path.parent)]\n"
+        "found = [sys.argv[1], str(path), modes, path.read_text()]\n"
+        f"pathlib.Path({str(note)!r}).write_text(json.dumps(found))\n",
+        encoding="utf-8",
+    )  # fmt: skip
+    words = [sys.executable, "-m", "linesim", "desk", line, "--workers", "1"]
+    with started(words, BROWSER=f"{sys.executable} {browser} %s") as run:
+        assert run.stdout is not None
+        address = run.stdout.readline().split()[-1]
+        until(note.is_file)
+        until(lambda: note.read_text(encoding="utf-8").endswith("]"))
+        told, path, modes, page = json.loads(note.read_text(encoding="utf-8"))
+        key = address.rpartition("/")[2]
+        assert told.startswith("file:") and key not in told and address in page
+        assert modes == ["0o600", "0o700"] and Path(path).is_relative_to(line.with_suffix(".desk"))
+        assert not [one for one in psutil.process_iter(["cmdline"]) if key in str(one.info["cmdline"])]
+        if enters:
+            host, _, entrance = address.removeprefix("http://").partition("/")
+            link = http.client.HTTPConnection(host, timeout=30)
+            link.request("GET", f"/{entrance}")
+            assert link.getresponse().status == 200
+            link.close()
+        else:
+            assert Path(path).exists()
+            run.send_signal(signal.SIGINT)
+        until(lambda: not Path(path).parent.exists())
+        run.send_signal(signal.SIGINT)
+        run.communicate(timeout=30)
+
+
 def test_a_killed_desk_keeps_what_it_has(line: Path) -> None:
     """Killed in the middle of a study, it has kept every finished replication and every alternative."""
     line.write_text(LINE.replace("replications = 10", "replications = 200"), encoding="utf-8")
