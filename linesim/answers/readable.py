@@ -14,7 +14,7 @@ from linesim.answers.document import Chart, Document, Heading, Part, View, Words
 from linesim.answers.table import Column, Table
 
 #: Tables of a scenario whose rows have names, and those that have none.
-_NAMED = "bay|buffer|calendar|carrier|crew|model|option|package|robot|section|station|tool"
+_NAMED = "bay|buffer|calendar|carrier|crew|model|option|package|robot|section|station|tool|zone"
 _PLAIN = "cost|orders|removal|run|supply|target"
 _FILES = "csv|html|json|md|png|py|svg|toml|txt|xlsx"
 _STEP = r'\.(?:"[^"]*"|[\w-]+)'
@@ -24,7 +24,7 @@ _KEY = re.compile(
     rf"(?P<steps>(?:{_STEP})+)"
     rf"(?:\s*=\s*(?P<value>{_VALUE})|:\s*(?P<change>{_VALUE} → {_VALUE}))?"
 )
-_FIELDS = MappingProxyType({"capacity": "places", "take": "take rate", "cv": "spread"})
+_FIELDS = MappingProxyType({"at": "station", "capacity": "places", "take": "take rate", "cv": "spread"})
 
 
 def in_words(text: str) -> str:

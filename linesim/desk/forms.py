@@ -9,7 +9,8 @@ from functools import cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
-from linesim.desk.session import DeskError, Edit, bare_value, in_words
+from linesim.answers.readable import in_words
+from linesim.desk.session import DeskError, Edit, bare_value
 from linesim.scenario.reference import json_schema
 from linesim.scenario.toml import table_of, toml_value
 from linesim.ticks import parse_duration
@@ -128,7 +129,7 @@ def form_of(scenario: Scenario, key: str) -> Form:
     for part in place:
         value = value.get(part) if isinstance(value, Mapping) else None
         if value is None:
-            raise DeskError(f"there is nothing called {in_words(place)} on this line.")
+            raise DeskError(f"there is nothing called {in_words(key)} on this line.")
     if found is None or not isinstance(value, Mapping):
         raise DeskError("there is no form for this.")
     fields = tuple(
@@ -150,22 +151,22 @@ def form_of(scenario: Scenario, key: str) -> Form:
 
 
 class ShownEdit(NamedTuple):
-    """One change as a reader sees it: where, what, before and after."""
+    """One change as a reader sees it: its place as one text and in words, and all of it in words."""
 
     key: str
-    what: str
-    before: str
-    after: str
+    place: str
+    text: str
 
 
-def told(base: Scenario, edits: Sequence[Edit]) -> tuple[ShownEdit, ...]:
+def shown(base: Scenario, edits: Sequence[Edit]) -> tuple[ShownEdit, ...]:
     """Return changes as a reader sees them."""
-    tables = base.as_dict()
-    return tuple(
-        ShownEdit(edit.key, in_words(edit.place), "new" if edit.is_new else _before(tables, edit.place),
-             _shown(edit.place, edit.value))
-        for edit in edits
-    )  # fmt: skip
+    tables = base.as_dict() if edits else {}
+    found = []
+    for edit in edits:
+        before = "new" if edit.is_new else _before(tables, edit.place)
+        text = in_words(f"{edit.key}: {before} → {_shown(edit.place, edit.value)}")
+        found.append(ShownEdit(edit.key, in_words(edit.key), text))
+    return tuple(found)
 
 
 def _before(value: Any, place: Place) -> str:
@@ -287,7 +288,7 @@ def _title(place: Place) -> str:
         return place[0].replace("_", " ").capitalize()
     if len(place) == 2:
         return f"{place[0].capitalize()} {place[1]}"
-    return in_words(place)
+    return f"{place[-2].replace('_', ' ').capitalize()}: {in_words('.'.join(place))}"
 
 
 @cache

@@ -132,7 +132,8 @@ def _small_page(title: str, body: str, head: str = "") -> str:
     return (
         '<!doctype html>\n<html lang="en"><head><meta charset="utf-8"><meta name="viewport" '
         'content="width=device-width, initial-scale=1"><meta name="color-scheme" content="light dark">'
-        f"<title>{title}</title>{head}</head><body><main><h1>{title}</h1>{body}</main></body></html>\n"
+        f'<title>{title}</title><link rel="icon" href="data:,">{head}</head>'
+        f"<body><main><h1>{title}</h1>{body}</main></body></html>\n"
     )
 
 

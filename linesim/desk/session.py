@@ -220,30 +220,6 @@ def _covers(outer: Place, inner: Place) -> bool:
     return inner[: len(outer)] == outer
 
 
-def in_words(place: Place) -> str:
-    """Return a place as people say it.
-
-    Examples:
-        >>> in_words(("crew", "trim", "people")), in_words(("station", "F1", "task", "bush", "at"))
-        ('Crew trim: people', 'F1, task bush: station')
-        >>> in_words(("takt",)), in_words(("option", "cab", "take", "field"))
-        ('Takt', 'Option cab: take, field')
-    """
-    kind, *rest = place
-    if not rest:
-        return kind.replace("_", " ").capitalize()
-    if kind == "station":
-        name, *rest = rest
-        if rest[:1] == ["task"] and len(rest) > 2:
-            what = "station" if rest[2:] == ["at"] else ", ".join(rest[2:])
-            return f"{name}, task {rest[1]}: {what.replace('_', ' ')}"
-        kind = name
-    elif len(rest) > 1:
-        kind, rest = f"{kind} {rest[0]}", rest[1:]
-    what = ", ".join(rest).replace("_", " ")
-    return f"{kind[0].upper()}{kind[1:].replace('_', ' ')}: {what}" if what else kind
-
-
 def bare_value(value: Any) -> Any:
     """Return a value without what is empty in it or only says again what is meant without a word."""
     if not isinstance(value, Mapping):

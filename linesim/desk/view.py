@@ -9,10 +9,11 @@ from importlib.resources import files
 from itertools import count
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from linesim.answers.readable import in_words, readable
 from linesim.answers.values import Change
 from linesim.answers.wording import change_in_words, interval_text, level_text, listed, text
 from linesim.desk.asking import CONFIDENCE, FILE, Looked, Seen, Side
-from linesim.desk.forms import Form, form_of, steppers, told
+from linesim.desk.forms import Form, form_of, shown, steppers
 from linesim.desk.session import MOST_KEPT, Edit, Session
 from linesim.desk.studies import AS_CHANGED, StudyState, buttons, options_of, tried
 from linesim.plan.build import build
@@ -68,10 +69,12 @@ def asset(name: str) -> str:
 def _environment() -> Environment:
     from jinja2 import Environment, FunctionLoader, StrictUndefined
 
-    return Environment(
+    found = Environment(
         loader=FunctionLoader(asset), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
         lstrip_blocks=True,
     )  # fmt: skip
+    found.filters["in_words"] = in_words
+    return found
 
 
 def rendered(name: str, **values: Any) -> str:
@@ -114,7 +117,7 @@ def steps_part(session: Session) -> str:
 def changes_part(session: Session) -> str:
     """Return what is changed against the file, and the command line that asks the same."""
     return rendered(
-        "changes.html", changes=told(session.base, session.edits), command=command_line(session),
+        "changes.html", changes=shown(session.base, session.edits), command=command_line(session),
         file=session.path.name,
     )  # fmt: skip
 
@@ -228,7 +231,7 @@ def kept_part(session: Session, sides: Sequence[Side]) -> str:
         failed = found[name].failed if name in found else ""
         if session.fits(edits) is None:
             failed = "it does not fit the file any more."
-        changes = [f"{one.what}: {one.before} → {one.after}" for one in told(session.base, edits)]
+        changes = [one.text for one in shown(session.base, edits)]
         kept.append((name, changes, failed))
     return rendered("kept.html", kept=kept, names=names, rows=rows)
 
@@ -243,7 +246,8 @@ def _cell(found: Any) -> str:
 
 def studies_part(state: StudyState, answers: Mapping[str, StudyState]) -> str:
     """Return how far the present study is, and the answers so far."""
-    return rendered("studies.html", state=state, answers=list(answers.values())[::-1])
+    found = [(one, readable(one.answer)) for one in list(answers.values())[::-1] if one.answer is not None]
+    return rendered("studies.html", state=state, answers=found)
 
 
 def disk_part(says: str) -> str:

@@ -136,7 +136,7 @@ def test_a_killed_desk_keeps_what_it_has(line: Path) -> None:
         host, _, cookie = opened(run)
         link = http.client.HTTPConnection(host, timeout=30)
         link.request("GET", "/", headers={"Cookie": cookie})
-        assert "<b>one more</b>: Crew two: people: 2 → 3" in link.getresponse().read().decode()
+        assert "<b>one more</b>: two crew: 2 → 3 people" in link.getresponse().read().decode()
         link.close()
         assert kept(folder) >= there
         run.send_signal(signal.SIGTERM)

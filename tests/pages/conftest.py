@@ -11,12 +11,15 @@ import pytest
 from linesim.questions.compare import compare
 from linesim.questions.sweep import sweep
 from linesim.report.page import card_page, run_page, study_page
+from tests.commands.calls import LINE
+from tests.desks import Served, served
 from tests.pages.opened import EVIL
 from tests.unit.report.small import renamed, small_scenario, small_told
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
+PRICES = '[cost]\nmargin_per_job = 100\nstop_minute = 5\noperator_per_shift = 40\ncurrency = "EUR"\n'
 _WHY = "chromium is not installed, so pages are not opened in a browser"
 
 
@@ -111,3 +114,22 @@ def any_file(request: pytest.FixtureRequest) -> Path:
     path = request.getfixturevalue(f"{request.param}_file")
     assert isinstance(path, Path)
     return path
+
+
+@pytest.fixture(scope="session")
+def shared(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """Return a desk that visits share; what it has simulated is there for the next."""
+    line = tmp_path_factory.mktemp("visit") / "line.toml"
+    text = LINE.replace('covers = ["B"]', 'covers = ["B", "C"]') + PRICES
+    line.write_text(text, encoding="utf-8")
+    with served(line) as found:
+        yield found
+
+
+@pytest.fixture
+def desk(shared: Served) -> Iterator[Served]:
+    """Return the desk as somebody finds it: nothing changed, nothing kept."""
+    yield shared
+    shared.do("undo")
+    for name in list(shared.desk.session.kept):
+        shared.do("drop", name=name)

@@ -83,10 +83,15 @@ def wrong(page: "Page", *rules: str) -> list[str]:
     return [f"{rule}: {what}" for rule in rules for what in page.evaluate(f"rules.{rule}()")]
 
 
-def violations(page: "Page", axe: str) -> list[str]:
-    """Return what axe-core finds wrong with the page as it is."""
-    page.evaluate(axe)
-    found = page.evaluate("axe.run(document, {resultTypes: ['violations']}).then((one) => one.violations)")
+def violations(page: "Page", axe: str, within: str = "html") -> list[str]:
+    """Return what axe-core finds wrong with the page as it is, or with parts of it that a selector names."""
+    if not page.evaluate("'axe' in window"):
+        page.evaluate(axe)
+    found = page.evaluate(
+        "(within) => axe.run(within, {resultTypes: ['violations'], preload: false})"
+        ".then((one) => one.violations)",
+        within,
+    )
     return [f"{one['id']}: {part['html'][:120]}" for one in found for part in one["nodes"]]
 
 

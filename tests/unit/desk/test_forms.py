@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from linesim.desk.forms import edits_from, form_of, read, stepped, steppers, told
+from linesim.desk.forms import edits_from, form_of, read, shown, stepped, steppers
 from linesim.desk.session import DeskError, Edit, Session
 from linesim.scenario import load
 
@@ -110,7 +110,8 @@ def test_changes_are_told_in_words(tractor: Session) -> None:
     """A change names its place as people do, with before and after in the form's own writing."""
     edits = [Edit(("crew", "trim", "people"), 7), Edit(("station", "F1", "task", "bush-left", "at"), "F2"),
              Edit(("option", "cab", "take", "field"), 0.8), Edit(("station", "T4", "late"), 0.3)]  # fmt: skip
-    assert [(one.what, one.before, one.after) for one in told(tractor.base, edits)] == [
-        ("Crew trim: people", "6", "7"), ("F1, task bush-left: station", "F1", "F2"),
-        ("Option cab: take, field", "75%", "80%"), ("T4: late", "20%", "30%"),
+    assert [(one.place, one.text) for one in shown(tractor.base, edits)] == [
+        ("people in trim crew", "trim crew: 6 → 7 people"),
+        ("station of bush-left at F1", "bush-left at F1: station F1 → F2"),
+        ("take rate field of cab", "cab: take rate field 75% → 80%"), ("late of T4", "T4: late 20% → 30%"),
     ]  # fmt: skip
