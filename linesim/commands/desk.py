@@ -8,12 +8,10 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from linesim.commands.options import add_workers
-from linesim.commands.parser import add_command
-from linesim.commands.status import DONE
+from linesim.commands.options import DONE, add_command, add_workers
 
 if TYPE_CHECKING:
-    from linesim.commands.parser import Commands
+    from linesim.commands.options import Commands
 
 _NEEDED = ("starlette", "uvicorn", "tomlkit")
 

@@ -7,12 +7,11 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from linesim.commands.parser import add_command
-from linesim.commands.status import DONE, WRONG_INPUT
+from linesim.commands.options import DONE, WRONG_INPUT, add_command
 
 if TYPE_CHECKING:
-    from linesim.commands.page import Page
-    from linesim.commands.parser import Commands
+    from linesim.commands.options import Commands
+    from linesim.commands.show import Page
     from linesim.intake.intake import Intake, TableRead
 
 MOST_SAID = 15  #: Changes that are listed without --all.
@@ -143,7 +142,7 @@ def _confirmed() -> bool:
 
 
 def _show(found: Intake, *, everything: bool) -> None:
-    from linesim.commands.page import Page
+    from linesim.commands.show import Page
 
     page = Page()
     page.title(found.file)

@@ -13,8 +13,7 @@ from types import ModuleType, SimpleNamespace
 
 from linesim import __version__, questions
 from linesim.commands import asking
-from linesim.commands.parser import PURPOSE, Parser
-from linesim.commands.status import DONE, FAILED, INTERRUPTED, WRONG_INPUT
+from linesim.commands.options import DONE, FAILED, INTERRUPTED, PURPOSE, WRONG_INPUT, Parser
 from linesim.errors import hidden_sign
 from linesim.questions.declare import question_named
 

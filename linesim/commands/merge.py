@@ -6,11 +6,10 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from linesim.commands.parser import add_command
-from linesim.commands.status import DONE
+from linesim.commands.options import DONE, add_command
 
 if TYPE_CHECKING:
-    from linesim.commands.parser import Commands
+    from linesim.commands.options import Commands
 
 
 def add(commands: Commands) -> None:

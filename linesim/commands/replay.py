@@ -9,15 +9,13 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from linesim.commands.options import add_drive, add_scenario, count, seed
-from linesim.commands.parser import add_command
+from linesim.commands.options import DONE, add_command, add_drive, add_scenario, count, seed
 from linesim.commands.running import warn
-from linesim.commands.status import DONE
 
 if TYPE_CHECKING:
-    from linesim.commands.parser import Commands
+    from linesim.commands.options import Commands
     from linesim.plan.plan import Plan
-    from linesim.report.replay.window import Window
+    from linesim.report.replay.sides import Window
     from linesim.scenario import Scenario
 
 REPLICATIONS = 10  #: From which the band around the jobs made comes.
@@ -100,8 +98,7 @@ def main(args: argparse.Namespace) -> int:
     from linesim.commands.files import require_free, write_file
     from linesim.report.replay.day import band
     from linesim.report.replay.page import replay_page
-    from linesim.report.replay.sides import side_of
-    from linesim.report.replay.window import WindowError, window_of
+    from linesim.report.replay.sides import WindowError, side_of, window_of
     from linesim.runs.drive import drive_for
     from linesim.runs.trace import finished, watch
     from linesim.scenario import read

@@ -9,14 +9,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from linesim.commands.asking import add_card, add_option
-from linesim.commands.options import add_run_options, add_scenario
-from linesim.commands.parser import add_command
+from linesim.commands.options import DONE, FAILED, add_command, add_run_options, add_scenario
 from linesim.commands.running import warn
-from linesim.commands.status import DONE, FAILED
 from linesim.questions.declare import MeasuredQuestion, fields_of
 
 if TYPE_CHECKING:
-    from linesim.commands.parser import Commands
+    from linesim.commands.options import Commands
     from linesim.report.page import Contents
     from linesim.report.page_input import Told
     from linesim.runs import Result

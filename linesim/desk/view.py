@@ -18,7 +18,7 @@ from linesim.desk.session import MOST_KEPT, Edit, Session
 from linesim.desk.studies import AS_CHANGED, StudyState, buttons, options_of, tried
 from linesim.plan.build import build
 from linesim.questions.declare import purpose
-from linesim.report.charts.stretches import Stretch, stretches
+from linesim.report.charts.strip import Stretch, stretches
 from linesim.report.table import PageCell, PageColumn, PageTable, numeric, table
 from linesim.scenario.line import placed_tasks
 

@@ -24,7 +24,7 @@ from linesim.intake.words import (
     Kind,
     split_unit,
 )
-from linesim.scenario.tasks import COLUMNS, TIME_FOR
+from linesim.scenario.cells import COLUMNS, TIME_FOR
 
 _LONGEST = 60  #: Longer texts are no headings.
 LOOKED_AT = 40  #: Rows that may stand above the headings.

@@ -29,9 +29,9 @@ from linesim.intake.skeleton import Rows, skeleton, takt_in
 from linesim.intake.task_rows import TaskTable, read_tasks
 from linesim.intake.variants import cell_names
 from linesim.intake.words import KINDS, LEFT_OUT, WHAT, Kind
+from linesim.scenario.cells import COLUMNS, TIME_FOR
 from linesim.scenario.files import TABLE_LIMIT, FoundFile, read_ordinary
 from linesim.scenario.problems import Notes, UnreadableError, shown
-from linesim.scenario.tasks import COLUMNS, TIME_FOR
 
 #: Kind -> file that it becomes.
 _FILES: tuple[tuple[Kind, str], ...] = (

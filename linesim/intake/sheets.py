@@ -15,8 +15,7 @@ from typing import NamedTuple
 from linesim.answers.wording import count_of, listed
 from linesim.errors import ScenarioError, hidden_sign
 from linesim.scenario.files import TABLE_LIMIT, FoundFile
-from linesim.scenario.problems import Notes, UnreadableError, shown
-from linesim.scenario.workbook import (
+from linesim.scenario.grid import (
     COLUMNS_LIMIT,
     SheetLayout,
     is_workbook,
@@ -25,6 +24,7 @@ from linesim.scenario.workbook import (
     open_workbook,
     values_of,
 )
+from linesim.scenario.problems import Notes, UnreadableError, shown
 
 LIMIT = 40_000_000  #: Largest workbook, unpacked [bytes].
 ROWS = 20_000  #: Most rows of a sheet.

@@ -12,7 +12,7 @@ from linesim.intake.figures import UnclearError, Writing, name_of, seconds_of, w
 from linesim.intake.other_rows import StationRow
 from linesim.intake.task_rows import TaskTable
 from linesim.intake.words import UNITS
-from linesim.scenario.tasks import TIME_FOR
+from linesim.scenario.cells import TIME_FOR
 from linesim.scenario.toml import key, toml_value
 
 TAKT = re.compile(

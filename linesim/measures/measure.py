@@ -5,18 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from linesim.ledger.ledger import Ledger
+from linesim.measures.definitions import Value
 from linesim.measures.output import feeders, line_stops, money, output, own_stops, quality, way_through
-from linesim.measures.people import crew_time, operator_load
 from linesim.measures.places import (
     bays,
     buffers,
+    crew_time,
     faults,
+    operator_load,
     robots,
     station_limits,
     station_states,
     tools_and_carriers,
 )
-from linesim.measures.value import Value
 from linesim.plan.plan import Plan
 
 #: The families of measures, in the order of every table. A new family is a new file and a line here.

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from linesim.ledger.ledger import Ledger
 from linesim.ledger.shifts import shifts_a_day_and_week
-from linesim.measures.value import SEGMENT, Value, share
+from linesim.measures.definitions import SEGMENT, Value, share
 from linesim.plan.plan import Plan
 from linesim.plan.tables import CONVEYOR, FREE, STATION, IntArray
 from linesim.plan.words import BLOCKED, C_RUNNING, C_STOPPED, STARVED, STOP_CAUSES

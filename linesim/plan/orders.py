@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from linesim.plan.index import Index
 from linesim.scenario.base import Chance
-from linesim.scenario.orders import Take
+from linesim.scenario.models import Take
 
 
 def orders(index: Index) -> PlannedOrders:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, Protocol
 
 from linesim.report.style import ABOUT, FAINT, INK, LETTERS, RULE, SMALL, SOFT, Paint, sheet
 
@@ -14,7 +14,25 @@ if TYPE_CHECKING:
     from linesim.report.scale import Scale
 
 Side = Literal["left", "center", "right"]
+WHITE = "#ffffff"  #: What lies under words and strokes that cross other lines.
+IS_WIDE = 500  #: Drawings wider than this are read on a desk or on paper [px].
 _CENTRE = 0.36  #: From the middle of a line of letters down to its foot, as a share of their height.
+
+
+class HasInterval(Protocol):
+    """A figure with the ends of its interval, as far as they are known."""
+
+    @property
+    def mean(self) -> float | None:
+        """The figure."""
+
+    @property
+    def low(self) -> float | None:
+        """Where its interval begins."""
+
+    @property
+    def high(self) -> float | None:
+        """Where it ends."""
 
 
 class Pen:
@@ -94,6 +112,7 @@ class Pen:
         bold: bool = False,
         turned: float = 0.0,
         room: float | None = None,
+        on_white: bool = False,
     ) -> None:
         """Write one line, its middle at the height ``y``.
 
@@ -107,9 +126,13 @@ class Pen:
             bold: Whether in bold.
             turned: Degrees to the left, about its foot at ``x``.
             room: Width that it may take; longer text is cut and ends in ``…``.
+            on_white: Whether what lies under it is covered, of letters at the left.
         """
         if room is not None:
             text = fitted(text, room, size, bold=bold)
+        if on_white:
+            wide = room_for([text], size, bold=bold)
+            self.tint(x - 2 - (wide if side == "right" else 0), y - 8, wide + 4, 16, WHITE)
         from matplotlib.text import Text
 
         self._put(
@@ -119,6 +142,17 @@ class Pen:
                 rotation_mode="anchor", fontweight="bold" if bold else "normal", parse_math=False,
             )
         )  # fmt: skip
+
+    def note(
+        self, x: float, y: float, text: str, *, side: Side = "center", room: float | None = None
+    ) -> None:
+        """Write one line of small grey letters, such as a value at an axis."""
+        self.words(x, y, text, side=side, size=SMALL, colour=SOFT, room=room)
+
+    def stroke(self, xs: Sequence[float], ys: Sequence[float], width: float = 2.2) -> None:
+        """Draw a black line on a white rim, such as the takt across bars."""
+        self.line(xs, ys, colour=WHITE, width=width + 1.8)
+        self.line(xs, ys, width=width)
 
     def whisker(self, low: float, high: float, at: float, *, upright: bool = False, cap: float = 3.0) -> None:
         """Draw the ends of a range: a line with a stroke at each end, black on a thin white rim.
@@ -131,10 +165,23 @@ class Pen:
             cap: Half the length of the strokes at its ends.
         """
         ends = [((low, high), (at, at))] + [((end, end), (at - cap, at + cap)) for end in (low, high)]
-        for colour, wide in (("#ffffff", 3.4), (INK, 1.6)):
+        for colour, wide in ((WHITE, 3.4), (INK, 1.6)):
             for along, across in ends:
                 xs, ys = (across, along) if upright else (along, across)
                 self.line(xs, ys, colour=colour, width=wide)
+
+    def interval(self, scale: Scale, found: HasInterval, at: float, *, upright: bool = False) -> float:
+        """Draw the interval of a figure, if it has one of any width.
+
+        Returns:
+            Where interval and mean end [px]; where they begin, on a scale that stands.
+        """
+        mean = scale.at(found.mean or 0.0)
+        if found.low is None or found.high is None or not found.low < found.high:
+            return mean
+        low, high = scale.at(found.low), scale.at(found.high)
+        self.whisker(min(low, high), max(low, high), at, upright=upright)
+        return min(mean, high) if upright else max(mean, high)
 
     def axis_below(self, scale: Scale, y: float, top: float, label: str) -> None:
         """Draw an axis at the height ``y``, with lines up to ``top`` at its round values, and its label."""
@@ -143,19 +190,41 @@ class Pen:
             self.line((at, at), (top, y), colour=RULE, width=0.8)
             half = room_for([text], SMALL) / 2
             inside = min(max(at, half), max(half, self.width - half))
-            self.words(inside, y + 10, text, side="center", size=SMALL, colour=SOFT)
+            self.note(inside, y + 10, text)
         self.line((scale.start, scale.end), (y, y), colour=FAINT, width=0.8)
         half = room_for([label], SMALL) / 2
         middle = min(max((scale.start + scale.end) / 2, half), max(half, self.width - half))
-        self.words(middle, y + 26, label, side="center", size=SMALL, colour=SOFT, room=self.width)
+        self.note(middle, y + 26, label, room=self.width)
 
-    def axis_left(self, scale: Scale, x: float, right: float, label: str) -> None:
-        """Draw an axis at ``x`` that stands, with lines to ``right``; its label is written above it."""
+    def levels(self, scale: Scale, x: float, right: float, *, unit: str = "", is_told: bool = True) -> None:
+        """Draw lines from ``x`` to ``right`` at the round values of a scale that stands, told on the left."""
         for value, text in scale.ticks():
             at = scale.at(value)
             self.line((x, right), (at, at), colour=RULE, width=0.8)
-            self.words(x - 6, at, text, side="right", size=SMALL, colour=SOFT)
-        self.words(0, 8, label, size=SMALL, colour=SOFT)
+            if is_told:
+                self.note(x - 6, at, f"{text}{unit if value else ''}", side="right")
+
+    def axis_left(self, scale: Scale, x: float, right: float, label: str) -> None:
+        """Draw an axis at ``x`` that stands, with lines to ``right``; its label is written above it."""
+        self.levels(scale, x, right)
+        self.note(0, 8, label, side="left")
+
+    def counts_below(self, scale: Scale, y: float, label: str) -> None:
+        """Write the whole numbers of a scale below the height ``y``, and what they count."""
+        for value, _ in scale.ticks():
+            if value.is_integer():
+                self.note(scale.at(value), y + 12, f"{value:.0f}")
+        self.note((scale.start + scale.end) / 2, y + 29, label)
+
+    def plan(self, scale: Scale, target: float | None, top: float, foot: float) -> None:
+        """Draw what the plan asks for as a broken upright line, told above ``top``; nothing without one."""
+        if target is None:
+            return
+        at, text = scale.at(target), f"plan {target:g}"
+        self.line((at, at), (top, foot), width=1.6, dashes=(4, 3))
+        half = room_for([text], SMALL, bold=True) / 2
+        middle = min(max(at, half), self.width - half)
+        self.words(middle, top - 7, text, side="center", size=SMALL, bold=True)
 
     def _put(self, artist: Artist) -> None:
         self._order += 1

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from linesim.answers.readable import in_words
 from linesim.answers.wording import interval_text, mean_text, number
-from linesim.report.charts.choices import choices_chart
+from linesim.report.charts.forest import choices_chart
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

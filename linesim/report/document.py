@@ -11,13 +11,10 @@ from linesim.answers.document import Chart, Document, Grid, Heading, View, Words
 from linesim.answers.grid import TextGrid, crossed
 from linesim.answers.readable import readable
 from linesim.answers.values import Change, Estimate
-from linesim.report.charts.averages import averages
-from linesim.report.charts.balance import balance_of
-from linesim.report.charts.curve import curves
+from linesim.report.charts.curves import averages, curves, frontier, plant
 from linesim.report.charts.fit import fitted
 from linesim.report.charts.forest import ForestMark, ForestRow, forest
-from linesim.report.charts.frontier import frontier
-from linesim.report.charts.plant import plant
+from linesim.report.charts.piles import balance_of
 from linesim.report.figure import Figure
 from linesim.report.parts import Fold, Listed, PageHeading, PageWords, Part
 from linesim.report.table import PageCell, PageColumn, PageTable, folded, view_table
@@ -104,13 +101,13 @@ def forest_of(answer: Document, chart: Chart) -> Figure | None:
         for column in columns:
             found = row[column]
             if isinstance(found, Estimate) and found.mean is not None:
+                verdict, what = "", heads[column] if len(columns) > 1 else ""
+                if isinstance(found, Change):
+                    verdict = found.verdict
+                else:
+                    found = Change(found.mean, found.low, found.high, n=found.n, unit=found.unit)
                 shown = found.scaled(100.0, "%") if found.unit == "share" else found
-                assert shown.mean is not None
-                verdict = found.verdict if isinstance(found, Change) else ""
-                what = heads[column] if len(columns) > 1 else ""
-                marks.append(
-                    ForestMark(shown.mean, shown.low, shown.high, verdict, shown.n, what, found.currency)
-                )
+                marks.append(ForestMark(shown, verdict, what))
         if marks:
             lines.append(ForestRow(chart.label.format_map(row), tuple(marks)))
     if not chart.is_ordered:

@@ -33,15 +33,9 @@ from linesim.report.parts import (
     fold,
     section,
 )
-from linesim.report.sections.bottlenecks import bottlenecks
-from linesim.report.sections.buffers import buffers
 from linesim.report.sections.checklist import checklist
-from linesim.report.sections.makes import makes
-from linesim.report.sections.people import fits, people
-from linesim.report.sections.quality import quality
-from linesim.report.sections.stops import stops
+from linesim.report.sections.line import line_sections
 from linesim.report.sections.trust import BEWARE, assumed, beware, repeat, repeat_study, sure, words
-from linesim.report.sections.waits import waits
 from linesim.report.what_if import what_if
 
 if TYPE_CHECKING:
@@ -79,7 +73,7 @@ class Contents:
 def run_contents(told: Told) -> Contents:
     """Return what stands on the page about a run: the answer first, then one section a question."""
     found = (
-        _answer(told), *_line(told), sure(told), assumed(told), repeat(told), checklist(told),
+        _answer(told), *line_sections(told), sure(told), assumed(told), repeat(told), checklist(told),
         words(told.result), beware(),
     )  # fmt: skip
     title = told.result.scenario.title or told.result.scenario.file
@@ -121,19 +115,11 @@ def _there(sections: tuple[PageSection | None, ...]) -> tuple[PageSection, ...]:
     return tuple(found for found in sections if found is not None)
 
 
-def _line(told: Told) -> tuple[PageSection | None, ...]:
-    """Return the sections that tell of one line."""
-    return (
-        makes(told), stops(told), waits(told), fits(told), people(told), buffers(told), quality(told),
-        bottlenecks(told),
-    )  # fmt: skip
-
-
 def _line_folded(told: Told | None) -> PageSection | None:
     """Return the sections that tell of the line as it is, each behind a fold, for the page of a study."""
     if told is None:
         return None
-    found = _there((*_line(told), sure(told)))
+    found = _there((*line_sections(told), sure(told)))
     return section("line", "The line as it is", *(Fold(part.title, part.parts) for part in found))
 
 

@@ -1,8 +1,10 @@
-"""The drawings of a page outside it: as files of their own, for slides and other pages, and in a notebook."""
+"""The drawings of a page outside it: as SVG and PNG files for slides and other pages, and in a notebook."""
 
 from __future__ import annotations
 
 import html
+import io
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree
@@ -10,10 +12,47 @@ from xml.etree import ElementTree
 from linesim.report.document import document_pieces
 from linesim.report.figure import Figure
 from linesim.report.parts import figures_in
+from linesim.report.style import house_style
 
 if TYPE_CHECKING:
+    from matplotlib.figure import Figure as Drawing
+
     from linesim.answers.document import Document
     from linesim.report.page import Contents
+
+
+ZOOM = 2  #: Dots a px, so that it stays sharp on paper and on fine screens.
+
+
+def drawn_png(name: str, draw: Callable[[int], Drawing], width: int, title: str, says: str) -> bytes:
+    """Return a drawing as a PNG file on white, the same bytes each time.
+
+    It has no patterns, which `linesim.report.svg` puts in: for drawings that do without.
+
+    Args:
+        name: Name of the drawing.
+        draw: Draws in a width in px.
+        width: The width.
+        title: What it shows; it goes into the file too, as does ``says``.
+        says: What there is to be seen.
+    """
+    from matplotlib.artist import Artist
+    from matplotlib.transforms import Affine2D
+
+    with house_style(name):
+        figure = draw(width)
+        # What a pen draws has one transform, in px: see `linesim.report.canvas.Pen`.
+        for transform in {id(t): t for t in map(Artist.get_transform, figure.artists)}.values():
+            assert isinstance(transform, Affine2D), "drawn without a pen"
+            transform.translate(_MARGIN, _MARGIN).scale(ZOOM)
+        figure.set_size_inches(*(side + 2 * _MARGIN / 72 for side in figure.get_size_inches()))
+        out = io.BytesIO()
+        figure.savefig(
+            out, format="png", dpi=72 * ZOOM, facecolor="white",
+            metadata={"Software": None, "Title": title, "Description": says},
+        )  # fmt: skip
+    return out.getvalue()
+
 
 _LETTERS = "DejaVu Sans, Verdana, sans-serif"  #: What drawings are laid out with, and what is as wide.
 _SPACE = "http://www.w3.org/2000/svg"

@@ -1,8 +1,9 @@
-"""From values to places on a sheet, with round values to mark."""
+"""From values to places on a sheet, with round values to mark; small drawings in rows."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from linesim.answers.wording import number
@@ -30,6 +31,26 @@ class Scale:
         """Refuse a scale without length."""
         if not self.high > self.low:
             raise ValueError(f"need low < high, got {self.low} and {self.high}")
+
+    @classmethod
+    def around(
+        cls, values: Iterable[float | None], start: float, end: float, *, rim: float = 0.05,
+        least: float = 0.5, marks: int = 5,
+    ) -> Scale:  # fmt: skip
+        """Return a scale on which all known values lie, with a rim.
+
+        Args:
+            values: The values, at least one of them known.
+            start: Where the low end lies [px].
+            end: Where the high one lies.
+            rim: Room beyond the outermost values, as a share of the distance between them.
+            least: The same where there is none.
+            marks: About how many round values are marked.
+        """
+        known = [value for value in values if value is not None]
+        low, high = min(known), max(known)
+        beyond = rim * (high - low) or least
+        return cls(low - beyond, high + beyond, start, end, marks)
 
     def at(self, value: float) -> float:
         """Return where a value lies [px]."""
@@ -71,3 +92,23 @@ def up_to(value: float, marks: int = 5) -> float:
         return 1.0
     step = round_step(value, marks)
     return math.ceil(value / step - 1e-9) * step
+
+
+def in_rows(widths: Sequence[float], *, gap: float, room: float) -> list[list[int]]:
+    """Return which drawings stand in each row, in order; one that is too wide has a row of its own.
+
+    Args:
+        widths: Width of each [px].
+        gap: Space between neighbours [px].
+        room: Width of a row [px].
+
+    Examples:
+        >>> in_rows([40, 40, 40], gap=10, room=100)
+        [[0, 1], [2]]
+    """
+    rows: list[list[int]] = []
+    for i, wide in enumerate(widths):
+        if not rows or sum(widths[k] + gap for k in rows[-1]) + wide > room:
+            rows.append([])
+        rows[-1].append(i)
+    return rows

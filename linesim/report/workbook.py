@@ -16,7 +16,7 @@ from linesim.measures import DEFINITIONS
 from linesim.plan.plan import Plan
 from linesim.questions.cautions import CAUTION
 from linesim.questions.run.answer import RunAnswer
-from linesim.report.charts.waits import STATES, state_of
+from linesim.report.charts.minutes import STATES, state_of
 from linesim.report.page_input import Told
 from linesim.runs.result import Result
 from linesim.runs.rows import Row

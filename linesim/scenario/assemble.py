@@ -7,12 +7,12 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from linesim.scenario import cells, toml
+from linesim.scenario.cells import read_tasks
 from linesim.scenario.files import TABLE_LIMIT, TEXT_LIMIT, Folder, FoundFile, InputFile
 from linesim.scenario.grid import CellGrid, read_grid
 from linesim.scenario.origins import Origins, Path, merged
 from linesim.scenario.problems import Notes, UnreadableError, shown
 from linesim.scenario.replace import note_new, note_nothing_new
-from linesim.scenario.tasks import read_tasks
 
 _DEEPEST = 20  #: Scenarios that may extend one another in a row.
 ADD, SETS = "--add", "--set"  #: Names under which lines of the command line appear in messages.

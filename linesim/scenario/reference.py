@@ -11,14 +11,13 @@ from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
 
 from linesim.scenario.base import Chance, Opened, ReadBy, Record, Weighed, as_name
-from linesim.scenario.kinds import annotation_of, fields_of
+from linesim.scenario.cells import COLUMNS
 from linesim.scenario.line import Bay, Buffer, Carrier, Feeder, Removal, Section, Station, Supply
-from linesim.scenario.models import Scenario
-from linesim.scenario.orders import Model, Option, Orders, Package, Spacing
+from linesim.scenario.models import Model, Option, Orders, Package, Scenario, Spacing
 from linesim.scenario.people import Breakdown, Crew, Learning, Outage, Robot, Tool, Zone
 from linesim.scenario.run import Calendar, Cost, Premium, Run, Study, Target, as_span
 from linesim.scenario.shapes import SHAPES
-from linesim.scenario.tasks import COLUMNS
+from linesim.scenario.validate import annotation_of, fields_of
 from linesim.scenario.work import Fault, Task
 from linesim.ticks import Duration
 

@@ -11,13 +11,12 @@ from linesim.scenario.base import Chance, Named, Record, part_of
 from linesim.scenario.checks import Checker, check_rules, names_in
 from linesim.scenario.checks.flow import first_bay_after
 from linesim.scenario.complete import STANDARD, complete, shift_length
-from linesim.scenario.kinds import annotation_of, bare, fields_of
 from linesim.scenario.line import Station
 from linesim.scenario.models import Scenario
 from linesim.scenario.origins import Origin, Origins, Path, Place, dotted, is_other_shape, value_at
 from linesim.scenario.problems import Notes, has, shown
 from linesim.scenario.toml import key, shown_value, toml_line
-from linesim.scenario.validate import validate
+from linesim.scenario.validate import annotation_of, bare, fields_of, validate
 from linesim.scenario.work import Fault
 from linesim.ticks import Duration
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from linesim.ticks import TICKS_PER_SECOND
 from linesim.verification.bench import Known
-from linesim.verification.tables import constant, free_line, given, paced_line
+from linesim.verification.lines import constant, free_line, given, paced_line
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
     from linesim.ledger.ledger import Event
     from linesim.verification.bench import CheckBench, Raw
 
-TICKS = 1000  #: Ticks in a second.
+
 TAKT = 60.0
 
 SIX_JOBS = ((4, 7, 1, 6), (1, 1, 1, 1), (1, 1, 5, 2), (2, 1, 5, 2), (5, 6, 3, 7), (7, 5, 5, 4))
@@ -105,7 +106,7 @@ def _displacement(bench: CheckBench) -> Sequence[float]:
     here = plan.names.station.index("M1")
     came = {e.job: e.time for e in events if e.what == "enter" and e.station == here}
     began = {e.job: e.time for e in events if e.what == "task start" and e.station == here}
-    return [(began[job] - came[job]) / TICKS for job in sorted(began)]
+    return [(began[job] - came[job]) / TICKS_PER_SECOND for job in sorted(began)]
 
 
 def _stops(bench: CheckBench) -> Sequence[float]:
@@ -115,4 +116,4 @@ def _stops(bench: CheckBench) -> Sequence[float]:
 
 
 def _when(events: Sequence[Event], what: str) -> list[float]:
-    return [event.time / TICKS for event in events if event.what == what]
+    return [event.time / TICKS_PER_SECOND for event in events if event.what == what]

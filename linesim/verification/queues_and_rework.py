@@ -9,7 +9,7 @@ from linesim.plan.words import R_DOWN
 from linesim.stats import bechhofer_constant, mean_interval, rinott_constant
 from linesim.theory.stations import any_service, availability, many_stations, passes_until_good, repair_crews
 from linesim.verification.bench import AMOUNT, RATE, Known
-from linesim.verification.tables import (
+from linesim.verification.lines import (
     UNIT,
     bare,
     constant,

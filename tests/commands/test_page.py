@@ -2,7 +2,7 @@
 
 import pytest
 
-from linesim.commands.page import Page
+from linesim.commands.show import Page
 
 
 def test_a_long_heading_takes_several_lines(capsys: pytest.CaptureFixture[str]) -> None:

@@ -235,7 +235,7 @@ def test_parquet_holds_the_tables_of_the_folder(
     line: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """With --parquet each CSV table of the folder is written as Parquet too, with its rows and columns."""
-    monkeypatch.setattr("linesim.commands.table_files.find_spec", lambda name: object())
+    monkeypatch.setattr("linesim.commands.files.find_spec", lambda name: object())
     frames: list[pd.DataFrame] = []
 
     def to_parquet(frame: pd.DataFrame, path: Any, **options: Any) -> None:
@@ -261,7 +261,7 @@ def test_parquet_says_what_it_needs(
     """Without a folder, or without pyarrow, --parquet is refused before anything is simulated."""
     said = call(capsys, "run", line, *FEW, "--parquet")
     assert (said.status, "--out DIR" in said.err) == (2, True)
-    monkeypatch.setattr("linesim.commands.table_files.find_spec", lambda name: None)
+    monkeypatch.setattr("linesim.commands.files.find_spec", lambda name: None)
     said = call(capsys, "run", line, *FEW, "--out", tmp_path / "run", "--parquet")
     assert (said.status, "pyarrow" in said.err) == (2, True)
     assert not (tmp_path / "run").exists()

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from linesim.commands.study_folder import InterruptedStudy
+from linesim.commands.running import InterruptedStudy
 from linesim.runs.store_file import NAME
 from tests.commands.calls import LINE, Said, call
 

@@ -11,8 +11,18 @@ import pytest
 from linesim.commands import progress
 from linesim.verification import bench as benches
 from linesim.verification import program
-from linesim.verification.bench import AMOUNT, FULL_TIMES, RATE, CheckBench, Known, check, must_see
-from linesim.verification.row import judge_at_most, judge_equal, judge_mean
+from linesim.verification.bench import (
+    AMOUNT,
+    FULL_TIMES,
+    RATE,
+    CheckBench,
+    Known,
+    check,
+    judge_at_most,
+    judge_equal,
+    judge_mean,
+    must_see,
+)
 from tests.commands.calls import call
 
 #: Checks of one kind each, which take a second together.
@@ -153,7 +163,7 @@ def test_wrong_sums_are_caught(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def test_open_sums_are_found() -> None:
     """A station's account one tick short, a stop without a cause and a lost job are each put into words."""
-    from linesim.verification.tables import constant, free_line
+    from linesim.verification.lines import constant, free_line
 
     bench = CheckBench()
     plan = bench.plan(free_line([constant(5.0)] * 2, length=100))
@@ -202,10 +212,10 @@ def test_a_law_that_fails_is_told(
     free: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """With a recursion that blocks a job too long the line differs from it, and the status is 1."""
-    from linesim.verification import free_laws
+    from linesim.verification import free as laws
 
-    right = free_laws.line_times
-    monkeypatch.setattr(free_laws, "line_times", lambda work, *, places: right(work, places=(0, 0)))
+    right = laws.line_times
+    monkeypatch.setattr(laws, "line_times", lambda work, *, places: right(work, places=(0, 0)))
     said = call(capsys, "verify", free, *SHORT)
     assert said.status == 1
     assert verdict_of(said.out, "recursion") == "differs"

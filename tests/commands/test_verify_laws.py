@@ -9,14 +9,22 @@ import pytest
 from linesim.ledger.ledger import Event, Ledger
 from linesim.plan.plan import Plan
 from linesim.scenario import from_dict, load
-from linesim.verification import paced_law, steady
-from linesim.verification.bench import FIRST, CheckBench, Raw, judged
-from linesim.verification.free_laws import free_laws
-from linesim.verification.own import CEILING, SEEDS, own_rows
-from linesim.verification.plain import not_alone, not_free, not_open, not_steady
-from linesim.verification.roomy import roomy
-from linesim.verification.row import MOST, CheckRow, judge_mean
-from linesim.verification.tables import constant, exponential, free_line, paced_line, uniform
+from linesim.verification import long_run, paced
+from linesim.verification.bench import FIRST, MOST, CheckBench, CheckRow, Raw, judge_mean, judged
+from linesim.verification.free import free_laws
+from linesim.verification.lines import (
+    constant,
+    exponential,
+    free_line,
+    not_alone,
+    not_free,
+    not_open,
+    not_steady,
+    paced_line,
+    uniform,
+)
+from linesim.verification.long_run import roomy
+from linesim.verification.program import CEILING, SEEDS, own_rows
 
 
 def full(raw: Raw) -> Raw:
@@ -91,15 +99,15 @@ class Lucky(CheckBench):
 )
 def test_without_variation(name: str, pitch: float, scenarios: Path) -> None:
     """A shipped line whose times never vary makes a job each pitch, neither sooner nor later."""
-    row = steady.steady(shipped(scenarios, name), CheckBench())
+    row = long_run.steady(shipped(scenarios, name), CheckBench())
     assert (row.verdict, row.expected, row.found) == ("agrees", (pitch,), (pitch,))
 
 
 def test_another_pitch_without_variation_is_caught(monkeypatch: pytest.MonkeyPatch) -> None:
     """A pitch one millisecond off differs from the line."""
-    right = steady._pitch
-    monkeypatch.setattr(steady, "_pitch", lambda plan: (right(plan)[0] + 1, None))
-    assert steady.steady(THREE, CheckBench()).verdict == "differs"
+    right = long_run._pitch
+    monkeypatch.setattr(long_run, "_pitch", lambda plan: (right(plan)[0] + 1, None))
+    assert long_run.steady(THREE, CheckBench()).verdict == "differs"
 
 
 def by_name(rows: list[CheckRow]) -> dict[str, str]:
@@ -124,10 +132,10 @@ def test_pitches_of_a_paced_section(monkeypatch: pytest.MonkeyPatch) -> None:
     """Marks of a moving and of an indexed line come as the work says, and not as a takt more would say."""
     for pacing in ("moving", "indexed"):
         raw = full(paced_line([uniform(40, 80)] * 3, length=3600.0, pacing=pacing))
-        assert paced_law.paced_law(raw, CheckBench()).verdict == "agrees"
-    right = paced_law.line_stop_pitches
-    monkeypatch.setattr(paced_law, "line_stop_pitches", lambda work, takt: right(work, takt + 1))
-    assert paced_law.paced_law(raw, CheckBench()).verdict == "differs"
+        assert paced.paced_law(raw, CheckBench()).verdict == "agrees"
+    right = paced.line_stop_pitches
+    monkeypatch.setattr(paced, "line_stop_pitches", lambda work, takt: right(work, takt + 1))
+    assert paced.paced_law(raw, CheckBench()).verdict == "differs"
 
 
 def test_very_large_buffers() -> None:

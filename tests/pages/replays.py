@@ -8,8 +8,7 @@ from linesim.plan.build import build
 from linesim.report.replay.day import band
 from linesim.report.replay.page import replay_page
 from linesim.report.replay.record import ReplayRecord, record
-from linesim.report.replay.sides import ReplaySide, side_of
-from linesim.report.replay.window import Window, window_of
+from linesim.report.replay.sides import ReplaySide, Window, side_of, window_of
 from linesim.runs.trace import Watched, watch
 from linesim.ticks import parse_duration
 from tests.unit.report.small import renamed, small_scenario, small_told

@@ -8,10 +8,8 @@ import pytest
 
 from linesim.plan.tables import FREE
 from linesim.report.replay.day import moments
-from linesim.report.replay.record import ReplayRecord
-from linesim.report.replay.sides import parting, side_of
-from linesim.report.replay.stays import OPEN, SECTION_PLACE
-from linesim.report.replay.window import Window
+from linesim.report.replay.record import OPEN, SECTION_PLACE, ReplayRecord
+from linesim.report.replay.sides import Window, parting, side_of
 from linesim.runs.trace import Watched
 from tests.pages.opened import Opened, opened
 from tests.pages.replays import recorded_hour, recorded_pair, replay_file

@@ -7,7 +7,7 @@ import pytest
 
 from linesim.errors import ScenarioError
 from linesim.scenario import from_dict
-from linesim.scenario.checks import size
+from linesim.scenario.checks import hours
 from tests.lines import tables
 
 LINE = """
@@ -97,9 +97,9 @@ def test_the_limit_itself_is_allowed() -> None:
     """A scenario at its limits loads: the limit is the most, not the first that is too much."""
     raw = changed(
         {
-            "crew.team.people": size.MOST_PEOPLE,
-            "station.b1.places": size.MOST_STANDING,
-            "run.length": f"{size.MOST_SHIFTS} shifts",
+            "crew.team.people": hours.MOST_PEOPLE,
+            "station.b1.places": hours.MOST_STANDING,
+            "run.length": f"{hours.MOST_SHIFTS} shifts",
             "run.replications": 1,
             "takt": "60 s",
         }

@@ -18,7 +18,7 @@ from linesim.questions.explain.work import (
 from linesim.scenario import Scenario
 from linesim.scenario.base import Chance
 from linesim.scenario.line import Buffer, Section
-from linesim.scenario.orders import Take
+from linesim.scenario.models import Take
 from linesim.scenario.people import Crew
 
 

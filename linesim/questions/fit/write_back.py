@@ -13,12 +13,11 @@ from linesim.errors import ScenarioError, WrongQuestionError
 from linesim.intake.figures import name_of
 from linesim.questions.fit.fitted import Fitted, short
 from linesim.scenario import cells
+from linesim.scenario.cells import TIME_FOR
 from linesim.scenario.files import TABLE_LIMIT, Folder
-from linesim.scenario.grid import CellGrid, read_grid
+from linesim.scenario.grid import CellGrid, is_workbook, read_grid
 from linesim.scenario.problems import Notes, UnreadableError
 from linesim.scenario.shapes import Constant, Erlang, Gamma, Lognormal, Normal, Shape, Weibull
-from linesim.scenario.tasks import TIME_FOR
-from linesim.scenario.workbook import is_workbook
 from linesim.ticks import Duration
 
 _TIMES = tuple(f"{name}_{unit}" for name in ("mean", "low", "mode", "high") for unit in cells.UNITS)

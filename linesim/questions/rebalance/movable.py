@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from linesim.answers.wording import count_of, listed
 from linesim.errors import WrongQuestionError
 from linesim.runs.cases import Case
-from linesim.scenario.layout import Layout
+from linesim.scenario.content import Layout
 from linesim.scenario.line import Placed, placed_tasks
 from linesim.scenario.problems import has
 

@@ -12,9 +12,8 @@ from linesim.errors import WrongQuestionError
 from linesim.runs.drive import drive_for
 from linesim.runs.provenance import card_without_runs
 from linesim.verification import program
-from linesim.verification.bench import FULL_TIMES, CheckBench
-from linesim.verification.own import own_rows
-from linesim.verification.row import DIFFERS, FALSE_ALARM, NOT_HERE, CheckRow
+from linesim.verification.bench import DIFFERS, FALSE_ALARM, FULL_TIMES, NOT_HERE, CheckBench, CheckRow
+from linesim.verification.program import own_rows
 
 if TYPE_CHECKING:
     from linesim.questions.verify import Verify

@@ -10,7 +10,7 @@ from linesim.answers.document import Chart, Document
 from linesim.plan.tables import FloatArray
 from linesim.questions.fit.candidates import FITS, ShapeCandidate, candidate_of
 from linesim.questions.fit.fitted import ALL, unit_for
-from linesim.report.canvas import Pen
+from linesim.report.canvas import IS_WIDE, Pen
 from linesim.report.figure import Figure, figure
 from linesim.report.scale import Scale, round_step, up_to
 from linesim.report.style import BLUE, INK, PALE, SMALL, SOFT, VERMILLION, Paint
@@ -64,7 +64,7 @@ def classes(times: FloatArray) -> FloatArray:
 def _draw(
     width: int, times: FloatArray, one: ShapeCandidate, unit: str, size: float, is_proposed: bool
 ) -> Drawing:
-    beside = width > 500  # on a phone the second drawing stands below the first
+    beside = width > IS_WIDE  # on a phone the second drawing stands below the first
     left, top = 44.0, 26.0
     right = width - 330.0 if beside else width - 12.0
     tall, side = (264.0, 264.0) if beside else (150.0, min(width - 60.0, 264.0))

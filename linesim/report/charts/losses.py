@@ -8,7 +8,7 @@ from linesim.answers.wording import interval_text, mean_text, number
 from linesim.plan.tables import FREE, SECTION
 from linesim.plan.words import HANDED_ON
 from linesim.questions.run.sentences import cause_in_words
-from linesim.report.canvas import Pen, room_for
+from linesim.report.canvas import IS_WIDE, Pen, room_for
 from linesim.report.figure import Figure, figure
 from linesim.report.scale import Scale
 from linesim.report.style import INK, MAIN, OTHER, PASSED_ON, RULE, SMALL, Paint
@@ -193,7 +193,7 @@ def _draw(width: int, line: Losses, target: float | None) -> Drawing:
     rows.append(("made", made, MAIN, 0.0))
     values = [end for _, low, _, high in rows for end in (low, high) if end > 0]
     least, most = min([*values, *([target] if target else [])]), max([*values, *([target] if target else [])])
-    is_wide = width > 500
+    is_wide = width > IS_WIDE
     left = min(room_for([name for name, *_ in rows]), 0.46 * width) + 10 if is_wide else 4.0
     pitch = 26 if is_wide else 40
     texts = [number(line.ceiling, 0), *(_signed(jobs) for _, jobs, _ in steps), mean_text(line.made.estimate)]
@@ -204,13 +204,7 @@ def _draw(width: int, line: Losses, target: float | None) -> Drawing:
     foot = top + pitch * len(rows) + 4
     pen = Pen(width, foot + 36)
     pen.axis_below(scale, foot, top - 4, "jobs per shift (the axis does not begin at 0)")
-    if target is not None:
-        at = scale.at(target)
-        pen.line((at, at), (14, foot), width=1.4, dashes=(4, 3))
-        half = room_for([f"plan {target:g}"], SMALL, bold=True) / 2
-        pen.words(
-            min(max(at, half), width - half), 7, f"plan {target:g}", side="center", size=SMALL, bold=True
-        )
+    pen.plan(scale, target, 14, foot)
     for k, ((name, end, paint, begin), text) in enumerate(zip(rows, texts, strict=True)):
         middle = top + pitch * k + (13 if is_wide else 29)
         if is_wide:
@@ -222,9 +216,7 @@ def _draw(width: int, line: Losses, target: float | None) -> Drawing:
         if k + 1 < len(rows):
             at = scale.at(end)
             pen.line((at, at), (middle + 7, middle + pitch - 7), colour=RULE, width=1.0)
-        wide = room_for([text], SMALL, bold=not begin)
-        pen.tint(high + 4, middle - 7, wide + 4, 14, "#ffffff")
-        pen.words(high + 6, middle, text, size=SMALL, bold=not begin)
+        pen.words(high + 6, middle, text, size=SMALL, bold=not begin, on_white=True)
     return pen.figure
 
 

@@ -1,22 +1,23 @@
-"""Load piles: the work of one person of each crew, task on task, against takt."""
+"""Load piles: work of one person, task on task, against takt; of crews, and of stations as tasks move."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from linesim.answers.document import Chart, Document
 from linesim.answers.wording import count_of, listed, number
 from linesim.capacity.loads import LoadSpread, crew_parts, crew_spread
-from linesim.report.canvas import Pen, fitted, room_for
+from linesim.report.canvas import IS_WIDE, Pen, fitted, room_for
 from linesim.report.figure import Figure, figure
 from linesim.report.page_input import Told
 from linesim.report.scale import Scale
-from linesim.report.style import BLUE, INK, SMALL, SOFT, Paint
+from linesim.report.style import BLUE, INK, PASSED_ON, SMALL, Paint
 from linesim.report.table import numeric, plain_number, rounded, table
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing
 
-METHOD = (
+_PILES = (
     "A load pile (yamazumi), the chart of standardised work at a rebalancing: one pile a person, its pieces "
     "of work from the floor up in work order (Y. Monden, Toyota Production System, 1983). People of a crew "
     "share its work, so each pile is one person's equal part; whiskers over the mix after J. W. Tukey (1977)."
@@ -106,8 +107,8 @@ def piles(told: Told) -> Figure | None:
                 for pile in found
             ],
         ),
-        METHOD,
-        lambda width: _draw(width, found, has_mix),
+        _PILES,
+        lambda width: _draw_piles(width, found, has_mix),
     )  # fmt: skip
 
 
@@ -138,8 +139,8 @@ def _says(found: tuple[Pile, ...], has_mix: bool) -> str:
     )
 
 
-def _draw(width: int, found: tuple[Pile, ...], has_mix: bool) -> Drawing:
-    is_wide = width > 500
+def _draw_piles(width: int, found: tuple[Pile, ...], has_mix: bool) -> Drawing:
+    is_wide = width > IS_WIDE
     left, top = 40.0, 40.0
     pitch = (width - left) / len(found)
     thick = min(46.0, 0.62 * pitch)
@@ -156,12 +157,11 @@ def _draw(width: int, found: tuple[Pile, ...], has_mix: bool) -> Drawing:
         _pile(pen, scale, pile, middle, thick)
         takt = scale.at(pile.takt_s)
         wide = thick / 2 + min(8.0, 0.15 * pitch)
-        pen.line((middle - wide, middle + wide), (takt, takt), colour="#ffffff", width=4)
-        pen.line((middle - wide, middle + wide), (takt, takt), width=2.2)
+        pen.stroke((middle - wide, middle + wide), (takt, takt))
         end = min(takt, scale.at(pile.spread.mean))
         if has_mix and pile.spread.high > pile.spread.low:
             at = middle + thick / 2 - 7
-            pen.whisker(scale.at(pile.spread.high), scale.at(pile.spread.low), at, upright=True)
+            pen.interval(scale, pile.spread, at, upright=True)
             pen.marks((at,), (scale.at(pile.spread.p95),), "o", 5.5, _RARE)
             end = min(end, scale.at(pile.spread.high))
         percent = f"{number(100 * pile.spread.mean / pile.takt_s, 0)} %"
@@ -171,7 +171,7 @@ def _draw(width: int, found: tuple[Pile, ...], has_mix: bool) -> Drawing:
         else:
             pen.words(middle, top + tall + 13, pile.crew, side="center")
             people = count_of(pile.people, "person", "people") if is_wide else str(pile.people)
-            pen.words(middle, top + tall + 28, people, side="center", size=SMALL, colour=SOFT)
+            pen.note(middle, top + tall + 28, people)
     return pen.figure
 
 
@@ -192,3 +192,108 @@ def _pile(pen: Pen, scale: Scale, pile: Pile, middle: float, thick: float) -> No
             pen.tint(left + 4, at - 7, wide + 4, 14, paint.face)
             pen.words(left + 6, at, station, size=SMALL, colour=ink, room=thick - 14)
         pen.about = ""
+
+
+_BEFORE_AFTER = (
+    "Load piles (yamazumi) of stations before and after a rebalancing: pieces of work from the floor up "
+    "(Y. Monden, Toyota Production System, 1983)."
+)
+PER_ROW = 10  #: Stations in a row of a wide drawing; a narrow one has half.
+
+
+class Pair(NamedTuple):
+    """A station before and after.
+
+    Attributes:
+        station: Its name.
+        takt_s: Its takt [s].
+        now, then: Work of its tasks per person [s], and whether each moves, from the floor up.
+    """
+
+    station: str
+    takt_s: float
+    now: tuple[tuple[float, bool], ...]
+    then: tuple[tuple[float, bool], ...]
+
+
+def balance_of(answer: Document, chart: Chart) -> Figure | None:
+    """Return the piles of the stations of a view, before and after; None without any."""
+    by_station: dict[str, list[tuple[float, float, float, bool]]] = {}
+    for row in answer.rows(chart.view):
+        takt, now, then = (_amount(row[name]) for name in ("takt_s", "now_s", "then_s"))
+        by_station.setdefault(str(row["station"]), []).append((takt, now, then, bool(row["moved"])))
+    if not by_station:
+        return None
+    pairs = [
+        Pair(
+            station,
+            rows[0][0],
+            tuple((now, moved) for _, now, _, moved in sorted(rows, key=_still_first) if now > 0),
+            tuple((then, moved) for _, _, then, moved in sorted(rows, key=_still_first) if then > 0),
+        )
+        for station, rows in by_station.items()
+    ]
+    return figure(
+        chart.name,
+        "Work per person at each station before and after, against takt",
+        f"{chart.says} Left and pale: now. Right and dark: with the moves. Hatched on top: what moves. The "
+        "black stroke is the takt. Work is the mean over the mix; heavy jobs need more.",
+        table(
+            "Work per person and job",
+            ["station", *numeric("takt, s", "now, s", "then, s")],
+            [
+                (pair.station, rounded(pair.takt_s), rounded(_sum(pair.now)), rounded(_sum(pair.then)))
+                for pair in pairs
+            ],
+        ),
+        _BEFORE_AFTER,
+        lambda width: _draw_balance(width, pairs),
+    )
+
+
+def _amount(cell: object) -> float:
+    assert isinstance(cell, int | float)
+    return float(cell)
+
+
+def _still_first(row: tuple[float, float, float, bool]) -> bool:
+    return row[3]
+
+
+def _sum(pieces: tuple[tuple[float, bool], ...]) -> float:
+    return sum(work for work, _ in pieces)
+
+
+def _draw_balance(width: int, pairs: list[Pair]) -> Drawing:
+    per_row = PER_ROW if width > IS_WIDE else PER_ROW // 2
+    rows = [pairs[k : k + per_row] for k in range(0, len(pairs), per_row)]
+    left, top, tall, gap = 40.0, 26.0, 190.0, 46.0
+    most = max(max(_sum(pair.now), _sum(pair.then), pair.takt_s) for pair in pairs) * 1.1
+    pen = Pen(width, top + len(rows) * (tall + gap))
+    pitch = (width - left) / min(per_row, len(pairs))
+    thick = min(24.0, 0.34 * pitch)
+    for k, row in enumerate(rows):
+        floor = top + k * (tall + gap) + tall
+        scale = Scale(0, most, floor, floor - tall)
+        pen.axis_left(scale, left, width, "seconds of work per job, for each person" if k == 0 else "")
+        for i, pair in enumerate(row):
+            _pair(pen, scale, pair, left + (i + 0.5) * pitch, thick, pitch)
+    return pen.figure
+
+
+def _pair(pen: Pen, scale: Scale, pair: Pair, middle: float, thick: float, pitch: float) -> None:
+    """Draw both piles of a station, its takt and its name."""
+    for x, pieces, paint in ((middle - thick - 1, pair.now, _LIGHT), (middle + 1, pair.then, _DARK)):
+        so_far = 0.0
+        for work, moved in pieces:
+            low, high = scale.at(so_far), scale.at(so_far + work)
+            pen.box(x, high, thick, low - high, PASSED_ON if moved else paint)
+            so_far += work
+    takt, wide = scale.at(pair.takt_s), thick + 5
+    pen.stroke((middle - wide, middle + wide), (takt, takt))
+    pen.words(middle, scale.at(0) + 13, pair.station, side="center", room=pitch - 4)
+    change = _sum(pair.then) - _sum(pair.now)
+    if abs(change) >= 0.05:
+        text = f"{'+' if change > 0 else '−'}{number(abs(change), 0)} s"
+        fits = room_for([text], SMALL) <= pitch
+        pen.note(middle, scale.at(0) + 28, text if fits else "")

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from matplotlib.figure import Figure as Drawing
 
-    from linesim.report.charts.stretches import Bank, BayMark, Cover, Place, Stretch
+    from linesim.report.charts.strip import Bank, BayMark, Cover, Place, Stretch
 
 _GUTTER = 12.0  #: Beside the stations, for the way from one scroll to the next [px].
 _NARROWEST, _WIDEST = 30.0, 76.0  #: Width of a station [px].

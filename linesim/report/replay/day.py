@@ -12,8 +12,7 @@ import numpy as np
 from linesim.answers.wording import count_of
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE, SECTION
-from linesim.report.replay.sides import ReplaySide
-from linesim.report.replay.window import Window
+from linesim.report.replay.sides import ReplaySide, Window
 from linesim.stats import mean_interval
 
 POINTS = 48  #: Moments of the band, evenly over the window.

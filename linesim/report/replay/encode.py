@@ -1,4 +1,4 @@
-"""A record as columns of whole numbers, for a page to read.
+"""A record as columns of whole numbers in few letters, for a page to read and unpack.
 
 Times are ticks from the start of the window. What grows is written as steps, work from the end of the piece
 before it, states by the moments of work at which they change; `-1` stands for nothing and for what has not
@@ -8,6 +8,8 @@ few letters of: a shift of thirty stations takes some 200 kB.
 
 from __future__ import annotations
 
+import base64
+import zlib
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 from itertools import groupby, pairwise
@@ -16,17 +18,20 @@ from typing import Any
 from linesim.plan.orders import PlannedOrder, PlannedOrders
 from linesim.plan.tables import NONE
 from linesim.report.replay.belts import Belt
-from linesim.report.replay.record import TOLD, Note, ReplayRecord, Run
-from linesim.report.replay.stays import (
+from linesim.report.replay.record import (
     BAY_PLACE,
     BUFFER_PLACE,
     OPEN,
     SECTION_PLACE,
     STATION_PLACE,
+    TOLD,
+    Note,
+    ReplayRecord,
+    Run,
     Stay,
+    StopSpan,
+    WorkShown,
 )
-from linesim.report.replay.stops import StopSpan
-from linesim.report.replay.work import WorkShown
 
 LEFT, FAULT, PAUSED = 1, 2, 4  #: What the sixth number of a piece of work says, as bits.
 
@@ -220,3 +225,44 @@ def _order_words(orders: Sequence[PlannedOrder | None], number: int, book: Plann
     options = [name for o, name in enumerate(book.option_names) if order.options >> o & 1]
     model = [book.model_names[order.model]] if len(book.model_names) > 1 or options else []
     return " + ".join([*model, *options])
+
+
+ROW = True  #: Stands in a nest of lists and tables where a row of numbers was taken out.
+
+
+def packed(value: Any) -> tuple[Any, str]:
+    """Return a nest of lists and tables without its rows of whole numbers, and those as one text.
+
+    A row is a list of whole numbers and nothing else; each leaves `ROW` in its place. Length and numbers
+    follow each other in the order in which one walks the nest, each number in groups of seven bits, the
+    lowest first, with its sign in the lowest bit (LEB128, zigzag); deflated (RFC 1950), in base 64.
+
+    Examples:
+        >>> packed({"a": [1, -2, 300], "b": [[], "c", 7]})[0]
+        {'a': True, 'b': [[], 'c', 7]}
+    """
+    found = bytearray()
+    rest = _taken(value, found)
+    return rest, base64.b64encode(zlib.compress(bytes(found), 9)).decode("ascii")
+
+
+def _taken(value: Any, found: bytearray) -> Any:
+    if isinstance(value, dict):
+        return {name: _taken(inner, found) for name, inner in value.items()}
+    if not isinstance(value, list):
+        return value
+    if value and all(type(one) is int for one in value):
+        found += _bytes([len(value), *value])
+        return ROW
+    return [_taken(inner, found) for inner in value]
+
+
+def _bytes(numbers: Iterable[int]) -> bytes:
+    found = bytearray()
+    for number in numbers:
+        rest = 2 * number if number >= 0 else -2 * number - 1
+        while rest > 127:
+            found.append(rest & 127 | 128)
+            rest >>= 7
+        found.append(rest)
+    return bytes(found)

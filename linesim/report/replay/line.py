@@ -10,11 +10,11 @@ from linesim.plan.tables import BUFFER, NONE, SECTION
 from linesim.plan.words import HANDED_ON, OPERATOR_STATES, STATION_STATES
 from linesim.questions.run.sentences import cause_in_words
 from linesim.report.page_input import pacing_in_words
-from linesim.report.replay.stays import Places
+from linesim.report.replay.record import Places
 
 MOST_CHIPS = 4  #: People shown below a station; further ones are counted.
 
-#: How a state of a station is filled (see `linesim.report.replay.paints`), and its word where room is short.
+#: How a state of a station is filled (see `linesim.report.replay.page`), and its word where room is short.
 _STATION_PAINT = ("working", *["waiting"] * 5, "down", "spare", "stopped", "blocked", "starved", "off")
 _SHORT = tuple(
     word.replace("waiting: earlier work", "waits: earlier").replace("waiting:", "waits:")

@@ -1,4 +1,4 @@
-"""The page of a replay: data, words and drawings put into one file that needs nothing else."""
+"""The page of a replay: data, words, paints and drawings put into one file that needs nothing else."""
 
 from __future__ import annotations
 
@@ -8,17 +8,94 @@ from importlib.resources import files
 from typing import Any
 
 from linesim.report.replay.day import moments, planned
-from linesim.report.replay.definitions import DEFINITIONS
-from linesim.report.replay.encode import encoded
+from linesim.report.replay.encode import encoded, packed
 from linesim.report.replay.line import line_of
-from linesim.report.replay.pack import packed
-from linesim.report.replay.paints import paints, tiles
-from linesim.report.replay.sides import ReplaySide, parting
-from linesim.report.replay.stops import worst
+from linesim.report.replay.record import worst
+from linesim.report.replay.sides import ReplaySide, Window, parting
 from linesim.report.replay.texts import clock, parting_words, sentences, stop_rows
-from linesim.report.replay.window import Window
+from linesim.report.style import FAINT, PALE, PATTERNS, TIMES, VERMILLION, Paint
 from linesim.runs.provenance import versions
 from linesim.runs.trace import Watched
+
+#: Pairs of word and meaning, in the order of the page.
+DEFINITIONS = (
+    (
+        "moment",
+        "Time jumps from event to event. What is shown is how things are when all that happens at the moment "
+        "has happened.",
+    ),
+    (
+        "mark",
+        "The moment, once a takt of conveyor running time, when every job of a moving or indexed section "
+        "passes into the next station.",
+    ),
+    (
+        "stop",
+        "Time in which a section should run by the calendar and stands. A minute is booked to the place and "
+        "cause that began it; “no room ahead” and “no job comes” pass on what happened elsewhere.",
+    ),
+    (
+        "tag over the rail",
+        "A job. The tip of a tag shows how far it has come; in an indexed section it stands until the move.",
+    ),
+    (
+        "below the rail",
+        "The state of the station as a pattern and in words, then the people who are there: filled at work, "
+        "dashed on the way, thick-rimmed helping, grey waiting. A line leads to the job that they work on; "
+        "it slants where the job is not yet, or no longer, in the middle of their station.",
+    ),
+    (
+        "frame round a station",
+        "The section stands because of it. The hatched rail and the word STANDS say the same.",
+    ),
+    (
+        "space-time diagram",
+        "The graphical timetable of C. Ibry and E.-J. Marey (19th century), used for assembly lines by Xu, "
+        "Mei, Ren and Chen (2017). A job is a thread; places of a buffer and of a bay are drawn closer "
+        "together than stations.",
+    ),
+    (
+        "drift",
+        "Where in its station work begins and ends, after Yano and Rachamadugu (1991) and Tsai (1995). 0 % "
+        "is the border at which a job comes in, 100 % that at which it goes out.",
+    ),
+)
+
+
+#: States of stations as everywhere else, and behind threads, where a stop must let them be seen.
+_PAINTS = (
+    *TIMES.items(),
+    ("off", Paint(PALE, FAINT)),
+    ("own", Paint("#ffffff", VERMILLION, "cross")),
+    ("passed", Paint("#ffffff", FAINT, "rising")),
+)
+
+_OPEN = 1.8  #: How much wider the patterns are behind threads, which must be seen on them.
+
+
+def paints() -> dict[str, dict[str, str]]:
+    """Return colour, outline and pattern of everything that is filled, by name."""
+    return {name: {"face": paint.face, "edge": paint.edge, "hatch": paint.hatch} for name, paint in _PAINTS}
+
+
+def tiles() -> list[dict[str, Any]]:
+    """Return the patterns that the page defines: size [px], path, colours of ground and strokes, scale."""
+    found = []
+    for name, paint in _PAINTS:
+        if paint.hatch:
+            size, path = PATTERNS[paint.hatch]
+            found.append(
+                {
+                    "name": name,
+                    "size": size,
+                    "path": path,
+                    "face": paint.face,
+                    "ink": paint.edge,
+                    "scale": _OPEN if name in ("own", "passed") else 1,
+                }
+            )
+    return found
+
 
 #: Parts of the page's script that all sides share, that each side has for itself, and that move it all.
 SHARED = ("replay/common.js", "replay/draw.js")

@@ -9,9 +9,8 @@ from linesim.answers.wording import count_of, listed
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE
 from linesim.questions.run.sentences import cause_in_words
-from linesim.report.replay.sides import ReplaySide
-from linesim.report.replay.stops import StopSpan, worst
-from linesim.report.replay.window import Window
+from linesim.report.replay.record import StopSpan, worst
+from linesim.report.replay.sides import ReplaySide, Window
 from linesim.ticks import TICKS_PER_SECOND
 
 MOST_ON_PAPER = 30  #: Stops that are printed, the longest.

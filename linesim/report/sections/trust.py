@@ -18,8 +18,7 @@ from linesim.questions.cautions import (
     sharpness_in_words,
 )
 from linesim.questions.explain.work import Assumption
-from linesim.report.charts.convergence import convergence
-from linesim.report.charts.settling import settling
+from linesim.report.charts.over_time import convergence, settling
 from linesim.report.page_input import Told
 from linesim.report.parts import Facts, Fold, PageHeading, PageSection, PageWords, Part, fold, section
 from linesim.report.table import PageColumn, PageTable, plain_number, table

@@ -13,9 +13,8 @@ from linesim.scenario.checks.flow import (
     check_sections,
     check_stations,
 )
-from linesim.scenario.checks.hours import check_calendars, check_prices, check_run
+from linesim.scenario.checks.hours import check_calendars, check_pace, check_prices, check_run, check_size
 from linesim.scenario.checks.mix import check_mix, check_orders, check_spacing
-from linesim.scenario.checks.size import check_pace, check_size
 from linesim.scenario.checks.work import check_crews, check_order, check_staff, check_tasks
 
 __all__ = ["Checker", "advise", "check_rules", "names_in"]

@@ -10,7 +10,7 @@ from linesim.scenario.checks.checker import Checker
 from linesim.scenario.checks.work import where_done
 from linesim.scenario.content import option_shares, weighed_in
 from linesim.scenario.line import placed_tasks
-from linesim.scenario.orders import Option, Package
+from linesim.scenario.models import Option, Package
 from linesim.scenario.origins import Path, dotted
 from linesim.scenario.problems import nearest, shown
 

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterable, Mapping
 from typing import Any
 
 from linesim.scenario.base import part_of
-from linesim.scenario.layout import Layout
+from linesim.scenario.content import Layout
 from linesim.scenario.models import Scenario
 from linesim.scenario.origins import Origins, Path
 from linesim.scenario.problems import Notes, has, shown

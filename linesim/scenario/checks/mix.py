@@ -5,7 +5,7 @@ from __future__ import annotations
 from linesim.scenario.base import Chance
 from linesim.scenario.checks.checker import Checker
 from linesim.scenario.content import option_shares
-from linesim.scenario.orders import Option, Package
+from linesim.scenario.models import Option, Package
 from linesim.scenario.origins import Path
 from linesim.scenario.problems import has, shown
 

@@ -12,12 +12,9 @@ from linesim.plan.words import HANDED_ON
 from linesim.questions.bottleneck import bottleneck
 from linesim.questions.bottleneck.evidence import TURN
 from linesim.questions.run.sentences import cause_in_words
-from linesim.report.charts.crew_time import lines as crew_lines
 from linesim.report.charts.losses import losses, losses_chart
-from linesim.report.charts.waits import lines as station_lines
-from linesim.report.charts.waits import waits
-from linesim.report.sections.bottlenecks import begun_at, bottlenecks, tightest, turn_of
-from linesim.report.sections.stops import stop_grid
+from linesim.report.charts.minutes import crew_lines, station_lines, waits
+from linesim.report.sections.line import begun_at, bottlenecks, stop_grid, tightest, turn_of
 from linesim.report.style import PASSED_ON
 from linesim.runs.simulation import simulate
 from linesim.scenario import load_text

@@ -6,16 +6,20 @@ import pytest
 
 from linesim.answers.wording import text
 from linesim.commands.report import told_of
-from linesim.report.charts.bay_hours import Hours, bay_hours, bays_by_hour, fullest
-from linesim.report.charts.bays import bay_loads
-from linesim.report.charts.buffers import buffer_levels
-from linesim.report.charts.convergence import convergence, steps
-from linesim.report.charts.operators import MOST_PEOPLE, operator_groups, operators
+from linesim.report.charts.levels import Hours, bay_hours, bay_loads, bays_by_hour, buffer_levels, fullest
+from linesim.report.charts.over_time import (
+    OneShift,
+    by_shift,
+    convergence,
+    settling,
+    shift_chart,
+    smoothed,
+    start_in_words,
+    steps,
+)
 from linesim.report.charts.piles import by_station, crew_piles
-from linesim.report.charts.settling import settling, smoothed, start_in_words
-from linesim.report.charts.shifts import OneShift, by_shift, shift_chart
-from linesim.report.charts.station_work import station_loads, station_work
-from linesim.report.sections.quality import fault_grid
+from linesim.report.charts.work import MOST_PEOPLE, operator_groups, operators, station_loads, station_work
+from linesim.report.sections.line import fault_grid
 from linesim.runs.replication import Label
 from linesim.runs.rows import row_of
 from linesim.runs.simulation import simulate

@@ -13,14 +13,20 @@ from linesim.report.table import PageTable
 from tests.unit.report.small import small_scenario
 
 
+def _mark(mean: float, low: float | None, high: float | None, n: int) -> ForestMark:
+    """Return a change with its verdict."""
+    change = Change(mean, low, high, n=n)
+    return ForestMark(change, change.verdict)
+
+
 def test_a_mark_says_which_side_it_is_on() -> None:
     """A change is sure only if its interval leaves out nothing; its text is rounded to what that supports."""
-    up, down = ForestMark(6.2, 4.9, 7.5, "higher", 20), ForestMark(-3.0, -4.0, -2.0, "lower", 20)
+    up, down = _mark(6.2, 4.9, 7.5, 20), _mark(-3.0, -4.0, -2.0, 20)
     open_, single = (
-        ForestMark(1.0, -1.0, 3.0, "can't tell", 20),
-        ForestMark(1.0, None, None, "no interval", 1),
+        _mark(1.0, -1.0, 3.0, 20),
+        _mark(1.0, None, None, 1),
     )
-    assert [mark.is_sure for mark in (up, down, open_, single)] == [True, True, False, False]
+    assert [bool(mark.change.sign) for mark in (up, down, open_, single)] == [True, True, False, False]
     assert up.text() == "+6.2 (+4.9 to +7.5)"
     assert down.text() == "-3 (-4 to -2)"
     assert single.text() == "+1"
@@ -28,7 +34,7 @@ def test_a_mark_says_which_side_it_is_on() -> None:
 
 def row(label: str, mean: float) -> ForestRow:
     """Return a row of one change."""
-    return ForestRow(label, (ForestMark(mean, mean - 1, mean + 1, "higher", 5),))
+    return ForestRow(label, (_mark(mean, mean - 1, mean + 1, 5),))
 
 
 def test_a_forest_draws_the_first_and_tells_all() -> None:
@@ -43,7 +49,7 @@ def test_a_forest_draws_the_first_and_tells_all() -> None:
 
 def test_both_ends_of_an_input_share_a_row() -> None:
     """An input at its low and its high end is one row with two marks, each told in the table."""
-    ends = [ForestMark(m, m - 1, m + 1, "", 5, what) for m, what in ((-2.0, "low"), (3.0, "high"))]
+    ends = [ForestMark(Change(m, m - 1, m + 1, n=5), "", what) for m, what in ((-2.0, "low"), (3.0, "high"))]
     found = forest("f", "Title", "Says.", "jobs", [ForestRow(name, tuple(ends)) for name in ("a1", "b1")])
     assert found is not None
     assert found.wide.count(">a1<") == 1

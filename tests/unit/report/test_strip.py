@@ -7,8 +7,7 @@ import pytest
 
 import linesim
 from linesim.plan.build import build
-from linesim.report.charts.stretches import Bank, BayMark, Cover, Place, Stretch, stretches
-from linesim.report.charts.strip import strip
+from linesim.report.charts.strip import Bank, BayMark, Cover, Place, Stretch, stretches, strip
 from linesim.report.charts.strip_drawing import Scroll, draw_strip, scrolls
 from linesim.report.page import run_contents
 from linesim.report.pictures import figures_of, picture

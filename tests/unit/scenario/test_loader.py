@@ -187,12 +187,12 @@ def test_a_scenario_survives_the_way_to_another_process(scenarios: Path) -> None
 def test_a_scenario_reads_back_from_its_repr() -> None:
     """The repr of a scenario builds the same scenario."""
     import linesim.scenario as room
-    from linesim.scenario import line, models, orders, people, run, shapes, work
+    from linesim.scenario import line, models, people, run, shapes, work
     from linesim.scenario.base import Chance, Named
     from linesim.ticks import Duration
 
     names = {"Named": Named, "Duration": Duration, "Chance": Chance, "room": room}
-    for module in (line, models, orders, people, run, shapes, work):
+    for module in (line, models, people, run, shapes, work):
         names.update({name: thing for name, thing in vars(module).items() if isinstance(thing, type)})
     whole = base(
         'robot.R1.failure.jam = { every = "2 h", lasts = { mean = "3 min", cv = 0.5 } }', "tool.gun.count = 2"

@@ -8,8 +8,8 @@ import pytest
 
 from linesim.errors import Problem, ScenarioError
 from linesim.scenario import Scenario, read
+from linesim.scenario.cells import COLUMNS
 from linesim.scenario.shapes import Constant, Empirical, Gamma, Lognormal, Pert, Triangular
-from linesim.scenario.tasks import COLUMNS
 from tests.unit.scenario.lines import BASE
 
 LINE = BASE[: BASE.index("[station.A1")] + "[option.loader]\ntake = 0.2\n[tool.gun]\n[robot.R1]\n[robot.R2]\n"

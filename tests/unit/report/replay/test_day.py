@@ -5,8 +5,7 @@ import pytest
 
 from linesim.plan.build import build
 from linesim.report.replay.day import band, moments, planned
-from linesim.report.replay.sides import parting, side_of
-from linesim.report.replay.window import Window, window_of
+from linesim.report.replay.sides import Window, parting, side_of, window_of
 from linesim.runs.trace import finished, watch
 from linesim.scenario import from_dict
 from linesim.stats import mean_interval

@@ -9,12 +9,19 @@ from typing import Any
 import pytest
 
 from linesim.plan.tables import NONE
-from linesim.report.replay.encode import encoded
-from linesim.report.replay.pack import ROW, packed
+from linesim.report.replay.encode import ROW, encoded, packed
 from linesim.report.replay.page import harmless_json
-from linesim.report.replay.record import Run, record
-from linesim.report.replay.stays import BAY_PLACE, BUFFER_PLACE, OPEN, SECTION_PLACE, STATION_PLACE, Stay
-from linesim.report.replay.work import WorkShown
+from linesim.report.replay.record import (
+    BAY_PLACE,
+    BUFFER_PLACE,
+    OPEN,
+    SECTION_PLACE,
+    STATION_PLACE,
+    Run,
+    Stay,
+    WorkShown,
+    record,
+)
 from linesim.runs.trace import watch
 from tests.unit.report.replay.seen import LINES, Seen, seen
 

@@ -4,16 +4,17 @@ import numpy as np
 import pytest
 
 from linesim.plan.tables import FREE, NONE
-from linesim.report.replay.record import TOLD
-from linesim.report.replay.stays import (
+from linesim.report.replay.record import (
     BUFFER_PLACE,
     OPEN,
     SECTION_PLACE,
     STATION_PLACE,
+    TOLD,
     Places,
     Stay,
+    StopSpan,
+    worst,
 )
-from linesim.report.replay.stops import StopSpan, worst
 from tests.unit.report.replay.seen import LINES, Seen, seen, ticks_by_state
 
 everywhere = pytest.mark.parametrize("name", LINES)

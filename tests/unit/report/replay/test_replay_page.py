@@ -7,8 +7,7 @@ from html import unescape
 
 from linesim.report.page import digest
 from linesim.report.replay.page import HAND, OF_A_SIDE, SHARED, harmless_json, replay_page
-from linesim.report.replay.sides import side_of
-from linesim.report.replay.window import window_of
+from linesim.report.replay.sides import side_of, window_of
 from tests.unit.report.replay.seen import seen
 
 EVIL = (

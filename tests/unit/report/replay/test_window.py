@@ -4,8 +4,8 @@ import pytest
 
 from linesim.plan.build import build
 from linesim.plan.plan import Plan
+from linesim.report.replay.sides import Window, WindowError, window_of
 from linesim.report.replay.texts import clock
-from linesim.report.replay.window import Window, WindowError, window_of
 from linesim.scenario import load
 from linesim.ticks import parse_duration
 from tests.unit.report.replay.seen import SCENARIOS

@@ -1,29 +1,88 @@
-"""Moving and indexed lines in the long run: stops, work left over, steps, closed stations."""
+"""Paced sections: laws job by job for one that keeps to its borders, and what lines make in the long run."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from linesim.plan.tables import FREE
 from linesim.plan.words import S_WORKING
 from linesim.theory import laws
-from linesim.theory.departures import closed_station
+from linesim.theory.departures import closed_station, line_stop_pitches
 from linesim.theory.laws import Law, expected_largest, overload, stopped_pitch
-from linesim.verification.bench import AMOUNT, RATE, Known
-from linesim.verification.by_hand import TAKT, TICKS, displacement_line
-from linesim.verification.tables import (
+from linesim.ticks import TICKS_PER_SECOND
+from linesim.verification.bench import AMOUNT, RATE, CheckRow, Known, judge_equal, not_here
+from linesim.verification.by_hand import TAKT, displacement_line
+from linesim.verification.lines import (
     UNIT,
     constant,
     erlang,
     exponential,
     lognormal,
     normal,
+    not_alone,
+    not_open,
     paced_line,
     uniform,
+    work_of,
 )
 
 if TYPE_CHECKING:
+    from linesim.plan.plan import Plan
     from linesim.verification.bench import CheckBench, Raw
+
+
+MOST_JOBS = 300
+
+WHAT = "pitches follow work"
+
+
+def paced_law(raw: Raw, bench: CheckBench) -> CheckRow:
+    """Return whether marks come at the longest of takt and work, or why that law does not apply."""
+    raw = {**raw, "run": {**raw["run"], "start": "empty"}}
+    plan = bench.plan(raw)
+    why = _why_not(plan)
+    if why is not None:
+        return not_here(WHAT, why)
+    events, _ = bench.log(plan)
+    marks = [event.time for event in events if event.what == "mark"]
+    stations = plan.sections.stations[0].tolist()
+    jobs = min(MOST_JOBS, len(marks) - len(stations))
+    if jobs < 2:
+        return not_here(WHAT, "fewer than two jobs leave the line")
+    work = work_of(range(jobs), events, stations)
+    transfer = int(plan.sections.transfer[0])
+    wanted = line_stop_pitches([[t + transfer for t in row] for row in work], int(plan.sections.takt[0]))
+    found = [later - sooner for sooner, later in pairwise(marks)]
+    return judge_equal(
+        f"{WHAT}, {jobs} jobs",
+        "pitch = max(takt, T1, ..., TN): all jobs reach their stop position at the same instant; on the work "
+        "that each job drew",
+        [pitch / TICKS_PER_SECOND for pitch in wanted[:jobs]],
+        [pitch / TICKS_PER_SECOND for pitch in found[:jobs]],
+        unit="s",
+    )
+
+
+def _why_not(plan: Plan) -> str | None:
+    if len(plan.names.section) != 1 or len(plan.flow.kind) != 1:
+        return "the line is not one section alone"
+    if int(plan.sections.pacing[0]) == FREE:
+        return "its section is free: there are no marks"
+    if why := not_open(plan) or not_alone(plan):
+        return why
+    stations = plan.stations
+    if stations.early.any() or stations.late.any():
+        return "stations reach past their borders"
+    if not stations.stops_at_limit.all():
+        return "a station passes open work on"
+    if len(plan.names.calendar) or len(plan.names.mode) or len(plan.names.fault):
+        return "breaks, failures or faults come on top of the work"
+    if any(plan.tasks.station.tolist().count(s) > 1 for s in range(len(plan.names.station))):
+        return "a station has several tasks"
+    return None
+
 
 REPLICATIONS = 30
 QUADRATURE = "recomputed: quadrature"
@@ -70,7 +129,7 @@ def _stopping(what: str, kind: tuple[Law, Raw], n: int, pitch: float, *, is_quic
         pitches = max(150, 800 // n)
         plan = bench.plan(paced_line([time] * n, length=pitches * TAKT, warm_up=(n + 5) * TAKT))
         return [
-            float(ledger.stop.sum()) / TICKS / float(ledger.station_jobs[0])
+            float(ledger.stop.sum()) / TICKS_PER_SECOND / float(ledger.station_jobs[0])
             for ledger in bench.runs(plan, REPLICATIONS)
         ]
 
@@ -103,7 +162,7 @@ def _left(
         raw["crew"] = {"fixers": {"people": 50, "covers": ["bay"]}}
         plan = bench.plan(raw)
         return [
-            float(ledger.overload.sum()) / TICKS / float(ledger.station_jobs.sum())
+            float(ledger.overload.sum()) / TICKS_PER_SECOND / float(ledger.station_jobs.sum())
             for ledger in bench.runs(plan, REPLICATIONS)
         ]
 
@@ -137,7 +196,7 @@ def _closed(case: tuple[float, float, float, float, float], *, is_quick: bool = 
         plan = bench.plan(raw)
         here = plan.names.station.index("M1")
         return [
-            float(ledger.overload[here]) / TICKS / float(ledger.station_jobs[here])
+            float(ledger.overload[here]) / TICKS_PER_SECOND / float(ledger.station_jobs[here])
             for ledger in bench.runs(plan, REPLICATIONS)
         ]
 

@@ -1,20 +1,164 @@
-"""Free lines in the long run: blocking after service, breakdowns, two feeders, pallets, one tool."""
+"""Plain free lines: laws job by job, and what lines make in the long run."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import copy
+from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from linesim.plan.tables import BUFFER
 from linesim.plan.words import R_DOWN, R_WORKING, S_WORKING
 from linesim.theory import laws
+from linesim.theory.departures import line_times, reversed_line
 from linesim.theory.laws import two_machine_throughput
 from linesim.theory.stations import repair_crews
 from linesim.theory.tandem import assembly_throughput, line_throughput, loop_throughput, solve_line
-from linesim.verification.bench import RATE, Known
-from linesim.verification.tables import UNIT, bare, erlang, exponential, free_line, uniform, work
+from linesim.ticks import TICKS_PER_SECOND
+from linesim.verification.bench import DIFFERS, RATE, CheckRow, Known, judge_equal, not_here
+from linesim.verification.lines import (
+    UNIT,
+    bare,
+    constant,
+    erlang,
+    exponential,
+    free_line,
+    given,
+    not_free,
+    uniform,
+    work,
+    work_of,
+)
 
 if TYPE_CHECKING:
+    from linesim.ledger.ledger import Event
+    from linesim.plan.plan import Plan
     from linesim.verification.bench import CheckBench, Raw
+
+
+MOST_JOBS = 300  #: Jobs that are followed.
+REVERSED_JOBS = 60  #: Jobs whose times are given to the line and to its reverse.
+
+MUTH = "E. J. Muth, Management Science 25 (1979) 152-158"
+RECURSION, PLACES, REVERSED = "recursion", "one more place", "reversed line"
+
+
+def free_laws(raw: Raw, bench: CheckBench) -> Iterator[CheckRow]:
+    """Yield the outcome of each law, or why it does not apply."""
+    raw = copy.deepcopy(raw)
+    raw["run"]["start"] = "empty"
+    plan = bench.plan(raw)
+    why = not_free(plan)
+    if why is not None:
+        for what in (RECURSION, PLACES, REVERSED):
+            yield not_here(what, why)
+        return
+    events, _ = bench.log(plan)
+    yield from _followed(plan, events, bench)
+    yield _one_more(raw, plan, events, bench)
+
+
+def _followed(plan: Plan, events: Sequence[Event], bench: CheckBench) -> Iterator[CheckRow]:
+    """Yield the laws that need nothing but the work of each job at each station."""
+    line = _stations(plan)
+    why = None
+    if len(plan.names.mode):
+        why = "machines fail, so that a job's time at a station is not its work alone"
+    elif plan.buffers.travel.any():
+        why = "jobs travel through buffers"
+    elif any(list(plan.tasks.station).count(s) > 1 for s in line):
+        why = "a station has several tasks"
+    out = [event.job for event in events if event.what == "line-off"][:MOST_JOBS]
+    work = [] if why else work_of(out, events, line)
+    if not why and len(work) < 2:
+        why = "fewer than two jobs leave the line"
+    if why:
+        yield not_here(RECURSION, why)
+        yield not_here(REVERSED, why)
+        return
+    places = _places(plan)
+    left = [event.time for event in events if event.what == "line-off"][: len(work)]
+    wanted = line_times([[float(t) for t in row] for row in work], places=places).leave[:, -1]
+    yield judge_equal(
+        f"{RECURSION}, {len(work)} exits",
+        MUTH + ", on the work that each job drew",
+        (wanted / TICKS_PER_SECOND).tolist(),
+        [time / TICKS_PER_SECOND for time in left],
+        unit="s",
+    )
+    rows = [tuple(t / TICKS_PER_SECOND for t in row) for row in work[:REVERSED_JOBS]]
+    back, gaps = reversed_line(rows, places)
+    one, other = (
+        _makespan(bench, table, around)
+        for table, around in ((rows, places), ([tuple(map(float, row)) for row in back], gaps))
+    )
+    yield judge_equal(
+        f"{REVERSED}, {len(rows)} jobs",
+        f"{MUTH}: stations, places and jobs in the opposite order; last exit at the same moment",
+        (one,), (other,), unit="s",
+    )  # fmt: skip
+
+
+def _makespan(bench: CheckBench, rows: Sequence[Sequence[float]], places: Sequence[int]) -> float:
+    length = sum(map(sum, rows)) + 1.0
+    raw = free_line([constant(0.0)] * len(rows[0]), places, length=length)
+    events, _ = bench.log(bench.plan(given(raw, list(raw["station"]), rows)))
+    return max(event.time for event in events if event.what == "line-off") / TICKS_PER_SECOND
+
+
+def _one_more(raw: Raw, plan: Plan, events: Sequence[Event], bench: CheckBench) -> CheckRow:
+    """Return whether a place more in any gap delays some job."""
+    source = f"{MUTH}: exits never later, same jobs and same work; counted: jobs that left later"
+    base, flow = _exits(events), list(raw["flow"])
+    gaps = [k for k in range(1, len(flow)) if flow[k] in raw["section"] and flow[k - 1] in raw["section"]]
+    wider = []
+    for name, buffer in raw["buffer"].items():
+        if name in flow and (buffer["capacity"] or not plan.buffers.travel.any()):
+            changed = copy.deepcopy(raw)
+            changed["buffer"][name]["capacity"] += 1
+            wider.append(changed)
+    for k in gaps:
+        changed = copy.deepcopy(raw)
+        name = "one-more-place"
+        changed["buffer"][name] = {"capacity": 1}
+        changed["flow"] = [*flow[:k], name, *flow[k:]]
+        wider.append(changed)
+    if not wider:
+        return not_here(PLACES, "there is no gap between two sections")
+    later = 0
+    for changed in wider:
+        exits = _exits(bench.log(bench.plan(changed))[0])
+        later += sum(1 for job, time in base.items() if exits.get(job, time + 1) > time)
+    what = f"{PLACES}, {len(wider)} gap{'' if len(wider) == 1 else 's'}"
+    if not base:
+        return CheckRow(what, source + "; no job left the line", verdict=DIFFERS)
+    return judge_equal(what, source, (0,), (later,), unit="jobs")
+
+
+def _exits(events: Sequence[Event]) -> dict[int, int]:
+    return {event.job: event.time for event in events if event.what == "line-off"}
+
+
+def _stations(plan: Plan) -> list[int]:
+    """Return the stations in line order."""
+    flow = plan.flow
+    found: list[int] = []
+    for kind, index in zip(flow.kind.tolist(), flow.index.tolist(), strict=True):
+        if kind != BUFFER:
+            found += plan.sections.stations[index].tolist()
+    return found
+
+
+def _places(plan: Plan) -> tuple[int, ...]:
+    """Return the places of each gap between neighbouring stations."""
+    gaps: list[int] = []
+    flow = plan.flow
+    for kind, index in zip(flow.kind.tolist(), flow.index.tolist(), strict=True):
+        if kind == BUFFER:
+            gaps[-1] += int(plan.buffers.capacity[index])
+        else:
+            gaps += [0] * len(plan.sections.stations[index])
+    return tuple(gaps[:-1])
+
 
 JOBS = "jobs a mean time"
 REPLICATIONS = 30
@@ -95,7 +239,7 @@ def checks() -> tuple[Known, ...]:
 
 def _balanced(n: int, places: int, made: float, source: str, *, is_quick: bool = False) -> Known:
     return Known(
-        f"{n} machines, {_places(places)}",
+        f"{n} machines, {_gap_words(places)}",
         source,
         made,
         _use([exponential()] * n, (1.0,) * n, places, 300 + 100 * places),
@@ -109,7 +253,7 @@ def _balanced(n: int, places: int, made: float, source: str, *, is_quick: bool =
 
 def _staged(n: int, stages: int, places: int, made: float) -> Known:
     return Known(
-        f"{n} Erlang-{stages} machines, {_places(places)}",
+        f"{n} Erlang-{stages} machines, {_gap_words(places)}",
         "H. T. Papadopoulos, C. Heavey and M. E. J. O'Kelly, Computers in Industry 13 (1990) 317-335 (title "
         f"page seen); {SOLVED}",
         made,
@@ -129,7 +273,7 @@ def _failing(
     means, ups, repairs = ([1 / rate for rate in row] for row in (rates, fails, mends))
     kind = "that fail" if len(set(rates)) == 1 else "unequal that fail"
     return Known(
-        f"{len(rates)} {kind}, {_places(places)}",
+        f"{len(rates)} {kind}, {_gap_words(places)}",
         f"{BERMAN}; {SOLVED}",
         made,
         _held(means, ups, repairs, places),
@@ -141,7 +285,7 @@ def _failing(
     )
 
 
-def _places(places: int) -> str:
+def _gap_words(places: int) -> str:
     return "no places" if not places else "1 place" if places == 1 else f"{places} places"
 
 
