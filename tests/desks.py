@@ -4,7 +4,7 @@ import http.client
 import json
 import queue
 import threading
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,6 +12,16 @@ from typing import Any
 
 from linesim.desk.open_desk import OpenDesk
 from linesim.desk.serve import Service, bound
+
+
+class Told(queue.Queue[Any]):
+    """What a thread tells, in its order."""
+
+    def until(self, is_so: Callable[[Any], object]) -> Any:
+        """Return the next thing told that is so; what comes before it is dropped."""
+        while not is_so(one := self.get(timeout=60)):
+            pass
+        return one
 
 
 @dataclass

@@ -22,7 +22,10 @@ if TYPE_CHECKING:
 
 Answers = Callable[["Request"], Awaitable[Response]]
 #: Files of the page and what they are.
-_ASSETS = (("desk.js", "text/javascript"), ("desk.css", "text/css"), ("report.css", "text/css"))
+_ASSETS = (
+    ("desk.js", "text/javascript"), ("scroll.js", "text/javascript"), ("desk.css", "text/css"),
+    ("report.css", "text/css"),
+)  # fmt: skip
 _WORKBOOK = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 #: What a page may have the desk do.
 ACTIONS = (

@@ -139,7 +139,7 @@ def html(contents: Contents) -> str:
         loader=FunctionLoader(load), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
         lstrip_blocks=True, keep_trailing_newline=True,
     )  # fmt: skip
-    script, style = load("report.js"), load("report.css")
+    script, style = load("report.js") + load("scroll.js"), load("report.css")
     made = env.get_template("report.html").render(
         title=contents.title or "A line without a title",
         kind=contents.kind,

@@ -44,6 +44,11 @@ def test_a_station_is_chosen_on_the_map_and_in_the_list(browser: "Browser", run_
         assert set(page.evaluate(aside.format("K1"))) == {False}
         assert set(page.evaluate(aside.format("K2"))) == {True}
         assert [line.is_visible() for line in row.all()] == [False, False, True, False]
+        steps = "Object.fromEntries(Array.from(document.querySelectorAll('#figure-losses .wide [data-at]'),"
+        shown = page.evaluate(f"{steps} (part) => [part.dataset.at, part.classList.contains('aside')]))")
+        assert shown["K1"] is False and shown["belt"] is True, (
+            "of each step what begins at the station is left"
+        )
         page.get_by_label("Show only").select_option("all stations")
         assert set(page.evaluate(aside.format("K2"))) == {False}
         assert all(line.is_visible() for line in row.all())

@@ -27,20 +27,9 @@ function show({ n, name, html }) {
   mark();
 }
 
-// What scrolls can be reached by keyboard, and says what it is; what fits is no stop on the way.
+// What scrolls is marked as on every page (scroll.js), and which station the open form is of.
 function mark() {
-  for (const box of document.querySelectorAll(".scroll")) {
-    const scrolls = box.scrollWidth > box.clientWidth + 1;
-    box.toggleAttribute("tabindex", scrolls);
-    if (scrolls) {
-      box.tabIndex = 0;
-      box.setAttribute("role", "group");
-      box.setAttribute("aria-labelledby", box.querySelector("table").getAttribute("aria-labelledby"));
-    } else {
-      box.removeAttribute("role");
-      box.removeAttribute("aria-labelledby");
-    }
-  }
+  markScrolling();
   const open = location.hash.slice(1);
   for (const one of document.querySelectorAll(".station")) {
     if (one.hash.slice(1) === open) one.setAttribute("aria-current", "true");
@@ -247,6 +236,5 @@ void navigator.locks.request("desk-stream", () => new Promise(() => {
 }));
 
 addEventListener("focus", () => void act("look", {}, null));
-addEventListener("resize", mark);
 mark();
 follow();

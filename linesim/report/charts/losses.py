@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, NamedTuple
 
 from linesim.answers.wording import interval_text, mean_text, number
@@ -37,11 +38,13 @@ class Loss(NamedTuple):
         label: The cause in words.
         jobs: How many, with their interval.
         paint: How its bar is filled.
+        places: Where it begins, the section or a station of it, and how many jobs of them are lost there.
     """
 
     label: str
     jobs: Row
     paint: Paint
+    places: tuple[tuple[str, float], ...] = ()
 
 
 class Losses(NamedTuple):
@@ -91,11 +94,14 @@ def losses(told: Told) -> Losses | None:
     stations = [plan.names.station[k] for k in plan.sections.stations[s].tolist()]
     per_job, n = takt_min(s), len(result.replications)
     by_cause: dict[str, list[float]] = {}
+    by_place: dict[str, dict[str, float]] = {}
     for column, label in enumerate(result.labels):
         if label.measure == "line_stop" and label.cause and label.where in (name, *stations):
             jobs = by_cause.setdefault(label.cause, [0.0] * n)
             for r, one in enumerate(result.replications):
                 jobs[r] += (one.values[column] or 0.0) / per_job
+            minutes = math.fsum(one.values[column] or 0.0 for one in result.replications)
+            by_place.setdefault(label.cause, {})[label.where] = minutes / per_job / n
     empty = [share or 0.0 for share in result.values("station_state", stations[0], "starved")]
     stood = by_cause.get("starved", [0.0] * n)
     by_cause["starved"] = [
@@ -109,10 +115,17 @@ def losses(told: Told) -> Losses | None:
     def row(cause: str, values: list[float]) -> Row:
         return row_of(Label("lost_jobs", name, cause, "jobs"), values, confidence)
 
+    def places(cause: str, jobs: float) -> tuple[tuple[str, float], ...]:
+        own = {one: lost for one, lost in by_place.get(cause, {}).items() if one != name}
+        return (*own.items(), (name, jobs - math.fsum(own.values())))
+
     found = [
-        Loss(_in_words(cause), row(cause, jobs), PASSED_ON if cause in HANDED_ON else OTHER)
+        Loss(
+            _in_words(cause), row(cause, jobs), PASSED_ON if cause in HANDED_ON else OTHER,
+            places(cause, sum(jobs) / n),
+        )
         for cause, jobs in kept.items()
-    ]
+    ]  # fmt: skip
     found.sort(key=lambda one: -(one.jobs.mean or 0.0))
     left = Loss("all else: rework, jobs given up, more or fewer inside", row("", rest), _REST)
     return Losses(
@@ -151,7 +164,7 @@ def losses_chart(told: Told) -> Figure | None:
         f"At its takt of {line.takt_s:g} s {line.section} lets {ceiling} jobs a shift through: it is the "
         "section that would make least by itself. Each step is what a cause takes away there, the largest "
         f"first: {first.label}, {mean_text(first.jobs.estimate)} jobs. The last bar is what the line makes. "
-        "Hatched steps pass on what happened elsewhere."
+        "Hatched steps pass on what happened elsewhere. Choose a station to see its part of each."
     )
     rows: list[tuple[PageCell | str, ...]] = [
         (f"takt of {line.section}, one job in {line.takt_s:g} s", PageCell(ceiling, line.ceiling), "")
@@ -184,19 +197,20 @@ def _lost(row: Row) -> tuple[PageCell, PageCell]:
 
 def _draw(width: int, line: Losses, target: float | None) -> Drawing:
     made = line.made.mean or 0.0
-    steps = [(one.label, one.jobs.mean or 0.0, one.paint) for one in line.found]
-    rows = [(f"takt of {line.section}", line.ceiling, _CEILING, 0.0)]
+    rows = [_Bar(f"takt of {line.section}", 0.0, line.ceiling, _CEILING)]
     level = line.ceiling
-    for label, jobs, paint in steps:
-        rows.append((label, level - jobs, paint, level))
+    for one in line.found:
+        jobs = one.jobs.mean or 0.0
+        rows.append(_Bar(one.label, level, level - jobs, one.paint, one.places))
         level -= jobs
-    rows.append(("made", made, MAIN, 0.0))
-    values = [end for _, low, _, high in rows for end in (low, high) if end > 0]
+    rows.append(_Bar("made", 0.0, made, MAIN))
+    values = [end for one in rows for end in (one.begin, one.end) if end > 0]
     least, most = min([*values, *([target] if target else [])]), max([*values, *([target] if target else [])])
     is_wide = width > IS_WIDE
-    left = min(room_for([name for name, *_ in rows]), 0.46 * width) + 10 if is_wide else 4.0
+    left = min(room_for([one.label for one in rows]), 0.46 * width) + 10 if is_wide else 4.0
     pitch = 26 if is_wide else 40
-    texts = [number(line.ceiling, 0), *(_signed(jobs) for _, jobs, _ in steps), mean_text(line.made.estimate)]
+    lost = [_signed(one.jobs.mean or 0.0) for one in line.found]
+    texts = [number(line.ceiling, 0), *lost, mean_text(line.made.estimate)]
     right = width - room_for(texts, SMALL, bold=True) - 12
     rim = 0.25 * (most - least) or 1.0
     scale = Scale(max(0.0, least - rim), most, left, right, marks=5 if is_wide else 4)
@@ -205,19 +219,45 @@ def _draw(width: int, line: Losses, target: float | None) -> Drawing:
     pen = Pen(width, foot + 36)
     pen.axis_below(scale, foot, top - 4, "jobs per shift (the axis does not begin at 0)")
     pen.plan(scale, target, 14, foot)
-    for k, ((name, end, paint, begin), text) in enumerate(zip(rows, texts, strict=True)):
+    for k, (bar, text) in enumerate(zip(rows, texts, strict=True)):
         middle = top + pitch * k + (13 if is_wide else 29)
         if is_wide:
-            pen.words(left - 8, middle, name, side="right", size=SMALL, room=left - 8)
+            pen.words(left - 8, middle, bar.label, side="right", size=SMALL, room=left - 8)
         else:
-            pen.words(0, middle - 15, name, size=SMALL, room=width)
-        low, high = (scale.start, scale.at(end)) if not begin else sorted((scale.at(begin), scale.at(end)))
-        pen.box(low, middle - 7, max(high - low, 1.0), 14, paint)
+            pen.words(0, middle - 15, bar.label, size=SMALL, room=width)
+        high = _draw_bar(pen, bar, scale, middle - 7)
         if k + 1 < len(rows):
-            at = scale.at(end)
+            at = scale.at(bar.end)
             pen.line((at, at), (middle + 7, middle + pitch - 7), colour=RULE, width=1.0)
-        pen.words(high + 6, middle, text, size=SMALL, bold=not begin, on_white=True)
+        pen.words(high + 6, middle, text, size=SMALL, bold=not bar.begin, on_white=True)
     return pen.figure
+
+
+class _Bar(NamedTuple):
+    """A bar from one level to the next, in pieces by place where several share it."""
+
+    label: str
+    begin: float
+    end: float
+    paint: Paint
+    places: tuple[tuple[str, float], ...] = ()
+
+
+def _draw_bar(pen: Pen, bar: _Bar, scale: Scale, y: float) -> float:
+    """Draw a bar and return its right end [px]; pieces too narrow to be seen go with the last one."""
+    low, high = scale.start if not bar.begin else scale.at(bar.begin), scale.at(bar.end)
+    total = bar.begin - bar.end
+    at = low
+    for place, jobs in bar.places[:-1]:
+        width = abs(high - low) * jobs / total
+        if width >= 1.0:
+            pen.about = place
+            pen.box(at - width, y, width, 14, bar.paint)
+            at -= width
+    pen.about = bar.places[-1][0] if bar.places else ""
+    pen.box(min(at, high), y, max(abs(high - at), 1.0), 14, bar.paint)
+    pen.about = ""
+    return max(low, high)
 
 
 def _signed(jobs: float) -> str:

@@ -194,21 +194,3 @@ for (const figure of document.querySelectorAll("figure")) {
   line.append(said);
   fold.append(line);
 }
-// What scrolls can be reached by keyboard, and says what it is; what fits is no stop on the way.
-const scrollers = document.querySelectorAll(".scroll");
-const mark = () => {
-  for (const box of scrollers) {
-    if (box.scrollWidth > box.clientWidth + 1) {
-      box.tabIndex = 0;
-      box.setAttribute("role", "group");
-      box.setAttribute("aria-labelledby", box.querySelector("table").getAttribute("aria-labelledby"));
-    } else {
-      box.removeAttribute("tabindex");
-      box.removeAttribute("role");
-      box.removeAttribute("aria-labelledby");
-    }
-  }
-};
-mark();
-addEventListener("resize", mark);
-document.addEventListener("toggle", mark, true);

@@ -1,6 +1,5 @@
 """The answer that sharpens: looks, what they say, and that the last one is what `compare` says."""
 
-import queue
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -13,6 +12,7 @@ from linesim.desk.view import answer_part
 from linesim.runs.store import Store
 from linesim.scenario import Scenario, load_text
 from tests.commands.calls import LINE, STUCK
+from tests.desks import Told
 
 MORE = {"crew.one.people": 2, "station.A.places": 2}
 
@@ -28,7 +28,7 @@ class Asked:
     """An asker in its thread, and what it told."""
 
     def __init__(self, folder: Path) -> None:
-        self.told: queue.Queue[object] = queue.Queue()
+        self.told = Told()
         self.asker = Asker({"workers": 1}, lambda: Store(folder), self.told.put)
         self.asker.start()
 
@@ -36,16 +36,12 @@ class Asked:
         """Return the looks of a version up to the last."""
         found: list[Looked] = []
         while not (found and found[-1].is_last):
-            one = self.told.get(timeout=60)
-            if isinstance(one, Looked) and one.version == version:
-                found.append(one)
+            found.append(self.told.until(lambda one: isinstance(one, Looked) and one.version == version))
         return found
 
     def next_of(self, kind: type) -> object:
         """Return the next thing of a kind that is told."""
-        while not isinstance(one := self.told.get(timeout=60), kind):
-            pass
-        return one
+        return self.told.until(lambda one: isinstance(one, kind))
 
 
 @pytest.fixture

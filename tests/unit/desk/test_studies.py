@@ -1,6 +1,5 @@
 """The questions as buttons: the same answers as the commands give, one at a time, and stopped on request."""
 
-import queue
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -14,31 +13,32 @@ from linesim.errors import WrongQuestionError
 from linesim.questions.declare import question_named
 from linesim.runs.store import Store
 from tests.commands.calls import LINE, command_words
+from tests.desks import Told
 
 
-class Asked:
+class Buttons:
     """Studies of a small line, and what they tell."""
 
     def __init__(self, folder: Path) -> None:
         self.line = folder / "line.toml"
         self.line.write_text(LINE, encoding="utf-8")
         self.session = Session(self.line)
-        self.told: queue.Queue[StudyState] = queue.Queue()
+        self.told = Told()
         self.folder = folder / "kept"
         Store(self.folder).close()
         self.studies = Studies(self.folder, {"workers": 1}, lambda: Store(self.folder), self.told.put)
 
     def until(self, is_so: str) -> StudyState:
         """Return the first state that is so: `answer`, `failed` or `done`."""
-        while not getattr(one := self.told.get(timeout=60), is_so):
-            pass
-        return one
+        state = self.told.until(lambda one: getattr(one, is_so))
+        assert isinstance(state, StudyState)
+        return state
 
 
 @pytest.fixture
-def asked(tmp_path: Path) -> Iterator[Asked]:
+def asked(tmp_path: Path) -> Iterator[Buttons]:
     """Return studies, ended with their test."""
-    found = Asked(tmp_path)
+    found = Buttons(tmp_path)
     yield found
     found.studies.end(20)
 
@@ -52,7 +52,7 @@ def test_every_button_is_a_question() -> None:
             assert one.name not in ("cluster", "workers", "store", "save")
 
 
-def test_a_button_answers_as_the_command_does(asked: Asked) -> None:
+def test_a_button_answers_as_the_command_does(asked: Buttons) -> None:
     """The answer of a button is that of the Python function to the last byte, and says its command line."""
     asked.session.change([stepped(asked.session.scenario, "crew.two.people", 1)])
     asked.studies.begin(asked.session, "crew", {"only": "one\n", "no_fewer": "yes", "replications": "3"})
@@ -70,7 +70,7 @@ def test_a_button_answers_as_the_command_does(asked: Asked) -> None:
     ]  # fmt: skip
 
 
-def test_the_mix_is_asked_with_and_without_its_changes(asked: Asked) -> None:
+def test_the_mix_is_asked_with_and_without_its_changes(asked: Buttons) -> None:
     """Changes of models and options are what `mix` compares with the line; all others are laid under both."""
     asked.session.change([stepped(asked.session.scenario, "crew.two.people", 1),
                           stepped(asked.session.scenario, "option.rack.take", 1)])  # fmt: skip
@@ -87,7 +87,7 @@ def test_the_mix_is_asked_with_and_without_its_changes(asked: Asked) -> None:
     ]  # fmt: skip
 
 
-def test_a_study_is_stopped_and_goes_on(asked: Asked) -> None:
+def test_a_study_is_stopped_and_goes_on(asked: Buttons) -> None:
     """A stop ends the study after the replication on its way; what was run is kept and not run again."""
     asked.studies.begin(asked.session, "crew", {})
     with pytest.raises(DeskError, match="one study at a time"):
@@ -104,7 +104,7 @@ def test_a_study_is_stopped_and_goes_on(asked: Asked) -> None:
     assert asked.until("answer").answer is not None
 
 
-def test_what_cannot_be_asked_is_told(asked: Asked) -> None:
+def test_what_cannot_be_asked_is_told(asked: Buttons) -> None:
     """A wrong option, an unknown question, and a question that the line cannot answer are told in words."""
     for name, texts in (
         ("crew", {"replications": "many"}),

@@ -69,6 +69,9 @@ def test_a_minute_of_stop_costs_the_jobs_of_a_minute() -> None:
             one = by_label[cause_in_words(cause)]
             assert one.jobs.mean == pytest.approx(minutes * 60 / found.takt_s)
             assert (one.paint == PASSED_ON) == (cause in HANDED_ON)
+            assert math.fsum(jobs for _, jobs in one.places) == pytest.approx(one.jobs.mean)
+            assert {place for place, _ in one.places} <= {"K1", "K2", "belt"}
+    assert any(dict(one.places).get("K1", 0.0) > 0 for one in found.found)
     figure = losses_chart(told)
     assert figure is not None and found.found[0].label in figure.says
     assert len(figure.table.rows) == len(found.found) + 2
