@@ -11,6 +11,32 @@ from tests.documents.pages import ANSWERS, README, ROOT, generated_part, write_p
 
 PLAN = ROOT / "scenarios" / "features" / "work-plan.csv"
 
+GENERAL = """\
+`--replications N`, `--seed N`, `--workers N` change a run; `--set LINE` changes the line itself, in every
+case, such as `--set 'buffer.lane.capacity = 5'`, and `--add LINE` makes something new (a name that the line
+does not have is refused). `compare`, `mix` and `doubt` take alternatives: `--try 'LINE; LINE'`. `--json`
+prints one object for programs, `--out DIR` keeps tables and every replication (`--out NAME.xlsx` an Excel
+workbook), `--events FILE` logs everything that happened. The same input and seed give the same bytes,
+whatever the number of workers. Exit status: 0 done, 1 a run or check failed, 2 wrong input, 130
+interrupted.
+
+`--out DIR` makes a study: after an interruption, give the same command again, and nothing finished is run
+twice. `--dry-run` says how long it takes. `--precision 1% --measure throughput` runs as many replications
+as that needs. With `--cluster tcp://127.0.0.1:8786` the workers of a dask scheduler share the work (extra
+`cluster`; on a network you trust).
+
+`linesim desk` shows every station with its crews, work against takt and stops; people, places, take rates,
+takt or anything else that the file says can be changed there, a task dragged to another station. The
+questions are buttons, up to four alternatives stand side by side, the file stays as it is until somebody
+saves, and the desk shows the command that asks the same. `linesim report` writes one file that works by
+keyboard and on a phone, and prints: the answer first, then what the line makes, what stops it, who has how
+much to do, what was assumed, how to repeat it, a reporting checklist. Given a folder that `--out` of a
+study has made it tells of that study, with selectors over what was simulated. `--card FILE`, at every
+question that decides, puts the decision alone on one printed side. `linesim replay` writes one replication
+to leaf through, like a shift log; with `--try 'crew.trim.people = 7'` the changed line runs beside it on
+one clock, with the same jobs and the same luck.
+"""  #: What goes for several commands, and what their pages are.
+
 
 def measures_page() -> str:
     """Return the page of measures with their definitions, and the words told apart."""
@@ -42,12 +68,13 @@ def codes_page() -> str:
 
 
 def commands_page() -> str:
-    """Return the page of all commands: what each is for, what one should know, worked examples."""
+    """Return the page of all commands: what goes for several, then each with worked examples."""
     (commands,) = (action for action in parser()._actions if action.dest == "command")
     lines = [
         "# The commands", "",
         "What `linesim COMMAND --help` says before the options. The examples work in the folder "
-        "`scenarios/tractor`. This\npage is written by `pytest tests/documents --update-golden`.",
+        "`scenarios/tractor`. This\npage is written by `pytest tests/documents --update-golden`.", "",
+        GENERAL.rstrip(),
     ]  # fmt: skip
     assert isinstance(commands.choices, dict)
     for name, command in commands.choices.items():
