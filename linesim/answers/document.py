@@ -9,13 +9,14 @@ from __future__ import annotations
 import html
 import json
 import textwrap
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, fields
 from typing import TYPE_CHECKING, Any
 
 from linesim.answers.card import StudyCard
 from linesim.answers.decision import CaseDecision
 from linesim.answers.table import Column, Row, Table
+from linesim.answers.values import Change
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -343,3 +344,25 @@ def _text(value: object) -> str:
     if not isinstance(value, str):
         raise TypeError(f"text expected, found {type(value).__name__}")
     return value
+
+
+def change_in(row: Row, name: str) -> Change:
+    """Return the change that a row has in a column."""
+    found = row[name]
+    assert isinstance(found, Change)
+    return found
+
+
+def largest(name: str, *, downward: bool = False) -> Callable[[Row], float]:
+    """Return by what rows are ordered so that the largest change of a column comes first.
+
+    Args:
+        name: The column.
+        downward: Whether the highest comes first, whichever way it goes; else the furthest from 0.
+    """
+
+    def size(row: Row) -> float:
+        mean = change_in(row, name).mean or 0.0
+        return -mean if downward else -abs(mean)
+
+    return size

@@ -220,19 +220,12 @@ class Table:
         Args:
             name: Name of the table.
             columns: Its columns.
-            items: Mappings, or objects with attributes, one a row.
+            items: Mappings, or objects with attributes, one a row; what has no ``unit`` for a column of that
+                name takes that of its first estimate.
             says: What it shows.
             keys: Columns that tell rows apart.
         """
-        names = [column.name for column in columns]
-        rows = tuple(
-            tuple(
-                [item[name] for name in names]
-                if isinstance(item, Mapping)
-                else [getattr(item, name) for name in names]
-            )
-            for item in items
-        )
+        rows = tuple(tuple(_cell_of(item, column.name, columns) for column in columns) for item in items)
         return cls(name, tuple(columns), rows, says, tuple(keys))
 
     def __len__(self) -> int:
@@ -325,6 +318,15 @@ class Table:
             KeyError, TypeError or ValueError: If it has not written them.
         """
         return replace(self, rows=tuple(tuple(_cell(column, row) for column in self.columns) for row in raw))
+
+
+def _cell_of(item: Any, name: str, columns: Sequence[Column] = ()) -> Value:
+    """Return what a thing has under a name."""
+    if name == "unit" and not (name in item if isinstance(item, Mapping) else hasattr(item, name)):
+        cells = (_cell_of(item, column.name) for column in columns if column.kind in ("estimate", "change"))
+        return next((cell.unit for cell in cells if isinstance(cell, Estimate)), "")
+    found: Value = item[name] if isinstance(item, Mapping) else getattr(item, name)
+    return found
 
 
 def _fits(cell: type[Any], kind: Kind) -> bool:

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 
 from linesim.answers.measure import Measure
 from linesim.answers.values import Change, Estimate
+from linesim.stats import joint_confidence
 
 _MOST_DECIMALS = 6  #: An end so close to 0 reads 0.
 NOTHING = "–"  #: What is not known.
@@ -246,6 +247,17 @@ def draws_in_words(found: Change) -> str:
     return (
         f"Common draws: correlation {said}; independent draws would need {times} times as many replications."
     )
+
+
+def together(which: str, confidence: float, comparisons: int) -> str:
+    """Return with which confidence several figures hold together, and each by itself, as a sentence.
+
+    Examples:
+        >>> together("These 2 comparisons", 0.95, 2)
+        'These 2 comparisons hold together with 95 % confidence, each by itself with 97.5 %.'
+    """
+    each = 100 * joint_confidence(confidence, comparisons)
+    return f"{which} hold together with {100 * confidence:g} % confidence, each by itself with {each:.4g} %."
 
 
 def count_of(n: int, one: str, many: str | None = None) -> str:

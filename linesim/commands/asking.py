@@ -9,14 +9,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from linesim.commands.options import DONE, FAILED, add_command, add_output_options, add_scenario
-from linesim.questions.declare import Declared, Question, fields_of, purpose
-from linesim.questions.file_question import FileQuestion
+from linesim.questions.declare import Declared, FileQuestion, Question, fields_of, purpose
 from linesim.questions.parameter import Field
 
 if TYPE_CHECKING:
     from linesim.answers.document import Document
     from linesim.commands.options import Commands
-    from linesim.questions.file_question import FileQuestion
     from linesim.scenario import Reading
 
 

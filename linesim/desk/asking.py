@@ -21,7 +21,7 @@ from linesim.capacity.loads import Loads, StationLoad
 from linesim.errors import LinesimError
 from linesim.plan.build import build
 from linesim.plan.words import HANDED_ON
-from linesim.questions.money import money_between
+from linesim.questions.decision import money_between
 from linesim.runs.case_runner import CaseChange, changes_of, estimate_of, headline, shared_measures
 from linesim.runs.cases import Case, run_cases
 from linesim.runs.select import main_figure

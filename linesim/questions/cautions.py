@@ -138,6 +138,16 @@ def lost_in_words(result: Result) -> str:
     return f"Replications {numbers} are missing: their worker process died each time."
 
 
+def few_compared(replications: int) -> tuple[str, ...]:
+    """Return that a study with many comparisons has few replications; empty if it has enough, or just one."""
+    if not 1 < replications < FEW:
+        return ()
+    return (
+        f"{replications} replications are few where so many comparisons hold together: their intervals are "
+        f"wide for that reason alone, and {FEW} or more tell much more.",
+    )
+
+
 def sharpness_in_words(result: Result) -> str:
     """Return whether the wanted precision was reached, as a sentence; empty if none was asked for."""
     if result.convergence is None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import os
 import textwrap
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, fields
 from functools import cache
 from importlib import import_module
@@ -19,43 +19,32 @@ from typing import (
     Any,
     ClassVar,
     Concatenate,
-    Literal,
     ParamSpec,
     cast,
     get_type_hints,
 )
 
 from linesim.errors import WrongQuestionError
-from linesim.questions.parameter import Field, field_of
+from linesim.questions.parameter import Confidence, Field, Progress, field_of
+from linesim.questions.parameter import Drive as Drive
+from linesim.questions.parameter import MaxCompared as MaxCompared
+from linesim.questions.parameter import MinEffect as MinEffect
+from linesim.questions.parameter import Notice as Notice
 from linesim.questions.parameter import Parameter as Parameter
 
 if TYPE_CHECKING:
-    from linesim.answers.card import Goal
-    from linesim.answers.document import Document
+    from linesim.answers.card import Goal, StudyCard
+    from linesim.answers.decision import CaseDecision
+    from linesim.answers.document import Document, Part
     from linesim.answers.measure import Measure
+    from linesim.answers.table import Table
+    from linesim.runs.case_runner import Runner
+    from linesim.runs.cases import Case, CaseRuns
     from linesim.runs.run_options import How
     from linesim.scenario import Scenario
 
 Asked = ParamSpec("Asked")
-
-
-#: Fields that questions with replications and without them have alike.
-Drive = Annotated[
-    Literal["simpy", "compiled"] | None,
-    Parameter("simpy, or compiled: the same rules as machine code; changes no figure", decides=False,
-              by_default="compiled where numba is installed"),
-]  # fmt: skip
-Notice = Annotated[Any, Parameter("called with what one should hear", flag="-", decides=False)]
-#: Fields of questions that choose the best of several candidates.
-MinEffect = Annotated[
-    float | None,
-    Parameter("smallest difference that matters, in the unit of the measure", "X", least=1e-9,
-              by_default="0.5 % of what the line makes"),
-]  # fmt: skip
-MaxCompared = Annotated[
-    int | None,
-    Parameter("most replications of a case while they are compared", "N", least=2, by_default="20"),
-]
+MATTERS = 0.005  #: Share of what the line makes that matters, where nobody says.
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -134,6 +123,18 @@ class Declared:
         """Return what is said of a name that is no file; None where nothing is."""
         return None
 
+    def told(
+        self, card: StudyCard, sentences: Iterable[str], tables: Iterable[Table], parts: Iterable[Part],
+        cautions: Iterable[str] = (), *, decision: CaseDecision | None = None, is_refusal: bool = False,
+    ) -> Document:  # fmt: skip
+        """Return the answer to this question, sentences without a text left out; see `Document`."""
+        from linesim.answers.document import Document
+
+        return Document(
+            self.name, tuple(filter(None, sentences)), tuple(tables), tuple(parts), tuple(cautions), card,
+            self.echo(), is_refusal, decision=decision,
+        )  # fmt: skip
+
     def answer(self, scenario: Scenario | None) -> Document:
         """Ask the question of a line, or of none where it needs none.
 
@@ -168,11 +169,7 @@ class Question(Declared):
         Parameter("number that all luck follows from", "N", form="whole", most=2**64 - 1,
                by_default="what the file says"),
     ] = None  # fmt: skip
-    confidence: Annotated[
-        float,
-        Parameter("confidence of the intervals: 0.95, 95 and 95% are the same", "P", form="share", least=0.5,
-               such="0.95 or 95%", by_default="95"),
-    ] = 0.95  # fmt: skip
+    confidence: Confidence = 0.95
     workers: Annotated[
         int,
         Parameter("replications that run at a time; changes no figure", "N", decides=False,
@@ -185,9 +182,7 @@ class Question(Declared):
     ] = None  # fmt: skip
     drive: Drive = None
     store: Annotated[Any, Parameter("a `linesim.Store` of replications", flag="-", decides=False)] = None
-    progress: Annotated[
-        Any, Parameter("called with how many are done, and of how many", flag="-", decides=False)
-    ] = None
+    progress: Progress = None
     notice: Notice = None
     only_cost: Annotated[
         bool, Parameter("run nothing; raise `CostOnly` with what it would cost", flag="-", decides=False)
@@ -203,6 +198,45 @@ class Question(Declared):
     def goal(self) -> Goal | None:
         """How sharp which measure has to be; None where a number of replications is run."""
         return None
+
+    def run(self, cases: Iterable[Case], **which: Any) -> CaseRuns:
+        """Run the replications of cases that are asked for; ``which``: more for `run_cases`."""
+        from linesim.runs.cases import run_cases
+
+        return run_cases(cases, replications=self.replications, seed=self.seed, **{**self.how, **which})
+
+    def runner(self, base: Case, count: int, *, foretells: bool = False) -> Runner:
+        """Run the first replications of the line as it is, and return what runs more.
+
+        Args:
+            base: The line as it is.
+            count: How many.
+            foretells: Whether it is said beforehand how long all steps may take.
+        """
+        from linesim.runs.case_runner import Runner, foretell
+
+        steps = import_module(f"linesim.questions.{self.name}.study").steps if foretells else None
+        how: dict[str, Any] = {"seed": self.seed, **self.how}
+        if steps is not None:
+            foretell(base, range(1, count + 1), lambda cost: steps(self, base.scenario, cost), **how)
+        return Runner(base, range(1, count + 1), **how)
+
+    def count(self, scenario: Scenario, usual: int) -> int:
+        """Return how many replications are asked for, else what the file says, at most the usual number."""
+        return min(scenario.run.replications, usual) if self.replications is None else self.replications
+
+    def card(self, runs: CaseRuns) -> StudyCard:
+        """Return the card of an answer that rests on replications."""
+        return runs.card(self.confidence, file=self.file)
+
+    def matters(self, made: float) -> float:
+        """Return the smallest difference that matters: as asked, else a part of what is made, to one digit.
+
+        Args:
+            made: What the line makes of the measure that decides.
+        """
+        asked: float | None = getattr(self, "min_effect", None)
+        return (float(f"{abs(made) * MATTERS:.1g}") or 0.1) if asked is None else asked
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -263,6 +297,20 @@ class MeasuredQuestion(ByMeasure):
         return Goal(self.precision, *(self.wanted or Measure("")), cap=cap or CAP, confidence=self.confidence)
 
 
+@dataclass(frozen=True, kw_only=True)
+class FileQuestion(Declared):
+    """What a question can be told that is about a file of figures; its first field names the file."""
+
+    needs_line: ClassVar[bool] = False
+    #: Fields that name a file that is there, which the answer changes; `text_of` gives its new text.
+    changes: ClassVar[tuple[str, ...]] = ()
+
+    confidence: Confidence = 0.95
+    progress: Annotated[
+        Any, Parameter("called with how much is done, and of how much", flag="-", decides=False)
+    ] = None
+
+
 def fields_of(question: type[Declared]) -> tuple[Field, ...]:
     """Return the fields of a question, its own first, as a help page lists them."""
     return _fields_of(cast("Any", question))
@@ -281,15 +329,30 @@ def function_of(
     question: Callable[Asked, Declared],
 ) -> Callable[Concatenate[Scenario, Asked], Document]:
     """Return the Python function of a question: it takes a scenario, then what the question takes."""
-    declared = cast("type[Declared]", question)
 
     def function(scenario: Scenario, /, *args: Asked.args, **kwargs: Asked.kwargs) -> Document:
         return question(*args, **kwargs).answer(scenario)
 
-    function.__name__ = function.__qualname__ = declared.name
-    function.__doc__ = docstring(declared)
-    function.__module__ = declared.__module__
+    _describe(function, question)
     return function
+
+
+def function_of_file(question: Callable[Asked, FileQuestion]) -> Callable[Asked, Document]:
+    """Return the Python function of a question of a file: it takes what the question takes."""
+
+    def function(*args: Asked.args, **kwargs: Asked.kwargs) -> Document:
+        return question(*args, **kwargs).answer(None)
+
+    _describe(function, question)
+    return function
+
+
+def _describe(function: Callable[..., Document], question: Callable[..., Declared]) -> None:
+    """Give a function the name and the docstring of its question."""
+    declared = cast("type[Declared]", question)
+    function.__name__ = function.__qualname__ = declared.name
+    function.__doc__ = docstring(declared, takes_line=not issubclass(declared, FileQuestion))
+    function.__module__ = declared.__module__
 
 
 def docstring(question: type[Declared], *, takes_line: bool = True) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import MISSING, dataclass
 from types import MappingProxyType, NoneType, UnionType
-from typing import Any, Literal, Union, get_args, get_origin
+from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 Form = Literal["count", "whole", "amount", "share", "text", "yes"]
 
@@ -35,6 +35,35 @@ class Parameter:
     such: str = ""
     by_default: str = ""
     decides: bool = True
+
+
+#: Fields that several questions have alike.
+Drive = Annotated[
+    Literal["simpy", "compiled"] | None,
+    Parameter("simpy, or compiled: the same rules as machine code; changes no figure", decides=False,
+              by_default="compiled where numba is installed"),
+]  # fmt: skip
+Notice = Annotated[Any, Parameter("called with what one should hear", flag="-", decides=False)]
+Progress = Annotated[
+    Any, Parameter("called with how many are done, and of how many", flag="-", decides=False)
+]
+Confidence = Annotated[
+    float,
+    Parameter("confidence of the intervals: 0.95, 95 and 95% are the same", "P", form="share", least=0.5,
+              such="0.95 or 95%", by_default="95"),
+]  # fmt: skip
+#: The same for questions that choose the best of several candidates.
+MinEffect = Annotated[
+    float | None,
+    Parameter("smallest difference that matters, in the unit of the measure", "X", least=1e-9,
+              by_default="0.5 % of what the line makes"),
+]  # fmt: skip
+MaxCompared = Annotated[
+    int | None,
+    Parameter("most replications of a case while they are compared", "N", least=2, by_default="20"),
+]
+#: The same for questions that take what-ifs in a line of text, as far as they do not say more of them.
+TRIED = "lines of TOML, as 'LINE; LINE' or 'NAME: LINE; LINE'; 'add LINE' makes a new thing"
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,11 +11,13 @@ import numpy as np
 from linesim.answers.measure import Measure
 from linesim.answers.values import Change, Estimate
 from linesim.errors import LineStuck, WrongQuestionError
+from linesim.measures import SEGMENT
 from linesim.plan.tables import FloatArray
 from linesim.runs.cases import Case, CaseRuns, run_cases
 from linesim.runs.cost import CostOnly, RunCost
 from linesim.runs.replicate import Replications
-from linesim.runs.rows import Row
+from linesim.runs.replication import Label
+from linesim.runs.rows import Row, plan_met_row
 from linesim.stats import fair_difference, joint_confidence, student_interval
 
 
@@ -88,6 +90,17 @@ class Runner:
         """Return what a case makes more than the line as it is, see `change_of`."""
         return change_of(self.runs, self.base, name, measure, confidence, comparisons)
 
+    def further(self, count: int) -> tuple[int, ...]:
+        """Return numbers of replications that no case has seen yet, so that they took part in no choice."""
+        used = max(number for name in self.runs.names for number in self.runs.numbers_of(name))
+        return tuple(range(used + 1, used + 1 + count))
+
+    def fresh(self, cases: Sequence[Case], count: int) -> CaseRuns:
+        """Run further replications of cases, and return those alone, of those that come to no stand."""
+        numbers = self.further(count)
+        moving = self.ask(cases, numbers)
+        return self.runs.only([case.name for case in moving]).take(numbers)
+
 
 def foretell(
     base: Case, numbers: Iterable[int], steps: Callable[[RunCost], RunCost], *, seed: int | None, **how: Any
@@ -124,6 +137,14 @@ def estimate_from(row: Row, confidence: float) -> Estimate:
     """Return what a row of the table of measures says."""
     currency = Measure(row.measure, row.where, row.cause).currency(row.unit)
     return Estimate(*row[4:9], row.replications, row.method, row.unit, confidence, currency)
+
+
+def met_of(runs: CaseRuns, name: str, target: float | None, confidence: float) -> Estimate | None:
+    """Return in which share of its shifts a case makes a target; None without a target or whole shifts."""
+    if target is None:
+        return None
+    row = plan_met_row(Label("plan_met", SEGMENT, "", "share"), target, runs.found[name].finished, confidence)
+    return None if row.mean is None else estimate_from(row, confidence)
 
 
 def change_of(

@@ -190,7 +190,7 @@ def choose_case(
     error: float = 0.05,
     first: int = FIRST,
     most: int | None = None,
-) -> tuple[str, Choice]:
+) -> tuple[str, Choice, tuple[str, ...]]:
     """Choose the best of some cases over common draws; those that come to a stand for good are left out.
 
     Args:
@@ -203,7 +203,8 @@ def choose_case(
         most: Replications of one case at most; None for as many as the choice needs.
 
     Returns:
-        The case chosen, and how sure that is; places in it count the cases that do not come to a stand.
+        The case chosen; how sure that is, places in it counting the cases that do not come to a stand; and
+        the cases that the data cannot tell from it.
 
     Raises:
         LinesimError: If a replication is lost or gives no such figure, or every case comes to a stand.
@@ -217,7 +218,8 @@ def choose_case(
             )  # fmt: skip
         except _StandsError:
             continue  # what was run is kept
-        return moving[choice.best].name, choice
+        level = tuple(moving[i].name for i in choice.left if i != choice.best)
+        return moving[choice.best].name, choice, level
     raise LinesimError("every one of these lines comes to a stand for good")
 
 

@@ -25,7 +25,6 @@ from linesim.stats.comparisons import (
     welch_difference,
 )
 from linesim.stats.designs import (
-    between,
     confused_pairs,
     fold_over,
     fractional_factorial,
@@ -45,16 +44,19 @@ from linesim.stats.intervals import (
     student_quantile,
 )
 from linesim.stats.precision import (
+    Cut,
     Enough,
     bechhofer_constant,
     elimination_boundary,
     enough_replications,
     last_look,
     look_ahead,
+    mser_cut,
+    neighbour_correlation,
     replications_for,
     rinott_constant,
+    welch_average,
 )
-from linesim.stats.series import Cut, mser_cut, neighbour_correlation, welch_average
 
 __all__ = [
     "ActivePeriods",
@@ -67,7 +69,6 @@ __all__ = [
     "active_periods",
     "arrow_rule",
     "bechhofer_constant",
-    "between",
     "between_ranks",
     "bootstrap_interval",
     "confused_pairs",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -17,8 +17,6 @@ from linesim.stats.intervals import (
     require_share,
     student_quantile,
 )
-
-Verdict = Literal["higher", "lower", "can't tell"]
 
 _CLEARLY = 0.25  #: Chance at which an uncorrelated pair would look negative enough to stay paired.
 
@@ -45,15 +43,6 @@ class Difference:
         """How the interval was found: paired or Welch's."""
         return self.interval.method
 
-    @property
-    def verdict(self) -> Verdict:
-        """Say whether the alternative is higher, lower, or whether the data can't tell."""
-        if self.interval.low is not None and self.interval.low > 0:
-            return "higher"
-        if self.interval.high is not None and self.interval.high < 0:
-            return "lower"
-        return "can't tell"
-
 
 def paired_difference(values: ArrayLike, base: ArrayLike, confidence: float = 0.95) -> Difference:
     """Return ``values - base``, replication by replication, with the interval of their mean.
@@ -69,9 +58,9 @@ def paired_difference(values: ArrayLike, base: ArrayLike, confidence: float = 0.
         ValueError: If the lengths differ or a value is not finite.
 
     Examples:
-        >>> found = paired_difference([12, 14, 13], [11, 12, 12])
-        >>> round(found.interval.mean, 3), found.verdict
-        (1.333, "can't tell")
+        >>> found = paired_difference([12, 14, 13], [11, 12, 12]).interval
+        >>> round(found.mean, 3), found.low > 0
+        (1.333, False)
     """
     ours, theirs = finite_values(values), finite_values(base, name="base")
     if len(ours) != len(theirs):

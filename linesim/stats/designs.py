@@ -182,11 +182,3 @@ def _closest(points: NDArray[np.float64]) -> float:
         return 0.0
     apart = np.sqrt(((points[:, None, :] - points[None, :, :]) ** 2).sum(axis=2))
     return float(apart[np.triu_indices(len(points), 1)].min())
-
-
-def between(unit: ArrayLike, lows: Sequence[float], highs: Sequence[float]) -> NDArray[np.float64]:
-    """Return unit-cube points stretched to the range of each factor."""
-    low, high = np.asarray(lows, dtype=np.float64), np.asarray(highs, dtype=np.float64)
-    if low.shape != high.shape or not (low <= high).all():
-        raise ValueError(f"lows must not exceed highs, got {list(lows)} and {list(highs)}")
-    return np.asarray(low + np.asarray(unit, dtype=np.float64) * (high - low))

@@ -23,22 +23,6 @@ class LineTimes:
     finish: Times
     leave: Times
 
-    @property
-    def busy_s(self) -> Times:
-        """Time each station works [s], shape ``(..., stations)``."""
-        return np.asarray((self.finish - self.start).sum(axis=-2))
-
-    @property
-    def blocked_s(self) -> Times:
-        """Time each station holds a finished job [s], shape ``(..., stations)``."""
-        return np.asarray((self.leave - self.finish).sum(axis=-2))
-
-    @property
-    def starved_s(self) -> Times:
-        """Time each station waits for its jobs [s], the wait for the first job included."""
-        freed = np.concatenate([np.zeros_like(self.leave[..., :1, :]), self.leave[..., :-1, :]], axis=-2)
-        return np.asarray((self.start - freed).sum(axis=-2))
-
 
 def gap_places(places: int | Sequence[int], stations: int) -> tuple[int, ...]:
     """Return the buffer places of each gap; one number stands for all gaps.

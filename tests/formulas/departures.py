@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
 from numpy.typing import ArrayLike
 
-from linesim.theory.departures import Times, line_times
+from linesim.theory.departures import LineTimes, Times, line_times
 
 
 def departure_times(work: ArrayLike, *, takt: float = 0.0, places: int | Sequence[int] = 0) -> Times:
@@ -68,3 +69,11 @@ def johnson_order(first: Sequence[float], second: Sequence[float]) -> tuple[int,
     early = sorted((j for j in range(len(first)) if first[j] <= second[j]), key=lambda j: first[j])
     late = sorted((j for j in range(len(first)) if first[j] > second[j]), key=lambda j: -second[j])
     return (*early, *late)
+
+
+def spent(made: LineTimes) -> tuple[Times, Times, Times]:
+    """Return the time [s] in which each station works, holds a finished job, and waits for its jobs."""
+    freed = np.vstack([np.zeros_like(made.leave[:1]), made.leave[:-1]])
+    spans = made.finish - made.start, made.leave - made.finish, made.start - freed
+    busy, blocked, starved = (np.asarray(span.sum(axis=0)) for span in spans)
+    return busy, blocked, starved

@@ -187,7 +187,7 @@ def test_the_bowl_is_chosen_among_ways_to_spread_work() -> None:
     margin = exact["bowl"] - exact["balanced"]
     assert margin == pytest.approx(0.567182 - 0.564103, abs=1e-6)
     cases = [case(name, shape, (0, 0), 400) for name, shape in shapes.items()]
-    name, choice = choose_case(Runner(cases[0], [1], seed=3), cases, RATE, matters=margin * PER_HOUR)
+    name, choice, _ = choose_case(Runner(cases[0], [1], seed=3), cases, RATE, matters=margin * PER_HOUR)
     assert choice.is_made
     assert name == "bowl"
 
@@ -207,7 +207,7 @@ def test_the_engine_chooses_the_published_design_among_its_neighbours() -> None:
         for design in listed
     ]
     runner = Runner(cases[0], [1], seed=8)
-    name, choice = choose_case(runner, cases, RATE, matters=0.004 / 6 * PER_HOUR, first=20)
+    name, choice, _ = choose_case(runner, cases, RATE, matters=0.004 / 6 * PER_HOUR, first=20)
     assert choice.is_made
     assert name == str(BEST)
 

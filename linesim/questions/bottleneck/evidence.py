@@ -130,14 +130,8 @@ NOTES = Recorder("periods", run_periods)  #: What `bottleneck` notes down beside
 
 #: The methods, in the order in which they are told.
 GAIN, ONE_MORE, STOP, SHARE, PERIOD, ARROW, TURN = (
-    "gain",
-    "one more",
-    "stop caused",
-    "shifting",
-    "active period",
-    "arrows",
-    "turning",
-)
+    "gain", "one more", "stop caused", "shifting", "active period", "arrows", "turning"
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,6 +140,7 @@ class Nomination:
 
     Attributes:
         method: Which method.
+        replications: How many it has to go by.
         stations: Station named, or all stations of the section named, or the crew, tool or carrier of which
             one more brings the most; empty if it names nobody, or if the data can't tell whom.
         place: What the method calls it: the station or section.
@@ -153,30 +148,14 @@ class Nomination:
             among them.
         times: In how many replications by themselves a rule of blocking and starving names the place, or any
             place that could be it; None for methods that compare figures.
-        replications: Of how many.
     """
 
     method: str
-    stations: tuple[str, ...]
-    place: str
-    level: tuple[str, ...]
-    times: int | None
     replications: int
-
-    @property
-    def names(self) -> str:
-        """Whom it names, as a table has it; empty if it has nothing to go by."""
-        return self.place if self.stations else "can't tell" if self.level else ""
-
-    @property
-    def named(self) -> str:
-        """The stations that are named, as one text."""
-        return ", ".join(self.stations)
-
-    @property
-    def could_be(self) -> str:
-        """Those that could be it, as one text."""
-        return ", ".join(self.level)
+    stations: tuple[str, ...] = ()
+    place: str = ""
+    level: tuple[str, ...] = ()
+    times: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -317,11 +296,10 @@ def highest(method: str, stations: Sequence[str], values: FloatArray, confidence
     """
     n = len(values)
     if not len(stations) or not (values.mean(axis=0) > 0).any():
-        return Nomination(method, (), "", (), None, n)
-    order = could_be_highest(values, confidence)
-    level = tuple(stations[place] for place in order)
+        return Nomination(method, n)
+    level = tuple(stations[place] for place in could_be_highest(values, confidence))
     first = stations[int(np.argmax(values.mean(axis=0)))]
-    return Nomination(method, (first,), first, level, None, n)
+    return Nomination(method, n, (first,), first, level)
 
 
 def by_rules(
@@ -336,22 +314,19 @@ def by_rules(
         confidence: With which no wrong place is named.
     """
     n = len(blocked)
-    rows = list(zip(blocked.tolist(), starved.tolist(), strict=True))
     if len(links) < 2 or not (blocked.any() or starved.any()):
-        return Nomination(ARROW, (), "", (), 0, n), Nomination(TURN, (), "", (), 0, n)
+        return Nomination(ARROW, n, times=0), Nomination(TURN, n, times=0)
+
+    def worst(blocked: Sequence[float], starved: Sequence[float]) -> int | None:
+        return arrow_rule(blocked, starved).worst
+
+    rows = list(zip(blocked.tolist(), starved.tolist(), strict=True))
     found = []
-    for method, surely, alone in ((ARROW, surely_worst, _worst), (TURN, surely_turning, turning_point)):
+    for method, surely, alone in ((ARROW, surely_worst, worst), (TURN, surely_turning, turning_point)):
         told = surely(blocked, starved, confidence)
         times = sum(alone(*row) in (told.could_be or (None,)) for row in rows)
         level = tuple(s for place in told.could_be for s in links[place].stations)
         named = () if told.place is None else links[told.place].stations
-        found.append(Nomination(method, named, _place(links, told.could_be), level, times, n))
+        place = " or ".join(links[k].name for k in told.could_be)
+        found.append(Nomination(method, n, named, place, level, times))
     return found[0], found[1]
-
-
-def _place(links: Sequence[Link], could_be: Sequence[int]) -> str:
-    return " or ".join(links[place].name for place in could_be)
-
-
-def _worst(blocked: Sequence[float], starved: Sequence[float]) -> int | None:
-    return arrow_rule(blocked, starved).worst

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from linesim.answers.document import Chart, Document, Part, View
+from linesim.answers.document import Chart, Document, Part, View, largest
 from linesim.answers.measure import RATE, Measure
-from linesim.answers.table import BESIDE, BESIDE_CHANGE, Column, Row, Table
+from linesim.answers.table import BESIDE, BESIDE_CHANGE, Column, Table
 from linesim.answers.values import Change
 from linesim.errors import WrongQuestionError
 from linesim.plan.build import build
@@ -38,13 +38,13 @@ from linesim.questions.bottleneck.evidence import (
     period_values,
     share_values,
 )
-from linesim.questions.bottleneck.one_more import OneMore, asked_of, tells_more
-from linesim.questions.bottleneck.sentences import cautions, on_paper, sentences
+from linesim.questions.bottleneck.sentences import BottleneckSentences, on_paper
 from linesim.questions.cautions import cautions_on
 from linesim.questions.changes import scaled_task
+from linesim.questions.crew.hands import Resource, asked_of, tells_more
 from linesim.questions.decision import decision_between
 from linesim.runs.case_runner import change_of, estimate_of
-from linesim.runs.cases import Case, CaseRuns, FloatArray, run_cases
+from linesim.runs.cases import Case, CaseRuns, FloatArray
 from linesim.runs.replicate import Replications
 from linesim.runs.select import main_figure
 from linesim.scenario.line import placed_tasks
@@ -76,60 +76,51 @@ def study(asked: Bottleneck, scenario: Scenario) -> Document:
     cases = [
         Case(BASE, scenario),
         *(_faster(scenario, name, percent) for name in asked_about),
-        *(resource.case(scenario) for resource in resources),
-        Case(LOG, scenario, notes=NOTES),
+        *(one.case(scenario) for one in resources),
     ]
-    runs = run_cases(cases, replications=asked.replications, usual=TOLD, seed=asked.seed, **asked.how)
-    periods, card = runs.found[LOG], runs.card(confidence, file=asked.file)
-    runs = runs.only(name for name in runs.names if name != LOG)
-    measure, plan, count = main_figure(runs, wanted), build(scenario), len(runs.numbers)
-    changed = [faster_name(name, percent) for name in asked_about]
-    more = [resource.case_name for resource in resources]
-    every = [*changed, *more]
+    runs = asked.run([*cases, Case(LOG, scenario, notes=NOTES)], usual=TOLD)
+    periods, card = runs.found[LOG], asked.card(runs)
+    runs = runs.only(case.name for case in cases)
+    measure, plan = main_figure(runs, wanted), build(scenario)
+    every = [case.name for case in cases[1:]]
+    changed, more = every[: len(asked_about)], every[len(asked_about) :]
     gain = {case: change_of(runs, BASE, case, measure, confidence, len(every)) for case in every}
-    one_more = tuple(OneMore(resource, gain[resource.case_name]) for resource in resources)
+    one_more = {one: gain[one.case_name] for one in resources}
     gains = {name: gain[case] for name, case in zip(asked_about, changed, strict=True)}
-    figures = tuple(_figures(scenario, runs, periods, gains, confidence))
-    links = links_of(plan)
+    links, names = links_of(plan), tuple(scenario.station)
     blocked, starved = idle_shares(partial(runs.values, BASE), links)
-    names = tuple(scenario.station)
     paced = [station for link in links if link.is_paced for station in link.stations]
-    caused = np.array([runs.values(BASE, "own_stop", name) for name in paced]).T.reshape(count, len(paced))
-    by_gain = highest(GAIN, asked_about, _gain_values(runs, measure, changed), confidence)
-    by_more = highest(
-        ONE_MORE, [one.label for one in one_more], _gain_values(runs, measure, more), confidence
-    )
-    methods = (
-        by_gain if any(one.sign > 0 for one in gains.values()) else replace(by_gain, stations=()),
-        *([by_more if tells_more(one_more) else replace(by_more, stations=())] if more else []),
-        highest(STOP, paced, caused, confidence),
+    caused = np.array([runs.values(BASE, "own_stop", name) for name in paced])
+    brought = np.array([runs.values(case, *measure) - runs.values(BASE, *measure) for case in every]).T
+    by_speed, by_more = brought[:, : len(changed)], brought[:, len(changed) :]
+    found = [
+        highest(GAIN, asked_about, by_speed, confidence),
+        *([highest(ONE_MORE, [one.label for one in resources], by_more, confidence)] if more else []),
+        highest(STOP, paced, caused.T.reshape(len(runs.numbers), len(paced)), confidence),
         highest(SHARE, names, share_values(periods, names), confidence),
         highest(PERIOD, names, period_values(periods, AVERAGE, names), confidence),
         *by_rules(links, blocked, starved, confidence),
-    )
-    could_be = highest(GAIN, every, _gain_values(runs, measure, every), confidence).level
-    is_beyond = bool(changed) and tells_more(one_more) and not set(changed) & set(could_be)
-    said = sentences(figures, one_more, methods, links, measure, percent, count, is_beyond)
+    ]
+    tells = {GAIN: any(one.sign > 0 for one in gains.values()), ONE_MORE: tells_more(one_more)}
+    methods = [one if tells.get(one.method, True) else replace(one, stations=()) for one in found]
+    could_be = highest(GAIN, every, brought, confidence).level
+    say = BottleneckSentences(
+        tuple(_figures(scenario, runs, periods, gains, confidence)), one_more, methods, links, measure,
+        percent, is_beyond=bool(changed) and tells[ONE_MORE] and not set(changed) & set(could_be),
+    )  # fmt: skip
     tables = {
         "methods": _methods_table(methods),
-        "stations": _stations_table(figures, measure, percent),
+        "stations": _stations_table(say.figures, measure, percent),
         "resources": _resources_table(one_more),
         "links": _links_table(links, blocked, starved, methods),
     }
-    helping = [one.name for one in one_more if one.kind == "crew" and one.gain.sign > 0]
-    return Document(
-        study="bottleneck",
-        sentences=(*said, *on_paper(plan, estimate_of(runs, BASE, RATE, confidence))),
-        tables_=tuple(tables.values()),
-        parts=tuple(_parts(tables, measure)),
-        cautions=(
-            *cautions(scenario, figures, methods, links, percent, count),
-            *cautions_on(("crew", name, "people") for name in helping),
-        ),
-        card=card,
-        asked=asked.echo(),
+    helping = [one.name for one, brings in one_more.items() if one.kind == "crew" and brings.sign > 0]
+    return asked.told(
+        card, (*say.all(), *on_paper(plan, estimate_of(runs, BASE, RATE, confidence))), tables.values(),
+        _parts(tables, measure),
+        (*say.cautions(scenario), *cautions_on(("crew", name, "people") for name in helping)),
         decision=decision_between(runs, every, measure, confidence),
-    )
+    )  # fmt: skip
 
 
 def _faster(scenario: Scenario, name: str, percent: float) -> Case:
@@ -139,18 +130,7 @@ def _faster(scenario: Scenario, name: str, percent: float) -> Case:
         if at == name
         for setting in scaled_task(("station", station, "task", task_name), task, 1 / (1 + percent / 100))
     )
-    return Case.changed(faster_name(name, percent), scenario, changes)
-
-
-def faster_name(station: str, percent: float) -> str:
-    """Return what the case is called in which a station is faster."""
-    return f"{station} {percent:g} % faster"
-
-
-def _gain_values(runs: CaseRuns, measure: Measure, names: Sequence[str]) -> FloatArray:
-    """Return what each case brings in each replication, shape ``(replications, cases)``."""
-    base = runs.values(BASE, *measure)
-    return np.array([runs.values(name, *measure) - base for name in names]).reshape(len(names), len(base)).T
+    return Case.changed(f"{name} {percent:g} % faster", scenario, changes)
 
 
 def _figures(
@@ -184,11 +164,17 @@ def _methods_table(methods: Sequence[Nomination]) -> Table:
         Column("times", "count", head="in"), Column("replications", "count", head="of"),
         Column("could_be", head="could be"),
     )  # fmt: skip
-    return Table.of(
-        "methods", columns, methods,
-        "Whom each method names; could be: who the data can't tell from it; in: replications that name it "
-        "by themselves.",
-    )  # fmt: skip
+    rows = [
+        {"method": one.method, "times": one.times, "replications": one.replications,
+         "names": one.place if one.stations else "can't tell" if one.level else "",
+         "named": ", ".join(one.stations), "could_be": ", ".join(one.level)}
+        for one in methods
+    ]  # fmt: skip
+    says = (
+        "Whom each method names; could be: who the data can't tell from it; in: replications that name it by "
+        "themselves."
+    )
+    return Table.of("methods", columns, rows, says)
 
 
 def _stations_table(figures: Sequence[StationFigures], measure: Measure, percent: float) -> Table:
@@ -197,9 +183,10 @@ def _stations_table(figures: Sequence[StationFigures], measure: Measure, percent
         "period": "no pause, s", "blocked": "blocked", "starved": "starved", "down": "down",
     }  # fmt: skip
     units = {"stop": "min/shift", "period": "s"}
+    unit = next((one.gain.unit for one in figures if one.gain is not None), "")
     columns = (
         Column("station"), Column("section"), Column("pacing"), Column("cause"),
-        Column("gain", "change", head=f"{percent:g} % adds", flat=BESIDE_CHANGE, unit=_unit(figures)),
+        Column("gain", "change", head=f"{percent:g} % adds", flat=BESIDE_CHANGE, unit=unit),
         *(
             Column(name, "estimate", head=head, unit=units.get(name, "share"), flat=BESIDE, faces=("short",))
             for name, head in heads.items()
@@ -208,14 +195,14 @@ def _stations_table(figures: Sequence[StationFigures], measure: Measure, percent
     return Table.of("stations", columns, figures, "What the methods look at, station by station.")
 
 
-def _unit(found: Sequence[StationFigures | OneMore]) -> str:
-    return next((one.gain.unit for one in found if one.gain is not None), "")
-
-
-def _resources_table(found: Sequence[OneMore]) -> Table:
-    gain = Column("gain", "change", head="adds", unit=_unit(found), flat=BESIDE_CHANGE)
+def _resources_table(found: Mapping[Resource, Change]) -> Table:
+    unit = next((gain.unit for gain in found.values()), "")
+    gain = Column("gain", "change", head="adds", unit=unit, flat=BESIDE_CHANGE)
     columns = (Column("label", head="one more"), Column("kind"), Column("name"), gain)
-    return Table.of("resources", columns, found, "What one more of each crew, tool and carrier brings.")
+    rows = [
+        {"label": one.label, "kind": one.kind, "name": one.name, "gain": gain} for one, gain in found.items()
+    ]
+    return Table.of("resources", columns, rows, "What one more of each crew, tool and carrier brings.")
 
 
 def _links_table(
@@ -253,11 +240,12 @@ def _parts(tables: Mapping[str, Table], measure: Measure) -> list[Part]:
     """Return what speed and one more bring, whom each method names, and what it looks at."""
     stations, resources, links = tables["stations"], tables["resources"], tables["links"]
     more, (name, gain) = f"more {measure.label}", stations.pick("station", "gain")
+    most = largest("gain", downward=True)
     short = replace(gain, faces=("mean", "interval"))
     speed = View(
         "stations", "What the line would gain if one station were faster",
-        (name, replace(gain, head="adds")), stations.places(lambda row: row["gain"] is not None, by=_most),
-        only_page=True,
+        (name, replace(gain, head="adds")),
+        stations.places(lambda row: row["gain"] is not None, by=most), only_page=True,
     )  # fmt: skip
     says = "One row each, the largest gain first, paired over common draws; all gains hold together."
     parts: list[Part] = [
@@ -274,7 +262,7 @@ def _parts(tables: Mapping[str, Table], measure: Measure) -> list[Part]:
     ]  # fmt: skip
     if len(resources):
         view = View("resources", "One more of each crew, tool and carrier", resources.pick("label", "gain"),
-                    resources.places(by=_most))  # fmt: skip
+                    resources.places(by=most))  # fmt: skip
         parts.append(Chart("forest", "one-more-gains", says, view, "gain", "{label}", more))
     if any(cell == "yes" for cell in links.column("arrow_rule")):
         columns = links.pick(
@@ -286,9 +274,3 @@ def _parts(tables: Mapping[str, Table], measure: Measure) -> list[Part]:
         )
         parts.append(View("links", "Blocked and starved, % of working hours", columns, note=note))
     return parts
-
-
-def _most(row: Row) -> float:
-    gain = row["gain"]
-    assert isinstance(gain, Change)
-    return -(gain.mean or 0.0)

@@ -23,17 +23,17 @@ from linesim.questions.buffers.splits import (
     price_kept,
     promises,
 )
-from linesim.questions.decision import decision_between
-from linesim.questions.money import money_between
+from linesim.questions.decision import decision_between, money_between
 from linesim.runs.case_runner import Runner, estimate_of, paired, unit_of
 from linesim.runs.cases import Case, CaseRuns
 from linesim.runs.select import main_figure
 from linesim.scenario.origins import Place
 
 if TYPE_CHECKING:
-    from linesim.scenario import Scenario
+    pass
 
 PRESENT = "present"  #: Name of the case that is the scenario as it is.
+Worth = Mapping[str, Change]  #: Net money and its parts, see `linesim.questions.decision`.
 QUICK = 4  #: Replications of a split on the way; the last decision takes more.
 
 
@@ -45,26 +45,20 @@ class SplitBench:
         gaps: The buffers asked about.
         runner: What runs them, and everything that was run.
         measure: What counts; more of it is better.
-        unit, currency: Its unit; the word or sign of the money if it is one.
+        confidence: Of all intervals of a kind together.
+        unit, currency: Unit of the measure; the word or sign of the money if it is one.
     """
 
     def __init__(
-        self,
-        scenario: Scenario,
-        gaps: Sequence[BufferGap],
-        *,
-        measure: Measure | None = None,
-        seed: int | None = None,
-        **how: Any,
+        self, runner: Runner, gaps: Sequence[BufferGap], measure: Measure | None, confidence: float
     ) -> None:
-        """Run a few replications of the line as it is; ``how`` goes to `run_cases`."""
-        self.scenario, self.gaps = scenario, tuple(gaps)
+        base = runner.runs.cases[0]
+        self.scenario, self.gaps, self.runner = base.scenario, tuple(gaps), runner
         self.least: Split = tuple(gap.least for gap in gaps)
         self.present: Split = tuple(gap.places for gap in gaps)
-        base = Case(PRESENT, scenario)
+        self.endless: Split = tuple(ENDLESS for _ in gaps)
         self._cases: dict[Split, Case] = {self.present: base}
-        self.runner = Runner(base, range(1, QUICK + 1), seed=seed, **how)
-        self.measure = main_figure(self.runs, measure)
+        self.measure, self.confidence = main_figure(self.runs, measure), confidence
         self.unit = unit_of(self.runs, self.measure)
         self.currency = self.measure.currency(self.unit)
 
@@ -83,9 +77,12 @@ class SplitBench:
         """Return what the case of a split is called."""
         if split == self.present:
             return PRESENT
-        return ", ".join(
-            f"{gap.buffer} {places_in_words(n)}" for gap, n in zip(self.gaps, split, strict=True)
-        )
+        each = zip(self.gaps, split, strict=True)
+        return ", ".join(f"{gap.buffer} {places_in_words(n)}" for gap, n in each)
+
+    def in_words(self, split: Split) -> str:
+        """Return places with the names of their buffers, such as ``3 at lane and 1 at bank``."""
+        return listed([f"{n} at {gap.buffer}" for gap, n in zip(self.gaps, split, strict=True)])
 
     def ask(self, splits: Sequence[Split], numbers: Sequence[int]) -> None:
         """Run replications of splits; what was run before is not run again.
@@ -131,58 +128,48 @@ class SplitBench:
             raise LinesimError(f"not every replication gives {self.measure}; measure a longer run")
         return values
 
-    def level(self, split: Split, numbers: Sequence[int], confidence: float) -> Estimate:
-        """Return what a split makes, 0 where it came to a stand."""
+    def level(self, split: Split, numbers: Sequence[int]) -> Estimate:
+        """Return what a split makes, 0 where it came to a stand; its interval is for it alone."""
         self.value(split, numbers)
         if self.is_stuck(split):
-            return Estimate(0.0, 0.0, 0.0, 0.0, 0.0, 0, "none: it comes to a stand", self.unit, confidence)
-        return estimate_of(self.runs.take(numbers), self.name(split), self.measure, confidence)
+            how = "none: it comes to a stand"
+            return Estimate(0.0, 0.0, 0.0, 0.0, 0.0, 0, how, self.unit, self.confidence)
+        return estimate_of(self.runs.take(numbers), self.name(split), self.measure, self.confidence)
 
-    def gain(
-        self, start: Split, end: Split, numbers: Sequence[int], confidence: float, comparisons: int = 1
-    ) -> Change:
-        """Return how much more one split makes than another, over common draws.
-
-        Args:
-            start: The one.
-            end: The other, whose gain it is.
-            numbers: Replications of both.
-            confidence: Of all comparisons together.
-            comparisons: How many there are.
-        """
+    def gain(self, start: Split, end: Split, numbers: Sequence[int], comparisons: int = 1) -> Change:
+        """Return how much more one split makes than another over common draws, among so many comparisons."""
         before, after = self.value(start, numbers), self.value(end, numbers)
-        return paired(before, after, self.measure, self.unit, confidence, comparisons)
+        return paired(before, after, self.measure, self.unit, self.confidence, comparisons)
 
-    def money(
-        self, split: Split, numbers: Sequence[int], confidence: float, comparisons: int = 1
-    ) -> dict[str, Change]:
-        """Return what a split is worth against the present one, see `money_between`; empty if it is stuck."""
-        if self.is_stuck(split):
-            return {}
-        runs = self.runs.take(numbers)
-        return money_between(runs, PRESENT, self.name(split), confidence, comparisons)
+    def money(self, splits: Mapping[str, Split], numbers: Sequence[int]) -> dict[str, Worth]:
+        """Return what splits are worth against the present one, by name; see `money_between`."""
+        runs, count = self.runs.take(numbers), len(splits)
+        found = {
+            name: money_between(runs, PRESENT, self.name(split), self.confidence, count)
+            for name, split in splits.items()
+            if not self.is_stuck(split)
+        }
+        return {name: worth for name, worth in found.items() if worth}
 
-    def decision(self, words: Mapping[Split, str], numbers: Sequence[int], confidence: float) -> CaseDecision:
+    def decision(self, words: Mapping[str, Split], numbers: Sequence[int]) -> CaseDecision:
         """Return the decision between the present places and splits that can be had.
 
         Args:
-            words: The splits, and what each is called.
+            words: The splits, by what each is called.
             numbers: Replications of all of them.
-            confidence: Of all intervals of a kind together.
         """
         said = {
             self.name(split): text
-            for split, text in words.items()
+            for text, split in words.items()
             if split != self.present and ENDLESS not in split and not self.is_stuck(split)
         }
         self.ask([self.present], numbers)
         runs = self.runs.only([PRESENT, *said]).take(numbers)
-        return decision_between(runs, list(said), self.measure, confidence, words=said)
+        return decision_between(runs, list(said), self.measure, self.confidence, words=said)
 
     def further(self, count: int) -> tuple[int, ...]:
         """Return numbers of replications that no split has seen yet, so that they took part in no choice."""
-        used = max(number for name in self.runs.names for number in self.runs.numbers_of(name))
-        return tuple(range(used + 1, used + 1 + count))
+        return self.runner.further(count)
 
     def table(self, splits: Sequence[Split], numbers: Sequence[int]) -> FloatArray:
         """Return the measure of several splits, shape ``(replications, splits)``."""
@@ -212,11 +199,6 @@ def places_in_words(places: int) -> str:
 def split_text(split: Split) -> str:
     """Return a split as one cell, in line order."""
     return "-".join(map(places_in_words, split))
-
-
-def split_in_words(gaps: Sequence[BufferGap], split: Split) -> str:
-    """Return places with the names of their buffers, such as ``3 at lane and 1 at bank``."""
-    return listed([f"{places} at {gap.buffer}" for gap, places in zip(gaps, split, strict=True)])
 
 
 def where_table(bench: SplitBench) -> Table:

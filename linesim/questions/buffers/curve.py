@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from linesim.answers.measure import Measure
 from linesim.answers.values import Change, Estimate
-from linesim.questions.buffers.bench import SplitBench, places_in_words, split_text
+from linesim.questions.buffers.bench import SplitBench, places_in_words
 from linesim.questions.buffers.splits import ENDLESS, BufferGap, Split, given
 
 NO = "does not"  #: How the verdict on a step begins that brings nothing.
@@ -25,7 +24,6 @@ class PlaceStep:
         start, end: Places before and after: a number, ``endless`` if it is never full; for all buffers alike
             ``least``, ``now`` or ``endless``.
         places: Places added; None up to endless ones.
-        measure: What it is asked by.
         gain: What the step adds, with the interval of a paired difference that holds together with
             all other steps.
         per_place: The same for each place added; None up to endless places.
@@ -37,15 +35,9 @@ class PlaceStep:
     start: str
     end: str
     places: int | None
-    measure: Measure
     gain: Change
     per_place: Change | None
     verdict: str
-
-    @property
-    def unit(self) -> str:
-        """Unit of the gain."""
-        return self.gain.unit
 
     @property
     def each(self) -> Change:
@@ -65,35 +57,16 @@ class PlacePoint:
     Attributes:
         buffer: Whose curve; empty for all buffers alike.
         places: Places of the buffer, as text, see `PlaceStep`.
-        now: ``now`` if that is the line as it is.
-        split: Places of all buffers, as text.
-        measure: What it is asked by.
+        split: Places of all buffers.
         level: What the line makes; the interval holds for this point alone.
         step: From the point before to this one; None for the first, and for all buffers alike.
     """
 
     buffer: str
     places: str
-    now: str
-    split: str
-    measure: Measure
+    split: Split
     level: Estimate
     step: PlaceStep | None
-
-    @property
-    def unit(self) -> str:
-        """Unit of the level."""
-        return self.level.unit
-
-    @property
-    def adds(self) -> Change | None:
-        """What each place adds from the point before to this one; up to endless places all of them."""
-        return None if self.step is None else self.step.each
-
-    @property
-    def verdict(self) -> str:
-        """What the data say of that."""
-        return "" if self.step is None else self.step.verdict
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,13 +77,11 @@ class Curves:
         points: Points of each buffer, by places; then none and endless places everywhere.
         steps: From each point to the next; then from the present places to endless ones and from none to
             the present ones, of each buffer and of all together.
-        built: Splits of the points that could be built and are not the line as it is, by buffer and places.
         numbers: Replications of each point.
     """
 
     points: tuple[PlacePoint, ...]
     steps: tuple[PlaceStep, ...]
-    built: Mapping[tuple[str, int], Split]
     numbers: tuple[int, ...]
 
     def step(self, buffer: str, start: str, end: str, *, whole: bool = False) -> PlaceStep | None:
@@ -129,9 +100,7 @@ class Curves:
         return None
 
 
-def curves(
-    bench: SplitBench, numbers: Sequence[int], *, matters: float, worth: float, confidence: float
-) -> Curves:
+def curves(bench: SplitBench, numbers: Sequence[int], *, matters: float, worth: float) -> Curves:
     """Return the curves: the limits first, and more points only where the limits leave something to win.
 
     Args:
@@ -139,7 +108,6 @@ def curves(
         numbers: Replications of each point.
         matters: A difference that is too small to look closer.
         worth: What a place must add to pay.
-        confidence: Of all intervals of the steps together.
     """
     now, least = bench.present, bench.least
     on_curve = [_limits(now, least, b) for b in range(len(now))]
@@ -151,21 +119,17 @@ def curves(
         bench.ask([split for splits in more for split in splits], numbers)
         for splits, new in zip(on_curve, more, strict=True):
             splits.update(new)
-    return _drawn(bench, [sorted(splits) for splits in on_curve], numbers, worth, confidence)
+    return _drawn(bench, [sorted(splits) for splits in on_curve], tuple(numbers), worth)
 
 
 def limits_of(now: Split, least: Split) -> set[Split]:
     """Return the splits that every curve begins with: the line as it is, and the limits of one and of all."""
     each = (split for b in range(len(now)) for split in _limits(now, least, b))
-    return {now, *each, *_outermost(least)}
+    return {now, *each, least, tuple(ENDLESS for _ in least)}
 
 
 def _limits(now: Split, least: Split, b: int) -> set[Split]:
     return {given(now, b, least[b] - now[b]), now, given(now, b, ENDLESS - now[b])}
-
-
-def _outermost(least: Split) -> tuple[Split, Split]:
-    return least, tuple(ENDLESS for _ in least)
 
 
 def _closer(
@@ -193,14 +157,10 @@ def points_at_most(gap: BufferGap) -> int:
 
 
 def _drawn(
-    bench: SplitBench,
-    on_curve: Sequence[Sequence[Split]],
-    numbers: Sequence[int],
-    worth: float,
-    confidence: float,
+    bench: SplitBench, on_curve: Sequence[Sequence[Split]], numbers: tuple[int, ...], worth: float
 ) -> Curves:
     now, names = bench.present, [gap.buffer for gap in bench.gaps]
-    least, endless = _outermost(bench.least)
+    ends = {bench.least: "least", now: "now", bench.endless: "endless"}
     wanted: list[tuple[str, Split, Split, int | None]] = []
     for b, splits in enumerate(on_curve):
         wanted += [
@@ -209,50 +169,30 @@ def _drawn(
         ]
     for b, splits in enumerate(on_curve):
         wanted += [(names[b], now, splits[-1], None), (names[b], splits[0], now, None)]
-    wanted += [("", now, endless, None), ("", least, now, None)]
+    wanted += [("", now, bench.endless, None), ("", bench.least, now, None)]
     wanted = [step for step in dict.fromkeys(wanted) if step[1] != step[2]]
-    steps = tuple(_steps(bench, wanted, numbers, worth, confidence))
-    into = {(step[0], step[2]): made for step, made in reversed(list(zip(wanted, steps, strict=True)))}
 
-    def point(buffer: str, places: str, split: Split) -> PlacePoint:
-        level = bench.level(split, numbers, confidence)
-        step = into.get((buffer, split)) if buffer else None
-        is_now = "now" if buffer and split == now else ""
-        return PlacePoint(buffer, places, is_now, split_text(split), bench.measure, level, step)
+    def places(buffer: str, split: Split) -> str:
+        return places_in_words(split[names.index(buffer)]) if buffer else ends[split]
 
-    points = [
-        point(names[b], places_in_words(split[b]), split)
-        for b, splits in enumerate(on_curve)
-        for split in splits
-    ]
-    points += [point("", words, s) for words, s in (("least", least), ("now", now), ("endless", endless))]
-    built = {
-        (names[b], split[b]): split
-        for b, splits in enumerate(on_curve)
-        for split in splits
-        if split != now and split[b] != ENDLESS
-    }
-    return Curves(tuple(points), steps, built, tuple(numbers))
-
-
-def _steps(
-    bench: SplitBench,
-    wanted: Sequence[tuple[str, Split, Split, int | None]],
-    numbers: Sequence[int],
-    worth: float,
-    confidence: float,
-) -> Iterator[PlaceStep]:
-    names = [gap.buffer for gap in bench.gaps]
-    for buffer, start, end, places in wanted:
-        gain = bench.gain(start, end, numbers, confidence, len(wanted))
-        per_place = None if places is None else gain.scaled(1 / places, gain.unit)
-        if buffer:
-            b = names.index(buffer)
-            words = places_in_words(start[b]), places_in_words(end[b])
-        else:
-            words = ("now", "endless") if start == bench.present else ("least", "now")
+    steps: list[PlaceStep] = []
+    into: dict[tuple[str, Split], PlaceStep] = {}
+    for buffer, start, end, n in wanted:
+        gain = bench.gain(start, end, numbers, len(wanted))
+        per_place = None if n is None else gain.scaled(1 / n, gain.unit)
         verdict = _verdict(per_place or gain, worth)
-        yield PlaceStep(buffer, *words, places, bench.measure, gain, per_place, verdict)
+        words = places(buffer, start), places(buffer, end)
+        steps.append(PlaceStep(buffer, *words, n, gain, per_place, verdict))
+        into.setdefault((buffer, end), steps[-1])
+    marked = [(names[b], places_in_words(s[b]), s) for b, splits in enumerate(on_curve) for s in splits]
+    marked += [("", "least", bench.least), ("", "now", now), ("", "endless", bench.endless)]
+    points = tuple(
+        PlacePoint(
+            buffer, word, split, bench.level(split, numbers), into.get((buffer, split)) if buffer else None
+        )
+        for buffer, word, split in marked
+    )
+    return Curves(points, tuple(steps), numbers)
 
 
 def _verdict(found: Change, worth: float) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from linesim.answers.values import Estimate
 from linesim.errors import LinesimError
@@ -27,8 +27,7 @@ MOST_PLACES = 400  #: The search for the fewest ends here; a line that wants mor
 MORE_FOR_SURE = 3  #: So many places more are tried for one that surely does.
 
 
-@dataclass(frozen=True, slots=True)
-class BestSplit:
+class BestSplit(NamedTuple):
     """The best split of a number of places.
 
     Attributes:
@@ -49,110 +48,7 @@ class BestSplit:
     out_of: int
 
 
-@dataclass(frozen=True, slots=True)
-class Promised:
-    """What a decision between splits promises.
-
-    Attributes:
-        matters: The smallest difference that matters, in the unit of the measure, > 0.
-        error: Chance of a wrong decision.
-        most: Replications of one split at most; None for as many as the decision needs.
-    """
-
-    matters: float
-    error: float
-    most: int | None
-
-
-def best_split(bench: SplitBench, total: int, promised: Promised, *, every: bool = False) -> BestSplit:
-    """Return the best split of ``total`` places.
-
-    Args:
-        bench: The line.
-        total: Places to spread, at least as many as the buffers must have.
-        promised: What the decision promises.
-        every: Compare every split, however many there are.
-    """
-    out_of = count_splits(total, bench.least)
-    if every or out_of <= ALL_UP_TO:
-        candidates = tuple(all_splits(total, bench.least))
-        choice = _decide(bench, candidates, promised, promised.error)
-        return BestSplit(candidates[choice.best], candidates, choice, True, out_of, out_of)
-    seen: set[Split] = set()
-    start = bench.present if sum(bench.present) == total else even_split(total, bench.least)
-    here = walk(bench, start, seen)
-    return settle(bench, here, promised, seen, out_of)
-
-
-def walk(bench: SplitBench, start: Split, seen: set[Split], *, step: int | None = None) -> Split:
-    """Move places to where they pay, from large steps to single places, until no move helps.
-
-    Every split is judged by the same few replications, so the walk ends: each step is a higher figure.
-
-    Args:
-        bench: The line.
-        start: Where to begin.
-        seen: Takes every split that was run.
-        step: Places to move at first; None begins with a quarter of them.
-    """
-    here, step = start, step or max(1, sum(start) // 4)
-    seen.add(here)
-    while True:
-        ahead = _step(bench, here, step, seen)
-        if ahead is not None:
-            here = ahead
-        elif step == 1:
-            return here
-        else:
-            step //= 2
-
-
-def _step(bench: SplitBench, here: Split, step: int, seen: set[Split]) -> Split | None:
-    """Return a better split that moves ``step`` places, None if there is none."""
-    now = bench.quick(here)
-    ahead = moves(here, bench.least, bench.pays(here), step)
-    for first in range(0, len(ahead), TOGETHER):
-        group = ahead[first : first + TOGETHER]
-        seen.update(group)
-        bench.ask(group, range(1, QUICK + 1))
-        best = max(group, key=bench.quick)
-        if bench.quick(best) > now:
-            return best
-    return None
-
-
-def settle(bench: SplitBench, start: Split, promised: Promised, seen: set[Split], out_of: int) -> BestSplit:
-    """Choose between a split and all that move one place, and go on from the winner until it stays.
-
-    The first round may err with half of the allowed chance, the next with half of what is left, and so
-    on: together they keep the promise.
-    """
-    here, tried, error = start, {start}, promised.error
-    while True:
-        error /= 2
-        candidates = (here, *moves(here, bench.least, bench.pays(here)))
-        seen.update(candidates)
-        choice = _decide(bench, candidates, promised, error)
-        best = candidates[choice.best]
-        if best in tried or not choice.is_made:
-            return BestSplit(best, candidates, choice, False, len(seen), out_of)
-        tried.add(best)
-        here = best
-
-
-def _decide(bench: SplitBench, candidates: Sequence[Split], promised: Promised, error: float) -> Choice:
-    return choose(
-        lambda which, numbers: bench.table([candidates[i] for i in which], numbers),
-        len(candidates),
-        matters=promised.matters,
-        error=error,
-        first=FIRST,
-        most=promised.most,
-    )
-
-
-@dataclass(frozen=True, slots=True)
-class Reached:
+class Reached(NamedTuple):
     """What a split reaches of the ceiling.
 
     Attributes:
@@ -176,8 +72,7 @@ class Reached:
         return self.share.mean or 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Fewest:
+class Fewest(NamedTuple):
     """The fewest places that reach a share of the ceiling.
 
     Attributes:
@@ -188,7 +83,6 @@ class Fewest:
             if none does.
         present: What the line reaches as it is.
         numbers: Replications behind these, which took no part in the search.
-        looked_at: Splits that were run.
     """
 
     share: float
@@ -197,90 +91,162 @@ class Fewest:
     sure: Reached | None
     present: Reached
     numbers: tuple[int, ...]
-    looked_at: int
 
 
-def fewest_places(bench: SplitBench, share: float, count: int, confidence: float) -> Fewest:
-    """Return the fewest places with which the line makes ``share`` of what endless buffers would give.
+class SplitSearch:
+    """Looks for splits of places.
 
-    Places are added one by one, or a few at a time while there are many, where blocking and
-    starvation meet; then taken away as long as some split of one place less does as well.
-
-    Args:
+    Attributes:
         bench: The line.
-        share: Share of the ceiling, between 0 and 1.
-        count: Replications of the figures told in the end; they take no part in the search.
-        confidence: Of all intervals together.
-
-    Raises:
-        LinesimError: If `MOST_PLACES` do not do.
+        seen: Every split that was run.
     """
-    seen: set[Split] = set()
-    ceiling: Split = tuple(ENDLESS for _ in bench.gaps)
-    bench.ask([ceiling, bench.least], range(1, QUICK + 1))
-    wanted = share * bench.quick(ceiling)
-    here = _grown(bench, bench.least, wanted, seen)
-    below = _one_less(bench, here, seen)
-    while below is not None and bench.quick(below) >= wanted:
-        here, below = below, _one_less(bench, below, seen)
-    numbers, alone = bench.further(count), joint_confidence(confidence, MORE_FOR_SURE + 3)
-    enough = reached(bench, here, share, numbers, alone)
-    while enough.mean < share:
-        here, below = _with_a_place(bench, here, 1, seen), here
-        enough = reached(bench, here, share, numbers, alone)
-    one_less = None if below is None else reached(bench, below, share, numbers, alone)
-    while one_less is not None and one_less.mean >= share:
-        enough, below = one_less, _one_less(bench, one_less.split, seen)
-        one_less = None if below is None else reached(bench, below, share, numbers, alone)
-    sure = enough
-    for _ in range(MORE_FOR_SURE):
-        if sure.verdict == "reaches it":
-            break
-        sure = reached(bench, _with_a_place(bench, sure.split, 1, seen), share, numbers, alone)
-    found = sure if sure.verdict == "reaches it" else None
-    present = reached(bench, bench.present, share, numbers, alone)
-    return Fewest(share, enough, one_less, found, present, numbers, len(seen))
 
+    def __init__(self, bench: SplitBench) -> None:
+        self.bench = bench
+        self.seen: set[Split] = set()
 
-def _grown(bench: SplitBench, start: Split, wanted: float, seen: set[Split]) -> Split:
-    here = start
-    seen.add(here)
-    while bench.quick(here) < wanted:
-        if sum(here) >= MOST_PLACES:
-            raise LinesimError(f"{MOST_PLACES} places do not reach that share; ask for a smaller one")
-        here = _with_a_place(bench, here, max(1, sum(here) // 6), seen)
-    return here
+    def best(
+        self, total: int, *, matters: float, error: float, most: int | None, every: bool = False
+    ) -> BestSplit:
+        """Return the best split of ``total`` places.
 
+        Of many splits those are tried that lie on the way; the last choice is between one and all that move
+        one place, and goes on from the winner until it stays. Its first round may err with half of the
+        allowed chance, the next with half of what is left, and so on: together they keep the promise.
 
-def _with_a_place(bench: SplitBench, here: Split, places: int, seen: set[Split]) -> Split:
-    """Return the best split with ``places`` more at one of the most promising buffers."""
-    pays = bench.pays(here)
-    order = sorted(range(len(here)), key=lambda b: (-pays[b], here[b]))
-    ahead = [given(here, b, places) for b in order[:TOGETHER]]
-    seen.update(ahead)
-    bench.ask(ahead, range(1, QUICK + 1))
-    return max(ahead, key=bench.quick)
+        Args:
+            total: Places to spread, at least as many as the buffers must have.
+            matters: The smallest difference that matters, in the unit of the measure, > 0.
+            error: Chance of a wrong decision.
+            most: Replications of one split at most; None for as many as the decision needs.
+            every: Compare every split, however many there are.
+        """
+        bench = self.bench
 
+        def decide(candidates: Sequence[Split], error: float) -> Choice:
+            self.seen.update(candidates)
+            return choose(
+                lambda which, numbers: bench.table([candidates[i] for i in which], numbers), len(candidates),
+                matters=matters, error=error, first=FIRST, most=most,
+            )  # fmt: skip
 
-def _one_less(bench: SplitBench, here: Split, seen: set[Split]) -> Split | None:
-    """Return the best split found with one place less; None if there can be none."""
-    pays = bench.pays(here)
-    givers = [b for b in range(len(here)) if here[b] > bench.least[b]]
-    if not givers:
+        out_of = count_splits(total, bench.least)
+        if every or out_of <= ALL_UP_TO:
+            candidates = tuple(all_splits(total, bench.least))
+            choice = decide(candidates, error)
+            return BestSplit(candidates[choice.best], candidates, choice, True, out_of, out_of)
+        is_spread = sum(bench.present) == total
+        here = self.walk(bench.present if is_spread else even_split(total, bench.least))
+        tried = {here}
+        while True:
+            error /= 2
+            candidates = (here, *moves(here, bench.least, bench.pays(here)))
+            choice = decide(candidates, error)
+            here = candidates[choice.best]
+            if here in tried or not choice.is_made:
+                return BestSplit(here, candidates, choice, False, len(self.seen), out_of)
+            tried.add(here)
+
+    def walk(self, start: Split, *, step: int | None = None) -> Split:
+        """Move places to where they pay, from large steps to single places, until no move helps.
+
+        Every split is judged by the same few replications, so the walk ends: each step is a higher figure.
+
+        Args:
+            start: Where to begin.
+            step: Places to move at first; None begins with a quarter of them.
+        """
+        here, step = start, step or max(1, sum(start) // 4)
+        self.seen.add(here)
+        while True:
+            ahead = self._step(here, step)
+            if ahead is not None:
+                here = ahead
+            elif step == 1:
+                return here
+            else:
+                step //= 2
+
+    def _step(self, here: Split, step: int) -> Split | None:
+        """Return a better split that moves ``step`` places, None if there is none."""
+        ahead = moves(here, self.bench.least, self.bench.pays(here), step)
+        for first in range(0, len(ahead), TOGETHER):
+            best = self._first_of(ahead[first : first + TOGETHER])
+            if self.bench.quick(best) > self.bench.quick(here):
+                return best
         return None
-    return walk(bench, given(here, min(givers, key=lambda b: pays[b]), -1), seen, step=1)
 
+    def _first_of(self, splits: Sequence[Split]) -> Split:
+        """Return the split that makes the most in a few replications."""
+        self.seen.update(splits)
+        self.bench.ask(splits, range(1, QUICK + 1))
+        return max(splits, key=self.bench.quick)
 
-def reached(
-    bench: SplitBench, split: Split, share: float, numbers: Sequence[int], confidence: float
-) -> Reached:
-    """Return which share of the ceiling a split reaches, replication by replication."""
-    ceiling: Split = tuple(ENDLESS for _ in bench.gaps)
-    values = bench.table([split, ceiling], numbers)
-    found = mean_interval(values[:, 0] / values[:, 1], confidence).within(0.0, math.inf)
-    verdict = "can't tell"
-    if found.low is not None and found.low >= share:
-        verdict = "reaches it"
-    elif found.high is not None and found.high < share:
-        verdict = "falls short"
-    return Reached(split, Estimate.of(found, "share"), verdict)
+    def fewest(self, share: float, count: int, confidence: float) -> Fewest:
+        """Return the fewest places with which the line makes ``share`` of what endless buffers would give.
+
+        Places are added one by one, or a few at a time while there are many, where blocking and
+        starvation meet; then taken away as long as some split of one place less does as well.
+
+        Args:
+            share: Share of the ceiling, between 0 and 1.
+            count: Replications of the figures told in the end; they take no part in the search.
+            confidence: Of all intervals together.
+
+        Raises:
+            LinesimError: If `MOST_PLACES` do not do.
+        """
+        bench = self.bench
+        ceiling: Split = tuple(ENDLESS for _ in bench.gaps)
+        bench.ask([ceiling, bench.least], range(1, QUICK + 1))
+        wanted, here = share * bench.quick(ceiling), bench.least
+        self.seen.add(here)
+        while bench.quick(here) < wanted:
+            if sum(here) >= MOST_PLACES:
+                raise LinesimError(f"{MOST_PLACES} places do not reach that share; ask for a smaller one")
+            here = self._with_a_place(here, max(1, sum(here) // 6))
+        below = self._one_less(here)
+        while below is not None and bench.quick(below) >= wanted:
+            here, below = below, self._one_less(below)
+        numbers, alone = bench.further(count), joint_confidence(confidence, MORE_FOR_SURE + 3)
+
+        def reached(split: Split) -> Reached:
+            """Return which share of the ceiling a split reaches, replication by replication."""
+            values = bench.table([split, ceiling], numbers)
+            found = mean_interval(values[:, 0] / values[:, 1], alone).within(0.0, math.inf)
+            verdict = "can't tell"
+            if found.low is not None and found.low >= share:
+                verdict = "reaches it"
+            elif found.high is not None and found.high < share:
+                verdict = "falls short"
+            return Reached(split, Estimate.of(found, "share"), verdict)
+
+        enough = reached(here)
+        while enough.mean < share:
+            here, below = self._with_a_place(here, 1), here
+            enough = reached(here)
+        one_less = None if below is None else reached(below)
+        while one_less is not None and one_less.mean >= share:
+            enough, below = one_less, self._one_less(one_less.split)
+            one_less = None if below is None else reached(below)
+        sure = enough
+        for _ in range(MORE_FOR_SURE):
+            if sure.verdict == "reaches it":
+                break
+            sure = reached(self._with_a_place(sure.split, 1))
+        is_sure = sure.verdict == "reaches it"
+        return Fewest(share, enough, one_less, sure if is_sure else None, reached(bench.present), numbers)
+
+    def _with_a_place(self, here: Split, places: int) -> Split:
+        """Return the best split with ``places`` more at one of the most promising buffers."""
+        pays = self.bench.pays(here)
+        order = sorted(range(len(here)), key=lambda b: (-pays[b], here[b]))
+        return self._first_of([given(here, b, places) for b in order[:TOGETHER]])
+
+    def _one_less(self, here: Split) -> Split | None:
+        """Return the best split found with one place less; None if there can be none."""
+        pays = self.bench.pays(here)
+        givers = [b for b in range(len(here)) if here[b] > self.bench.least[b]]
+        if not givers:
+            return None
+        return self.walk(given(here, min(givers, key=lambda b: pays[b]), -1), step=1)

@@ -6,22 +6,21 @@ from collections.abc import Iterator, Mapping
 
 from linesim.answers.values import Change, Estimate
 from linesim.answers.wording import change_in_words, count_of, interval_text, listed, money, text
-from linesim.questions.buffers.bench import SplitBench, split_in_words, split_text
+from linesim.questions.buffers.bench import SplitBench, Worth, split_text
 from linesim.questions.buffers.curve import NO, Curves, PlaceStep, first_not_surely
 from linesim.questions.buffers.search import BestSplit, Fewest
-from linesim.questions.buffers.splits import ENDLESS, BufferGap, Split, price_of
-from linesim.questions.money import split_in_words as money_split
+from linesim.questions.buffers.splits import ENDLESS, BufferGap, price_of
+from linesim.questions.decision import split_in_words as money_split
 
 MOST_NAMED = 3  #: Splits that are named where several are level.
-Worth = Mapping[str, Change]  #: Net money and its parts, see `linesim.questions.money`.
-WorthOf = Mapping[tuple[str, int], Worth]  #: That of so many places at a buffer, against the present ones.
 
 
 class BufferSentences:
     """Says what was found of some buffers by a measure."""
 
-    def __init__(self, bench: SplitBench, confidence: float) -> None:
-        self.gaps, self.measure, self.confidence = bench.gaps, bench.measure, confidence
+    def __init__(self, bench: SplitBench) -> None:
+        self.bench, self.gaps, self.measure = bench, bench.gaps, bench.measure
+        self.sure = f"{100 * bench.confidence:g} % confidence"
         self.rest, self.currency = bench.measure.words()[2], bench.currency
 
     def _words(self, change: Change) -> str:
@@ -37,7 +36,7 @@ class BufferSentences:
 
     # ---- curves ----
 
-    def curves(self, found: Curves, matters: float, worth: WorthOf) -> tuple[str, ...]:
+    def curves(self, found: Curves, matters: float, worth: Mapping[str, Worth]) -> tuple[str, ...]:
         """Return the limits of all buffers, then each buffer, the most promising first."""
         now = next(point.level for point in found.points if not point.buffer and point.places == "now")
         said = [f"The line makes {text(now)} {self.rest}. {self._limits(found)}"]
@@ -51,7 +50,7 @@ class BufferSentences:
             parts.append(_next_in_money(gap, worth))
             said.append(f"{gap.buffer}: {' '.join(filter(None, parts))}")
         said.append(
-            f"All {len(found.steps)} differences hold together with {100 * self.confidence:g} % confidence."
+            f"All {len(found.steps)} differences hold together with {self.sure}."
             if len(found.numbers) > 1
             else "One replication has no interval: run at least 10 before deciding anything."
         )
@@ -117,20 +116,18 @@ class BufferSentences:
 
     # ---- the best split ----
 
-    def split(
-        self, best: BestSplit, level: Estimate, gain: Change | None, present: Split, worth: Worth
-    ) -> tuple[str, ...]:
+    def split(self, best: BestSplit, level: Estimate, gain: Change | None, worth: Worth) -> tuple[str, ...]:
         """Return which split is the best, what it brings, what that is worth, and how sure it is."""
-        total = sum(best.split)
+        total, present = sum(best.split), self.bench.present
         said = [
-            f"Best split of {count_of(total, 'place')}: {split_in_words(self.gaps, best.split)}. The line "
+            f"Best split of {count_of(total, 'place')}: {self.bench.in_words(best.split)}. The line "
             f"makes {text(level)} {self.rest} with it, in {count_of(level.n, 'replication')} that took no "
             "part in the choice."
         ]
         if gain is None:
             said.append("That is how the places stand now.")
         else:
-            before = f"{count_of(sum(present), 'place')}, {split_in_words(self.gaps, present)},"
+            before = f"{count_of(sum(present), 'place')}, {self.bench.in_words(present)},"
             said.append(
                 f"Against the present {before} that is {self._words(gain)}."
                 if gain.sign
@@ -159,7 +156,7 @@ class BufferSentences:
                 f"{listed(left[:6])}; the one named has made the most so far. It takes up to {choice.most} "
                 f"replications, or a difference that matters larger than {matters}."
             )
-        sure = f"With {100 * self.confidence:g} % confidence"
+        sure = f"With {self.sure}"
         if best.is_of_all:
             if best.out_of == 1:
                 return "There is no other split of so many places."
@@ -178,17 +175,17 @@ class BufferSentences:
         surely += "" if enough.verdict == "reaches it" else " on average"
         said = [
             f"{count_of(enough.total, 'place')} {surely} {100 * found.share:g} % of what endless buffers "
-            f"would give: {split_in_words(self.gaps, enough.split)} make {text(enough.share)} % of it."
+            f"would give: {self.bench.in_words(enough.split)} make {text(enough.share)} % of it."
         ]
         if enough.verdict != "reaches it":
             said.append(
                 f"It takes more replications to be sure; {count_of(sure.total, 'place')}, "
-                f"{split_in_words(self.gaps, sure.split)}, surely reach it: {text(sure.share)} %."
+                f"{self.bench.in_words(sure.split)}, surely reach it: {text(sure.share)} %."
                 if sure is not None
                 else "It takes more replications to be sure, here and with a few places more."
             )
         if less is not None:
-            best = f"With one place less the best found, {split_in_words(self.gaps, less.split)},"
+            best = f"With one place less the best found, {self.bench.in_words(less.split)},"
             if less.verdict == "falls short":
                 said.append(f"{best} falls short: {text(less.share)} %.")
             else:
@@ -197,7 +194,7 @@ class BufferSentences:
             how = {"reaches it": "reach it", "falls short": "fall short"}.get(
                 present.verdict, "may or may not"
             )
-            its = f"{count_of(present.total, 'place')}, {split_in_words(self.gaps, present.split)}"
+            its = f"{count_of(present.total, 'place')}, {self.bench.in_words(present.split)}"
             said.append(f"The present {its}, {how}: {text(present.share)} %.")
         if worth:
             said.append(f"Against the present places the {enough.total} bring {_amounts(worth)}.")
@@ -217,12 +214,15 @@ def _amounts(worth: Worth) -> str:
     return f"{text(worth[''])} a shift" + (f", {split}" if split else "")
 
 
-def _next_in_money(gap: BufferGap, worth: WorthOf) -> str:
+def _next_in_money(gap: BufferGap, worth: Mapping[str, Worth]) -> str:
     """Return what the nearest larger number of places that was run is worth; empty where nobody priced it."""
-    larger = min((n for buffer, n in worth if buffer == gap.buffer and n > gap.places), default=None)
+    priced = (name.rpartition(" ") for name in worth)
+    larger = min(
+        (int(n) for buffer, _, n in priced if buffer == gap.buffer and int(n) > gap.places), default=None
+    )
     if larger is None:
         return ""
-    return f"{count_of(larger, 'place')} would bring {_amounts(worth[gap.buffer, larger])}."
+    return f"{count_of(larger, 'place')} would bring {_amounts(worth[f'{gap.buffer} {larger}'])}."
 
 
 def cautions(bench: SplitBench, *, with_curve: bool) -> tuple[str, ...]:
@@ -234,7 +234,7 @@ def cautions(bench: SplitBench, *, with_curve: bool) -> tuple[str, ...]:
     """
     scenario = bench.scenario
     said = [
-        f"With {split_in_words(bench.gaps, split)} the line comes to a stand for good: {why}"
+        f"With {bench.in_words(split)} the line comes to a stand for good: {why}"
         for split, why in bench.stuck.items()
     ]
     travels = [gap.buffer for gap in bench.gaps if scenario.buffer[gap.buffer].travel.seconds > 0]

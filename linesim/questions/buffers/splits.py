@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import permutations
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -186,20 +187,9 @@ def moves(split: Split, least: Split, pays: Sequence[float], step: int = 1) -> t
         >>> moves((2, 2, 0), (0, 0, 0), (0.1, 0.3, 0.2))
         ((1, 3, 0), (1, 2, 1), (2, 1, 1), (3, 1, 0))
     """
-    pairs = [
-        (giver, taker)
-        for giver in range(len(split))
-        for taker in range(len(split))
-        if giver != taker and split[giver] - step >= least[giver]
-    ]
+    pairs = [(a, b) for a, b in permutations(range(len(split)), 2) if split[a] - step >= least[a]]
     pairs.sort(key=lambda pair: pays[pair[0]] - pays[pair[1]])
-    return tuple(moved(split, giver, taker, step) for giver, taker in pairs)
-
-
-def moved(split: Split, giver: int, taker: int, step: int = 1) -> Split:
-    """Return a split after ``step`` places went from one buffer to another."""
-    change = {giver: -step, taker: step}
-    return tuple(places + change.get(b, 0) for b, places in enumerate(split))
+    return tuple(given(given(split, giver, -step), taker, step) for giver, taker in pairs)
 
 
 def given(split: Split, taker: int, step: int = 1) -> Split:

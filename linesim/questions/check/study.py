@@ -33,14 +33,11 @@ def study(asked: Check, scenario: Scenario) -> Document:
     loads = Loads(plan)
     found = limits(loads)
     tables = (_stations(loads), _models(plan, loads), _resources(loads), _limits(found))
-    return Document(
-        study="check",
-        sentences=(f"No errors. {_size(plan, loads)}", *_too_long(loads), *_ceiling(plan, found)),
-        tables_=tables,
-        parts=tuple(_parts(loads, found, *tables[:3])),
-        cautions=(),
-        card=card_without_runs(scenario.title, asked.file),
-        asked=asked.echo(),
+    return asked.told(
+        card_without_runs(scenario.title, asked.file),
+        (f"No errors. {_size(plan, loads)}", *_too_long(loads), *_ceiling(plan, found)),
+        tables,
+        _parts(loads, found, *tables[:3]),
     )
 
 

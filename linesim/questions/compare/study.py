@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,7 +13,15 @@ from linesim.answers.document import Chart, Document, Heading, Part, View, Words
 from linesim.answers.measure import Measure
 from linesim.answers.table import Column, Row, Table
 from linesim.answers.values import Change
-from linesim.answers.wording import change_in_words, count_of, draws_in_words, level_text, listed
+from linesim.answers.wording import (
+    Value,
+    change_in_words,
+    count_of,
+    draws_in_words,
+    level_text,
+    listed,
+    together,
+)
 from linesim.errors import WrongQuestionError
 from linesim.measures.definitions import ON_CLOCK
 from linesim.questions.cautions import cautions_on
@@ -29,7 +37,7 @@ from linesim.runs.case_runner import (
     pairs_of,
     shared_measures,
 )
-from linesim.runs.cases import Case, CaseRuns, run_cases
+from linesim.runs.cases import Case, CaseRuns
 from linesim.runs.select import main_figure
 from linesim.scenario.replace import Changes, named_after
 from linesim.stats import fair_difference, joint_confidence, replications_for
@@ -95,35 +103,29 @@ def study(asked: Compare, scenario: Scenario) -> Document:
     """Return what each case does that the base does not."""
     wanted = asked.wanted
     name = asked.base_name or asked.file or "base"
-    cases = (Case(name, scenario), *cases_against(scenario, _others(asked, scenario)))
-    runs = run_cases(cases, replications=asked.replications, seed=asked.seed, **asked.how)
+    runs = asked.run([Case(name, scenario), *cases_against(scenario, _others(asked, scenario))])
     measure = main_figure(runs, wanted)
     changes = _changes(runs, measure, asked.confidence)
     inputs = {
         case: changes_between(runs.case(name).scenario, runs.case(case).scenario) for case in runs.names[1:]
     }
-    differences = Table.of(
-        "differences",
-        (
-            Column("case"),
-            Column("measure", "measure", head="figure"),
-            Column("unit"),
-            Column("difference", "change", flat=AGAINST_BASE,
-                   faces=("before", "after", "mean", "interval", "verdict")),
-        ),
-        changes,
-        "Each case minus the base, paired over common draws.",
-        keys=("case", "measure"),
+    figure = (Column("case"), Column("measure", "measure", head="figure"), Column("unit"))
+    difference = Column("difference", "change", flat=AGAINST_BASE,
+                        faces=("before", "after", "mean", "interval", "verdict"))  # fmt: skip
+    differences, levels = (
+        Table.of(title, (*figure, column), rows, says, keys=("case", "measure"))
+        for title, column, rows, says in (
+            ("differences", difference, changes, "Each case minus the base, paired over common draws."),
+            ("levels", Column("mean", "estimate", head="estimate"),
+             _levels(runs, measure, asked.confidence), "Each case by itself."),
+        )
     )  # fmt: skip
-    levels = _levels(runs, measure, asked.confidence)
-    return Document(
-        study="compare",
-        sentences=_sentences(runs, measure, changes, inputs, asked.confidence),
-        tables_=(differences, levels, inputs_table(inputs)),
-        parts=tuple(_parts(runs, measure, differences, levels, inputs)),
-        cautions=cautions_on(change.path for found in inputs.values() for change in found),
-        card=runs.card(asked.confidence, file=asked.file),
-        asked=asked.echo(),
+    return asked.told(
+        asked.card(runs),
+        _sentences(runs, measure, changes, inputs, asked.confidence),
+        (differences, levels, inputs_table(inputs)),
+        _parts(runs, measure, differences, levels, inputs),
+        cautions_on(change.path for found in inputs.values() for change in found),
         decision=decision_between(runs, runs.names[1:], measure, asked.confidence),
     )
 
@@ -165,26 +167,14 @@ def _changes(runs: CaseRuns, measure: Measure, confidence: float) -> tuple[CaseC
     )
 
 
-def _levels(runs: CaseRuns, measure: Measure, confidence: float) -> Table:
-    """Return what each case gives by itself, with the range of a single shift."""
-    wanted = (
-        measure, *headline(runs, measure), Measure("jobs_per_shift_p10"), Measure("jobs_per_shift_p90"),
-    )  # fmt: skip
-    rows = []
+def _levels(runs: CaseRuns, measure: Measure, confidence: float) -> Iterator[dict[str, Value]]:
+    """Yield what each case gives by itself, with the range of a single shift."""
+    singles = Measure("jobs_per_shift_p10"), Measure("jobs_per_shift_p90")
     for name in runs.names:
         known = {Measure(*row[:3]): row for row in runs.result(name, confidence).measures}
-        for one in wanted:
+        for one in (measure, *headline(runs, measure), *singles):
             if one in known:
-                row = known[one]
-                found = estimate_from(row, confidence)
-                rows.append({"case": name, "measure": one, "unit": row.unit, "mean": found})
-    columns = (
-        Column("case"),
-        Column("measure", "measure", head="figure"),
-        Column("unit"),
-        Column("mean", "estimate", head="estimate"),
-    )
-    return Table.of("levels", columns, rows, "Each case by itself.", keys=("case", "measure"))
+                yield {"case": name, "measure": one, "mean": estimate_from(known[one], confidence)}
 
 
 def inputs_table(named: Mapping[str, Sequence[InputChange]]) -> Table:
@@ -224,8 +214,11 @@ def _parts(
         parts.append(View("differences", title, (figure, difference), moved, most=MOST_MOVED))
     columns = tuple(column for column in levels.columns if column.name != "unit")
     parts.append(View("levels", "Each case by itself", columns, only_page=True))
-    parts.append(Heading("What differs in the input"))
-    return [*parts, Words(tuple(_inputs_in_words(inputs)))]
+    told = []
+    for name, changes in inputs.items():
+        before = "" if len(inputs) == 1 else f"{name}: "
+        told += [f"{before}{change}" for change in changes] or [f"{name}: nothing."]
+    return [*parts, Heading("What differs in the input"), Words(tuple(told))]
 
 
 def _is_of(case: str, measures: Sequence[Measure]) -> Callable[[Row], bool]:
@@ -252,14 +245,6 @@ def _doubt(row: Row) -> float:
     return -abs(change.mean or 0.0) / (change.half_width or 1e-300)
 
 
-def _inputs_in_words(inputs: Mapping[str, Sequence[InputChange]]) -> list[str]:
-    said = []
-    for name, changes in inputs.items():
-        before = "" if len(inputs) == 1 else f"{name}: "
-        said += [f"{before}{change}" for change in changes] or [f"{name}: nothing."]
-    return said
-
-
 def _sentences(
     runs: CaseRuns,
     measure: Measure,
@@ -282,11 +267,7 @@ def _sentences(
         if len(others) <= MOST_CASES:
             said += _besides({one: mine[one] for one in first if one in mine})
     if len(others) > 1 and len(runs.numbers) > 1:
-        each = 100 * joint_confidence(confidence, len(others))
-        said.append(
-            f"These {len(others)} comparisons hold together with {100 * confidence:g} % confidence, each by "
-            f"itself with {each:.4g} %."
-        )
+        said.append(together(f"These {len(others)} comparisons", confidence, len(others)))
         said.append(best_of(runs, measure, confidence))
     return tuple(said)
 

@@ -1,13 +1,15 @@
-"""The changes in staffing that are asked about: one more or one fewer of a crew, or a floater for it."""
+"""The changes asked about: one more or one fewer of a crew, a floater for it, one more tool or carrier."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from linesim.answers.values import Change
 from linesim.errors import ScenarioError, WrongQuestionError
 from linesim.runs.cases import Case
+from linesim.scenario.line import placed_tasks
 from linesim.scenario.origins import Place
 from linesim.ticks import parse_duration
 
@@ -46,6 +48,12 @@ class Hand:
         if self.kind == FLOATER:
             return f"a floater for crew {self.crew}"
         return f"{'one more operator' if self.people > 0 else 'one operator fewer'} in crew {self.crew}"
+
+    @property
+    def in_short(self) -> str:
+        """The change as people say it."""
+        many = {MORE: "one more in", FEWER: "one fewer in"}
+        return f"{many[self.kind]} {self.crew}" if self.kind in many else f"a floater for {self.crew}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,3 +195,65 @@ def _unused(scenario: Scenario, name: str) -> str:
     return name if name not in scenario.crew else next(
         other for n in range(2, 100) if (other := f"{name}-{n}") not in scenario.crew
     )  # fmt: skip
+
+
+KINDS = ("crew", "tool", "carrier")
+
+
+@dataclass(frozen=True, slots=True)
+class Resource:
+    """A crew, a tool or a carrier of the scenario.
+
+    Attributes:
+        kind: ``crew``, ``tool`` or ``carrier``.
+        name: Its name.
+    """
+
+    kind: str
+    name: str
+
+    @property
+    def label(self) -> str:
+        """What sentences and tables call it."""
+        return f"{self.kind} {self.name}"
+
+    @property
+    def case_name(self) -> str:
+        """What the case is called in which there is one more."""
+        return f"{self.label} +1"
+
+    def case(self, scenario: Scenario) -> Case:
+        """Return the line with one more."""
+        if self.kind == "crew":
+            return replace(one_more(scenario, self.name).case, name=self.case_name)
+        count = getattr(scenario, self.kind)[self.name].count
+        return Case.changed(self.case_name, scenario, {(self.kind, self.name, "count"): count + 1})
+
+
+def asked_of(scenario: Scenario, only: Sequence[str]) -> tuple[tuple[str, ...], tuple[Resource, ...]]:
+    """Return the stations that have a task, and the crews, tools and carriers, whose gain is asked for.
+
+    Args:
+        scenario: The line.
+        only: Names of stations, or ``crew.NAME``, ``tool.NAME``, ``carrier.NAME``; empty means all.
+
+    Raises:
+        WrongQuestionError: If there is none of a name, or nothing is left that could be changed.
+    """
+    resources = {f"{kind}.{name}": Resource(kind, name) for kind in KINDS for name in getattr(scenario, kind)}
+    if unknown := [name for name in only if name not in scenario.station and name not in resources]:
+        raise WrongQuestionError(
+            f"{unknown[0]!r} is not a station of this scenario, nor a crew, tool or carrier; it has "
+            f"{', '.join((*scenario.station, *resources))}."
+        )
+    at_work = {one.at for one in placed_tasks(scenario.station)}
+    stations = tuple(name for name in scenario.station if name in at_work and (not only or name in only))
+    chosen = tuple(resource for name, resource in resources.items() if not only or name in only)
+    if not stations and not chosen:
+        raise WrongQuestionError("none of these stations has a task that could be faster.")
+    return stations, chosen
+
+
+def tells_more(found: Mapping[Resource, Change]) -> bool:
+    """Return whether one more of any of them surely brings more."""
+    return any(gain.sign > 0 for gain in found.values())

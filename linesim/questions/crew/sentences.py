@@ -17,10 +17,11 @@ from linesim.answers.wording import (
     text,
 )
 from linesim.questions.cautions import cautions_on
-from linesim.questions.crew.gains import Gain, StopChange
-from linesim.questions.crew.hands import FEWER, FLOATER, MORE, Barred
-from linesim.questions.money import Money, split_in_words
+from linesim.questions.crew.gains import Gain
+from linesim.questions.crew.hands import FEWER, FLOATER, Barred
+from linesim.questions.decision import Money, split_in_words
 from linesim.questions.run.sentences import cause_in_words
+from linesim.runs.case_runner import CaseChange
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario
@@ -48,7 +49,7 @@ class CrewSentences:
             ]
         if not gain.gain.sign:
             return [f"One more operator brings most in crew {gain.crew}, if it brings anything: {brings}."]
-        worth = self.worth.get(gain.change)
+        worth = self.worth.get(gain.hand.name)
         net = "" if worth is None else self._net(worth)
         said = [f"With {gain.hand.in_words} the line makes {brings}{net}."]
         said += [] if worth is None else [*self._split(worth), *self._margin(worth)]
@@ -76,7 +77,7 @@ class CrewSentences:
 
     def _split(self, worth: Money) -> list[str]:
         """Return what net money is made of, where it is made of more than jobs and wages."""
-        told = "" if worth.net is None else split_in_words(worth.parts, 3)
+        told = "" if worth.net is None else split_in_words(worth.amounts, 3)
         return [f"Of that {told}."] if told else []
 
     def _margin(self, worth: Money) -> list[str]:
@@ -91,7 +92,7 @@ class CrewSentences:
             f"On the cautious end it pays down to a margin of {self._price(round(worth.cautious))} a job."
         ]
 
-    def takes_away(self, stops: Sequence[StopChange]) -> list[str]:
+    def takes_away(self, stops: Sequence[CaseChange]) -> list[str]:
         """Return which stops the best change surely takes away, and which it surely brings."""
         gone = [stop for stop in stops if stop.difference.sign < 0]
         come = [stop for stop in reversed(stops) if stop.difference.sign > 0]
@@ -104,44 +105,36 @@ class CrewSentences:
             )
         return said
 
-    def _stop(self, stop: StopChange) -> str:
-        why = cause_in_words(stop.cause, of_section=stop.where in self.sections)
-        amount = stop.difference.amount
-        return f"{stop.where} ({why}) by {mean_text(amount)} minutes a shift ({interval_text(amount)})"
+    def _stop(self, stop: CaseChange) -> str:
+        _, where, cause = stop.measure
+        why, amount = cause_in_words(cause, of_section=where in self.sections), stop.difference.amount
+        return f"{where} ({why}) by {mean_text(amount)} minutes a shift ({interval_text(amount)})"
 
     def others(self, gains: Sequence[Gain]) -> list[str]:
         """Return what one more does in the other crews, those that help one by one, the rest together."""
         helping = [gain for gain in gains if gain.gain.sign > 0]
-        said = [
-            f"One more in {g.crew}: {change_in_words(g.gain, self.measure)}{self._short(g)}." for g in helping
-        ]
         nothing = [g for g in gains if g not in helping and -self.matters < g.low and g.high < self.matters]
-        if nothing:
-            said.append(
-                f"One more brings nothing that matters in {listed([g.crew for g in nothing])}: "
-                f"less than {self.measure.amount(self.matters)}."
-            )
-        said += [
-            f"One more in {g.crew}: {change_in_words(g.gain, self.measure)}."
-            for g in gains
-            if g not in helping and g not in nothing
+        rest = [gain for gain in gains if gain not in (*helping, *nothing)]
+        none = f"One more brings nothing that matters in {listed([g.crew for g in nothing])}: less than "
+        return [
+            *(f"One more in {g.crew}: {self._brings(g)}." for g in helping),
+            *([f"{none}{self.measure.amount(self.matters)}."] if nothing else []),
+            *(f"One more in {g.crew}: {self._brings(g)}." for g in rest),
         ]
-        return said
+
+    def _brings(self, gain: Gain) -> str:
+        """Return what a change brings, in money too where it surely brings anything."""
+        money = self._short(gain) if gain.gain.sign else ""
+        return f"{change_in_words(gain.gain, self.measure)}{money}"
 
     def _short(self, gain: Gain) -> str:
-        worth = self.worth.get(gain.change)
+        worth = self.worth.get(gain.hand.name)
         return "" if worth is None or worth.net is None else f", {text(worth.net)} a shift"
 
     def floaters(self, gains: Sequence[Gain]) -> list[str]:
         """Return what floaters of their own bring."""
-        said = []
-        for gain in gains:
-            words = gain.hand.in_words
-            brings = change_in_words(gain.gain, self.measure)
-            said.append(
-                f"{words[0].upper()}{words[1:]}: {brings}{self._short(gain) if gain.gain.sign else ''}."
-            )
-        return said
+        words = [(gain.hand.in_words, self._brings(gain)) for gain in gains]
+        return [f"{who[0].upper()}{who[1:]}: {brings}." for who, brings in words]
 
     def fewer(self, gains: Sequence[Gain], barred: Sequence[Barred]) -> list[str]:
         """Return which crews could give somebody up, and which surely could not."""
@@ -170,7 +163,7 @@ class CrewSentences:
 
     def _saved(self, gains: Sequence[Gain]) -> str:
         """Return which wages are saved where one fewer costs nothing; they differ with premiums."""
-        given = [self.worth[gain.change].wage for gain in gains if gain.change in self.worth]
+        given = [self.worth[gain.hand.name].wage for gain in gains if gain.hand.name in self.worth]
         wages = sorted({-wage for wage in given if wage is not None})
         if not wages:
             return ""
@@ -187,12 +180,6 @@ class CrewSentences:
         return f"{said} Over all {count_of(len(gains), 'change')} it is {middle:.0f} times in the middle."
 
 
-def by_kind(gains: Sequence[Gain], kind: str) -> list[Gain]:
-    """Return the changes of one kind, the highest gain first."""
-    assert kind in (MORE, FEWER, FLOATER)
-    return [gain for gain in gains if gain.kind == kind]
-
-
 def cautions(scenario: Scenario, gains: Sequence[Gain], *, with_money: bool) -> tuple[str, ...]:
     """Return what a reader should know before acting on the answer."""
     said = list(cautions_on(("crew", gain.crew, "people") for gain in gains))
@@ -200,7 +187,7 @@ def cautions(scenario: Scenario, gains: Sequence[Gain], *, with_money: bool) -> 
         "Nobody was taught anything and no task was moved: a person more shares the work of the crew as the "
         "file has it. A new balance of the tasks may bring more, or the same with nobody more."
     )
-    if new := [gain.hand for gain in gains if gain.kind == FLOATER]:
+    if new := [gain.hand for gain in gains if gain.hand.kind == FLOATER]:
         example = listed([line.split(" = ")[-1] for line in new[0].case.changes if "call_at" in line][:1])
         called = f" and stations call at {example} of their window" if example else ""
         response = response_of_new(new[0].case.scenario, new[0].crew)

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from itertools import combinations
 from typing import TYPE_CHECKING
 
-from linesim.answers.document import Chart, Document, Heading, Part, View, Words
-from linesim.answers.measure import OUTPUT
+from linesim.answers.document import Chart, Document, Heading, Part, View, Words, change_in, largest
+from linesim.answers.measure import OUTPUT, Measure
 from linesim.answers.table import Column, Row, Table
-from linesim.answers.values import Change
+from linesim.answers.wording import Value
 from linesim.questions.crew import CrewQuestion
-from linesim.questions.crew.gains import Gain, StopChange, Tally, looks, stops_changed
+from linesim.questions.crew.gains import Gain, Tally, looks, stops_changed
 from linesim.questions.crew.hands import (
     FEWER,
     FLOATER,
@@ -24,11 +23,17 @@ from linesim.questions.crew.hands import (
     one_fewer,
     one_more,
 )
-from linesim.questions.crew.sentences import CrewSentences, by_kind, cautions
-from linesim.questions.decision import decision_between
-from linesim.questions.money import Money, money_columns, money_of, money_row, money_views
-from linesim.questions.run.sentences import uncalled
-from linesim.runs.case_runner import Runner
+from linesim.questions.crew.sentences import CrewSentences, cautions
+from linesim.questions.decision import (
+    Money,
+    decision_between,
+    money_columns,
+    money_of,
+    money_row,
+    money_views,
+)
+from linesim.questions.run.sentences import cause_in_words, uncalled
+from linesim.runs.case_runner import CaseChange
 from linesim.runs.cases import Case
 from linesim.runs.select import main_figure
 
@@ -38,7 +43,6 @@ if TYPE_CHECKING:
 
 PRESENT = "present"
 MOST = 12  #: Replications of a change at most, if the scenario has as many and nobody asks for others.
-MATTERS = 0.005  #: Share of what the line makes that matters, where nobody says.
 MOST_STOPS = 12  #: Places and causes that get a line on a terminal.
 
 
@@ -49,56 +53,42 @@ def study(asked: CrewQuestion, scenario: Scenario) -> Document:
     """
     names = crews_asked(scenario, asked.only)
     check_response(asked.response)
-    kinds = [
-        kind
-        for kind, is_left_out in (
-            (MORE, asked.no_more), (FEWER, asked.no_fewer), (FLOATER, asked.no_floater)
-        )
-        if not is_left_out
-    ]  # fmt: skip
-    at = looks(_count(asked, scenario))
-    runner = Runner(Case(PRESENT, scenario), range(1, at[0] + 1), seed=asked.seed, **asked.how)
+    at = looks(asked.count(scenario, MOST))
+    runner = asked.runner(Case(PRESENT, scenario), at[0])
     measure = main_figure(runner.runs, None)
-    made = float(runner.runs.values(PRESENT, *measure).mean())
-    matters = round_matter(MATTERS * made) if asked.min_effect is None else asked.min_effect
-    tally = Tally(runner, measure, asked.confidence, max(1, len(names) * len(kinds) * len(at)))
+    matters = asked.matters(float(runner.runs.values(PRESENT, *measure).mean()))
+    tally = Tally(runner, measure, asked.confidence, at, len(names) * _kinds(asked))
     hands, barred = _sorted_out(
-        [one_more(scenario, name) for name in names if MORE in kinds]
-        + [one_fewer(scenario, name) for name in names if FEWER in kinds]
+        [one_more(scenario, name) for name in names if not asked.no_more]
+        + [one_fewer(scenario, name) for name in names if not asked.no_fewer]
     )
     tally.ask(hands, at[0])
-    if FLOATER in kinds:
-        helped = {gain.crew for gain in tally.gains() if gain.kind == MORE and gain.high >= matters}
+    if not asked.no_floater:
+        helped = {gain.crew for gain in tally.gains(MORE) if gain.high >= matters}
         tried, not_so = _sorted_out(
             [
                 a_floater(scenario, name, response=asked.response, call_at=asked.call_at)
                 for name in names
-                if not scenario.crew[name].floater and (name in helped or MORE not in kinds)
+                if not scenario.crew[name].floater and (name in helped or asked.no_more)
             ]
         )
         tally.ask(tried, at[0])
         barred += not_so
     for look in at[1:]:
         tally.ask(tally.open(matters), look)
-    return _answer(asked, scenario, tally, [*barred, *tally.stuck], matters, len(at))
+    return _answer(asked, scenario, tally, [*barred, *tally.stuck], matters)
 
 
 def steps(asked: CrewQuestion, scenario: Scenario, first: RunCost) -> RunCost:
     """Return what all steps cost: each change a few times, and every one as often as it may be run."""
-    crews = len(crews_asked(scenario, asked.only))
-    at = looks(_count(asked, scenario))
+    crews, at = len(crews_asked(scenario, asked.only)), looks(asked.count(scenario, MOST))
     least = 1 + crews * (not asked.no_more)  # one fewer may not be possible anywhere
-    most = 1 + crews * (3 - asked.no_more - asked.no_fewer - asked.no_floater)
-    return first.between(least * at[0], most * at[-1])
+    return first.between(least * at[0], (1 + crews * _kinds(asked)) * at[-1])
 
 
-def _count(asked: CrewQuestion, scenario: Scenario) -> int:
-    return min(scenario.run.replications, MOST) if asked.replications is None else asked.replications
-
-
-def round_matter(amount: float) -> float:
-    """Return an amount to one digit."""
-    return float(f"{amount:.1g}") if amount > 0 else 0.1
+def _kinds(asked: CrewQuestion) -> int:
+    """Return how many kinds of change are asked about."""
+    return 3 - asked.no_more - asked.no_fewer - asked.no_floater
 
 
 def _sorted_out(found: Sequence[Hand | Barred]) -> tuple[list[Hand], list[Barred]]:
@@ -106,56 +96,37 @@ def _sorted_out(found: Sequence[Hand | Barred]) -> tuple[list[Hand], list[Barred
 
 
 def _answer(
-    asked: CrewQuestion,
-    scenario: Scenario,
-    tally: Tally,
-    barred: Sequence[Barred],
-    matters: float,
-    n_looks: int,
+    asked: CrewQuestion, scenario: Scenario, tally: Tally, barred: Sequence[Barred], matters: float
 ) -> Document:
-    runs = tally.runner.runs
-    gains = tuple(gain for kind in (MORE, FLOATER, FEWER) for gain in by_kind(tally.gains(), kind))
+    runs, gains = tally.runner.runs, tally.gains()
     worth: dict[str, Money] = {}
-    for gain in gains if tally.measure == OUTPUT else ():
-        found = money_of(runs, PRESENT, gain.change, gain.people, asked.confidence, tally.comparisons)
-        if found is not None:
-            worth[gain.change] = found
-    more, floaters, fewer = (by_kind(gains, kind) for kind in (MORE, FLOATER, FEWER))
-    looked_at = [gain.hand for gain in (*more[:1], *fewer)]
-    stops = tuple(stop for hand in looked_at for stop in stops_changed(runs, PRESENT, hand, asked.confidence))
+    if tally.measure == OUTPUT:
+        people = {gain.hand.name: gain.hand.people for gain in gains}
+        worth = money_of(runs, people, asked.confidence, tally.comparisons)
+    more, floaters, fewer = (tally.gains(kind) for kind in (MORE, FLOATER, FEWER))
+    stops = {gain.hand: stops_changed(runs, gain.hand.name, asked.confidence) for gain in (*more[:1], *fewer)}
     say = CrewSentences(scenario, tally.measure, matters, worth)
     said: list[str] = []
     if more:
-        pairs = len(list(combinations(more, 2)))
-        said += say.lead(more[0], len(more) - 1, tally.rivals(more, max(1, pairs * n_looks)))
-        said += say.takes_away([s for s in stops if s.kind == MORE]) if more[0].gain.sign > 0 else []
+        said += say.lead(more[0], len(more) - 1, tally.rivals())
+        said += say.takes_away(stops[more[0].hand]) if more[0].gain.sign > 0 else []
         said += say.others(more[1:])
     said += [*say.floaters(floaters), *say.fewer(fewer, barred)]
     said += [*uncalled(scenario, runs, PRESENT), say.pairing(gains) if gains else ""]
     tables = (
-        _gains_table(gains), _money_table(gains, worth, say.currency), _stops_table(stops),
-        _barred(barred),
+        _gains_table(gains, tally.measure), _money_table(gains, worth, say.currency), _stops_table(stops),
+        Table.of("barred", tuple(map(Column, ("kind", "crew", "why"))), barred,
+                 "Changes that cannot be, and why.", keys=("kind", "crew")),
     )  # fmt: skip
-    return Document(
-        study="crew",
-        sentences=tuple(filter(None, said)),
-        tables_=tables,
-        parts=tuple(_parts(gains, *tables)),
-        cautions=cautions(scenario, gains, with_money=bool(worth)),
-        card=runs.card(asked.confidence, file=asked.file),
-        asked=asked.echo(),
+    return asked.told(
+        asked.card(runs), said, tables, _parts(tally.measure, *tables),
+        cautions(scenario, gains, with_money=bool(worth)),
         decision=decision_between(
-            runs, [gain.change for gain in gains], tally.measure, asked.confidence,
-            words={gain.change: _in_words(gain) for gain in gains},
-            best=next((gain.change for gain in more), ""), comparisons=tally.comparisons,
+            runs, [gain.hand.name for gain in gains], tally.measure, asked.confidence,
+            words={gain.hand.name: gain.hand.in_short for gain in gains},
+            best=next((gain.hand.name for gain in more), ""), comparisons=tally.comparisons,
         ),
     )  # fmt: skip
-
-
-def _in_words(gain: Gain) -> str:
-    """Return a change in staffing as people say it."""
-    many = {MORE: "one more in", FEWER: "one fewer in"}
-    return f"{many[gain.kind]} {gain.crew}" if gain.kind in many else f"a floater for {gain.crew}"
 
 
 _FLAT = (
@@ -164,72 +135,69 @@ _FLAT = (
 _CHANGE = (Column("change"), Column("kind"), Column("crew"), Column("people", "count"))
 
 
-def _gains_table(gains: Sequence[Gain]) -> Table:
+def _hand(hand: Hand) -> dict[str, Value]:
+    return {"change": hand.name, "kind": hand.kind, "crew": hand.crew, "people": hand.people}
+
+
+def _gains_table(gains: Sequence[Gain], measure: Measure) -> Table:
     columns = (
         *_CHANGE,
         Column("measure", "measure", flat="measure"),
         Column("unit"),
         Column("gain", "change", flat=_FLAT, faces=("mean=adds", "interval", "verdict", "saving")),
     )  # fmt: skip
-    return Table.of(
-        "gains", columns, gains,
-        "What one more or one fewer does, paired over common draws; all hold together.",
-    )  # fmt: skip
+    rows = [{**_hand(one.hand), "measure": measure, "gain": one.gain} for one in gains]
+    says = "What one more or one fewer does, paired over common draws; all hold together."
+    return Table.of("gains", columns, rows, says)
 
 
 def _money_table(gains: Sequence[Gain], worth: Mapping[str, Money], currency: str) -> Table:
     """Return what each change is worth; empty where the scenario has no prices."""
-    columns = (*_CHANGE, *money_columns(), *_margins(currency))
+    margins = (Column(name, "money", unit=currency) for name in ("break_even_margin", "cautious_margin"))
     rows = [
-        {
-            "change": gain.change, "kind": gain.kind, "crew": gain.crew, "people": gain.people,
-            **money_row({**({} if found.net is None else {"": found.net}), **found.parts}),
-            "break_even_margin": found.break_even, "cautious_margin": found.cautious,
-        }
-        for gain in gains
-        if (found := worth.get(gain.change)) is not None
+        {**_hand(one.hand), **money_row(found.amounts), "break_even_margin": found.break_even,
+         "cautious_margin": found.cautious}
+        for one in gains if (found := worth.get(one.hand.name)) is not None
     ]  # fmt: skip
     says = "Money a shift more than the line as it is, its parts, and the margin of a job from which it pays."
-    return Table.of("money", columns, rows, says)
+    return Table.of("money", (*_CHANGE, *money_columns(), *margins), rows, says)
 
 
-def _stops_table(stops: Sequence[StopChange]) -> Table:
+def _stops_table(stops: Mapping[Hand, Sequence[CaseChange]]) -> Table:
     columns = (
         Column("change"), Column("kind"), Column("where", head="at"), Column("cause"), Column("because"),
         Column("unit"),
         Column("difference", "change", flat="before mean=difference low high n=replications verdict",
                faces=("before=now", "mean=changes by", "interval")),
     )  # fmt: skip
+    rows = [
+        {"change": hand.name, "kind": hand.kind, "where": one.measure.where, "cause": one.measure.cause,
+         "because": cause_in_words(one.measure.cause), "difference": one.difference}
+        for hand, found in stops.items() for one in found
+    ]  # fmt: skip
     says = "Minutes of stop that a change takes away or brings, by place and cause, paired."
-    return Table.of("stops", columns, stops, says, keys=("change", "where", "cause"))
+    return Table.of("stops", columns, rows, says, keys=("change", "where", "cause"))
 
 
-def _barred(barred: Sequence[Barred]) -> Table:
-    columns = tuple(map(Column, ("kind", "crew", "why")))
-    return Table.of("barred", columns, barred, "Changes that cannot be, and why.", keys=("kind", "crew"))
-
-
-def _parts(gains: Sequence[Gain], of_gains: Table, worth: Table, stops: Table, barred: Table) -> list[Part]:
+def _parts(measure: Measure, gains: Table, worth: Table, stops: Table, barred: Table) -> list[Part]:
     """Return what each kind of change brings, what that is worth, and which stops it changes."""
-    crew, gain = of_gains.pick("crew", "gain")
+    crew, gain = gains.pick("crew", "gain")
+    label = measure.label
     parts: list[Part] = []
-    for kind in dict.fromkeys(one.kind for one in gains):
-        label = gains[0].measure.label
-        view = View(
-            "gains", f"{kind[0].upper()}{kind[1:]}: {label}", (crew, gain), of_gains.places(_is_of(kind)),
-            note=_NOTE,
-        )  # fmt: skip
+    for kind in map(str, dict.fromkeys(gains.column("kind"))):
+        rows = gains.places(_is_of(kind))
+        view = View("gains", f"{kind[0].upper()}{kind[1:]}: {label}", (crew, gain), rows, note=_NOTE)
         says = "One row a crew, paired over common draws; the intervals of all changes hold together."
         name = f"gains-{kind.replace(' ', '-')}"
         parts.append(Chart("forest", name, says, view, "gain", "{change}", f"more {label}"))
     parts += money_views(worth, worth.pick("break_even_margin", "cautious_margin"))
-    best = next((one.change for one in gains if one.kind == MORE), "")
     change, place, cause, minutes = stops.pick("change", "where", "because", "difference")
+    best = next((row["change"] for row in gains if row["kind"] == MORE), "")
     for kind, title, columns in (
         (MORE, f"Which stops {best} changes", (place, cause, minutes)),
         (FEWER, "Which stops one fewer changes", (change, place, cause, minutes)),
     ):
-        places = stops.places(_is_sure_of(kind), by=_by_size)
+        places = stops.places(_is_of(kind, "difference"), by=largest("difference"))
         if places:
             parts.append(View("stops", f"{title}, minutes a shift", columns, places, most=MOST_STOPS))
         elif stops.places(_is_of(kind)):
@@ -237,27 +205,9 @@ def _parts(gains: Sequence[Gain], of_gains: Table, worth: Table, stops: Table, b
     return [*parts, View("barred", "Changes that cannot be", barred.columns, only_page=True)]
 
 
-def _margins(currency: str) -> tuple[Column, ...]:
-    return tuple(Column(name, "money", unit=currency) for name in ("break_even_margin", "cautious_margin"))
-
-
-def _is_of(kind: str) -> Callable[[Row], bool]:
-    return lambda row: row["kind"] == kind
-
-
-def _is_sure_of(kind: str) -> Callable[[Row], bool]:
-    """Return whether a row is of a kind of change and surely not 0."""
-    return lambda row: row["kind"] == kind and bool(_difference(row).sign)
-
-
-def _by_size(row: Row) -> float:
-    return -abs(_difference(row).mean or 0.0)
-
-
-def _difference(row: Row) -> Change:
-    found = row["difference"]
-    assert isinstance(found, Change)
-    return found
+def _is_of(kind: str, sure: str = "") -> Callable[[Row], bool]:
+    """Return whether a row is of a kind of change, and surely not 0 in the column of this name."""
+    return lambda row: row["kind"] == kind and (not sure or bool(change_in(row, sure).sign))
 
 
 _NOTE = "'1 for': one replication with common draws says as much as so many with independent ones."

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from linesim.answers.measure import OUTPUT, Measure
 from linesim.answers.values import Change, Estimate
+from linesim.questions.alternatives import Alternative
 from linesim.questions.doubt.inputs import Doubtful
 from linesim.runs.case_runner import change_of, estimate_of
 from linesim.runs.cases import Case, CaseRuns
-from linesim.scenario.replace import NOTHING, Changes
+from linesim.scenario.replace import Changes
 from linesim.stats import joint_confidence
 
 if TYPE_CHECKING:
@@ -21,21 +22,6 @@ BASE = "as it is"
 WORSE, BETTER = "everything at its worse end", "everything at its better end"
 #: What becomes of a decision.
 STAYS, FLIPS, OPENS, CLOSES, OPEN = "stays", "flips", "can't tell any more", "can tell now", "can't tell"
-
-
-@dataclass(frozen=True, slots=True)
-class Tried:
-    """An alternative.
-
-    Attributes:
-        changes: Its changes of the line.
-        add: What it adds.
-        name: What it is called; empty if there is none.
-    """
-
-    changes: Changes
-    add: Changes
-    name: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +122,11 @@ class InputMove:
         return tuple(zip(self.input.ends, (self.low, self.high), strict=True))
 
     @property
+    def fates(self) -> tuple[str, ...]:
+        """What becomes of the decision at both ends, each word once; empty if nothing is decided."""
+        return tuple(dict.fromkeys(filter(None, (self.low.fate, self.high.fate))))
+
+    @property
     def swing(self) -> float:
         """The larger of both changes, in the unit of the measure."""
         return max(abs(end.change.mean or 0.0) for _, end in self.ends)
@@ -152,16 +143,6 @@ class InputMove:
         """Whether the measure surely changes at one end at least."""
         return any(end.change.sign for _, end in self.ends)
 
-    @property
-    def turns(self) -> bool:
-        """Whether the decision surely turns at one end at least."""
-        return any(end.fate == FLIPS for _, end in self.ends)
-
-    @property
-    def opens(self) -> bool:
-        """Whether the decision can no longer be told at one end at least."""
-        return any(end.fate == OPENS for _, end in self.ends)
-
 
 def reach(change: Change) -> float:
     """Return how far from 0 a change may be."""
@@ -173,24 +154,13 @@ def with_alternative(case: str) -> str:
     return f"{case}, with the alternative"
 
 
-def end_name(item: Doubtful, end: str) -> str:
-    """Return what the case is called in which an input is at its ``low`` or ``high`` end."""
-    return f"{item.name} {end}"
-
-
-def cases_of_doubt(scenario: Scenario, inputs: Sequence[Doubtful], tried: Tried) -> Iterator[Case]:
-    """Yield the line as it is and with each input at either end, each also with the alternative on top."""
-    yield from case_of_doubt(scenario, BASE, NOTHING, tried)
-    for item in inputs:
-        for end in ("low", "high"):
-            yield from case_of_doubt(scenario, end_name(item, end), item.changes(end), tried)
-
-
-def case_of_doubt(scenario: Scenario, name: str, changes: Changes, tried: Tried) -> Iterator[Case]:
-    """Yield one case, and the same with the alternative on top if there is one."""
-    yield Case.changed(name, scenario, changes)
-    if tried.name:
-        yield Case.changed(with_alternative(name), scenario, {**changes, **tried.changes}, add=tried.add)
+def cases_of_doubt(scenario: Scenario, settings: Mapping[str, Changes], tried: Alternative) -> Iterator[Case]:
+    """Yield the line with each setting of its inputs, by name, each also with the alternative on top."""
+    for name, changes in settings.items():
+        yield Case.changed(name, scenario, changes)
+        if tried.name:
+            both = {**changes, **tried.changes}
+            yield Case.changed(with_alternative(name), scenario, both, add=tried.add)
 
 
 def end_of(

@@ -7,8 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import KW_ONLY, dataclass
 from typing import TYPE_CHECKING, Annotated, ClassVar, Literal
 
-from linesim.questions.declare import Parameter
-from linesim.questions.file_question import FileQuestion, function_of_file
+from linesim.questions.declare import FileQuestion, Parameter, function_of_file
 
 if TYPE_CHECKING:
     from linesim.answers.document import Document

@@ -18,9 +18,8 @@ from linesim.errors import ScenarioError, WrongQuestionError
 from linesim.intake.study import TimedElement, TimeStudy, read_study, unit_named
 from linesim.questions.fit import FitQuestion
 from linesim.questions.fit.candidates import FITTED, tail_shares
-from linesim.questions.fit.fitted import ALL, WITHOUT, Fitted, far_off, fitted
+from linesim.questions.fit.fitted import ALL, WITHOUT, Fitted, far_off, fitted, written_back
 from linesim.questions.fit.sentences import cautions, sentences
-from linesim.questions.fit.write_back import written_back
 from linesim.runs.provenance import versions
 from linesim.scenario.cells import read_times
 from linesim.scenario.files import TABLE_LIMIT, FoundFile, read_ordinary

@@ -313,34 +313,14 @@ class RuleGain:
     """What a rule of the sequence does.
 
     Attributes:
-        kept: The rule.
+        rule: The rule.
         output: Jobs that the line makes more with it.
         overload: Seconds of work left at the limits per job that it has more; negative if it takes some away.
     """
 
-    kept: Rule
+    rule: Rule
     output: Change
     overload: Change
-
-    @property
-    def rule(self) -> str:
-        """The rule in words."""
-        return str(self.kept)
-
-    @property
-    def of(self) -> str:
-        """Option or model that it keeps apart."""
-        return self.kept.of
-
-    @property
-    def at_most(self) -> int:
-        """So many jobs with it."""
-        return self.kept.at_most
-
-    @property
-    def in_any(self) -> int:
-        """In any so many in a row."""
-        return self.kept.in_any
 
 
 def rule_gains(figures: MixFigures, focus: str, tried: Sequence[tuple[Rule, Case]]) -> tuple[RuleGain, ...]:

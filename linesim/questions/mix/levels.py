@@ -9,12 +9,9 @@ import numpy as np
 
 from linesim.answers.measure import OUTPUT, RATE, Measure
 from linesim.answers.values import Change, Estimate
-from linesim.measures import SEGMENT
 from linesim.plan.tables import FloatArray
-from linesim.runs.case_runner import estimate_from, paired
+from linesim.runs.case_runner import met_of, paired
 from linesim.runs.cases import CaseRuns
-from linesim.runs.replication import Label
-from linesim.runs.rows import plan_met_row
 from linesim.stats import joint_confidence, mean_interval
 
 STOPS = Measure("own_stop")  #: Minutes of stops that begin on the line itself, over all sections.
@@ -28,15 +25,17 @@ class MixFigures:
     Attributes:
         runs: The replications.
         confidence: With which figures of one kind that are compared hold together.
+        output: Jobs per shift, or jobs per hour where a run holds no whole shift.
     """
 
     runs: CaseRuns
     confidence: float
+    output: Measure
 
     @property
-    def output(self) -> Measure:
-        """Jobs per shift, or jobs per hour where the run holds no whole shift."""
-        return OUTPUT if self.runs.row(self.runs.names[0], *OUTPUT).mean is not None else RATE
+    def kinds(self) -> dict[str, Measure]:
+        """What mixes are judged by, by the name that tables have for it."""
+        return {"output": self.output, "stops": STOPS, "overload": OVERLOAD}
 
     def unit(self, measure: Measure) -> str:
         """Return the unit of one of the three."""
@@ -71,27 +70,17 @@ class MixLevel:
         case: Its name.
         value: What the varied input is set to, as text; empty for the line as it is and the new mix.
         built_share: Share of jobs that have what is varied; None without it.
-        output, stops, overload: Jobs a shift, minutes of stops that begin on the line itself, and seconds of
-            work left at the limits per job, all stations together.
-        more_output, more_stops, more_overload: The same minus the line as it is; None for that line.
+        level: What mixes are judged by, see `MixFigures.kinds`.
+        more: The same minus the line as it is; empty for that line.
         plan_met: Share of shifts that make the plan; None without one.
     """
 
     case: str
     value: str
     built_share: float | None
-    output: Estimate
-    stops: Estimate
-    overload: Estimate
-    more_output: Change | None
-    more_stops: Change | None
-    more_overload: Change | None
+    level: Mapping[str, Estimate]
+    more: Mapping[str, Change]
     plan_met: Estimate | None
-
-    @property
-    def mix(self) -> str:
-        """What a narrow column calls it."""
-        return self.value or self.case
 
 
 def levels_of(
@@ -109,29 +98,15 @@ def levels_of(
         target: Jobs per shift that the plan asks for.
     """
     base, alone = next(iter(values)), joint_confidence(figures.confidence, len(values))
-    count = max(1, len(values) - 1)
-
-    def more(name: str, measure: Measure) -> Change | None:
-        return None if name == base else figures.change(base, name, measure, count)
-
+    count, kinds = max(1, len(values) - 1), figures.kinds.items()
     return tuple(
         MixLevel(
-            name, value, built[name],
-            output=figures.level(name, figures.output, alone), more_output=more(name, figures.output),
-            stops=figures.level(name, STOPS, alone), more_stops=more(name, STOPS),
-            overload=figures.level(name, OVERLOAD, alone), more_overload=more(name, OVERLOAD),
-            plan_met=_plan_met(figures, name, target, alone),
+            name, value, built[name], {kind: figures.level(name, one, alone) for kind, one in kinds},
+            {} if name == base else {kind: figures.change(base, name, one, count) for kind, one in kinds},
+            met_of(figures.runs, name, target, alone),
         )
         for name, value in values.items()
     )  # fmt: skip
-
-
-def _plan_met(figures: MixFigures, name: str, target: float | None, confidence: float) -> Estimate | None:
-    finished = figures.runs.found[name].finished
-    if target is None or not any(replication.shifts for replication in finished):
-        return None
-    label = Label("plan_met", SEGMENT, "", "share")
-    return estimate_from(plan_met_row(label, target, finished, confidence), confidence)
 
 
 def limit_of(figures: MixFigures, rates: Mapping[str, float], target: float | None) -> PlanLimit | None:
@@ -142,14 +117,12 @@ def limit_of(figures: MixFigures, rates: Mapping[str, float], target: float | No
         rates: The rate of each mix.
         target: Jobs per shift that the plan asks for.
     """
-    if target is None or len(rates) < 2 or figures.unit(figures.output) != "jobs":
+    if target is None or len(rates) < 2 or figures.output != OUTPUT:
         return None
     alone = joint_confidence(figures.confidence, len(rates))
     found = [figures.level(name, figures.output, alone) for name in rates]
-    means = [one.mean for one in found if one.mean is not None]
-    return plan_limit(
-        list(rates.values()), means, [one.low for one in found], [one.high for one in found], target
-    )
+    means, lows, highs = ([getattr(one, end) for one in found] for end in ("mean", "low", "high"))
+    return plan_limit(list(rates.values()), means, lows, highs, target)
 
 
 @dataclass(frozen=True, slots=True)

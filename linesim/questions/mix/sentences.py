@@ -40,24 +40,23 @@ class MixSentences:
     drivers: Sequence[Driver]
     gains: Sequence[RuleGain]
 
-    def all(self, confidence: float) -> tuple[str, ...]:
+    def all(self, confidence: float) -> list[str]:
         """Return the answer: what the mix does, whether the plan holds, what drives it, what would help."""
         base, *others = self.levels
         told = [level for level in others if self._is_told(level)]
-        told.sort(key=lambda level: -abs((level.more_output and level.more_output.mean) or 0.0))
+        told.sort(key=lambda level: -abs(level.more["output"].mean or 0.0))
         said = [self._mix(level) for level in told]
         if not others:
-            said.append(f"As it is the line makes {text(base.output)} {self.output.label}.")
+            said.append(f"As it is the line makes {text(base.level['output'])} {self.output.label}.")
         said.append(self._plan())
-        if others and others[-1].more_output is not None:
-            said.append(draws_in_words(others[-1].more_output))
+        said += [draws_in_words(level.more["output"]) for level in others[-1:]]
         said += [*self._drivers(), *self._rules()]
         if len(others) > 1:
             said.append(
                 f"Differences from the line as it is hold together with {100 * confidence:g} % confidence, "
                 "kind by kind."
             )
-        return tuple(filter(None, said))
+        return said
 
     def _is_told(self, level: MixLevel) -> bool:
         """Of a range the first and the last are told; the table has all."""
@@ -68,13 +67,14 @@ class MixSentences:
         return change_in_words(change, self.output)
 
     def _mix(self, level: MixLevel) -> str:
-        assert level.more_output is not None and level.more_stops is not None
         has_share = level.value and level.built_share is not None
         built = f" ({100 * (level.built_share or 0.0):.0f} % of the jobs have it)" if has_share else ""
-        said = self._words(level.more_output)
-        if level.more_output.sign:
-            said += f", {mean_text(level.output)} instead of {mean_text(self.levels[0].output)}"
-        return f"{level.case}{built}: {said}; {change_in_words(level.more_stops, STOPS)}."
+        output, stops = level.more["output"], level.more["stops"]
+        said = self._words(output)
+        if output.sign:
+            now, then = (mean_text(one.level["output"]) for one in (self.levels[0], level))
+            said += f", {then} instead of {now}"
+        return f"{level.case}{built}: {said}; {change_in_words(stops, STOPS)}."
 
     def _plan(self) -> str:
         if self.target is None:

@@ -34,10 +34,11 @@ from linesim.questions.mix.drivers import (
     usual_rule,
     worst,
 )
-from linesim.questions.mix.levels import OVERLOAD, STOPS, MixFigures, MixLevel, levels_of, limit_of
+from linesim.questions.mix.levels import MixFigures, MixLevel, levels_of, limit_of
 from linesim.questions.mix.sentences import MixSentences
 from linesim.questions.varying import BASE, Factor, Point, cases_of, factors_of
-from linesim.runs.cases import Case, run_cases
+from linesim.runs.cases import Case
+from linesim.runs.select import main_figure
 from linesim.scenario.cells import read_orders
 from linesim.scenario.problems import Notes
 from linesim.scenario.toml import shown_value
@@ -58,22 +59,19 @@ def study(asked: MixQuestion, scenario: Scenario) -> Document:
         raise WrongQuestionError("--option and --no-options contradict each other; leave one out.")
     factor, new = _factor(asked), _new_mix(asked, scenario)
     _require_same_run(scenario, new.scenario)
-    cases = [Case(BASE, scenario)]
-    if new.scenario is not scenario:
-        cases.append(new)
+    cases = [Case(BASE, scenario), *([new] if new.scenario is not scenario else [])]
     points = _points(factor, cases)
     cases += cases_of(new.scenario, points)
     focus = cases[-1]
     plan = build(focus.scenario)
     taken_away = removals(focus.scenario, plan, () if asked.no_options else asked.options or None)
     tried = [_spaced(focus, plan, rule) for rule in rules]
-    first = [*cases, *(item.case for item in taken_away), *(case for _, case in tried)]
-    runs = run_cases(first, replications=asked.replications, seed=asked.seed, **asked.how)
-    costs = drivers(MixFigures(runs, asked.confidence), focus.name, taken_away)
+    runs = asked.run([*cases, *(item.case for item in taken_away), *(case for _, case in tried)])
+    figures = MixFigures(runs, asked.confidence, main_figure(runs, None))
+    costs = drivers(figures, focus.name, taken_away)
     if not rules and (tried := _usual(costs, focus, plan)):
-        runs = runs.add([case for _, case in tried])
-    figures = MixFigures(runs, asked.confidence)
-    target = scenario.target.jobs_per_shift if asked.target is None and scenario.target else asked.target
+        figures = replace(figures, runs=runs.add([case for _, case in tried]))
+    target = scenario.target.jobs_per_shift if asked.target is None else asked.target
     plans = {case.name: build(case.scenario) for case in cases}
     built = {name: shares(one) for name, one in plans.items()}
     values = {point.name: shown_value(point.levels[0][1]) for point in points}
@@ -82,27 +80,22 @@ def study(asked: MixQuestion, scenario: Scenario) -> Document:
         {name: _share_built(found, factor) for name, found in built.items()}, target,
     )  # fmt: skip
     rates = {point.name: float(point.levels[0][1]) for point in points} if _is_numeric(factor) else {}
-    limit = limit_of(figures, rates, target)
     gains = rule_gains(figures, focus.name, tried)
-    say = MixSentences(
-        figures.output, levels, focus.name, plans[focus.name], factor, target, limit, costs, gains
-    )
+    limit = limit_of(figures, rates, target)
+    say = MixSentences(figures.output, levels, focus.name, plan, factor, target, limit, costs, gains)
     changes = {case.name: changes_between(scenario, case.scenario) for case in cases[1:]}
     tables = (
         _levels_table(levels, figures), _drivers_table(costs, figures), _overload_table(costs),
         _rules_table(gains, figures, focus.name), _built_table(built),
-        _loads_table(plans[BASE], plans[focus.name]), inputs_table(changes),
+        _loads_table(plans[BASE], plan), inputs_table(changes),
     )  # fmt: skip
-    parts = _parts(figures, focus.name, {table.name: table for table in tables})
-    return Document(
-        study="mix",
-        sentences=say.all(asked.confidence),
-        tables_=tables,
-        parts=(*parts, *_inputs(changes, list(values))),
-        cautions=cautions_on(change.path for found in changes.values() for change in found),
-        card=runs.card(asked.confidence, file=asked.file),
-        asked=asked.echo(),
-        decision=decision_between(runs, [case.name for case in cases[1:]], figures.output, asked.confidence),
+    return asked.told(
+        asked.card(figures.runs),
+        say.all(asked.confidence),
+        tables,
+        (*_parts(figures, focus.name, *tables[:-1]), *_inputs(changes, list(values))),
+        cautions_on(change.path for found in changes.values() for change in found),
+        decision=decision_between(figures.runs, list(changes), figures.output, asked.confidence),
     )
 
 
@@ -200,14 +193,19 @@ def _levels_table(levels: Sequence[MixLevel], figures: MixFigures) -> Table:
         replace(overload, head="overload, s", faces=("mean",)), more_overload,
         Column("plan_met", "estimate", head="plan, %", unit="share", flat=BESIDE, faces=("mean",)),
     )  # fmt: skip
-    return Table.of("mixes", columns, levels, "Each mix by itself, and minus the line as it is.")
+    rows = [
+        {"case": one.case, "mix": one.value or one.case, "built_share": one.built_share, **one.level,
+         **{f"more_{kind}": one.more.get(kind) for kind in one.level}, "plan_met": one.plan_met}
+        for one in levels
+    ]  # fmt: skip
+    return Table.of("mixes", columns, rows, "Each mix by itself, and minus the line as it is.")
 
 
 def _columns(figures: MixFigures, kind: Kind, flat: str, *, before: str = "") -> tuple[Column, ...]:
     """Return columns of output, stops and overload."""
-    named = (("output", figures.output), ("stops", STOPS), ("overload", OVERLOAD))
     return tuple(
-        Column(f"{before}{name}", kind, unit=figures.unit(measure), flat=flat) for name, measure in named
+        Column(f"{before}{name}", kind, unit=figures.unit(measure), flat=flat)
+        for name, measure in figures.kinds.items()
     )
 
 
@@ -247,7 +245,12 @@ def _rules_table(gains: Sequence[RuleGain], figures: MixFigures, focus: str) -> 
         Column("rule"), Column("of"), Column("at_most", "count"), Column("in_any", "count"),
         replace(output, head=figures.output.label), replace(overload, head="overload, s per job"),
     )  # fmt: skip
-    return Table.of("spacing", columns, gains, f"What a rule does in {focus!r}: with it minus without it.")
+    rows = [
+        {"rule": str(one.rule), "of": one.rule.of, "at_most": one.rule.at_most, "in_any": one.rule.in_any,
+         "output": one.output, "overload": one.overload}
+        for one in gains
+    ]  # fmt: skip
+    return Table.of("spacing", columns, rows, f"What a rule does in {focus!r}: with it minus without it.")
 
 
 def _built_table(built: Mapping[str, Mapping[str, float]]) -> Table:
@@ -300,19 +303,14 @@ def _load(kind: str, name: str, takt_s: float, then: LoadSpread, now: LoadSpread
     }  # fmt: skip
 
 
-def _parts(figures: MixFigures, focus: str, tables: Mapping[str, Table]) -> list[Part]:
+def _parts(
+    figures: MixFigures, focus: str, mixes: Table, costs: Table, overloads: Table, spacing: Table,
+    what_is_built: Table, loads: Table,
+) -> list[Part]:  # fmt: skip
     """Return each mix, the options that drive it and where, and what it loads."""
-    mixes, costs, loads = tables["mixes"], tables["drivers"], tables["loads"]
-    label, has_plan = figures.output.label, any(cell is not None for cell in mixes.column("plan_met"))
-    shown = (
-        "mix",
-        "built_share",
-        "output",
-        "more_output",
-        "stops",
-        "overload",
-        *(["plan_met"] if has_plan else []),
-    )
+    label, shown = figures.output.label, ["mix", "built_share", "output", "more_output", "stops", "overload"]
+    if any(cell is not None for cell in mixes.column("plan_met")):
+        shown.append("plan_met")
     parts: list[Part] = [
         View("mixes", "Output, stops and overload against the mix", mixes.pick(*shown),
              note="Stops: minutes a shift that begin on the line itself, over all sections. Overload: work "
@@ -339,13 +337,13 @@ def _parts(figures: MixFigures, focus: str, tables: Mapping[str, Table]) -> list
         )  # fmt: skip
         says = "Seconds of work over the limits per job, with the option minus without it."
         parts.append(Chart("forest", "drivers", says, view, "overload", "{option}", "seconds per job"))
-    option, overload = tables["overload"].pick("option", "overload")
-    name, share = tables["built"].pick("name", "share")
+    option, overload = overloads.pick("option", "overload")
+    name, share = what_is_built.pick("name", "share")
     parts += [
         Grid("overload", "Overload by option and station, s per job", option, "station", overload,
              most=MOST_STATIONS),
         View("spacing", "What a rule of the sequence gives: with it minus without it",
-             tables["spacing"].pick("rule", "output", "overload"), only_page=True),
+             spacing.pick("rule", "output", "overload"), only_page=True),
         View("loads", "The fullest stations and crews, % of their takt by mean times", loads.columns,
              loads.places(by=_fullest), most=MOST_LOADS,
              note="P95: nineteen jobs in twenty need no more. Over: % of the jobs above the takt."),

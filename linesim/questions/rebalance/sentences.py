@@ -104,7 +104,7 @@ def _chosen(
     matters: float,
     confidence: float,
 ) -> str:
-    open_ones = [one for one in gains if not one.choice.is_made]
+    open_ones = [one for one in gains if not one.is_sure]
     head = (
         f"{count_of(len(found), 'candidate')}, those with the least such work of each number of moves, were "
         "simulated over common draws"

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,16 +17,14 @@ from linesim.capacity.loads import Loads
 from linesim.errors import WrongQuestionError
 from linesim.plan.build import build
 from linesim.questions.cautions import cautions_on
-from linesim.questions.crew.study import round_matter
-from linesim.questions.decision import decision_between
-from linesim.questions.money import Money, money_columns, money_of, money_row
+from linesim.questions.decision import Money, decision_between, money_of, money_table
 from linesim.questions.rebalance import Rebalance
 from linesim.questions.rebalance.movable import Movable, MovesCandidate
 from linesim.questions.rebalance.search import EACH, FEW, Candidates
 from linesim.questions.rebalance.sentences import sentences_of
-from linesim.runs.case_runner import Runner, change_of, foretell
+from linesim.runs.case_runner import Runner, change_of
 from linesim.runs.cases import Case
-from linesim.runs.select import FIRST, Choice, choose_case, main_figure
+from linesim.runs.select import FIRST, choose_case, main_figure
 from linesim.scenario.toml import quoted
 
 if TYPE_CHECKING:
@@ -36,7 +34,6 @@ if TYPE_CHECKING:
 PRESENT = "present"
 MOST = 20  #: Replications of a candidate while they are compared, where nobody says.
 TOLD = 12  #: Further replications of the best, if the scenario has as many and nobody asks for others.
-MATTERS = 0.005  #: Share of what the line makes that matters, where nobody says.
 MOST_SHOWN = 12  #: Candidates that a terminal shows.
 
 
@@ -46,14 +43,14 @@ class MovesGain:
 
     Attributes:
         best: The moves.
-        choice: How they were chosen among the candidates of as many moves.
+        is_sure: Whether the choice among the candidates of as many moves is made.
         level: Candidates of as many moves that could not be told from them.
         gain: What they bring against the line as it is.
         step: What they bring against the best of the next lower number; None for the lowest.
     """
 
     best: MovesCandidate
-    choice: Choice
+    is_sure: bool
     level: tuple[str, ...]
     gain: Change
     step: Change | None
@@ -66,34 +63,23 @@ def study(asked: Rebalance, scenario: Scenario) -> Document:
     balance = Balance(Loads(build(scenario)))
     movable = Movable(scenario, asked.to, asked.keep)
     found = Candidates(scenario, balance, movable).found(asked.most)
-    most, count = _counts(asked, scenario)
-    first = range(1, min(FIRST, most) + 1)
-    base = Case(PRESENT, scenario)
-    foretell(base, first, partial(steps, asked, scenario), seed=asked.seed, **asked.how)
-    runner = Runner(base, first, seed=asked.seed, **asked.how)
+    first = min(FIRST, asked.max_replications or MOST)
+    runner = asked.runner(Case(PRESENT, scenario), first, foretells=True)
     measure = main_figure(runner.runs, wanted)
-    made = abs(float(runner.runs.values(PRESENT, *measure).mean()))
-    matters = round_matter(MATTERS * made) if asked.min_effect is None else asked.min_effect
-    runner.ask([one.case for one in found], first)
-    gains = _gains(asked, runner, found, measure, matters, most, count)
-    lead = lead_of(gains, measure)
-    return _answer(asked, scenario, runner, balance, movable, found, gains, lead, measure, matters)
+    matters = asked.matters(float(runner.runs.values(PRESENT, *measure).mean()))
+    runner.ask([one.case for one in found], range(1, first + 1))
+    gains = _gains(asked, runner, found, measure, matters, asked.count(scenario, TOLD))
+    return _answer(asked, runner, balance, movable, found, gains, measure, matters)
 
 
 def steps(asked: Rebalance, scenario: Scenario, first: RunCost) -> RunCost:
     """Return what all steps cost: one candidate of each number of moves, and all that may be found."""
-    most, count = _counts(asked, scenario)
+    most, count = asked.max_replications or MOST, asked.count(scenario, TOLD)
     moves = FEW + 1 if asked.most is None else asked.most
     candidates = EACH * min(moves, FEW) + max(0, moves - FEW)
     return first.between(
         min(FIRST, most) * 2 + count * 2, min(FIRST, most) + most * candidates + count * (1 + moves)
     )
-
-
-def _counts(asked: Rebalance, scenario: Scenario) -> tuple[int, int]:
-    """Return how many replications a candidate gets at most, and how many of the best are told."""
-    count = min(scenario.run.replications, TOLD) if asked.replications is None else asked.replications
-    return asked.max_replications or MOST, count
 
 
 def _check_save(asked: Rebalance) -> None:
@@ -105,46 +91,33 @@ def _check_save(asked: Rebalance) -> None:
 
 
 def _gains(
-    asked: Rebalance,
-    runner: Runner,
-    found: Sequence[MovesCandidate],
-    measure: Measure,
-    matters: float,
-    most: int,
+    asked: Rebalance, runner: Runner, found: Sequence[MovesCandidate], measure: Measure, matters: float,
     count: int,
-) -> tuple[MovesGain, ...]:
+) -> tuple[MovesGain, ...]:  # fmt: skip
     """Choose the best of each number of moves, and measure it over replications that chose nothing."""
-    by_name = {one.name: one for one in found}
-    numbers = [
-        n for n in dict.fromkeys(one.count for one in found)
-        if any(one.count == n and one.name not in runner.stuck for one in found)
-    ]  # fmt: skip
+    by_name, most = {one.name: one for one in found}, asked.max_replications or MOST
+    by_count: dict[int, list[Case]] = {}
+    for one in found:
+        by_count.setdefault(one.count, []).append(one.case)
+    numbers = [n for n, cases in by_count.items() if any(case.name not in runner.stuck for case in cases)]
     if not numbers:
         raise WrongQuestionError(
             f"with every one of the moves the line comes to a stand: {next(iter(runner.stuck.values()))}"
         )
-    chosen = []
-    for n in numbers:
-        cases = [one.case for one in found if one.count == n]
-        name, choice = choose_case(
-            runner, cases, measure, matters=matters, error=(1 - asked.confidence) / len(numbers),
+    chosen = [
+        choose_case(
+            runner, by_count[n], measure, matters=matters, error=(1 - asked.confidence) / len(numbers),
             first=min(FIRST, most), most=most,
-        )  # fmt: skip
-        moving = [case.name for case in cases if case.name not in runner.stuck]
-        level = tuple(moving[i] for i in choice.left if moving[i] != name)
-        chosen.append((by_name[name], choice, level))
-    used = max(number for name in runner.runs.names for number in runner.runs.numbers_of(name))
-    further = range(used + 1, used + 1 + count)
-    runner.ask([runner.runs.cases[0], *(best.case for best, _, _ in chosen)], further)
-    fresh = runner.runs.only([PRESENT, *(best.name for best, _, _ in chosen)]).take(further)
-    gains = []
-    for place, (best, choice, level) in enumerate(chosen):
-        gain = change_of(fresh, PRESENT, best.name, measure, asked.confidence, len(chosen))
-        before = chosen[place - 1][0].name if place else ""
-        step = (
-            change_of(fresh, before, best.name, measure, asked.confidence, len(chosen) - 1) if place else None
         )
-        gains.append(MovesGain(best, choice, level, gain, step))
+        for n in numbers
+    ]  # fmt: skip
+    fresh = runner.fresh([runner.runs.cases[0], *(by_name[name].case for name, _, _ in chosen)], count)
+    gains = []
+    for (before, _, _), (name, choice, level) in itertools.pairwise([("", None, ()), *chosen]):
+        gain = change_of(fresh, PRESENT, name, measure, asked.confidence, len(chosen))
+        step = change_of(fresh, before, name, measure, asked.confidence, len(chosen) - 1) if before else None
+        assert choice is not None
+        gains.append(MovesGain(by_name[name], choice.is_made, level, gain, step))
     return tuple(gains)
 
 
@@ -164,43 +137,30 @@ def extending(asked: Rebalance, answer: Document) -> str:
 
 
 def _answer(
-    asked: Rebalance,
-    scenario: Scenario,
-    runner: Runner,
-    balance: Balance,
-    movable: Movable,
-    found: Sequence[MovesCandidate],
-    gains: Sequence[MovesGain],
-    lead: MovesGain,
-    measure: Measure,
-    matters: float,
-) -> Document:
-    above_now = balance.fit(balance.at).total
-    money = {}
+    asked: Rebalance, runner: Runner, balance: Balance, movable: Movable, found: Sequence[MovesCandidate],
+    gains: Sequence[MovesGain], measure: Measure, matters: float,
+) -> Document:  # fmt: skip
+    lead, above_now = lead_of(gains, measure), balance.fit(balance.at).total
+    named = [one.best.name for one in gains]
+    worth: dict[str, Money] = {}
     if measure == OUTPUT:
-        for one in gains:
-            paid = money_of(runner.runs, PRESENT, one.best.name, 0, asked.confidence, len(gains))
-            if paid is not None:
-                money[one.best.name] = paid
+        worth = money_of(runner.runs, dict.fromkeys(named, 0), asked.confidence, len(gains))
     tables = (
         _gains_table(gains, measure, above_now), _moves_table([lead, *(g for g in gains if g is not lead)]),
         _candidates_table(runner, found, gains, measure, asked.confidence, above_now),
-        _money_table(gains, money), _stations_table(balance, lead.best),
+        money_table({name: one.amounts for name, one in worth.items()}, "moves", "the line as it is"),
+        _stations_table(balance, lead.best),
         _piles_table(balance, movable, lead.best),
         Table.of("stay", tuple(map(Column, ("task", "station", "why"))), movable.stays,
                  "Tasks that cannot move, and why."),
     )  # fmt: skip
     stuck = {one.name: runner.stuck[one.name] for one in found if one.name in runner.stuck}
     said = sentences_of(measure, matters, gains, lead, found, above_now, movable, stuck, asked.confidence)
-    named = [one.best.name for one in gains]
     runs = runner.runs.only([PRESENT, *named])
     fresh = runs.take(runs.numbers[-lead.gain.n :])  # those that took part in no choice
-    return Document(
-        study="rebalance",
-        sentences=said,
-        tables_=tables,
-        parts=tuple(_parts(tables, measure, lead)),
-        cautions=(
+    return asked.told(
+        asked.card(runner.runs), said, tables, _parts(tables, measure, lead),
+        (
             *cautions_on(
                 ("station", first, "task", then, "at")
                 for first, then in (move.task.split(".", 1) for move in lead.best.moves)
@@ -209,10 +169,8 @@ def _answer(
             "figures. What may come before what is what the file's `after` says: look whether the part can "
             "be reached and fitted there.",
         ),
-        card=runner.runs.card(asked.confidence, file=asked.file),
-        asked=asked.echo(),
         decision=decision_between(fresh, named, measure, asked.confidence, best=lead.best.name),
-    )
+    )  # fmt: skip
 
 
 _FLAT = "before after mean=gain low high half_width n=replications method confidence comparisons verdict"
@@ -232,7 +190,7 @@ def _gains_table(gains: Sequence[MovesGain], measure: Measure, above_now: float)
     )  # fmt: skip
     rows = [
         {
-            "moves": one.best.count, "case": one.best.name, "measure": measure, "unit": one.gain.unit,
+            "moves": one.best.count, "case": one.best.name, "measure": measure,
             "gain": one.gain, "step": one.step, "above_now_s": above_now, "above_s": one.best.above_s,
         }
         for one in gains
@@ -278,7 +236,7 @@ def _candidates_table(
     rows = [
         {
             "case": one.name, "moves": one.count, "above_s": one.above_s, "is_proved": one.is_proved,
-            "measure": measure, "unit": gains[0].gain.unit,
+            "measure": measure,
             "gain": None if one.name in runner.stuck
             else runner.change(one.name, measure, confidence, len(found)),
             "chosen": "best" if one.name in best else "can't tell" if one.name in level
@@ -291,16 +249,6 @@ def _candidates_table(
         f"not fit in person-seconds a job, {above_now:.1f} now."
     )
     return Table.of("candidates", columns, rows, says)
-
-
-def _money_table(gains: Sequence[MovesGain], money: dict[str, Money]) -> Table:
-    rows = [
-        {"change": one.best.name, **money_row({**({"": found.net} if found.net else {}), **found.parts})}
-        for one in gains
-        if (found := money.get(one.best.name)) is not None
-    ]
-    says = "Money a shift more than the line as it is, and its parts."
-    return Table.of("money", (Column("change", head="moves"), *money_columns()), rows, says)
 
 
 def _stations_table(balance: Balance, best: MovesCandidate) -> Table:
@@ -352,9 +300,7 @@ def _piles_table(balance: Balance, movable: Movable, best: MovesCandidate) -> Ta
 
 def _parts(tables: Sequence[Table], measure: Measure, lead: MovesGain) -> list[Part]:
     gains, moves, candidates, money, stations, piles, stay = tables
-    by_name = {column.name: column for column in gains.columns}
-    shown = tuple(by_name[name] for name in ("case", "gain", "above_s"))
-    view = View("gains", f"The best moves: {measure.label}", shown)
+    view = View("gains", f"The best moves: {measure.label}", gains.pick("case", "gain", "above_s"))
     says = "One row a number of moves, paired over common draws; the intervals hold together."
     mine = moves.places(lambda row: row["case"] == lead.best.name)
     parts: list[Part] = [

@@ -9,28 +9,25 @@ from typing import TYPE_CHECKING
 from linesim.answers.document import Document, Part
 from linesim.answers.measure import Measure
 from linesim.answers.table import Table
-from linesim.answers.wording import change_in_words, count_of
+from linesim.answers.wording import change_in_words, count_of, together
 from linesim.questions.cautions import cautions_on
 from linesim.questions.screen import Screen
 from linesim.questions.sweep.effects import (
     Effect,
+    Responses,
     cases_table,
     effects_chart,
     effects_table,
     paths_of,
     ranked,
-    responses,
 )
 from linesim.questions.varying import BASE, Factor, cases_of, factors_of, two_level
-from linesim.runs.case_runner import unit_of
-from linesim.runs.cases import Case, run_cases
+from linesim.runs.cases import Case
 from linesim.runs.select import main_figure
-from linesim.scenario.toml import shown_value
 from linesim.stats import confused_pairs, interaction, joint_confidence, main_effects
 from linesim.stats.designs import Runs
 
 if TYPE_CHECKING:
-    from linesim.plan.tables import FloatArray
     from linesim.scenario import Scenario
 
 MOST_PAIRS = 6  #: Pairs that a terminal shows.
@@ -43,28 +40,19 @@ def study(asked: Screen, scenario: Scenario) -> Document:
     design, points = two_level(factors)
     # Money of stops is counted against the line as it is, see `Cost`; no other measure needs that line.
     base = [Case(BASE, scenario)] if wanted is not None and wanted.measure == "net_money" else []
-    cases = (*base, *cases_of(scenario, points))
-    runs = run_cases(cases, replications=asked.replications, seed=asked.seed, **asked.how)
+    runs = asked.run([*base, *cases_of(scenario, points)])
     measure = main_figure(runs, wanted)
-    table = responses(runs, [point.name for point in points], measure)
-    unit = unit_of(runs, measure)
-    effects = _main(factors, design, table, measure, unit, asked.confidence)
-    pairs = _pairs(factors, design, table, measure, unit, asked.confidence)
-    of_effects = effects_table(
-        effects, "effects", "What each factor does from its low to its high value.", unit
+    seen = Responses.of(runs, points, measure, asked.confidence)
+    effects, pairs = _main(factors, design, seen), _pairs(factors, design, seen)
+    tables = (
+        effects_table(effects, "effects", "What each factor does from its low to its high value.", seen.unit),
+        effects_table(pairs, "interactions", "What pairs of factors do together, beyond the sum.", seen.unit),
+        cases_table(runs, points, measure, confidence=asked.confidence),
     )
-    of_pairs = effects_table(
-        pairs, "interactions", "What pairs of factors do together, beyond the sum.", unit
-    )
-    return Document(
-        study="screen",
-        sentences=_sentences(measure, factors, design, effects, pairs, asked.confidence),
-        tables_=(of_effects, of_pairs, cases_table(runs, points, measure, confidence=asked.confidence)),
-        parts=tuple(_charts(of_effects, of_pairs, measure)),
-        cautions=cautions_on(paths_of(points)),
-        card=runs.card(asked.confidence, file=asked.file),
-        asked=asked.echo(),
-    )
+    return asked.told(
+        asked.card(runs), _sentences(factors, design, effects, pairs, seen), tables,
+        _charts(*tables[:2], measure), cautions_on(paths_of(points)),
+    )  # fmt: skip
 
 
 def _charts(effects: Table, pairs: Table, measure: Measure) -> list[Part]:
@@ -80,58 +68,43 @@ def _charts(effects: Table, pairs: Table, measure: Measure) -> list[Part]:
     return found
 
 
-def _main(
-    factors: Sequence[Factor],
-    design: Runs,
-    table: FloatArray,
-    measure: Measure,
-    unit: str,
-    confidence: float,
-) -> tuple[Effect, ...]:
-    count, how = len(factors), "two-level contrast"
-    alone = joint_confidence(confidence, count)
+def _main(factors: Sequence[Factor], design: Runs, seen: Responses) -> list[Effect]:
+    count = len(factors)
     found = [
-        Effect.of(factor.name, [shown_value(v) for v in factor.values], effect, measure, unit, count, how)
-        for factor, effect in zip(factors, main_effects(design, table, alone), strict=True)
+        seen.effect(factor.name, factor.values, effect, count, "two-level contrast")
+        for factor, effect in zip(
+            factors, main_effects(design, seen.table, joint_confidence(seen.confidence, count)), strict=True
+        )
     ]
-    return tuple(sorted(found, key=lambda one: -abs(one.effect.mean or 0.0)))
+    return sorted(found, key=lambda one: -abs(one.effect.mean or 0.0))
 
 
-def _pairs(
-    factors: Sequence[Factor],
-    design: Runs,
-    table: FloatArray,
-    measure: Measure,
-    unit: str,
-    confidence: float,
-) -> tuple[Effect, ...]:
+def _pairs(factors: Sequence[Factor], design: Runs, seen: Responses) -> list[Effect]:
     """Return half the difference between the effect of one with the other high and with the other low."""
     mixed = confused_pairs(design)
     apart = set(combinations(range(len(factors)), 2)) - {pair for group in mixed for pair in group}
     groups = sorted([*mixed, *((pair,) for pair in apart)])
-    alone = joint_confidence(confidence, max(1, len(groups)))
+    alone = joint_confidence(seen.confidence, max(1, len(groups)))
     found = []
     for group in groups:
         name = " or ".join(f"{factors[a].name} × {factors[b].name}" for a, b in group)
-        contrast = interaction(design, table, *group[0], alone)
+        contrast = interaction(design, seen.table, *group[0], alone)
         how = "two-level contrast" if len(group) == 1 else f"two-level contrast, {len(group)} pairs mixed"
-        ends = ("apart", "together")
-        found.append(Effect.of(name, ends, contrast, measure, unit, len(groups), how))
-    return tuple(sorted(found, key=lambda one: -abs(one.effect.mean or 0.0)))
+        found.append(seen.effect(name, ("apart", "together"), contrast, len(groups), how))
+    return sorted(found, key=lambda one: -abs(one.effect.mean or 0.0))
 
 
 def _sentences(
-    measure: Measure,
     factors: Sequence[Factor],
     design: Runs,
     effects: Sequence[Effect],
     pairs: Sequence[Effect],
-    confidence: float,
-) -> tuple[str, ...]:
+    seen: Responses,
+) -> list[str]:
+    measure = seen.measure
+    said = [f"No factor surely matters for {measure.label} within these ranges."]
     if any(one.effect.sign for one in effects):
         said = [f"What matters for {measure.label}, the largest first:"]
-    else:
-        said = [f"No factor surely matters for {measure.label} within these ranges."]
     said += ranked(measure, effects, "from low to high")
     sure = [pair for pair in pairs if pair.effect.sign]
     if sure:
@@ -151,8 +124,5 @@ def _sentences(
         f"average over all runs, no factor's effect is mixed with that of a pair{mixed}"
     )
     if effects[0].effect.low is not None:
-        said.append(
-            f"These {len(effects)} effects hold together with {100 * confidence:g} % confidence, each by "
-            f"itself with {100 * effects[0].effect.confidence:.4g} %."
-        )
-    return tuple(said)
+        said.append(together(f"These {len(effects)} effects", seen.confidence, len(effects)))
+    return said

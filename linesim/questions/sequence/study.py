@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -19,16 +18,14 @@ from linesim.errors import WrongQuestionError
 from linesim.plan.build import build
 from linesim.questions.alternatives import open_table, raise_notes
 from linesim.questions.cautions import cautions_on
-from linesim.questions.crew.study import round_matter
-from linesim.questions.decision import decision_between
-from linesim.questions.money import Money, money_of
+from linesim.questions.decision import Money, decision_between, money_of
 from linesim.questions.sequence import Sequence
 from linesim.questions.sequence.program import LEVEL, Kept, SequenceProgram, keep_rules
 from linesim.questions.sequence.search import BROKEN, DriftSearch, teams_of
 from linesim.questions.sequence.tables import parts_of, sentences_of, tables_of
-from linesim.runs.case_runner import Runner, change_of, foretell
+from linesim.runs.case_runner import Runner, change_of
 from linesim.runs.cases import Case
-from linesim.runs.select import FIRST, Choice, choose_case, main_figure
+from linesim.runs.select import FIRST, choose_case, main_figure
 from linesim.scenario.cells import read_orders
 from linesim.scenario.problems import Notes, has, shown
 
@@ -114,7 +111,6 @@ CAME, CHASED = "as it came", "goal chasing"
 FOUND = 4  #: Orders that are simulated beside these two.
 MOST = 20  #: Replications of an order while they are compared, where nobody says.
 TOLD = 12  #: Further replications of what is told, if the scenario has as many and nobody asks for others.
-MATTERS = 0.005  #: Share of what the line makes that matters, where nobody says.
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +118,7 @@ class OrderCandidate:
     """An order of the list.
 
     Attributes:
+        name: What tables call it.
         numbers: Which order of the list stands at each place.
         broken: Full windows that break a rule.
         overload_s: Work that people cannot do within their windows, over the list [person-s].
@@ -130,17 +127,13 @@ class OrderCandidate:
         case: The line that builds it, over and over.
     """
 
+    name: str
     numbers: tuple[int, ...]
     broken: int
     overload_s: float
     far: tuple[int, ...]
     is_allowed: bool
     case: Case
-
-    @property
-    def name(self) -> str:
-        """What tables call it."""
-        return self.case.name
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,7 +147,6 @@ class OrderFound:
         candidates: What was simulated: the list as it came, goal chasing, and orders that were found.
         best: The order that brought most.
         gains: What it brings against the list as it came and against goal chasing.
-        choice: How it was chosen.
         level: Orders that could not be told from it.
         money: What it is worth against the list as it came; None where nothing has a price.
         measure, matters: What decided, and the smallest difference in it that matters.
@@ -167,7 +159,6 @@ class OrderFound:
     candidates: tuple[OrderCandidate, ...]
     best: OrderCandidate
     gains: dict[str, Change]
-    choice: Choice
     level: tuple[str, ...]
     money: Money | None
     measure: Measure
@@ -184,14 +175,12 @@ def study(asked: Sequence, scenario: Scenario) -> Document:
     teams = teams_of(Balance(Loads(plan)), plan.orders.listed)
     search = DriftSearch(teams, plan.orders.listed, orders.due, plan.orders.spacings, asked.within)
     kept = _kept(asked, search)
-    most, count = _counts(asked, scenario)
-    first = range(1, min(FIRST, most) + 1)
-    foretell(base, first, partial(steps, asked, scenario), seed=asked.seed, **asked.how)
-    runner = Runner(base, first, seed=asked.seed, **asked.how)
+    most = asked.max_replications or MOST
+    first = min(FIRST, most)
+    runner = asked.runner(base, first, foretells=True)
     candidates = _candidates(base, scenario, orders, search, kept)
     measure = main_figure(runner.runs, asked.wanted)
-    made = abs(float(runner.runs.values(CAME, *measure).mean()))
-    matters = round_matter(MATTERS * made) if asked.min_effect is None else asked.min_effect
+    matters = asked.matters(float(runner.runs.values(CAME, *measure).mean()))
     allowed = [one for one in candidates if one.is_allowed]
     if not allowed:
         raise WrongQuestionError(
@@ -200,55 +189,39 @@ def study(asked: Sequence, scenario: Scenario) -> Document:
         )
     fewest = min(one.broken for one in allowed)
     cases = [one.case for one in allowed if one.broken == fewest]
-    name, choice = choose_case(
-        runner, cases, measure, matters=matters, error=1 - asked.confidence, first=min(FIRST, most), most=most
+    name, _, level = choose_case(
+        runner, cases, measure, matters=matters, error=1 - asked.confidence, first=first, most=most
     )
-    moving = [case.name for case in cases if case.name not in runner.stuck]
-    level = tuple(moving[i] for i in choice.left if moving[i] != name)
-    told = [one for one in candidates if one.name in (CAME, CHASED, name)]
-    used = max(number for case in runner.runs.names for number in runner.runs.numbers_of(case))
-    further = range(used + 1, used + 1 + count)
-    runner.ask([one.case for one in told], further)
-    others = [one.name for one in told if one.name != name and one.name not in runner.stuck]
-    fresh = runner.runs.only([*others, name]).take(further)
-    with_money = name != CAME and measure == OUTPUT
+    told = [one.case for one in candidates if one.name in (CAME, CHASED, name)]
+    fresh = runner.fresh(told, asked.count(scenario, TOLD))
+    others = [other for other in fresh.names if other != name]
+    worth = {}
+    if name != CAME and measure == OUTPUT:
+        worth = money_of(fresh, {name: 0}, asked.confidence, len(others))
     found = OrderFound(
-        orders, search, kept, tuple(candidates), next(one for one in candidates if one.name == name),
+        orders, search, kept, candidates, next(one for one in candidates if one.name == name),
         {other: change_of(fresh, other, name, measure, asked.confidence, len(others)) for other in others},
-        choice, level,
-        money_of(fresh, CAME, name, 0, asked.confidence, len(others)) if with_money else None,
-        measure, matters, runner, asked.confidence,
+        level, worth.get(name), measure, matters, runner, asked.confidence,
     )  # fmt: skip
     tables = tables_of(found)
-    return Document(
-        study="sequence",
-        sentences=sentences_of(found, tables[0]),
-        tables_=tables,
-        parts=parts_of(found, tables),
-        cautions=(
+    return asked.told(
+        asked.card(runner.runs), sentences_of(found, tables[0]), tables, parts_of(found, tables),
+        (
             *cautions_on([("orders", "list")]),
             "Parts are brought in the order of the list: whoever brings them has to know the new one. The "
             "line builds the list over and over; only windows within the list count for a rule.",
         ),
-        card=runner.runs.card(asked.confidence, file=asked.file),
-        asked=asked.echo(),
         decision=decision_between(
             fresh, [other for other in fresh.names if other != CAME] if name != CAME else [], measure,
             asked.confidence, best="" if name == CAME else name, comparisons=len(others),
-        ) if fresh.names[0] == CAME else None,
+        ),
     )  # fmt: skip
 
 
 def steps(asked: Sequence, scenario: Scenario, first: RunCost) -> RunCost:
     """Return what all steps cost: two orders a few times, and as many as may be found."""
-    most, count = _counts(asked, scenario)
+    most, count = asked.max_replications or MOST, asked.count(scenario, TOLD)
     return first.between(2 * (min(FIRST, most) + count), (2 + FOUND) * most + 3 * count)
-
-
-def _counts(asked: Sequence, scenario: Scenario) -> tuple[int, int]:
-    """Return how many replications an order gets at most, and how many of the best are told."""
-    count = min(scenario.run.replications, TOLD) if asked.replications is None else asked.replications
-    return asked.max_replications or MOST, count
 
 
 def _building(name: str, scenario: Scenario, texts: tuple[str, ...]) -> Case:
@@ -298,7 +271,7 @@ def _candidates(
         if texts not in found:
             one = np.array([numbers])
             found[texts] = OrderCandidate(
-                numbers, int(search.broken(one)[0]), round(search.overload(numbers), 3),
+                name, numbers, int(search.broken(one)[0]), round(search.overload(numbers), 3),
                 tuple(search.moved(one)[0].tolist()), bool(np.isfinite(search.cost(one)[0])),
                 base if name == CAME else _building(name, scenario, texts),
             )  # fmt: skip

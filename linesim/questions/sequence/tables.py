@@ -19,7 +19,7 @@ from linesim.answers.wording import (
     text,
 )
 from linesim.draws.spacing import violations
-from linesim.questions.money import money_columns, money_row, money_views, split_in_words
+from linesim.questions.decision import money_table, money_views, split_in_words
 
 if TYPE_CHECKING:
     from linesim.questions.sequence.study import OrderCandidate, OrderFound
@@ -47,7 +47,7 @@ def tables_of(found: OrderFound) -> tuple[Table, ...]:
         "gains",
         (Column("against"), Column("case", head="order"), Column("measure", "measure"), Column("unit"),
          Column("gain", "change", flat=_FLAT, faces=("before", "after", "mean=adds", "interval", "verdict"))),
-        [{"against": other, "case": best.name, "measure": found.measure, "unit": gain.unit, "gain": gain}
+        [{"against": other, "case": best.name, "measure": found.measure, "gain": gain}
          for other, gain in found.gains.items()],
         "The order that brought most against others, paired over common draws.",
     )  # fmt: skip
@@ -84,12 +84,8 @@ def tables_of(found: OrderFound) -> tuple[Table, ...]:
         "Work of a list that people cannot do within their windows, in person-seconds, on paper.",
         keys=("kind", "who"),
     )  # fmt: skip
-    net = {"": found.money.net} if found.money and found.money.net else {}
-    rows = [{"change": best.name, **money_row({**net, **found.money.parts})}] if found.money else []
-    money = Table.of(
-        "money", (Column("change", head="order"), *money_columns()), rows,
-        "Money a shift more than the list as it came, and its parts.",
-    )  # fmt: skip
+    worth = {best.name: found.money.amounts} if found.money else {}
+    money = money_table(worth, "order", "the list as it came")
     return rules, gains, candidates, sequence, drift, money
 
 
@@ -139,7 +135,7 @@ def sentences_of(found: OrderFound, rules: Table) -> tuple[str, ...]:
             0, f"No order that was looked at has surely {told} {measure.label} than the list as it came."
         )
     if found.money and found.money.net:
-        split = split_in_words(found.money.parts)
+        split = split_in_words(found.money.amounts)
         told = f"That is worth {text(found.money.net)} a shift against the list as it came"
         said.append(f"{told}: {split}." if split else f"{told}.")
     moved = sum(map(bool, best.far))

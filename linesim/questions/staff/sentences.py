@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from linesim.answers.wording import change_in_words, count_of, listed, money, text
 from linesim.questions.cautions import cautions_on
-from linesim.questions.money import Money
-from linesim.questions.staff.bench import MAKES, Bench
+from linesim.questions.decision import Money, split_in_words
+from linesim.questions.staff.search import MAKES
 from linesim.questions.staff.staffings import Heads, Staffings
 
 if TYPE_CHECKING:
@@ -20,15 +20,15 @@ MOST_NAMED = 4  #: Staffings that are named beside the best.
 class StaffSentences:
     """Says what was found."""
 
-    def __init__(self, bench: Bench, search: Search, people: int | None, *, is_for_target: bool) -> None:
-        self.bench, self.search, self.people, self.is_for_target = bench, search, people, is_for_target
-        self.staffings = bench.staffings
+    def __init__(self, search: Search) -> None:
+        self.search, self.bench, self.staffings = search, search.bench, search.staffings
+        self.people, self.is_for_target = self.bench.asked.people, self.bench.is_for_target
 
-    def all(self, best: Heads | None, level: Sequence[Heads], worth: Mapping[Heads, Money]) -> list[str]:
+    def all(self, best: Heads | None, level: Sequence[Heads], worth: Mapping[str, Money]) -> list[str]:
         """Return the answer, the most important first."""
         said = [self._none(level)] if best is None else [self._best(best), self._who(best)]
         if best is not None and best != self.staffings.now:
-            said += [self._now(), self._against_now(best, worth.get(best))]
+            said += [self._now(), self._against_now(best, worth.get(self.staffings.name(best)))]
         said += [self._level(best, level), self._how_sure(best), self._looked()]
         return said
 
@@ -84,15 +84,12 @@ class StaffSentences:
         said = f"Paired, that is {change_in_words(bench.change(best, self.staffings.now), bench.measure)}"
         if worth is None or worth.net is None or bench.measure.measure == "net_money":
             return f"{said}."
-        told = [
-            f"{text(part)} from {name}" for name, part in worth.parts.items() if part.verdict != "the same"
-        ]
-        split = f": {listed(told)}" if len(told) > 1 else ""
-        return f"{said}, and {text(worth.net)} net money a shift{split}."
+        split = split_in_words(worth.amounts)
+        return f"{said}, and {text(worth.net)} net money a shift{f': {split}' if split else ''}."
 
     def _none(self, level: Sequence[Heads]) -> str:
         bench = self.bench
-        most = max(bench.tried, key=lambda heads: bench.makes(heads).mean or 0.0)
+        most = bench.best_mean
         return (
             f"No staffing that was looked at makes {self._goal()}. The most, {text(bench.makes(most))}, "
             f"comes from {self._people(most)} ({self.staffings.name(most)}){self._met(most)}: what holds the "

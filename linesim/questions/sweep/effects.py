@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 
@@ -15,7 +16,7 @@ from linesim.answers.wording import change_in_words
 from linesim.errors import WrongQuestionError
 from linesim.plan.tables import FloatArray
 from linesim.questions.varying import Factor, Point
-from linesim.runs.case_runner import estimate_of, headline
+from linesim.runs.case_runner import estimate_of, headline, unit_of
 from linesim.runs.cases import CaseRuns
 from linesim.scenario.origins import Place
 from linesim.scenario.toml import key, shown_value
@@ -25,8 +26,7 @@ _MOST_LEFT = 6  #: Factors of which the data can't tell that are named.
 _FLAT = "mean=effect low high n=replications confidence comparisons method verdict"
 
 
-@dataclass(frozen=True, slots=True)
-class Effect:
+class Effect(NamedTuple):
     """What it does to the deciding measure that a factor goes from one value to another.
 
     Attributes:
@@ -40,55 +40,57 @@ class Effect:
     after: str
     effect: Change
 
-    @classmethod
-    def of(
-        cls,
-        factor: str,
-        ends: Sequence[str],
-        found: Interval,
-        measure: Measure,
-        unit: str,
-        comparisons: int,
-        how: str,
-    ) -> Effect:
-        """Return an effect from the values it goes between, its interval and how that was found."""
-        change = Change.of(found, unit, currency=measure.currency(unit))
-        before, after = ends
-        return cls(factor, before, after, replace(change, method=how, comparisons=comparisons))
 
+@dataclass(frozen=True, slots=True)
+class Responses:
+    """A measure of each case of a design.
 
-def responses(runs: CaseRuns, names: Sequence[str], measure: Measure) -> FloatArray:
-    """Return a measure of each case and replication, shape ``(cases, replications)``.
-
-    Replications in which some case does not give the measure are left out, of all cases.
-
-    Raises:
-        WrongQuestionError: If none is left.
+    Attributes:
+        measure, unit: The measure and its unit.
+        table: Its figures, shape ``(cases, replications)``.
+        confidence: With which all effects hold together.
     """
-    table = np.array([runs.values(name, *measure) for name in names])
-    kept: FloatArray = table[:, ~np.isnan(table).any(axis=0)]
-    if not kept.shape[1]:
-        raise WrongQuestionError(f"no replication gives {measure} in every case.")
-    return kept
+
+    measure: Measure
+    unit: str
+    table: FloatArray
+    confidence: float
+
+    @classmethod
+    def of(cls, runs: CaseRuns, points: Sequence[Point], measure: Measure, confidence: float) -> Responses:
+        """Return a measure of each point; replications in which some case does not give it are left out.
+
+        Raises:
+            WrongQuestionError: If none is left.
+        """
+        table = np.array([runs.values(point.name, *measure) for point in points])
+        kept: FloatArray = table[:, ~np.isnan(table).any(axis=0)]
+        if not kept.shape[1]:
+            raise WrongQuestionError(f"no replication gives {measure} in every case.")
+        return cls(measure, unit_of(runs, measure), kept, confidence)
+
+    def effect(self, factor: str, ends: Sequence[object], found: Interval, count: int, how: str) -> Effect:
+        """Return an effect from the values it goes between, its interval, and how that was found.
+
+        Args:
+            factor: The factor, or several together.
+            ends: The two values.
+            found: The interval.
+            count: How many effects hold together.
+            how: How the interval was found.
+        """
+        change = Change.of(found, self.unit, currency=self.measure.currency(self.unit))
+        before, after = (end if isinstance(end, str) else shown_value(end) for end in ends)
+        return Effect(factor, before, after, replace(change, method=how, comparisons=count))
 
 
-def steps(
-    factors: Sequence[Factor],
-    points: Sequence[Point],
-    table: FloatArray,
-    confidence: float,
-    measure: Measure,
-    unit: str,
-) -> tuple[Effect, ...]:
+def steps(factors: Sequence[Factor], points: Sequence[Point], seen: Responses) -> tuple[Effect, ...]:
     """Return what each step from one value of a factor to the next brings, over a whole grid.
 
     Args:
         factors: The factors of the grid.
         points: Its points, every combination once.
-        table: The deciding measure, shape ``(points, replications)``.
-        confidence: With which all steps hold together.
-        measure: The measure.
-        unit: Its unit.
+        seen: The deciding measure of each.
     """
     count = sum(len(factor.values) - 1 for factor in factors)
     over = "" if len(factors) == 1 else ", mean over the other factors"
@@ -96,24 +98,19 @@ def steps(
     for factor in factors:
         levels = [shown_value(value) for value in factor.values]
         means = [
-            table[[k for k, point in enumerate(points) if point.level(factor.path) == level]].mean(axis=0)
+            seen.table[[k for k, point in enumerate(points) if point.level(factor.path) == level]].mean(
+                axis=0
+            )
             for level in levels
         ]
         for k in range(1, len(means)):
-            gain = mean_interval(means[k] - means[k - 1], joint_confidence(confidence, count))
+            gain = mean_interval(means[k] - means[k - 1], joint_confidence(seen.confidence, count))
             how = f"paired {gain.method.removeprefix('Student ')}{over}"
-            found.append(Effect.of(factor.name, levels[k - 1 : k + 1], gain, measure, unit, count, how))
+            found.append(seen.effect(factor.name, levels[k - 1 : k + 1], gain, count, how))
     return tuple(found)
 
 
-def slopes(
-    factors: Sequence[Factor],
-    points: Sequence[Point],
-    table: FloatArray,
-    confidence: float,
-    measure: Measure,
-    unit: str,
-) -> tuple[Effect, ...]:
+def slopes(factors: Sequence[Factor], points: Sequence[Point], seen: Responses) -> tuple[Effect, ...]:
     """Return what each factor does over its whole range, by a straight line through spread-out points.
 
     One least-squares fit a replication, with all factors in it; so the interval holds what luck does
@@ -122,10 +119,7 @@ def slopes(
     Args:
         factors: Each with the two ends of its range.
         points: Points within the ranges, more than factors.
-        table: The deciding measure, shape ``(points, replications)``.
-        confidence: With which all effects hold together.
-        measure: The measure.
-        unit: Its unit.
+        seen: The deciding measure of each.
 
     Raises:
         WrongQuestionError: If there are too few points to tell the factors apart.
@@ -136,15 +130,12 @@ def slopes(
         raise WrongQuestionError(
             f"{len(points)} different points cannot tell {len(factors)} factors apart; take more points."
         )
-    fitted = np.linalg.lstsq(left, table, rcond=None)[0]
-    how, alone = "least squares in each replication", joint_confidence(confidence, len(factors))
+    fitted = np.linalg.lstsq(left, seen.table, rcond=None)[0]
+    how, alone = "least squares in each replication", joint_confidence(seen.confidence, len(factors))
     return tuple(
-        Effect.of(
-            factor.name, [shown_value(value) for value in factor.values],
-            mean_interval(fitted[1 + k], alone), measure, unit, len(factors), how,
-        )
-        for k, factor in enumerate(factors)
-    )  # fmt: skip
+        seen.effect(factor.name, factor.values, mean_interval(slope, alone), len(factors), how)
+        for factor, slope in zip(factors, fitted[1:], strict=True)
+    )
 
 
 def _share(factor: Factor, value: object) -> float:
@@ -172,12 +163,7 @@ def amount_of(value: object) -> float:
 
 def effects_table(effects: Iterable[Effect], name: str, says: str, unit: str) -> Table:
     """Return effects as a table."""
-    columns = (
-        Column("factor"),
-        Column("before"),
-        Column("after"),
-        Column("effect", "change", unit=unit, flat=_FLAT),
-    )
+    columns = (*map(Column, ("factor", "before", "after")), Column("effect", "change", unit=unit, flat=_FLAT))
     return Table.of(name, columns, effects, says, keys=("factor", "before", "after"))
 
 
@@ -186,16 +172,12 @@ def effects_chart(
 ) -> Chart:
     """Return how effects are read and drawn; the values that pairs go between say nothing."""
     ends = () if of_pairs else (Column("before", head="low"), Column("after", head="high"))
-    columns = (Column("factor", head=""), *ends, table.columns[-1])
-    return Chart(
-        "forest",
-        table.name,
-        "The largest first, averaged over the other factors; the intervals hold together.",
-        View(table.name, title, columns, most=most, note=note),
-        "effect",
-        "{factor}" if of_pairs else "{factor}: {before} → {after}",
-        f"more {measure.label}",
+    view = View(
+        table.name, title, (Column("factor", head=""), *ends, table.columns[-1]), most=most, note=note
     )
+    says = "The largest first, averaged over the other factors; the intervals hold together."
+    row = "{factor}" if of_pairs else "{factor}: {before} → {after}"
+    return Chart("forest", table.name, says, view, "effect", row, f"more {measure.label}")
 
 
 def ranked(measure: Measure, effects: Sequence[Effect], over: str) -> list[str]:
@@ -246,26 +228,14 @@ def cases_table(
         confidence: Of each interval.
         everything: Whether all measures are wanted.
     """
-    columns = (
-        Column("case"),
-        *level_columns(points),
-        Column("measure", "measure"),
-        Column("unit"),
-        Column("mean", "estimate"),
-    )
     rows = []
     for point in points:
         known = [Measure(*label[:3]) for label in runs.found[point.name].labels]
         wanted = known if everything else [m for m in (measure, *headline(runs, measure)) if m in known]
-        for one in wanted:
-            found = estimate_of(runs, point.name, one, confidence)
-            rows.append(
-                {
-                    "case": point.name,
-                    **levels_of(point, points),
-                    "measure": one,
-                    "unit": found.unit,
-                    "mean": found,
-                }
-            )
+        of = {"case": point.name, **levels_of(point, points)}
+        rows += [{**of, "measure": m, "mean": estimate_of(runs, point.name, m, confidence)} for m in wanted]
+    columns = (
+        Column("case"), *level_columns(points), Column("measure", "measure"), Column("unit"),
+        Column("mean", "estimate"),
+    )  # fmt: skip
     return Table.of("cases", columns, rows, "What each case gives by itself.", keys=("case", "measure"))

@@ -28,7 +28,7 @@ from linesim.questions.validate.judged import (
     singles,
 )
 from linesim.questions.validate.sentences import cautions, sentences
-from linesim.runs.cases import Case, CaseRuns, run_cases
+from linesim.runs.cases import Case, CaseRuns
 from linesim.runs.replication import Shift
 
 if TYPE_CHECKING:
@@ -48,7 +48,7 @@ def study(asked: Validate, scenario: Scenario) -> Document:
         records = given_actuals(asked.actuals, scenario)
     else:
         records = read_actuals(asked.actuals, scenario)
-    runs = run_cases([Case(LINE, scenario)], replications=asked.replications, seed=asked.seed, **asked.how)
+    runs = asked.run([Case(LINE, scenario)])
     n = len(records.columns)
     simulated = {column.name: _simulated(runs, scenario, column) for column in records.columns}
     figures = tuple(
@@ -58,14 +58,12 @@ def study(asked: Validate, scenario: Scenario) -> Document:
     result = runs.result(LINE, asked.confidence, file=asked.file)
     verdict = overall(figures)
     tables = (_figures_table(figures), _shifts_table(records, simulated))
-    return Document(
-        study="validate",
-        sentences=sentences(scenario, records, figures, verdict, result),
-        tables_=tables,
-        parts=tuple(_parts(figures, *tables)),
-        cautions=cautions(records, result),
-        card=runs.card(asked.confidence, file=asked.file),
-        asked=asked.echo(),
+    return asked.told(
+        asked.card(runs),
+        sentences(scenario, records, figures, verdict, result),
+        tables,
+        _parts(figures, *tables),
+        cautions(records, result),
         is_refusal=asked.must_hold and verdict != PLAUSIBLE,
     )
 

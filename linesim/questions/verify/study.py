@@ -38,14 +38,11 @@ def study(asked: Verify, scenario: Scenario | None) -> Document:
     made = [row for row in rows if row.verdict != NOT_HERE]
     failed = [row for row in made if row.is_failed]
     checks = _checks_table(rows)
-    return Document(
-        study="verify",
-        sentences=(_outcome(made, failed), *map(_complaint, failed)),
-        tables_=(checks, _figures_table(rows)),
-        parts=tuple(_parts(rows, checks)),
-        cautions=(),
-        card=card_without_runs(title, asked.file, seed, 1 - FALSE_ALARM),
-        asked=asked.echo(),
+    return asked.told(
+        card_without_runs(title, asked.file, seed, 1 - FALSE_ALARM),
+        (_outcome(made, failed), *map(_complaint, failed)),
+        (checks, _figures_table(rows)),
+        _parts(rows, checks),
         is_refusal=bool(failed),
     )
 

@@ -10,6 +10,7 @@ from linesim.commands.main import parser
 from linesim.errors import WrongQuestionError
 from linesim.questions.declare import (
     Declared,
+    FileQuestion,
     MeasuredQuestion,
     Parameter,
     docstring,
@@ -17,7 +18,6 @@ from linesim.questions.declare import (
     function_of,
     questions,
 )
-from linesim.questions.file_question import FileQuestion
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from linesim.errors import WrongQuestionError
 from linesim.questions.compare import compare
 from linesim.questions.screen import screen
 from linesim.questions.sweep import sweep
-from linesim.questions.sweep.effects import amount_of, slopes, steps
+from linesim.questions.sweep.effects import Responses, amount_of, slopes, steps
 from linesim.questions.varying import Factor, factor_of, grid, hypercube, two_level
 from linesim.runs.cost import CostOnly
 from linesim.scenario import Scenario, load_text
@@ -264,7 +264,7 @@ def test_steps_by_hand() -> None:
     """Two factors, two replications, every average worked out on paper."""
     factors = [Factor(("a",), (1, 2)), Factor(("b",), (1, 2))]
     table = np.array([[1.0, 2.0], [3.0, 5.0], [11.0, 13.0], [17.0, 19.0]])  # a1b1, a1b2, a2b1, a2b2
-    a, b = steps(factors, grid(factors), table, 0.95, *RATE)
+    a, b = steps(factors, grid(factors), Responses(*RATE, table, 0.95))
     assert a.effect.mean == pytest.approx(((14 - 2) + (16 - 3.5)) / 2)
     assert b.effect.mean == pytest.approx(((10 - 6) + (12 - 7.5)) / 2)
     expected = mean_interval([12.0, 12.5], joint_confidence(0.95, 2))
@@ -284,12 +284,13 @@ def test_slopes_cover_a_noisy_line() -> None:
     for _ in range(300):
         common = luck.standard_normal(6)  # what all points of a replication share
         table = (place @ [3.0, -2.0])[:, None] + common + 0.5 * luck.standard_normal((8, 6))
-        a, b = (one.effect for one in slopes(factors, points, table, 0.95, *RATE))
+        a, b = (one.effect for one in slopes(factors, points, Responses(*RATE, table, 0.95)))
         assert a.low is not None and a.high is not None and b.low is not None and b.high is not None
         inside += a.low <= 3 <= a.high and b.low <= -2 <= b.high
     assert inside >= 270
     assert math.isclose(
-        slopes(factors, points, (place @ [3.0, -2.0])[:, None], 0.95, *RATE)[0].effect.mean or 0.0, 3.0
+        slopes(factors, points, Responses(*RATE, (place @ [3.0, -2.0])[:, None], 0.95))[0].effect.mean or 0.0,
+        3.0,
     )
 
 

@@ -8,7 +8,6 @@ import numpy as np
 import pytest
 
 from linesim.stats import (
-    between,
     confused_pairs,
     fold_over,
     fractional_factorial,
@@ -142,10 +141,3 @@ def test_pairs_that_a_half_fraction_confuses() -> None:
     half = tuple((a, b, c, a * b * c) for a in (-1, 1) for b in (-1, 1) for c in (-1, 1))
     assert confused_pairs(half) == (((0, 1), (2, 3)), ((0, 2), (1, 3)), ((0, 3), (1, 2)))
     assert confused_pairs(full_factorial(3)) == ()
-
-
-def test_between() -> None:
-    """Unit points must be stretched to each factor's range."""
-    assert between([[0.0, 0.5], [1.0, 0.25]], (10, 0), (20, 4)).tolist() == [[10, 2], [20, 1]]
-    with pytest.raises(ValueError, match="lows must not exceed highs"):
-        between([[0.5]], (2,), (1,))

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from linesim.theory.departures import gap_places, line_times, reversed_line
-from tests.formulas.departures import departure_times, johnson_order, waits_in_turn
+from tests.formulas.departures import departure_times, johnson_order, spent, waits_in_turn
 
 FOUR = [[4, 7, 1, 6], [1, 1, 1, 1], [1, 1, 5, 2], [2, 1, 5, 2], [5, 6, 3, 7], [7, 5, 5, 4]]
 
@@ -31,10 +31,9 @@ def test_four_machines(
     """Six jobs on four machines must leave at the traced times for every split of the places."""
     made = line_times(FOUR, places=places)
     assert made.leave[:, -1].tolist() == list(leaves)
-    assert made.blocked_s.tolist() == list(blocked)
-    assert made.starved_s.tolist() == list(starved)
-    ends = made.leave[-1]
-    assert (made.busy_s + made.blocked_s + made.starved_s == ends).all()
+    busy, held, idle = spent(made)
+    assert (held.tolist(), idle.tolist()) == (list(blocked), list(starved))
+    assert (busy + held + idle == made.leave[-1]).all()
 
 
 def test_three_machines() -> None:
@@ -42,11 +41,11 @@ def test_three_machines() -> None:
     work = [[3, 5, 2], [4, 2, 6], [2, 7, 3], [5, 1, 4], [3, 3, 2]]
     tight = line_times(work, places=0)
     assert tight.leave.tolist() == [[3, 8, 10], [8, 10, 16], [10, 17, 20], [17, 20, 24], [20, 24, 26]]
-    assert tight.blocked_s.tolist() == [3, 3, 0]  # recomputed by hand, as the whole trace
+    assert spent(tight)[1].tolist() == [3, 3, 0]  # recomputed by hand, as the whole trace
     loose = line_times(work, places=(1, 1))
     assert loose.leave.tolist() == [[3, 8, 10], [7, 10, 16], [9, 17, 20], [14, 18, 24], [17, 21, 26]]
-    assert loose.blocked_s.tolist() == [0, 0, 0]
-    assert loose.busy_s.tolist() == [17, 18, 17]
+    assert spent(loose)[1].tolist() == [0, 0, 0]
+    assert spent(loose)[0].tolist() == [17, 18, 17]
 
 
 lines = st.integers(1, 5).flatmap(

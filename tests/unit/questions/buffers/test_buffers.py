@@ -6,8 +6,7 @@ import pytest
 
 from linesim.answers.document import Document
 from linesim.errors import WrongQuestionError
-from linesim.questions.buffers import buffers
-from linesim.questions.buffers.study import round_near
+from linesim.questions.buffers import BuffersQuestion, buffers
 from linesim.scenario import load_text
 from tests.unit.questions.buffers.lines import LOOP, exponential, row
 
@@ -248,7 +247,9 @@ def test_places_that_must_be_there_are_counted() -> None:
 
 
 def test_what_matters_is_a_round_number() -> None:
-    """Half a percent of what the line makes, to one digit."""
-    assert round_near(0.592) == 0.6
-    assert round_near(0.0289) == 0.03
-    assert round_near(0) > 0
+    """Half a percent of what the line makes, to one digit; what was asked for stays as it is."""
+    asked = BuffersQuestion()
+    assert asked.matters(118.4) == 0.6
+    assert asked.matters(-5.78) == 0.03
+    assert asked.matters(0) > 0
+    assert BuffersQuestion(min_effect=0.25).matters(118.4) == 0.25

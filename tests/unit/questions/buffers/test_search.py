@@ -6,10 +6,8 @@ import numpy as np
 import pytest
 
 from linesim.plan.tables import FloatArray
-from linesim.questions.buffers.search import ALL_UP_TO, Promised, best_split, fewest_places, walk
+from linesim.questions.buffers.search import ALL_UP_TO, BestSplit, SplitSearch
 from linesim.questions.buffers.splits import ENDLESS, Split, all_splits
-
-PROMISED = Promised(matters=0.001, error=0.05, most=None)
 
 
 class Known:
@@ -42,6 +40,16 @@ class Known:
         return tuple(range(101, 101 + count))
 
 
+def search(bench: Known) -> SplitSearch:
+    """Return a search over known figures."""
+    return SplitSearch(bench)  # type: ignore[arg-type]
+
+
+def best_split(bench: Known, total: int, *, every: bool = False) -> BestSplit:
+    """Return the best split, to a promise that any difference breaks."""
+    return search(bench).best(total, matters=0.001, error=0.05, most=None, every=every)
+
+
 def hill(*weights: float) -> Callable[[Split], float]:
     """Return a figure to which each place of a buffer adds less than the one before."""
 
@@ -57,7 +65,7 @@ def test_the_walk_climbs_to_the_top_from_anywhere(start: Split) -> None:
     makes = hill(1, 9, 3)
     best = max(all_splits(12, (0, 0, 0)), key=makes)
     bench = Known(makes, start)
-    assert walk(bench, start, set()) == best
+    assert search(bench).walk(start) == best
     assert len(bench.seen) < 40 < len(list(all_splits(12, (0, 0, 0))))
 
 
@@ -65,7 +73,7 @@ def test_the_best_split_of_many_is_found_by_looking_at_some() -> None:
     """Of 455 splits the search looks at a few dozen, and says at how many."""
     makes = hill(2, 5.3, 1.1, 3.2)
     bench = Known(makes, (3, 3, 3, 3))
-    found = best_split(bench, 12, PROMISED)
+    found = best_split(bench, 12)
     assert found.split == max(all_splits(12, (0,) * 4), key=makes)
     assert not found.is_of_all
     assert found.out_of == 455
@@ -76,10 +84,10 @@ def test_the_best_split_of_many_is_found_by_looking_at_some() -> None:
 def test_few_splits_are_all_compared() -> None:
     """Up to twenty splits all are candidates; with `every` however many there are."""
     makes = hill(2, 5)
-    few = best_split(Known(makes, (3, 3)), 6, PROMISED)
+    few = best_split(Known(makes, (3, 3)), 6)
     assert few.is_of_all
     assert len(few.candidates) == 7 <= ALL_UP_TO
-    all_of_them = best_split(Known(hill(2, 5, 1), (3, 3, 3)), 9, PROMISED, every=True)
+    all_of_them = best_split(Known(hill(2, 5, 1), (3, 3, 3)), 9, every=True)
     assert all_of_them.is_of_all
     assert len(all_of_them.candidates) == 55
     assert few.split == max(all_splits(6, (0, 0)), key=makes)
@@ -87,7 +95,7 @@ def test_few_splits_are_all_compared() -> None:
 
 def test_no_buffer_gets_fewer_than_it_must_have() -> None:
     """A buffer that must keep a place keeps it even if it brings nothing."""
-    found = best_split(Known(hill(5, 0), (3, 3), least=(0, 1)), 6, PROMISED)
+    found = best_split(Known(hill(5, 0), (3, 3), least=(0, 1)), 6)
     assert found.split == (5, 1)
 
 
@@ -100,7 +108,7 @@ def test_the_last_step_goes_on_from_a_better_neighbour() -> None:
             super().quick(split)
             return 1.0 if split == (5, 5, 5) else 0.0
 
-    found = best_split(Misled(makes, (5, 5, 5)), 15, PROMISED)
+    found = best_split(Misled(makes, (5, 5, 5)), 15)
     assert found.split == max(all_splits(15, (0, 0, 0)), key=makes)
 
 
@@ -112,7 +120,7 @@ def ceiling(split: Split) -> float:
 @pytest.mark.parametrize("share", [0.91, 0.95, 0.97, 0.985])
 def test_the_fewest_places_are_the_fewest(share: float) -> None:
     """No split with fewer places reaches the share; with one place less none does, and the answer says so."""
-    found = fewest_places(Known(ceiling, (3, 3)), share, 4, 0.95)
+    found = search(Known(ceiling, (3, 3))).fewest(share, 4, 0.95)
     enough = [total for total in range(60) if max(map(ceiling, all_splits(total, (0, 0)))) >= share * 100]
     assert found.enough.total == enough[0]
     assert found.enough.verdict == "reaches it"
@@ -125,6 +133,6 @@ def test_the_fewest_places_are_the_fewest(share: float) -> None:
 
 def test_no_place_may_be_enough() -> None:
     """Where no place already reaches the share, the fewest is none, and there is no one less."""
-    found = fewest_places(Known(ceiling, (3, 3)), 0.9, 4, 0.95)
+    found = search(Known(ceiling, (3, 3))).fewest(0.9, 4, 0.95)
     assert found.enough.split == (0, 0)
     assert found.one_less is None

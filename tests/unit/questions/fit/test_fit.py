@@ -12,8 +12,7 @@ from linesim.errors import WrongQuestionError
 from linesim.plan.build import build
 from linesim.questions.fit import fit
 from linesim.questions.fit.candidates import candidate_of
-from linesim.questions.fit.fitted import toml_of
-from linesim.questions.fit.write_back import _figures
+from linesim.questions.fit.fitted import _cells_of, toml_of
 from linesim.scenario import load_text
 from linesim.scenario.shapes import Constant, Shape
 from tests.documents.pages import ROOT
@@ -87,7 +86,7 @@ def test_every_line_can_be_pasted(kind: str, params: tuple[float, ...]) -> None:
 @pytest.mark.parametrize(("kind", "params"), SHAPES)
 def test_every_shape_can_stand_in_a_table(kind: str, params: tuple[float, ...], tmp_path: Path) -> None:
     """A task table reads each shape back with its mean and spread; an Erlang stands there as its gamma."""
-    cells = {name: text for name, text in _figures(shape(kind, params)).items() if text}
+    cells = {name: text for name, text in _cells_of(shape(kind, params)).items() if text}
     table = f"station,task,people,{','.join(cells)}\nK1,press,0,{','.join(cells.values())}\n"
     (tmp_path / "tasks.csv").write_text(table, encoding="utf-8")
     found = build(load_text(f'tasks = "tasks.csv"\n{LINE}', tmp_path)).shapes[0]

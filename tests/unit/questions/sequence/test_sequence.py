@@ -212,8 +212,8 @@ def test_rules_that_no_order_keeps_are_told_before_anything_runs(
     texts: tuple[str, ...], asked: dict[str, int], told: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The rule is named with the reason, and no replication is run, not even to say what it would cost."""
-    monkeypatch.setattr("linesim.questions.sequence.study.Runner", never)
-    monkeypatch.setattr("linesim.questions.sequence.study.foretell", never)
+    monkeypatch.setattr("linesim.runs.case_runner.Runner", never)
+    monkeypatch.setattr("linesim.runs.case_runner.foretell", never)
     with pytest.raises(WrongQuestionError, match="no order of this list keeps the rules: ") as error:
         sequence(line(*texts, rule=RULE), **asked)  # type: ignore[arg-type]
     assert told in str(error.value)

@@ -299,7 +299,7 @@ def test_a_target_out_of_reach_is_told_before_anything_runs(
     def never(*_: object, **__: object) -> None:
         raise AssertionError("something was simulated")
 
-    monkeypatch.setattr("linesim.questions.staff.study.Runner", never)
-    monkeypatch.setattr("linesim.questions.staff.study.foretell", never)
+    monkeypatch.setattr("linesim.runs.case_runner.Runner", never)
+    monkeypatch.setattr("linesim.runs.case_runner.foretell", never)
     with pytest.raises(WrongQuestionError, match="out of reach of every staffing"):
         staff(three, 120)
