@@ -261,6 +261,7 @@ class Operator:
     away: int = -1  #: column
     is_away: int = 0  #: for this shift, once what it has begun is ended
     practice: int = -1  #: in ``ints``: how often it has done each task, if it is new
+    is_changed: int = 0
     state: int = 0
     state_since: int = 0
     ticks: int = 0

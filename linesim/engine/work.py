@@ -12,8 +12,8 @@ from linesim.engine.lists import (
     note_piece,
     timer,
     touch,
-    touch_crew,
     touch_people,
+    touch_person,
     touch_robot,
 )
 from linesim.engine.modes import rest_mode, run_mode, switch_modes
@@ -273,7 +273,7 @@ def let_go(s: State, p: int) -> None:
             if operator.helps == NONE:
                 give_back(s, o)
             else:
-                touch_crew(s, operator.crew)
+                touch_person(s, o)
                 look(s, visit.station)
             o = following
         piece.first_person = NONE
