@@ -54,11 +54,20 @@ from linesim.plan.tables import NONE
 
 @rule
 def strike(s: State, m: int, serial: int) -> None:
-    """Let a mode fail, if its timer still counts."""
-    if serial == s.modes[m].serial:
-        p = fail(s, m)
-        if p != NONE:
-            block(s, p)
+    """Let a mode fail, if its timer still counts; one that rested since is not so far yet."""
+    mode = s.modes[m]
+    if serial != mode.serial:
+        return
+    mode.serial = 0
+    if mode.runs == 0:
+        return
+    at = mode.since + mode.left
+    if at > s.w[0].now:
+        mode.serial = timer(s, at, FAILURE, m, 0, m)
+        return
+    p = fail(s, m)
+    if p != NONE:
+        block(s, p)
 
 
 @rule

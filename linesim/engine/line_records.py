@@ -319,7 +319,7 @@ class Mode:
     left: int = 0  #: ticks, or jobs, to the next failure
     since: int = 0
     runs: int = 0
-    serial: int = 0
+    serial: int = 0  #: of its timer, 0 for none
     failed: int = 0
     waits: int = 0  #: for people to repair it
     first_repairer: int = -1
