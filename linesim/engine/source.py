@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import fields
-from itertools import chain, repeat
+from itertools import repeat
 from threading import Lock
 from typing import Any
 
@@ -24,7 +23,7 @@ from linesim.engine.job_records import (
     WorkRecord,
 )
 from linesim.engine.lists import EVENTS, ITEMS, JOBS, LEVELS, PIECES, VISITS
-from linesim.engine.loop import BY_VARIANT, dtype_of
+from linesim.engine.loop import BY_VARIANT
 from linesim.engine.tables import State
 from linesim.plan.columns import ORDER
 from linesim.plan.plan import Plan
@@ -52,7 +51,7 @@ class Book:
         )  # type: tuple[Any, Any, Any, Any]
         self._mean = [shape.mean_s * TICKS_PER_SECOND for shape in plan.shapes]
         self._numbers: dict[tuple[int, int], int] = {}
-        self._written: dict[StationWork, tuple[Any, Any]] = {}
+        self._written: dict[StationWork, WorkRecord] = {}
         self._lock = Lock()
 
     def number(self, model: int, options: int) -> int:
@@ -69,51 +68,37 @@ class Book:
     def _add(self, model: int, options: int) -> None:
         """Write the work of a variant behind that of the others, as its stations have it or had it before."""
         work = self._plan.variants.get(model, options).work
-        rows = [self._rows(k, found) for k, found in enumerate(work)]
-        tasks = self._plan.variants.station_tasks
-        down_the_line = sorted(range(len(rows)), key=lambda k: tasks[k][:1])
-        for table, kind, parts in (
-            (self.works, WorkRecord, [works for works, _ in rows]),
-            (self.steps, Step, [rows[k][1] for k in down_the_line]),
-        ):
-            if isinstance(table, list):
-                table.extend(chain.from_iterable(parts))
-            else:
-                table.extend(np.concatenate(parts).view(dtype_of(kind)))
+        self.works.extend([self._row(k, found) for k, found in enumerate(work)])
         self.chances.extend(
             next(odds for m, o, odds in row if holds(m, o, model, options))
             for row in self._plan.faults.chances
         )
 
-    def _rows(self, k: int, work: StationWork) -> tuple[Any, Any]:
-        """Return the row of the work at a station, and those of all its tasks."""
+    def _row(self, k: int, work: StationWork) -> WorkRecord:
+        """Return the row of the work at a station; its steps stand in their table once."""
         found = self._written.get(work)
         if found is None:
             found = self._written[work] = self._write(k, work)
         return found
 
-    def _write(self, k: int, work: StationWork) -> tuple[Any, Any]:
+    def _write(self, k: int, work: StationWork) -> WorkRecord:
         def add(values: Iterable[int]) -> tuple[int, int]:
             first = len(self.links)
             self.links.extend(values)
             return first, len(self.links) - first
 
-        first_column, starts = self._plan.columns.task, self._plan.tasks.time_shape.starts
-        steps: dict[int, Any] = {t: (0,) * len(fields(Step)) for t in self._plan.variants.station_tasks[k]}
-        works = [(*add(work.tasks), int(work.has_outer_pred))]
+        columns, starts = self._plan.columns.task, self._plan.tasks.time_shape.starts
+        here = self._plan.variants.station_tasks[k]
+        steps = {t: Step() for t in here}
         for i, t in enumerate(work.tasks):
-            column = first_column + int(starts[t]) + work.times[i]
-            steps[t] = (
-                column, self._mean[work.shapes[i]], work.n_pred[i], *add(work.pred[i]),
-                *add(work.tasks[f] for f in work.then[i]), int(work.elsewhere[i]), *add(work.before[i]),
+            steps[t] = Step(
+                columns + int(starts[t]) + work.times[i], self._mean[work.shapes[i]], work.n_pred[i],
+                *add(work.pred[i]), *add(work.tasks[f] for f in work.then[i]), int(work.elsewhere[i]),
+                *add(work.before[i]),
             )  # fmt: skip
-        if isinstance(self.works, list):
-            return [WorkRecord(*row) for row in works], [Step(*row) for row in steps.values()]
-        # As plain numbers: numpy joins arrays of records fifty times as slowly.
-        return (
-            np.array(works, dtype_of(WorkRecord)).view(np.int64),
-            np.array(list(steps.values()), dtype_of(Step)).view(np.int64),
-        )
+        first = len(self.steps)
+        self.steps.extend(steps.values())
+        return WorkRecord(*add(work.tasks), int(work.has_outer_pred), first - min(here, default=0))
 
 
 def book_of(plan: Plan, for_arrays: bool) -> Book:
