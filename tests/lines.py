@@ -47,12 +47,16 @@ def to(*lines: str) -> dict[Place, Any]:
 def tables(text: str, *, length: str = "", jobs: int | Sequence[str] = ()) -> Tables:
     """Return the tables of a scenario written as TOML, with what every scenario needs filled in.
 
+    What most lines need may stand as text: ``section.line = "moving: A, B"`` (pacing, stations), ``crew.one =
+    "2: A, B"`` (people, what they cover) and ``station.A.task.work = "6 s, nobody"`` (time, ``2 people`` or
+    nobody; one person where it does not say).
+
     Args:
         text: The line; ``takt`` is 10 s and the flow is the sections in file order where it does not say.
         length: Length of the run.
         jobs: How many jobs come and then no more, or their orders (``model+option``), one model each.
     """
-    raw = tomllib.loads(text)
+    raw = _opened(tomllib.loads(text))
     raw.setdefault("title", "a line")
     raw.setdefault("takt", "10 s")
     raw.setdefault("flow", list(raw["section"]))
@@ -66,6 +70,25 @@ def tables(text: str, *, length: str = "", jobs: int | Sequence[str] = ()) -> Ta
         for order in orders:
             models.setdefault(order.split("+")[0], {})
         raw["orders"] = {"sequence": "listed", "list": orders, "after_last": "end", **raw.get("orders", {})}
+    return raw
+
+
+def _opened(raw: Tables) -> Tables:
+    """Return tables in which sections, crews and tasks that stand as text are tables too."""
+    for name, told in raw.get("section", {}).items():
+        if isinstance(told, str):
+            pacing, _, stations = told.partition(": ")
+            raw["section"][name] = {"pacing": pacing, "stations": stations.split(", ")}
+    for name, told in raw.get("crew", {}).items():
+        if isinstance(told, str):
+            people, _, covers = told.partition(": ")
+            raw["crew"][name] = {"people": int(people), "covers": covers.split(", ")}
+    for station in raw.get("station", {}).values():
+        for name, told in station.get("task", {}).items():
+            if isinstance(told, str):
+                time, _, who = told.partition(", ")
+                people = {"people": 0 if who == "nobody" else int(who.split()[0])} if who else {}
+                station["task"][name] = {"time": time, **people}
     return raw
 
 

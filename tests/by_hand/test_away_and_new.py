@@ -18,19 +18,11 @@ from tests.lines import Ran, lines, operators, run, run_tables, tables, trace
 
 #: Four people, one task each; shifts of ten minutes.
 HALL = """
-[run]
-shift = "10 min"
-[section.hall]
-pacing = "free"
-stations = ["A"]
-[station.A]
-places = 4
-[crew.hall]
-people = 4
-covers = ["A"]
-absence = 0.4
-[station.A.task.fit]
-time = "70 s"
+run = { shift = "10 min" }
+section.hall = "free: A"
+station.A.places = 4
+station.A.task.fit = "70 s"
+crew.hall = { people = 4, covers = ["A"], absence = 0.4 }
 """
 SHIFTS, SHIFT = 8, 600
 

@@ -70,37 +70,25 @@ def test_a_second_bay_may_fill_up_while_the_first_is_at_work() -> None:
     """
     ran = run(
         """
-        [model.both]
-        [model.wire]
-        [section.line]
-        pacing = "free"
-        stations = ["A"]
-        [station.A.task.fit]
-        time = "2 s"
-        people = 0
-        [station.A.task.fit.fault.paint]
-        chance = 0
-        chance_for = { both = 1 }
-        found = "at once"
-        tries = 1
-        right = "paint"
-        repair = "6 s"
-        [station.A.task.fit.fault.wire]
-        chance = 1
-        found = "at once"
-        tries = 1
-        right = "wire"
-        repair = "7 s"
-        [bay.paint]
-        section = "line"
-        rejoin = "out"
-        [bay.wire]
-        section = "line"
-        rejoin = "out"
-        on_full = "carry on"
-        [crew.r]
-        people = 2
-        covers = ["paint", "wire"]
+        model.both = {}
+        model.wire = {}
+        section.line = "free: A"
+        station.A.task.fit.time = "2 s"
+        station.A.task.fit.people = 0
+        station.A.task.fit.fault.paint.chance = 0
+        station.A.task.fit.fault.paint.found = "at once"
+        station.A.task.fit.fault.paint.tries = 1
+        station.A.task.fit.fault.paint.right = "paint"
+        station.A.task.fit.fault.paint.repair = "6 s"
+        station.A.task.fit.fault.paint.chance_for = { both = 1 }
+        station.A.task.fit.fault.wire.chance = 1
+        station.A.task.fit.fault.wire.found = "at once"
+        station.A.task.fit.fault.wire.tries = 1
+        station.A.task.fit.fault.wire.right = "wire"
+        station.A.task.fit.fault.wire.repair = "7 s"
+        bay.paint = { section = "line", rejoin = "out" }
+        bay.wire = { section = "line", rejoin = "out", on_full = "carry on" }
+        crew.r = "2: paint, wire"
         """,
         length="20 s",
         jobs=["both", "wire"],
@@ -128,32 +116,21 @@ def test_people_who_come_from_a_bay_are_sent_to_work_at_once() -> None:
     """
     ran = run(
         """
-        [model.good]
-        [model.bad]
-        [section.first]
-        pacing = "free"
-        stations = ["A"]
-        [section.second]
-        pacing = "free"
-        stations = ["B"]
-        [station.A.task.fit]
-        time = "2 s"
-        people = 0
-        [station.A.task.fit.fault]
-        chance = 0
-        chance_for = { bad = 1 }
-        found = "at once"
-        tries = 1
-        right = "rework"
-        repair = "10 s"
-        [station.B.task.fit]
-        time = "3 s"
-        [bay.rework]
-        section = "first"
-        rejoin = "out"
-        [crew.c]
-        people = 1
-        covers = ["rework", "B"]
+        model.good = {}
+        model.bad = {}
+        section.first = "free: A"
+        section.second = "free: B"
+        station.A.task.fit.time = "2 s"
+        station.A.task.fit.people = 0
+        station.A.task.fit.fault.chance = 0
+        station.A.task.fit.fault.found = "at once"
+        station.A.task.fit.fault.tries = 1
+        station.A.task.fit.fault.right = "rework"
+        station.A.task.fit.fault.repair = "10 s"
+        station.A.task.fit.fault.chance_for = { bad = 1 }
+        station.B.task.fit = "3 s"
+        bay.rework = { section = "first", rejoin = "out" }
+        crew.c = "1: rework, B"
         """,
         length="20 s",
         jobs=["bad", "good"],
@@ -210,35 +187,22 @@ def test_a_job_from_a_bay_goes_before_one_from_the_line() -> None:
     ran = run(
         """
         flow = ["first", "lane", "second"]
-        [model.good]
-        [model.bad]
-        [section.first]
-        pacing = "free"
-        stations = ["A"]
-        [section.second]
-        pacing = "free"
-        stations = ["B"]
-        [buffer.lane]
-        capacity = 1
-        [station.A.task.fit]
-        time = "2 s"
-        people = 0
-        [station.A.task.fit.fault]
-        chance = 0
-        chance_for = { bad = 1 }
-        found = "at once"
-        tries = 1
-        right = "rework"
-        repair = "20 s"
-        [station.B.task.fit]
-        time = "24 s"
-        people = 0
-        [bay.rework]
-        section = "first"
-        rejoin = "lane"
-        [crew.r]
-        people = 1
-        covers = ["rework"]
+        model.good = {}
+        model.bad = {}
+        section.first = "free: A"
+        section.second = "free: B"
+        buffer.lane = { capacity = 1 }
+        station.A.task.fit.time = "2 s"
+        station.A.task.fit.people = 0
+        station.A.task.fit.fault.chance = 0
+        station.A.task.fit.fault.found = "at once"
+        station.A.task.fit.fault.tries = 1
+        station.A.task.fit.fault.right = "rework"
+        station.A.task.fit.fault.repair = "20 s"
+        station.A.task.fit.fault.chance_for = { bad = 1 }
+        station.B.task.fit = "24 s, nobody"
+        bay.rework = { section = "first", rejoin = "lane" }
+        crew.r = "1: rework"
         """,
         length="35 s",
         jobs=["bad", "good", "good", "good"],

@@ -6,26 +6,13 @@ from tests.lines import Ran, lines, operators, run, stations, stops, tables, tra
 from tests.lines import run_tables as run_raw
 
 BAY = """
-[section.line]
-pacing = "free"
-stations = ["A", "B"]
-[station.A.task.fit]
-time = "4 s"
-people = 0
-[station.A.task.fit.fault]
-chance = 1
-found = "B.test"
-right = "rework"
-repair = "10 s"
-[station.B.task.test]
-time = "2 s"
-people = 0
-[bay.rework]
-section = "line"
-rejoin = "out"
-[crew.r]
-people = 1
-covers = ["rework"]
+section.line = "free: A, B"
+station.A.task.fit.time = "4 s"
+station.A.task.fit.people = 0
+station.A.task.fit.fault = { chance = 1, found = "B.test", right = "rework", repair = "10 s" }
+station.B.task.test = "2 s, nobody"
+bay.rework = { section = "line", rejoin = "out" }
+crew.r = "1: rework"
 """
 
 
@@ -144,36 +131,17 @@ def test_a_bay_with_people_of_two_crews_waits_for_both() -> None:
     ran = run(
         """
         takt = "60 s"
-        [run]
-        calendar = "day"
-        length = "300 s"
-        [calendar.day]
-        shifts = ["06:00-07:00"]
-        [calendar.other]
-        shifts = ["06:00-07:00"]
-        breaks = ["06:02-06:03"]
-        [section.line]
-        pacing = "free"
-        stations = ["A"]
-        [station.A.task.fit]
-        time = "110 s"
-        people = 0
-        fault = { chance = 1, found = "A.look", right = "rework", repair = "30 s" }
-        [station.A.task.look]
-        time = "0 s"
-        people = 0
-        after = ["fit"]
-        [bay.rework]
-        section = "line"
-        people = 2
-        rejoin = "out"
-        [crew.early]
-        people = 1
-        covers = ["rework"]
-        [crew.late]
-        people = 1
-        covers = ["rework"]
-        calendar = "other"
+        run = { calendar = "day", length = "300 s" }
+        calendar.day = { shifts = ["06:00-07:00"] }
+        calendar.other = { shifts = ["06:00-07:00"], breaks = ["06:02-06:03"] }
+        section.line = "free: A"
+        station.A.task.fit.time = "110 s"
+        station.A.task.fit.people = 0
+        station.A.task.fit.fault = { chance = 1, found = "A.look", right = "rework", repair = "30 s" }
+        station.A.task.look = { time = "0 s", people = 0, after = ["fit"] }
+        bay.rework = { section = "line", people = 2, rejoin = "out" }
+        crew.early = "1: rework"
+        crew.late = { people = 1, covers = ["rework"], calendar = "other" }
         """,
         jobs=1,
     )
@@ -191,19 +159,16 @@ def test_the_end_of_a_moving_section_is_held_by_a_full_bay() -> None:
     """
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A"]
-        [station.A.task.fit]
-        time = "4 s"
-        people = 0
-        fault = { chance = 1, found = "at once", tries = 1, right = "rework", repair = "25 s" }
-        [bay.rework]
-        section = "line"
-        rejoin = "out"
-        [crew.r]
-        people = 1
-        covers = ["rework"]
+        section.line = "moving: A"
+        station.A.task.fit.time = "4 s"
+        station.A.task.fit.people = 0
+        station.A.task.fit.fault.chance = 1
+        station.A.task.fit.fault.found = "at once"
+        station.A.task.fit.fault.tries = 1
+        station.A.task.fit.fault.right = "rework"
+        station.A.task.fit.fault.repair = "25 s"
+        bay.rework = { section = "line", rejoin = "out" }
+        crew.r = "1: rework"
         """,
         length="38 s",
         jobs=2,
@@ -233,32 +198,20 @@ def test_a_section_that_waited_for_a_job_the_bay_took_goes_on() -> None:
     """
     ran = run(
         """
-        [model.good]
-        [model.bad]
-        [section.first]
-        pacing = "moving"
-        stations = ["A"]
-        takt = "12 s"
-        [section.second]
-        pacing = "moving"
-        stations = ["B"]
-        on_gap = "wait"
-        [station.A.task.fit]
-        time = "2 s"
-        people = 0
-        [station.A.task.fit.fault]
-        chance = 0
-        chance_for = { bad = 1 }
-        found = "at once"
-        tries = 1
-        right = "rework"
-        repair = "50 s"
-        [bay.rework]
-        section = "first"
-        rejoin = "out"
-        [crew.r]
-        people = 1
-        covers = ["rework"]
+        model.good = {}
+        model.bad = {}
+        section.first = { pacing = "moving", stations = ["A"], takt = "12 s" }
+        section.second = { pacing = "moving", stations = ["B"], on_gap = "wait" }
+        station.A.task.fit.time = "2 s"
+        station.A.task.fit.people = 0
+        station.A.task.fit.fault.chance = 0
+        station.A.task.fit.fault.found = "at once"
+        station.A.task.fit.fault.tries = 1
+        station.A.task.fit.fault.right = "rework"
+        station.A.task.fit.fault.repair = "50 s"
+        station.A.task.fit.fault.chance_for = { bad = 1 }
+        bay.rework = { section = "first", rejoin = "out" }
+        crew.r = "1: rework"
         """,
         length="40 s",
         jobs=["good", "bad"],

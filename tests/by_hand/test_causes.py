@@ -12,19 +12,11 @@ def test_a_disturbance_holds_work_not_begun() -> None:
     """
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A"]
-        [station.A.disturbance.parts]
-        every = "4 s"
-        lasts = "9 s"
-        per = "calendar"
-        [station.A.task]
-        one = { time = "6 s" }
-        two = { time = "6 s", after = ["one"] }
-        [crew.a]
-        people = 1
-        covers = ["A"]
+        section.line = "moving: A"
+        station.A.disturbance.parts = { every = "4 s", lasts = "9 s", per = "calendar" }
+        station.A.task.one = "6 s"
+        station.A.task.two = { time = "6 s", after = ["one"] }
+        crew.a = "1: A"
         """,
         length="30 s",
         jobs=2,
@@ -53,16 +45,9 @@ def test_a_disturbance_by_jobs() -> None:
     """Kits that run out every two jobs are missing after the second job is done."""
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A"]
-        [station.A.disturbance.kit]
-        every = 2
-        per = "jobs"
-        lasts = "7 s"
-        [station.A.task.fit]
-        time = "4 s"
-        people = 0
+        section.line = "moving: A"
+        station.A.disturbance.kit = { every = 2, per = "jobs", lasts = "7 s" }
+        station.A.task.fit = "4 s, nobody"
         """,
         length="45 s",
         jobs=4,
@@ -91,19 +76,11 @@ def test_the_cause_that_began_keeps_the_minutes_until_it_clears() -> None:
     """
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A", "B"]
-        [section.line.failure.chain]
-        every = "22 s"
-        lasts = "8 s"
-        per = "calendar"
-        [station.A.task.fit]
-        time = "2 s"
-        people = 0
-        [station.B.task.fit]
-        time = "16 s"
-        people = 0
+        section.line.pacing = "moving"
+        section.line.stations = ["A", "B"]
+        section.line.failure.chain = { every = "22 s", lasts = "8 s", per = "calendar" }
+        station.A.task.fit = "2 s, nobody"
+        station.B.task.fit = "16 s, nobody"
         """,
         length="32 s",
         jobs=2,
@@ -153,15 +130,9 @@ def test_a_stop_for_a_robot_that_is_down_is_a_breakdown() -> None:
     """
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A"]
-        [station.A.task.weld]
-        time = "8 s"
-        robot = "r"
-        [robot.r.failure.jam]
-        every = "6 s"
-        lasts = "7 s"
+        section.line = "moving: A"
+        station.A.task.weld = { time = "8 s", robot = "r" }
+        robot.r = { failure = { jam = { every = "6 s", lasts = "7 s" } } }
         """,
         length="17 s",
         jobs=1,
@@ -177,16 +148,9 @@ def test_a_disturbance_that_ends_under_way_counts_on() -> None:
     """
     ran = run(
         """
-        [section.line]
-        pacing = "free"
-        stations = ["A"]
-        [station.A.disturbance.parts]
-        every = "3 s"
-        lasts = "2 s"
-        per = "running"
-        [station.A.task.fit]
-        time = "10 s"
-        people = 0
+        section.line = "free: A"
+        station.A.disturbance.parts = { every = "3 s", lasts = "2 s", per = "running" }
+        station.A.task.fit = "10 s, nobody"
         """,
         length="20 s",
         jobs=2,
@@ -215,18 +179,10 @@ def test_the_end_of_one_cause_at_a_due_mark_leaves_the_other() -> None:
     """
     ran = run(
         """
-        [supply]
-        at_s = [0.0, 10.0, 45.0]
-        [section.line]
-        pacing = "moving"
-        stations = ["A"]
-        on_gap = "wait"
-        [section.end]
-        pacing = "free"
-        stations = ["Z"]
-        [station.Z.task.test]
-        time = "30 s"
-        people = 0
+        supply = { at_s = [0.0, 10.0, 45.0] }
+        section.line = { pacing = "moving", stations = ["A"], on_gap = "wait" }
+        section.end = "free: Z"
+        station.Z.task.test = "30 s, nobody"
         """,
         length="50 s",
     )
@@ -252,21 +208,13 @@ def test_work_that_ends_in_the_break_stops_nothing() -> None:
     ran = run(
         """
         takt = "60 s"
-        [run]
-        calendar = "day"
-        [calendar.day]
-        shifts = ["06:00-06:10"]
-        breaks = ["06:03-06:04"]
-        [model.short]
-        [model.long]
-        [section.line]
-        pacing = "moving"
-        stations = ["A"]
-        [station.A.task.weld]
-        time = "50 s"
-        time_for = { long = "70 s" }
-        robot = "r"
-        [robot.r]
+        run = { calendar = "day" }
+        calendar.day = { shifts = ["06:00-06:10"], breaks = ["06:03-06:04"] }
+        model.short = {}
+        model.long = {}
+        section.line = "moving: A"
+        station.A.task.weld = { time = "50 s", time_for = { long = "70 s" }, robot = "r" }
+        robot.r = {}
         """,
         length="300 s",
         jobs=["short", "short", "long"],
@@ -296,27 +244,16 @@ def test_a_station_that_waits_for_a_tool_waits_for_people_when_these_are_taken()
     """
     ran = run(
         """
-        [section.line]
-        pacing = "free"
-        stations = ["A", "B", "C"]
-        [station.A.disturbance.parts]
-        every = "40 s"
-        lasts = "20 s"
-        per = "calendar"
-        repaired_by = "a"
-        [station.A.task.fit]
-        time = "10 s"
-        [station.B.task.bolt]
-        time = "5 s"
-        tool = "gun"
-        [station.C.task.press]
-        time = "30 s"
-        people = 0
-        tool = "gun"
-        [tool.gun]
-        [crew.a]
-        people = 1
-        covers = ["A", "B"]
+        section.line = "free: A, B, C"
+        station.A.disturbance.parts.every = "40 s"
+        station.A.disturbance.parts.lasts = "20 s"
+        station.A.disturbance.parts.per = "calendar"
+        station.A.disturbance.parts.repaired_by = "a"
+        station.A.task.fit = "10 s"
+        station.B.task.bolt = { time = "5 s", tool = "gun" }
+        station.C.task.press = { time = "30 s", people = 0, tool = "gun" }
+        tool.gun = {}
+        crew.a = "1: A, B"
         """,
         length="65 s",
         jobs=3,

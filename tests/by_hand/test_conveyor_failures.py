@@ -84,18 +84,11 @@ def test_a_free_section_that_fails_passes_nothing_on() -> None:
     """
     ran = run(
         """
-        [section.cell]
-        pacing = "free"
-        stations = ["A", "B"]
-        [section.cell.failure.power]
-        every = "7 s"
-        lasts = "5 s"
-        [station.A.task.fit]
-        time = "6 s"
-        people = 0
-        [station.B.task.fit]
-        time = "3 s"
-        people = 0
+        section.cell.pacing = "free"
+        section.cell.stations = ["A", "B"]
+        section.cell.failure.power = { every = "7 s", lasts = "5 s" }
+        station.A.task.fit = "6 s, nobody"
+        station.B.task.fit = "3 s, nobody"
         """,
         length="18 s",
         jobs=2,
@@ -129,17 +122,10 @@ def test_two_failures_of_one_conveyor_make_one_stop() -> None:
     ran = run(
         """
         takt = "100 s"
-        [section.line]
-        pacing = "moving"
-        stations = ["A"]
-        [section.line.failure.belt]
-        per = "calendar"
-        every = "10 s"
-        lasts = "8 s"
-        [section.line.failure.drive]
-        per = "calendar"
-        every = "12 s"
-        lasts = "10 s"
+        section.line.pacing = "moving"
+        section.line.stations = ["A"]
+        section.line.failure.belt = { per = "calendar", every = "10 s", lasts = "8 s" }
+        section.line.failure.drive = { per = "calendar", every = "12 s", lasts = "10 s" }
         """,
         length="25 s",
         jobs=1,
@@ -167,23 +153,14 @@ def test_a_conveyor_that_stands_and_then_goes_off_counts_once() -> None:
     ran = run(
         """
         takt = "60 s"
-        [run]
-        calendar = "day"
-        [calendar.day]
-        shifts = ["06:00-06:10"]
-        breaks = ["06:03-06:04"]
-        [section.line]
-        pacing = "moving"
-        stations = ["A"]
-        [section.line.failure.chain]
-        every = "100 s"
-        lasts = "5 s"
-        [station.A.task.cure]
-        time = "200 s"
-        people = 0
-        models = ["long"]
-        [model.long]
-        [model.short]
+        run = { calendar = "day" }
+        calendar.day = { shifts = ["06:00-06:10"], breaks = ["06:03-06:04"] }
+        section.line.pacing = "moving"
+        section.line.stations = ["A"]
+        section.line.failure.chain = { every = "100 s", lasts = "5 s" }
+        station.A.task.cure = { time = "200 s", people = 0, models = ["long"] }
+        model.long = {}
+        model.short = {}
         """,
         length="290 s",
         jobs=["long", "short"],
@@ -209,22 +186,12 @@ def test_a_free_section_that_fails_takes_nobody_in() -> None:
     """
     ran = run(
         """
-        [section.first]
-        pacing = "free"
-        stations = ["A"]
-        [section.second]
-        pacing = "free"
-        stations = ["B"]
-        [section.second.failure.chain]
-        every = "5 s"
-        per = "calendar"
-        lasts = "10 s"
-        [station.A.task.fit]
-        time = "8 s"
-        people = 0
-        [station.B.task.fit]
-        time = "2 s"
-        people = 0
+        section.first = "free: A"
+        section.second.pacing = "free"
+        section.second.stations = ["B"]
+        section.second.failure.chain = { every = "5 s", per = "calendar", lasts = "10 s" }
+        station.A.task.fit = "8 s, nobody"
+        station.B.task.fit = "2 s, nobody"
         """,
         length="18 s",
         jobs=1,

@@ -55,15 +55,10 @@ def test_tasks_of_one_station_are_served_in_file_order() -> None:
     """Two ready tasks at one station go in the order of the file, whatever their names and times."""
     ran = run(
         """
-        [section.line]
-        pacing = "indexed"
-        stations = ["A"]
-        [station.A.task]
-        zebra = { time = "2 s" }
-        apple = { time = "5 s" }
-        [crew.a]
-        people = 1
-        covers = ["A"]
+        section.line = "indexed: A"
+        station.A.task.zebra = "2 s"
+        station.A.task.apple = "5 s"
+        crew.a = "1: A"
         """,
         length="9 s",
         jobs=1,
@@ -79,21 +74,12 @@ def test_in_free_sections_the_station_further_down_and_the_older_job_are_first()
     """
     ran = run(
         """
-        [section.first]
-        pacing = "free"
-        stations = ["A"]
-        [section.second]
-        pacing = "free"
-        stations = ["B"]
-        [station.A]
-        places = 2
-        [station.A.task.work]
-        time = "4 s"
-        [station.B.task.work]
-        time = "3 s"
-        [crew.one]
-        people = 1
-        covers = ["A", "B"]
+        section.first = "free: A"
+        section.second = "free: B"
+        station.A.places = 2
+        station.A.task.work = "4 s"
+        station.B.task.work = "3 s"
+        crew.one = "1: A, B"
         """,
         length="25 s",
         jobs=3,
@@ -189,27 +175,15 @@ def test_a_task_of_two_can_wait_as_long_as_others_take_people_one_by_one() -> No
     ran = run(
         """
         flow = ["pre", "lane", "main"]
-        [model.j]
-        [model.slow]
-        [section.pre]
-        pacing = "free"
-        stations = ["A"]
-        [section.main]
-        pacing = "free"
-        stations = ["B"]
-        [buffer.lane]
-        capacity = 9
-        [station.A]
-        places = 2
-        [station.A.task.fit]
-        time = "2 s"
-        time_for = { slow = "3 s" }
-        [station.B.task.lift]
-        time = "1 s"
-        people = 2
-        [crew.c]
-        people = 2
-        covers = ["A", "B"]
+        model.j = {}
+        model.slow = {}
+        section.pre = "free: A"
+        section.main = "free: B"
+        buffer.lane = { capacity = 9 }
+        station.A.places = 2
+        station.A.task.fit = { time = "2 s", time_for = { slow = "3 s" } }
+        station.B.task.lift = "1 s, 2 people"
+        crew.c = "2: A, B"
         """,
         length="20 s",
         jobs=["j", "slow", "j", "j", "j", "j"],
@@ -237,16 +211,10 @@ def test_people_stay_with_their_job() -> None:
     """
     ran = run(
         """
-        [section.line]
-        pacing = "indexed"
-        stations = ["A", "B"]
-        [station.A.task.work]
-        time = "5 s"
-        [station.B.task.work]
-        time = "5 s"
-        [crew.one]
-        people = 2
-        covers = ["A", "B"]
+        section.line = "indexed: A, B"
+        station.A.task.work = "5 s"
+        station.B.task.work = "5 s"
+        crew.one = "2: A, B"
         """,
         length="26 s",
         jobs=3,

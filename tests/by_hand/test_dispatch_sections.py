@@ -5,30 +5,18 @@ from tests.lines import lines, run, trace
 #: One operator for both sections; the front stands from 12 to 25, so that its clock is 13 s behind.
 APART = """
 flow = ["front", "lane", "back"]
-[model.one]
-[model.two]
-[section.front]
-pacing = "moving"
-stations = ["A"]
-[section.front.failure.chain]
-every = "12 s"
-lasts = "13 s"
-per = "calendar"
-[section.back]
-pacing = "moving"
-stations = ["B"]
-[buffer.lane]
-capacity = 1
-travel = "5 s"
-[station.A.task]
-glue = { time = "14 s", people = 0, models = ["two"] }
-seal = { time = "3 s", models = ["two"], after = ["glue"] }
-[station.B.task]
-fit = { time = "6 s", models = ["one"] }
-lock = { time = "3 s", models = ["one"], after = ["fit"] }
-[crew.both]
-people = 1
-covers = ["A", "B"]
+model.one = {}
+model.two = {}
+section.front.pacing = "moving"
+section.front.stations = ["A"]
+section.front.failure.chain = { every = "12 s", lasts = "13 s", per = "calendar" }
+section.back = "moving: B"
+buffer.lane = { capacity = 1, travel = "5 s" }
+station.A.task.glue = { time = "14 s", people = 0, models = ["two"] }
+station.A.task.seal = { time = "3 s", models = ["two"], after = ["glue"] }
+station.B.task.fit = { time = "6 s", models = ["one"] }
+station.B.task.lock = { time = "3 s", models = ["one"], after = ["fit"] }
+crew.both = "1: A, B"
 """
 
 

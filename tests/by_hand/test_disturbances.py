@@ -7,15 +7,9 @@ def test_a_disturbance_that_counts_work_rests_when_the_station_does() -> None:
     """Six seconds of work lie before each search: 4 with J1 and 2 with J2, though ten seconds pass."""
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A"]
-        [station.A.disturbance.search]
-        every = "6 s"
-        lasts = "1 s"
-        [station.A.task.fit]
-        time = "4 s"
-        people = 0
+        section.line = "moving: A"
+        station.A.disturbance.search = { every = "6 s", lasts = "1 s" }
+        station.A.task.fit = "4 s, nobody"
         """,
         length="30 s",
         jobs=3,
@@ -38,18 +32,10 @@ def test_a_disturbance_counts_on_while_any_work_goes_on() -> None:
     """Of two tasks side by side one ends at 4; the six seconds of work are over at 6 all the same."""
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A"]
-        [station.A.disturbance.search]
-        every = "6 s"
-        lasts = "1 s"
-        [station.A.task.fit]
-        time = "4 s"
-        people = 0
-        [station.A.task.cure]
-        time = "8 s"
-        people = 0
+        section.line = "moving: A"
+        station.A.disturbance.search = { every = "6 s", lasts = "1 s" }
+        station.A.task.fit = "4 s, nobody"
+        station.A.task.cure = "8 s, nobody"
         """,
         length="10 s",
         jobs=1,

@@ -10,22 +10,12 @@ def test_a_tool_is_held_for_the_whole_task() -> None:
     """
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A", "B"]
-        [tool.gun]
-        [station.A.task.fix]
-        time = "3 s"
-        tool = "gun"
-        [station.B.task.fix]
-        time = "6 s"
-        tool = "gun"
-        [crew.a]
-        people = 1
-        covers = ["A"]
-        [crew.b]
-        people = 1
-        covers = ["B"]
+        section.line = "moving: A, B"
+        tool.gun = {}
+        station.A.task.fix = { time = "3 s", tool = "gun" }
+        station.B.task.fix = { time = "6 s", tool = "gun" }
+        crew.a = "1: A"
+        crew.b = "1: B"
         """,
         length="30 s",
         jobs=2,
@@ -51,19 +41,11 @@ def test_a_task_waits_for_every_tool_it_needs() -> None:
     """A task with two tools begins when both are free: A, which needs gun and bench, when B is done."""
     ran = run(
         """
-        [section.pair]
-        pacing = "free"
-        stations = ["A", "B"]
-        [tool.bench]
-        [tool.gun]
-        [station.A.task.fix]
-        time = "3 s"
-        tool = ["gun", "bench"]
-        people = 0
-        [station.B.task.fix]
-        time = "6 s"
-        tool = "gun"
-        people = 0
+        section.pair = "free: A, B"
+        tool.bench = {}
+        tool.gun = {}
+        station.A.task.fix = { time = "3 s", tool = ["gun", "bench"], people = 0 }
+        station.B.task.fix = { time = "6 s", tool = "gun", people = 0 }
         """,
         length="20 s",
         jobs=2,
@@ -85,25 +67,15 @@ def test_nobody_takes_a_tool_without_the_people() -> None:
     """
     ran = run(
         """
-        [section.pre]
-        pacing = "free"
-        stations = ["A", "B"]
-        [tool.gun]
-        [station.A]
-        places = 2
-        [station.A.task]
-        hold = { time = "5 s", crew = ["a"] }
-        lift = { time = "3 s", people = 2, tool = "gun", crew = ["a"] }
-        mark = { time = "4 s", tool = "gun", crew = ["b"] }
-        [station.B.task.end]
-        time = "1 s"
-        people = 0
-        [crew.a]
-        people = 2
-        covers = ["A"]
-        [crew.b]
-        people = 1
-        covers = ["A"]
+        section.pre = "free: A, B"
+        tool.gun = {}
+        station.A.places = 2
+        station.A.task.hold = { time = "5 s", crew = ["a"] }
+        station.A.task.lift = { time = "3 s", people = 2, tool = "gun", crew = ["a"] }
+        station.A.task.mark = { time = "4 s", tool = "gun", crew = ["b"] }
+        station.B.task.end = "1 s, nobody"
+        crew.a = "2: A"
+        crew.b = "1: A"
         """,
         length="20 s",
         jobs=1,
@@ -125,20 +97,13 @@ def test_a_zone_has_room_for_few() -> None:
     """
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A"]
-        [zone.left]
-        people = 2
-        [zone.right]
-        people = 1
-        [station.A.task]
-        lift = { time = "4 s", people = 2, zone = "left" }
-        plug = { time = "3 s", zone = "left" }
-        wipe = { time = "2 s", zone = "right" }
-        [crew.a]
-        people = 4
-        covers = ["A"]
+        section.line = "moving: A"
+        zone.left = { people = 2 }
+        zone.right = { people = 1 }
+        station.A.task.lift = { time = "4 s", people = 2, zone = "left" }
+        station.A.task.plug = { time = "3 s", zone = "left" }
+        station.A.task.wipe = { time = "2 s", zone = "right" }
+        crew.a = "4: A"
         """,
         length="9 s",
         jobs=1,
@@ -161,20 +126,11 @@ def test_a_zone_belongs_to_its_job() -> None:
     """Room is counted on each job: two jobs beside each other have a left side each."""
     ran = run(
         """
-        [section.line]
-        pacing = "indexed"
-        stations = ["A", "B"]
-        [zone.left]
-        people = 1
-        [station.A.task.fit]
-        time = "4 s"
-        zone = "left"
-        [station.B.task.fit]
-        time = "4 s"
-        zone = "left"
-        [crew.a]
-        people = 2
-        covers = ["A", "B"]
+        section.line = "indexed: A, B"
+        zone.left = { people = 1 }
+        station.A.task.fit = { time = "4 s", zone = "left" }
+        station.B.task.fit = { time = "4 s", zone = "left" }
+        crew.a = "2: A, B"
         """,
         length="15 s",
         jobs=2,
@@ -192,25 +148,13 @@ def test_a_station_waits_for_a_zone() -> None:
     """
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A", "B"]
-        [zone.left]
-        people = 1
-        [station.A]
-        late = 0.5
-        [station.A.task.fit]
-        time = "14 s"
-        zone = "left"
-        [station.B.task.fit]
-        time = "3 s"
-        zone = "left"
-        [crew.a]
-        people = 1
-        covers = ["A"]
-        [crew.b]
-        people = 1
-        covers = ["B"]
+        section.line = "moving: A, B"
+        zone.left = { people = 1 }
+        station.A.late = 0.5
+        station.A.task.fit = { time = "14 s", zone = "left" }
+        station.B.task.fit = { time = "3 s", zone = "left" }
+        crew.a = "1: A"
+        crew.b = "1: B"
         """,
         length="19 s",
         jobs=1,
@@ -226,15 +170,12 @@ def test_robots_work_together() -> None:
     """
     ran = run(
         """
-        [section.cell]
-        pacing = "free"
-        stations = ["A"]
-        [robot.r1]
-        [robot.r2]
-        [station.A.task]
-        left = { time = "3 s", robot = "r1" }
-        right = { time = "5 s", robot = "r2" }
-        both = { time = "4 s", robot = ["r1", "r2"] }
+        section.cell = "free: A"
+        robot.r1 = {}
+        robot.r2 = {}
+        station.A.task.left = { time = "3 s", robot = "r1" }
+        station.A.task.right = { time = "5 s", robot = "r2" }
+        station.A.task.both = { time = "4 s", robot = ["r1", "r2"] }
         """,
         length="12 s",
         jobs=1,
@@ -257,16 +198,10 @@ def test_a_robot_serves_two_stations() -> None:
     """A robot that two stations share takes turns; the station that goes without waits for the robot."""
     ran = run(
         """
-        [section.line]
-        pacing = "indexed"
-        stations = ["A", "B"]
-        [robot.r]
-        [station.A.task.weld]
-        time = "3 s"
-        robot = "r"
-        [station.B.task.weld]
-        time = "4 s"
-        robot = "r"
+        section.line = "indexed: A, B"
+        robot.r = {}
+        station.A.task.weld = { time = "3 s", robot = "r" }
+        station.B.task.weld = { time = "4 s", robot = "r" }
         """,
         length="20 s",
         jobs=2,
@@ -279,16 +214,11 @@ def test_a_robot_with_an_operator_needs_both() -> None:
     """A task of a robot and a person waits for both; the person waits for the robot as for a tool."""
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A"]
-        [robot.r]
-        [station.A.task]
-        weld = { time = "4 s", robot = "r" }
-        load = { time = "3 s", robot = "r", people = 1 }
-        [crew.a]
-        people = 1
-        covers = ["A"]
+        section.line = "moving: A"
+        robot.r = {}
+        station.A.task.weld = { time = "4 s", robot = "r" }
+        station.A.task.load = { time = "3 s", robot = "r", people = 1 }
+        crew.a = "1: A"
         """,
         length="10 s",
         jobs=1,

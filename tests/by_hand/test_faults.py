@@ -18,15 +18,10 @@ def test_a_task_is_redone_until_it_is_right_or_tries_are_spent() -> None:
     """
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A"]
-        [station.A.task.screw]
-        time = "3 s"
-        fault = { chance = 1, found = "at once", tries = 2, repair = "2 s" }
-        [crew.a]
-        people = 1
-        covers = ["A"]
+        section.line = "moving: A"
+        station.A.task.screw.time = "3 s"
+        station.A.task.screw.fault = { chance = 1, found = "at once", tries = 2, repair = "2 s" }
+        crew.a = "1: A"
         """,
         length="15 s",
         jobs=1,
@@ -79,13 +74,10 @@ def test_a_redo_draws_anew(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(Draws, "constant", lambda self, shape: -1)
     ran = run(
         """
-        [section.line]
-        pacing = "free"
-        stations = ["A"]
-        [station.A.task.screw]
-        time = "1 s"
-        people = 0
-        fault = { chance = 0.5, found = "at once", tries = 5 }
+        section.line = "free: A"
+        station.A.task.screw.time = "1 s"
+        station.A.task.screw.people = 0
+        station.A.task.screw.fault = { chance = 0.5, found = "at once", tries = 5 }
         """,
         length="15 s",
         jobs=1,
@@ -187,20 +179,12 @@ def test_the_chance_depends_on_option_and_model() -> None:
     """The first condition met in file order gives the chance: with the option always, as a model never."""
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A"]
-        [model.m]
-        [option.x]
-        take = 0.5
-        [station.A.task.fit]
-        time = "2 s"
-        people = 0
-        [station.A.task.fit.fault]
-        chance = 0
-        chance_for = { x = 1, m = 0 }
-        found = "at once"
-        tries = 1
+        section.line = "moving: A"
+        model.m = {}
+        option.x = { take = 0.5 }
+        station.A.task.fit.time = "2 s"
+        station.A.task.fit.people = 0
+        station.A.task.fit.fault = { chance = 0, found = "at once", tries = 1, chance_for = { x = 1, m = 0 } }
         """,
         length="25 s",
         jobs=["m", "m+x"],

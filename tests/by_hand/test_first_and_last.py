@@ -84,22 +84,17 @@ def test_shifts_count_what_bays_put_right_in_them() -> None:
     """Every job goes wrong and is put right in 10 s: at 16, 26 and 36 a bay is done with one."""
     ran = run(
         """
-        [run]
-        shift = "20 s"
-        [section.line]
-        pacing = "free"
-        stations = ["A"]
-        [station.A.task.fit]
-        time = "3 s"
-        people = 0
-        fault = { chance = 1, found = "at once", tries = 1, right = "rework", repair = "10 s" }
-        [bay.rework]
-        section = "line"
-        waiting = 9
-        rejoin = "out"
-        [crew.r]
-        people = 1
-        covers = ["rework"]
+        run = { shift = "20 s" }
+        section.line = "free: A"
+        station.A.task.fit.time = "3 s"
+        station.A.task.fit.people = 0
+        station.A.task.fit.fault.chance = 1
+        station.A.task.fit.fault.found = "at once"
+        station.A.task.fit.fault.tries = 1
+        station.A.task.fit.fault.right = "rework"
+        station.A.task.fit.fault.repair = "10 s"
+        bay.rework = { section = "line", waiting = 9, rejoin = "out" }
+        crew.r = "1: rework"
         """,
         length="40 s",
         jobs=3,
@@ -229,37 +224,16 @@ def test_a_full_start_leaves_carriers_where_they_are_left() -> None:
     ran = run(
         """
         flow = ["line", "cell", "post"]
-        [run]
-        start = "full"
-        [section.line]
-        pacing = "moving"
-        stations = ["A"]
-        [section.cell]
-        pacing = "free"
-        stations = ["Y", "Z"]
-        [section.post]
-        pacing = "free"
-        stations = ["V", "W"]
-        [station.A.task.fit]
-        time = "9 s"
-        people = 0
-        [station.Y.task.fit]
-        time = "9 s"
-        people = 0
-        [station.Z.task.fit]
-        time = "9 s"
-        people = 0
-        [station.V.task.fit]
-        time = "9 s"
-        people = 0
-        [station.W.task.fit]
-        time = "9 s"
-        people = 0
-        [carrier.skillet]
-        count = 6
-        boards = "line"
-        leaves = "cell"
-        returns = "5 s"
+        run = { start = "full" }
+        section.line = "moving: A"
+        section.cell = "free: Y, Z"
+        section.post = "free: V, W"
+        station.A.task.fit = "9 s, nobody"
+        station.Y.task.fit = "9 s, nobody"
+        station.Z.task.fit = "9 s, nobody"
+        station.V.task.fit = "9 s, nobody"
+        station.W.task.fit = "9 s, nobody"
+        carrier.skillet = { count = 6, boards = "line", leaves = "cell", returns = "5 s" }
         """,
         length="5 s",
     )

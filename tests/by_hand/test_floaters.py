@@ -14,31 +14,17 @@ def test_a_floater_serves_the_call_nearest_its_limit() -> None:
     ran = run(
         """
         takt = "60 s"
-        [section.line]
-        pacing = "moving"
-        stations = ["A", "B", "rest"]
-        [station.A]
-        call_at = 0
-        [station.B]
-        call_at = 0
-        late = 0.5
-        [station.A.task]
-        one = { time = "50 s" }
-        two = { time = "50 s" }
-        [station.B.task]
-        one = { time = "50 s" }
-        two = { time = "50 s" }
-        [crew.a]
-        people = 1
-        covers = ["A"]
-        [crew.b]
-        people = 1
-        covers = ["B"]
-        [crew.help]
-        people = 1
-        covers = ["A", "B"]
-        floater = true
-        response = "10 s"
+        section.line = "moving: A, B, rest"
+        station.A.call_at = 0
+        station.A.task.one = "50 s"
+        station.A.task.two = "50 s"
+        station.B.call_at = 0
+        station.B.late = 0.5
+        station.B.task.one = "50 s"
+        station.B.task.two = "50 s"
+        crew.a = "1: A"
+        crew.b = "1: B"
+        crew.help = { people = 1, covers = ["A", "B"], floater = true, response = "10 s" }
         """,
         length="175 s",
         jobs=2,
@@ -128,30 +114,16 @@ def test_a_floater_who_turned_back_starts_anew() -> None:
     ran = run(
         """
         takt = "60 s"
-        [section.line]
-        pacing = "moving"
-        stations = ["A", "B"]
-        [station.A]
-        call_at = 0.5
-        [station.B]
-        call_at = 0
-        [station.A.task]
-        one = { time = "40 s" }
-        two = { time = "40 s" }
-        [station.B.task]
-        one = { time = "50 s" }
-        two = { time = "50 s" }
-        [crew.a]
-        people = 1
-        covers = ["A"]
-        [crew.b]
-        people = 1
-        covers = ["B"]
-        [crew.help]
-        people = 1
-        covers = ["A", "B"]
-        floater = true
-        response = "55 s"
+        section.line = "moving: A, B"
+        station.A.call_at = 0.5
+        station.A.task.one = "40 s"
+        station.A.task.two = "40 s"
+        station.B.call_at = 0
+        station.B.task.one = "50 s"
+        station.B.task.two = "50 s"
+        crew.a = "1: A"
+        crew.b = "1: B"
+        crew.help = { people = 1, covers = ["A", "B"], floater = true, response = "55 s" }
         """,
         length="140 s",
         jobs=1,

@@ -128,21 +128,11 @@ def test_places_need_people_too() -> None:
 
 TRAVEL = """
 flow = ["first", "lane", "second"]
-[section.first]
-pacing = "free"
-stations = ["A"]
-[section.second]
-pacing = "free"
-stations = ["B"]
-[buffer.lane]
-capacity = 2
-travel = "5 s"
-[station.A.task.fit]
-time = "2 s"
-people = 0
-[station.B.task.test]
-time = "8 s"
-people = 0
+section.first = "free: A"
+section.second = "free: B"
+buffer.lane = { capacity = 2, travel = "5 s" }
+station.A.task.fit = "2 s, nobody"
+station.B.task.test = "8 s, nobody"
 """
 
 
@@ -188,20 +178,11 @@ def test_a_lane_without_places_hands_over_directly() -> None:
 
 PULL = """
 flow = ["first", "lane", "second"]
-[section.first]
-pacing = "free"
-stations = ["A"]
-[section.second]
-pacing = "moving"
-stations = ["B"]
-[buffer.lane]
-capacity = 1
-[station.A.task.fit]
-time = "10 s"
-people = 0
-[station.B.task.test]
-time = "1 s"
-people = 0
+section.first = "free: A"
+section.second = "moving: B"
+buffer.lane = { capacity = 1 }
+station.A.task.fit = "10 s, nobody"
+station.B.task.test = "1 s, nobody"
 """
 
 

@@ -131,18 +131,10 @@ def test_a_free_section_hands_over_at_the_mark() -> None:
     """A finished job in a free station before a moving section waits for the mark, blocked."""
     ran = run(
         """
-        [section.first]
-        pacing = "free"
-        stations = ["A"]
-        [section.second]
-        pacing = "moving"
-        stations = ["B"]
-        [station.A.task.fit]
-        time = "7 s"
-        people = 0
-        [station.B.task.fit]
-        time = "3 s"
-        people = 0
+        section.first = "free: A"
+        section.second = "moving: B"
+        station.A.task.fit = "7 s, nobody"
+        station.B.task.fit = "3 s, nobody"
         """,
         length="25 s",
     )
@@ -165,18 +157,10 @@ def test_a_moving_section_hands_over_to_a_free_station_when_that_is_free() -> No
     """A free station behind a moving section is free or not when the mark comes; else the section stands."""
     ran = run(
         """
-        [section.first]
-        pacing = "moving"
-        stations = ["A"]
-        [section.second]
-        pacing = "free"
-        stations = ["B"]
-        [station.A.task.fit]
-        time = "3 s"
-        people = 0
-        [station.B.task.fit]
-        time = "12 s"
-        people = 0
+        section.first = "moving: A"
+        section.second = "free: B"
+        station.A.task.fit = "3 s, nobody"
+        station.B.task.fit = "12 s, nobody"
         """,
         length="40 s",
     )
@@ -191,16 +175,9 @@ def test_three_sections_in_a_row_step_in_one_instant() -> None:
     """A chain of sections without buffers passes its jobs on all at once, the last first."""
     ran = run(
         """
-        [section.s1]
-        pacing = "moving"
-        stations = ["A"]
-        [section.s2]
-        pacing = "indexed"
-        stations = ["B"]
-        transfer = "2 s"
-        [section.s3]
-        pacing = "moving"
-        stations = ["C"]
+        section.s1 = "moving: A"
+        section.s2 = { pacing = "indexed", stations = ["B"], transfer = "2 s" }
+        section.s3 = "moving: C"
         """,
         length="31 s",
         jobs=2,
@@ -225,16 +202,9 @@ def test_a_section_waits_for_a_job_still_in_the_section_above() -> None:
     """
     ran = run(
         """
-        [section.first]
-        pacing = "free"
-        stations = ["A"]
-        [section.second]
-        pacing = "moving"
-        stations = ["B"]
-        on_gap = "wait"
-        [station.A.task.fit]
-        time = "15 s"
-        people = 0
+        section.first = "free: A"
+        section.second = { pacing = "moving", stations = ["B"], on_gap = "wait" }
+        station.A.task.fit = "15 s, nobody"
         """,
         length="50 s",
         jobs=2,

@@ -11,23 +11,15 @@ def test_people_wait_for_their_own_work() -> None:
     """
     ran = run(
         """
-        [section.cell]
-        pacing = "free"
-        stations = ["A", "B"]
-        [tool.gun]
-        [station.A.task]
-        lift = { time = "2 s", crew = ["one"], models = ["both"] }
-        bolt = { time = "3 s", crew = ["two"], tool = "gun", models = ["both"] }
-        [station.B.task]
-        hold = { time = "6 s", crew = ["one"], tool = "gun" }
-        [crew.one]
-        people = 1
-        covers = ["A", "B"]
-        [crew.two]
-        people = 1
-        covers = ["A"]
-        [model.first]
-        [model.both]
+        section.cell = "free: A, B"
+        tool.gun = {}
+        station.A.task.lift = { time = "2 s", crew = ["one"], models = ["both"] }
+        station.A.task.bolt = { time = "3 s", crew = ["two"], tool = "gun", models = ["both"] }
+        station.B.task.hold = { time = "6 s", crew = ["one"], tool = "gun" }
+        crew.one = "1: A, B"
+        crew.two = "1: A"
+        model.first = {}
+        model.both = {}
         """,
         length="10 s",
         jobs=["first", "both"],

@@ -96,16 +96,10 @@ def test_an_indexed_station_that_passes_lets_work_go_when_the_move_begins() -> N
     """At an indexed station the limit lies where the move begins: 7 s of 10, with 2 s of 9 left."""
     ran = run(
         """
-        [section.line]
-        pacing = "indexed"
-        transfer = "3 s"
-        stations = ["A", "B"]
-        [station.A]
-        on_limit = "pass"
-        open_to = "B"
-        [station.A.task.weld]
-        time = "9 s"
-        people = 0
+        section.line = { pacing = "indexed", transfer = "3 s", stations = ["A", "B"] }
+        station.A.on_limit = "pass"
+        station.A.open_to = "B"
+        station.A.task.weld = "9 s, nobody"
         """,
         length="25 s",
         jobs=1,
@@ -135,21 +129,11 @@ def test_a_full_buffer_holds_the_move() -> None:
     ran = run(
         """
         flow = ["line", "lane", "end"]
-        [section.line]
-        pacing = "indexed"
-        transfer = "2 s"
-        stations = ["A"]
-        [section.end]
-        pacing = "free"
-        stations = ["Z"]
-        [buffer.lane]
-        capacity = 1
-        [station.A.task.weld]
-        time = "5 s"
-        people = 0
-        [station.Z.task.test]
-        time = "25 s"
-        people = 0
+        section.line = { pacing = "indexed", transfer = "2 s", stations = ["A"] }
+        section.end = "free: Z"
+        buffer.lane = { capacity = 1 }
+        station.A.task.weld = "5 s, nobody"
+        station.Z.task.test = "25 s, nobody"
         """,
         length="70 s",
         jobs=4,
@@ -198,16 +182,11 @@ def test_a_move_goes_on_through_a_breakdown_in_conveyor_time() -> None:
     """
     ran = run(
         """
-        [section.line]
-        pacing = "indexed"
-        transfer = "4 s"
-        stations = ["A"]
-        [section.line.failure.chain]
-        every = "8 s"
-        lasts = "5 s"
-        [station.A.task.weld]
-        time = "3 s"
-        people = 0
+        section.line.pacing = "indexed"
+        section.line.transfer = "4 s"
+        section.line.stations = ["A"]
+        section.line.failure.chain = { every = "8 s", lasts = "5 s" }
+        station.A.task.weld = "3 s, nobody"
         """,
         length="27 s",
         jobs=2,
@@ -238,27 +217,13 @@ def test_a_call_is_no_move() -> None:
     ran = run(
         """
         flow = ["line", "end"]
-        [section.line]
-        pacing = "indexed"
-        transfer = "3 s"
-        stations = ["A", "B"]
-        [section.end]
-        pacing = "free"
-        stations = ["Z"]
-        [station.A]
-        call_at = 0.2
-        [station.A.task.fit]
-        time = "4 s"
-        [station.Z.task.test]
-        time = "6 s"
-        people = 0
-        [crew.a]
-        people = 1
-        covers = ["A"]
-        [crew.help]
-        people = 1
-        covers = ["A"]
-        floater = true
+        section.line = { pacing = "indexed", transfer = "3 s", stations = ["A", "B"] }
+        section.end = "free: Z"
+        station.A.call_at = 0.2
+        station.A.task.fit = "4 s"
+        station.Z.task.test = "6 s, nobody"
+        crew.a = "1: A"
+        crew.help = { people = 1, covers = ["A"], floater = true }
         """,
         length="40 s",
         jobs=3,
@@ -274,16 +239,9 @@ def test_a_move_begins_when_the_next_place_is_free() -> None:
     ran = run(
         """
         flow = ["line", "end"]
-        [section.line]
-        pacing = "indexed"
-        transfer = "3 s"
-        stations = ["A", "B"]
-        [section.end]
-        pacing = "free"
-        stations = ["Z"]
-        [station.Z.task.test]
-        time = "9 s"
-        people = 0
+        section.line = { pacing = "indexed", transfer = "3 s", stations = ["A", "B"] }
+        section.end = "free: Z"
+        station.Z.task.test = "9 s, nobody"
         """,
         length="40 s",
         jobs=2,

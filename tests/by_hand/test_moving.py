@@ -161,15 +161,10 @@ def test_a_follower_that_begins_at_the_limit_is_an_overrun() -> None:
     """
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A"]
-        [station.A.task]
-        one = { time = "10 s" }
-        two = { time = "3 s" }
-        [crew.a]
-        people = 1
-        covers = ["A"]
+        section.line = "moving: A"
+        station.A.task.one = "10 s"
+        station.A.task.two = "3 s"
+        crew.a = "1: A"
         """,
         length="15 s",
         jobs=1,
@@ -183,16 +178,10 @@ def _waiting_for_people() -> Ran:
     """Return a line whose one operator serves two stations, further down first."""
     return run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A", "B"]
-        [station.A.task.work]
-        time = "4 s"
-        [station.B.task.work]
-        time = "11 s"
-        [crew.both]
-        people = 1
-        covers = ["A", "B"]
+        section.line = "moving: A, B"
+        station.A.task.work = "4 s"
+        station.B.task.work = "11 s"
+        crew.both = "1: A, B"
         """,
         length="50 s",
         jobs=2,
@@ -246,15 +235,9 @@ def test_a_blocked_end_stops_a_section_that_is_empty_otherwise() -> None:
     ran = run(
         """
         flow = ["line", "end"]
-        [section.line]
-        pacing = "moving"
-        stations = ["A", "B"]
-        [section.end]
-        pacing = "free"
-        stations = ["Z"]
-        [station.Z.task.test]
-        time = "15 s"
-        people = 0
+        section.line = "moving: A, B"
+        section.end = "free: Z"
+        station.Z.task.test = "15 s, nobody"
         """,
         length="40 s",
         jobs=2,

@@ -4,29 +4,14 @@ from tests.lines import counts, lines, run, stations, stops, trace
 
 #: A passes on; B has work that comes after A's, and C too; takt 10 s.
 CHAIN = """
-[section.line]
-pacing = "moving"
-stations = ["A", "B", "C"]
-[station.A]
-on_limit = "pass"
-open_to = "C"
-[station.A.task.frame]
-time = "13 s"
-people = 0
-[station.B.task.bolt]
-time = "2 s"
-people = 0
-after = ["A.frame"]
-[station.B.task.wash]
-time = "4 s"
-people = 0
-[station.C.task.seal]
-time = "1 s"
-people = 0
-after = ["B.bolt"]
-[crew.c]
-people = 2
-covers = ["C"]
+section.line = "moving: A, B, C"
+station.A.on_limit = "pass"
+station.A.open_to = "C"
+station.A.task.frame = "13 s, nobody"
+station.B.task.bolt = { time = "2 s", people = 0, after = ["A.frame"] }
+station.B.task.wash = "4 s, nobody"
+station.C.task.seal = { time = "1 s", people = 0, after = ["B.bolt"] }
+crew.c = "2: C"
 """
 
 
@@ -79,23 +64,14 @@ def test_open_work_reaches_a_station_that_has_begun_early() -> None:
     """
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A", "B", "rest"]
-        [station.A]
-        late = 0.6
-        on_limit = "pass"
-        open_to = "B"
-        [station.A.task.frame]
-        time = "20 s"
-        people = 0
-        [station.B]
-        early = 1.0
-        [station.B.task.wash]
-        time = "3 s"
-        [crew.b]
-        people = 1
-        covers = ["B"]
+        section.line = "moving: A, B, rest"
+        station.A.late = 0.6
+        station.A.on_limit = "pass"
+        station.A.open_to = "B"
+        station.A.task.frame = "20 s, nobody"
+        station.B.early = 1.0
+        station.B.task.wash = "3 s"
+        crew.b = "1: B"
         """,
         length="25 s",
         jobs=1,
@@ -175,15 +151,10 @@ def test_open_work_at_a_station_without_people_does_itself() -> None:
     """Where no crew covers the later station, open work needs nobody."""
     ran = run(
         """
-        [section.line]
-        pacing = "indexed"
-        stations = ["A", "B"]
-        [station.A]
-        on_limit = "pass"
-        open_to = "B"
-        [station.A.task.weld]
-        time = "12 s"
-        people = 0
+        section.line = "indexed: A, B"
+        station.A.on_limit = "pass"
+        station.A.open_to = "B"
+        station.A.task.weld = "12 s, nobody"
         """,
         length="25 s",
         jobs=1,
@@ -206,20 +177,12 @@ def test_open_work_that_comes_too_late_for_its_station_is_done_nowhere() -> None
     """
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A", "B", "C"]
-        [station.A]
-        late = 1.5
-        on_limit = "pass"
-        open_to = "B"
-        [station.A.task.frame]
-        time = "30 s"
-        people = 0
-        [station.C.task.bolt]
-        time = "2 s"
-        people = 0
-        after = ["A.frame"]
+        section.line = "moving: A, B, C"
+        station.A.late = 1.5
+        station.A.on_limit = "pass"
+        station.A.open_to = "B"
+        station.A.task.frame = "30 s, nobody"
+        station.C.task.bolt = { time = "2 s", people = 0, after = ["A.frame"] }
         """,
         length="35 s",
         jobs=1,

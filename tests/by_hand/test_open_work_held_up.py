@@ -80,23 +80,14 @@ def test_open_work_that_waits_is_sent_on_with_what_it_waits_for() -> None:
     """
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["P", "A", "B", "D"]
-        [station.P]
-        late = 1.5
-        on_limit = "pass"
-        open_to = "D"
-        [station.A]
-        on_limit = "pass"
-        open_to = "B"
-        [station.P.task.frame]
-        time = "30 s"
-        people = 0
-        [station.A.task.bolt]
-        time = "4 s"
-        people = 0
-        after = ["P.frame"]
+        section.line = "moving: P, A, B, D"
+        station.P.late = 1.5
+        station.P.on_limit = "pass"
+        station.P.open_to = "D"
+        station.P.task.frame = "30 s, nobody"
+        station.A.on_limit = "pass"
+        station.A.open_to = "B"
+        station.A.task.bolt = { time = "4 s", people = 0, after = ["P.frame"] }
         """,
         length="45 s",
         jobs=1,
@@ -126,22 +117,14 @@ def test_a_repair_at_the_limit_is_left_like_other_work() -> None:
     """
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A", "B", "C"]
-        [station.A.task.fit]
-        time = "2 s"
-        people = 0
-        fault = { chance = 1, found = "B", repair = "15 s" }
-        [station.B]
-        on_limit = "pass"
-        open_to = "C"
-        [crew.b]
-        people = 1
-        covers = ["B"]
-        [crew.c]
-        people = 1
-        covers = ["C"]
+        section.line = "moving: A, B, C"
+        station.A.task.fit.time = "2 s"
+        station.A.task.fit.people = 0
+        station.A.task.fit.fault = { chance = 1, found = "B", repair = "15 s" }
+        station.B.on_limit = "pass"
+        station.B.open_to = "C"
+        crew.b = "1: B"
+        crew.c = "1: C"
         """,
         length="35 s",
         jobs=1,
@@ -167,22 +150,13 @@ def test_work_that_nobody_began_is_left_whole() -> None:
     """At the limit one task is in progress and one waits for the same person: 2 s are left, and all 3 s."""
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A", "B"]
-        [station.A]
-        on_limit = "pass"
-        open_to = "B"
-        [station.A.task.one]
-        time = "12 s"
-        [station.A.task.two]
-        time = "3 s"
-        [crew.a]
-        people = 1
-        covers = ["A"]
-        [crew.b]
-        people = 1
-        covers = ["B"]
+        section.line = "moving: A, B"
+        station.A.on_limit = "pass"
+        station.A.open_to = "B"
+        station.A.task.one = "12 s"
+        station.A.task.two = "3 s"
+        crew.a = "1: A"
+        crew.b = "1: B"
         """,
         length="22 s",
         jobs=1,
@@ -209,24 +183,14 @@ def test_open_work_gets_a_tool_that_is_given_back_elsewhere() -> None:
     """
     ran = run(
         """
-        [model.short]
-        [model.long]
-        [section.line]
-        pacing = "moving"
-        stations = ["A", "B", "C"]
-        [tool.gun]
-        [station.A]
-        on_limit = "pass"
-        open_to = "B"
-        [station.A.task.frame]
-        time = "2 s"
-        time_for = { long = "15 s" }
-        people = 0
-        tool = "gun"
-        [station.C.task.drill]
-        time = "5 s"
-        people = 0
-        tool = "gun"
+        model.short = {}
+        model.long = {}
+        section.line = "moving: A, B, C"
+        tool.gun = {}
+        station.A.on_limit = "pass"
+        station.A.open_to = "B"
+        station.A.task.frame = { time = "2 s", time_for = { long = "15 s" }, people = 0, tool = "gun" }
+        station.C.task.drill = { time = "5 s", people = 0, tool = "gun" }
         """,
         length="32 s",
         jobs=["short", "long"],

@@ -11,22 +11,14 @@ def test_work_that_waits_for_other_work_is_over_too() -> None:
     """
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A", "B"]
-        [station.A]
-        on_limit = "pass"
-        open_to = "B"
-        [station.A.task]
-        first = { time = "7 s" }
-        second = { time = "15 s", after = ["first"] }
-        third = { time = "2 s", after = ["second"] }
-        [crew.a]
-        people = 1
-        covers = ["A"]
-        [crew.b]
-        people = 1
-        covers = ["B"]
+        section.line = "moving: A, B"
+        station.A.on_limit = "pass"
+        station.A.open_to = "B"
+        station.A.task.first = "7 s"
+        station.A.task.second = { time = "15 s", after = ["first"] }
+        station.A.task.third = { time = "2 s", after = ["second"] }
+        crew.a = "1: A"
+        crew.b = "1: B"
         """,
         length="30 s",
         jobs=1,

@@ -97,18 +97,11 @@ def test_open_work_may_go_to_a_free_section() -> None:
     """Work left for a station of a free section further down is done when the job comes there, 10-13."""
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A"]
-        [section.end]
-        pacing = "free"
-        stations = ["Z"]
-        [station.A]
-        on_limit = "pass"
-        open_to = "Z"
-        [station.A.task.fit]
-        time = "13 s"
-        people = 0
+        section.line = "moving: A"
+        section.end = "free: Z"
+        station.A.on_limit = "pass"
+        station.A.open_to = "Z"
+        station.A.task.fit = "13 s, nobody"
         """,
         length="15 s",
         jobs=1,

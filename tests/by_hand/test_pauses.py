@@ -166,21 +166,12 @@ def test_who_is_still_walking_at_the_limit_turns_back() -> None:
     """
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A", "B"]
-        [station.A]
-        on_limit = "pass"
-        open_to = "B"
-        [station.A.task.fit]
-        time = "5 s"
-        [crew.a]
-        people = 1
-        covers = ["A"]
-        walk = "12 s"
-        [crew.b]
-        people = 1
-        covers = ["B"]
+        section.line = "moving: A, B"
+        station.A.on_limit = "pass"
+        station.A.open_to = "B"
+        station.A.task.fit = "5 s"
+        crew.a = { people = 1, covers = ["A"], walk = "12 s" }
+        crew.b = "1: B"
         """,
         length="28 s",
         jobs=2,

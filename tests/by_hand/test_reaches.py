@@ -3,23 +3,14 @@
 from tests.lines import counts, lines, paced, run, run_tables, stations, stops, trace
 
 LATE = """
-[model.quick]
-[model.slow]
-[model.slower]
-[section.line]
-pacing = "moving"
-stations = ["A", "B", "rest"]
-[station.A]
-late = 0.5
-[station.A.task.work]
-time = "1 s"
-time_for = { slow = "13 s", slower = "17 s" }
-[station.B.task.work]
-time = "4 s"
-people = 0
-[crew.a]
-people = 1
-covers = ["A"]
+model.quick = {}
+model.slow = {}
+model.slower = {}
+section.line = "moving: A, B, rest"
+station.A.late = 0.5
+station.A.task.work = { time = "1 s", time_for = { slow = "13 s", slower = "17 s" } }
+station.B.task.work = "4 s, nobody"
+crew.a = "1: A"
 """
 
 
@@ -104,19 +95,11 @@ def test_a_reach_of_a_whole_takt_meets_its_limit_once() -> None:
 
 
 EARLY = """
-[section.line]
-pacing = "moving"
-stations = ["A", "B"]
-[station.A.task.work]
-time = "3 s"
-people = 0
-[station.B]
-early = 0.4
-[station.B.task.work]
-time = "13 s"
-[crew.b]
-people = 1
-covers = ["B"]
+section.line = "moving: A, B"
+station.A.task.work = "3 s, nobody"
+station.B.early = 0.4
+station.B.task.work = "13 s"
+crew.b = "1: B"
 """
 
 
@@ -165,21 +148,11 @@ def test_a_task_waits_for_the_last_of_two_at_another_station() -> None:
     """A task in reach that comes after two of the station before begins as the second of them ends, at 5."""
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A", "B"]
-        [station.B]
-        early = 1.0
-        [station.A.task.left]
-        time = "3 s"
-        people = 0
-        [station.A.task.right]
-        time = "5 s"
-        people = 0
-        [station.B.task.join]
-        time = "2 s"
-        people = 0
-        after = ["A.left", "A.right"]
+        section.line = "moving: A, B"
+        station.B.early = 1.0
+        station.B.task.join = { time = "2 s", people = 0, after = ["A.left", "A.right"] }
+        station.A.task.left = "3 s, nobody"
+        station.A.task.right = "5 s, nobody"
         """,
         length="12 s",
         jobs=1,
@@ -205,18 +178,12 @@ def test_a_reach_of_a_whole_takt_is_open_in_the_instant_of_the_mark() -> None:
     ran = run(
         """
         takt = "60 s"
-        [section.line]
-        pacing = "moving"
-        stations = ["K1", "K2", "rest", "end"]
-        [station.K1]
-        late = 1.5
-        task.one = { time = "20 s" }
-        [station.K2]
-        early = 1.0
-        task.two = { time = "20 s" }
-        [crew.both]
-        people = 1
-        covers = ["K1", "K2"]
+        section.line = "moving: K1, K2, rest, end"
+        station.K1.late = 1.5
+        station.K1.task.one = "20 s"
+        station.K2.early = 1.0
+        station.K2.task.two = "20 s"
+        crew.both = "1: K1, K2"
         """,
         length="60 s",
         jobs=1,

@@ -79,21 +79,11 @@ def test_technicians_who_also_work_finish_their_task_first() -> None:
     """
     ran = run(
         """
-        [section.cell]
-        pacing = "free"
-        stations = ["A", "B"]
-        [station.A.task.fit]
-        time = "8 s"
-        [station.B.task.weld]
-        time = "5 s"
-        robot = "r"
-        [robot.r.failure.jam]
-        every = "3 s"
-        lasts = "4 s"
-        repaired_by = "fitters"
-        [crew.fitters]
-        people = 1
-        covers = ["A"]
+        section.cell = "free: A, B"
+        station.A.task.fit = "8 s"
+        station.B.task.weld = { time = "5 s", robot = "r" }
+        robot.r = { failure = { jam = { every = "3 s", lasts = "4 s", repaired_by = "fitters" } } }
+        crew.fitters = "1: A"
         """,
         length="24 s",
         jobs=3,
@@ -124,21 +114,10 @@ def test_a_robot_that_fails_while_its_operator_walks() -> None:
     """
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A"]
-        [station.A.task.load]
-        time = "2 s"
-        robot = "r"
-        people = 1
-        [robot.r.failure.power]
-        every = "12 s"
-        lasts = "4 s"
-        per = "calendar"
-        [crew.a]
-        people = 1
-        covers = ["A"]
-        walk = "3 s"
+        section.line = "moving: A"
+        station.A.task.load = { time = "2 s", robot = "r", people = 1 }
+        robot.r = { failure = { power = { every = "12 s", lasts = "4 s", per = "calendar" } } }
+        crew.a = { people = 1, covers = ["A"], walk = "3 s" }
         """,
         length="19 s",
         jobs=2,
@@ -170,26 +149,12 @@ def test_after_a_repair_people_go_to_work_that_waits() -> None:
     """
     ran = run(
         """
-        [supply]
-        at_s = [0.0, 8.0]
-        [section.cell]
-        pacing = "free"
-        stations = ["A", "B"]
-        [station.A.task.fit]
-        time = "4 s"
-        [station.B.task.weld]
-        time = "1 s"
-        robot = "r"
-        people = 0
-        [robot.r.failure.jam]
-        every = "6 s"
-        per = "calendar"
-        lasts = "10 s"
-        repaired_by = "a"
-        [crew.a]
-        people = 1
-        covers = ["A"]
-        walk = "3 s"
+        supply = { at_s = [0.0, 8.0] }
+        section.cell = "free: A, B"
+        station.A.task.fit = "4 s"
+        station.B.task.weld = { time = "1 s", robot = "r", people = 0 }
+        robot.r.failure.jam = { every = "6 s", per = "calendar", lasts = "10 s", repaired_by = "a" }
+        crew.a = { people = 1, covers = ["A"], walk = "3 s" }
         """,
         length="20 s",
     )

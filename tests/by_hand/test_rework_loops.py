@@ -116,41 +116,20 @@ def test_passes_count_for_each_bay() -> None:
     ran = run(
         """
         flow = ["first", "lane", "second"]
-        [section.first]
-        pacing = "free"
-        stations = ["A"]
-        [section.second]
-        pacing = "free"
-        stations = ["B"]
-        [buffer.lane]
-        capacity = 1
-        [station.A.task.fit]
-        time = "1 s"
-        people = 0
-        fault = { chance = 1, found = "A.look", right = "one", repair = "3 s" }
-        [station.A.task.look]
-        time = "1 s"
-        people = 0
-        after = ["fit"]
-        [station.B.task.fit]
-        time = "1 s"
-        people = 0
-        fault = { chance = 1, found = "B.look", right = "two", repair = "3 s" }
-        [station.B.task.look]
-        time = "1 s"
-        people = 0
-        after = ["fit"]
-        [bay.one]
-        section = "first"
-        rejoin = "lane"
-        max_passes = 1
-        [bay.two]
-        section = "second"
-        rejoin = "out"
-        max_passes = 1
-        [crew.r]
-        people = 1
-        covers = ["one", "two"]
+        section.first = "free: A"
+        section.second = "free: B"
+        buffer.lane = { capacity = 1 }
+        station.A.task.fit.time = "1 s"
+        station.A.task.fit.people = 0
+        station.A.task.fit.fault = { chance = 1, found = "A.look", right = "one", repair = "3 s" }
+        station.A.task.look = { time = "1 s", people = 0, after = ["fit"] }
+        station.B.task.fit.time = "1 s"
+        station.B.task.fit.people = 0
+        station.B.task.fit.fault = { chance = 1, found = "B.look", right = "two", repair = "3 s" }
+        station.B.task.look = { time = "1 s", people = 0, after = ["fit"] }
+        bay.one = { section = "first", rejoin = "lane", max_passes = 1 }
+        bay.two = { section = "second", rejoin = "out", max_passes = 1 }
+        crew.r = "1: one, two"
         """,
         length="20 s",
         jobs=1,

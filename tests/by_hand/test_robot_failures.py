@@ -73,15 +73,9 @@ def test_running_time_stands_while_the_robot_idles() -> None:
     ran = run(
         """
         takt = "20 s"
-        [section.line]
-        pacing = "indexed"
-        stations = ["A"]
-        [station.A.task.weld]
-        time = "10 s"
-        robot = "r"
-        [robot.r.failure.jam]
-        every = "15 s"
-        lasts = "5 s"
+        section.line = "indexed: A"
+        station.A.task.weld = { time = "10 s", robot = "r" }
+        robot.r = { failure = { jam = { every = "15 s", lasts = "5 s" } } }
         """,
         length="50 s",
         jobs=2,
@@ -106,16 +100,9 @@ def test_calendar_time_counts_while_the_robot_idles() -> None:
     ran = run(
         """
         takt = "20 s"
-        [section.line]
-        pacing = "indexed"
-        stations = ["A"]
-        [station.A.task.weld]
-        time = "10 s"
-        robot = "r"
-        [robot.r.failure.jam]
-        every = "15 s"
-        lasts = "8 s"
-        per = "calendar"
+        section.line = "indexed: A"
+        station.A.task.weld = { time = "10 s", robot = "r" }
+        robot.r = { failure = { jam = { every = "15 s", lasts = "8 s", per = "calendar" } } }
         """,
         length="50 s",
         jobs=2,
@@ -205,18 +192,10 @@ def test_one_of_two_robots_pauses_the_other() -> None:
     """
     ran = run(
         """
-        [section.cell]
-        pacing = "free"
-        stations = ["A"]
-        [station.A.task.weld]
-        time = "10 s"
-        robot = ["r1", "r2"]
-        [robot.r1.failure.jam]
-        every = "4 s"
-        lasts = "3 s"
-        [robot.r2.failure.jam]
-        every = "11 s"
-        lasts = "3 s"
+        section.cell = "free: A"
+        station.A.task.weld = { time = "10 s", robot = ["r1", "r2"] }
+        robot.r1 = { failure = { jam = { every = "4 s", lasts = "3 s" } } }
+        robot.r2 = { failure = { jam = { every = "11 s", lasts = "3 s" } } }
         """,
         length="20 s",
         jobs=1,

@@ -11,27 +11,19 @@ def test_a_job_with_a_fault_past_mending_is_given_up() -> None:
     ran = run(
         """
         flow = ["make", "check", "pack"]
-        [model.good]
-        [model.bad]
-        [section.make]
-        pacing = "free"
-        stations = ["A"]
-        [section.check]
-        pacing = "free"
-        stations = ["T"]
-        [section.pack]
-        pacing = "free"
-        stations = ["P"]
-        [station.A.task.cast]
-        time = "4 s"
-        people = 0
-        fault = { chance = 0, chance_for = { bad = 1 }, found = "T.test", right = "scrap" }
-        [station.T.task.test]
-        time = "2 s"
-        people = 0
-        [station.P.task.box]
-        time = "1 s"
-        people = 0
+        model.good = {}
+        model.bad = {}
+        section.make = "free: A"
+        section.check = "free: T"
+        section.pack = "free: P"
+        station.A.task.cast.time = "4 s"
+        station.A.task.cast.people = 0
+        station.A.task.cast.fault.chance = 0
+        station.A.task.cast.fault.found = "T.test"
+        station.A.task.cast.fault.right = "scrap"
+        station.A.task.cast.fault.chance_for = { bad = 1 }
+        station.T.task.test = "2 s, nobody"
+        station.P.task.box = "1 s, nobody"
         """,
         length="20 s",
         jobs=["good", "bad", "good"],
@@ -59,30 +51,22 @@ def test_a_job_given_up_is_not_carried_past_a_bay() -> None:
     """
     ran = run(
         """
-        [model.dented]
-        [model.both]
-        [section.line]
-        pacing = "free"
-        stations = ["A", "T"]
-        [station.A.task.cast]
-        time = "2 s"
-        people = 0
-        fault = { chance = 0, chance_for = { both = 1 }, found = "T.test", right = "scrap" }
-        [station.A.task.trim]
-        time = "2 s"
-        people = 0
-        after = ["cast"]
-        fault = { chance = 1, found = "T.test", right = "rework", repair = "30 s" }
-        [station.T.task.test]
-        time = "2 s"
-        people = 0
-        [bay.rework]
-        section = "line"
-        rejoin = "out"
-        on_full = "carry on"
-        [crew.r]
-        people = 1
-        covers = ["rework"]
+        model.dented = {}
+        model.both = {}
+        section.line = "free: A, T"
+        station.A.task.cast.time = "2 s"
+        station.A.task.cast.people = 0
+        station.A.task.cast.fault.chance = 0
+        station.A.task.cast.fault.found = "T.test"
+        station.A.task.cast.fault.right = "scrap"
+        station.A.task.cast.fault.chance_for = { both = 1 }
+        station.A.task.trim.time = "2 s"
+        station.A.task.trim.people = 0
+        station.A.task.trim.after = ["cast"]
+        station.A.task.trim.fault = { chance = 1, found = "T.test", right = "rework", repair = "30 s" }
+        station.T.task.test = "2 s, nobody"
+        bay.rework = { section = "line", rejoin = "out", on_full = "carry on" }
+        crew.r = "1: rework"
         """,
         length="20 s",
         jobs=["dented", "both"],
@@ -93,44 +77,25 @@ def test_a_job_given_up_is_not_carried_past_a_bay() -> None:
 
 #: The first section finds two faults at its last station; the second one waits for jobs.
 BELT = """
-[model.good]
-[model.bad]
-[section.first]
-pacing = "moving"
-stations = ["A", "B"]
-[section.second]
-pacing = "moving"
-stations = ["C"]
-on_gap = "wait"
-[carrier.plate]
-count = 3
-boards = "first"
-leaves = "second"
-returns = "0 s"
-[station.A.task.fit]
-time = "2 s"
-people = 0
-[station.A.task.fit.fault.crack]
-chance = 0
-chance_for = { bad = 1 }
-found = "B"
-right = "scrap"
-[station.A.task.fit.fault.dirt]
-chance = 0
-chance_for = { bad = 1 }
-found = "B"
-right = "wash"
-repair = "30 s"
-[station.B.task.fit]
-time = "3 s"
-people = 0
-[bay.wash]
-section = "first"
-rejoin = "out"
-on_full = "carry on"
-[crew.r]
-people = 1
-covers = ["wash"]
+model.good = {}
+model.bad = {}
+section.first = "moving: A, B"
+section.second = { pacing = "moving", stations = ["C"], on_gap = "wait" }
+carrier.plate = { count = 3, boards = "first", leaves = "second", returns = "0 s" }
+station.A.task.fit.time = "2 s"
+station.A.task.fit.people = 0
+station.A.task.fit.fault.crack.chance = 0
+station.A.task.fit.fault.crack.found = "B"
+station.A.task.fit.fault.crack.right = "scrap"
+station.A.task.fit.fault.crack.chance_for = { bad = 1 }
+station.A.task.fit.fault.dirt.chance = 0
+station.A.task.fit.fault.dirt.found = "B"
+station.A.task.fit.fault.dirt.right = "wash"
+station.A.task.fit.fault.dirt.repair = "30 s"
+station.A.task.fit.fault.dirt.chance_for = { bad = 1 }
+station.B.task.fit = "3 s, nobody"
+bay.wash = { section = "first", rejoin = "out", on_full = "carry on" }
+crew.r = "1: wash"
 """
 
 
@@ -167,13 +132,10 @@ def test_a_task_redone_in_vain_may_cost_the_job() -> None:
     """Where a fault is found at once, the job is given up when the last try has failed."""
     ran = run(
         """
-        [section.line]
-        pacing = "free"
-        stations = ["A"]
-        [station.A.task.weld]
-        time = "4 s"
-        people = 0
-        fault = { chance = 1, found = "at once", tries = 2, right = "scrap" }
+        section.line = "free: A"
+        station.A.task.weld.time = "4 s"
+        station.A.task.weld.people = 0
+        station.A.task.weld.fault = { chance = 1, found = "at once", tries = 2, right = "scrap" }
         """,
         length="13 s",
         jobs=1,
@@ -199,24 +161,18 @@ def test_a_unit_of_a_feeder_is_given_up_alone() -> None:
     ran = run(
         """
         flow = ["main"]
-        [model.bad]
-        [model.good]
-        [section.main]
-        pacing = "free"
-        stations = ["M"]
-        [section.side]
-        pacing = "free"
-        stations = ["F"]
-        [feeder.side]
-        flow = ["side"]
-        joins = "main"
-        [station.F.task.press]
-        time = "3 s"
-        people = 0
-        fault = { chance = 0, chance_for = { bad = 1 }, found = "at once", right = "scrap" }
-        [station.M.task.fit]
-        time = "1 s"
-        people = 0
+        model.bad = {}
+        model.good = {}
+        section.main = "free: M"
+        section.side = "free: F"
+        feeder.side = { flow = ["side"], joins = "main" }
+        station.F.task.press.time = "3 s"
+        station.F.task.press.people = 0
+        station.F.task.press.fault.chance = 0
+        station.F.task.press.fault.found = "at once"
+        station.F.task.press.fault.right = "scrap"
+        station.F.task.press.fault.chance_for = { bad = 1 }
+        station.M.task.fit = "1 s, nobody"
         """,
         length="20 s",
         jobs=["bad", "good", "good"],

@@ -100,35 +100,16 @@ def test_staggered_breaks_fill_and_drain_a_buffer() -> None:
         """
         flow = ["first", "lane", "second"]
         takt = "60 s"
-        [run]
-        calendar = "early"
-        length = "600 s"
-        [calendar.early]
-        shifts = ["06:00-06:10"]
-        breaks = ["06:03-06:04"]
-        [calendar.late]
-        shifts = ["06:00-06:10"]
-        breaks = ["06:05-06:06"]
-        [section.first]
-        pacing = "free"
-        stations = ["A"]
-        [section.second]
-        pacing = "free"
-        stations = ["B"]
-        calendar = "late"
-        [buffer.lane]
-        capacity = 2
-        [station.A.task.fit]
-        time = "60 s"
-        [station.B.task.fit]
-        time = "60 s"
-        [crew.a]
-        people = 1
-        covers = ["A"]
-        [crew.b]
-        people = 1
-        covers = ["B"]
-        calendar = "late"
+        run = { calendar = "early", length = "600 s" }
+        calendar.early = { shifts = ["06:00-06:10"], breaks = ["06:03-06:04"] }
+        calendar.late = { shifts = ["06:00-06:10"], breaks = ["06:05-06:06"] }
+        section.first = "free: A"
+        section.second = { pacing = "free", stations = ["B"], calendar = "late" }
+        buffer.lane = { capacity = 2 }
+        station.A.task.fit = "60 s"
+        station.B.task.fit = "60 s"
+        crew.a = "1: A"
+        crew.b = { people = 1, covers = ["B"], calendar = "late" }
         """
     )
     assert trace(ran, "buffer in", "buffer out", "leave")[:20] == lines(
@@ -188,22 +169,12 @@ def test_a_robot_with_hours_of_its_own() -> None:
     ran = run(
         """
         takt = "60 s"
-        [run]
-        calendar = "day"
-        length = "300 s"
-        [calendar.day]
-        shifts = ["06:00-06:10"]
-        [calendar.robot]
-        shifts = ["06:00-06:10"]
-        breaks = ["06:02-06:03"]
-        [section.line]
-        pacing = "free"
-        stations = ["A"]
-        [station.A.task.weld]
-        time = "50 s"
-        robot = "r"
-        [robot.r]
-        calendar = "robot"
+        run = { calendar = "day", length = "300 s" }
+        calendar.day = { shifts = ["06:00-06:10"] }
+        calendar.robot = { shifts = ["06:00-06:10"], breaks = ["06:02-06:03"] }
+        section.line = "free: A"
+        station.A.task.weld = { time = "50 s", robot = "r" }
+        robot.r = { calendar = "robot" }
         """
     )
     # 0-50, 50-100, 100-150 through the break's beginning at 120; nothing until 180; 180-230, 230-280, 280-

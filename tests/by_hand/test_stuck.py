@@ -29,28 +29,20 @@ def test_a_loop_that_locks_itself_is_told(waiting: int) -> None:
     raw = tables(
         """
         flow = ["pre", "lane", "line"]
-        [section.pre]
-        pacing = "free"
-        stations = ["P"]
-        [section.line]
-        pacing = "free"
-        stations = ["A"]
-        [buffer.lane]
-        capacity = 1
-        [station.P.task.put]
-        time = "1 s"
-        people = 0
-        [station.A.task.test]
-        time = "1 s"
-        people = 0
-        again = true
-        fault = { chance = 1, found = "at once", tries = 1, right = "rework", repair = "5 s" }
-        [bay.rework]
-        section = "line"
-        rejoin = "lane"
-        [crew.r]
-        people = 1
-        covers = ["rework"]
+        section.pre = "free: P"
+        section.line = "free: A"
+        buffer.lane = { capacity = 1 }
+        station.P.task.put = "1 s, nobody"
+        station.A.task.test.time = "1 s"
+        station.A.task.test.people = 0
+        station.A.task.test.again = true
+        station.A.task.test.fault.chance = 1
+        station.A.task.test.fault.found = "at once"
+        station.A.task.test.fault.tries = 1
+        station.A.task.test.fault.right = "rework"
+        station.A.task.test.fault.repair = "5 s"
+        bay.rework = { section = "line", rejoin = "lane" }
+        crew.r = "1: rework"
         """,
         length="60 s",
     )
@@ -153,41 +145,24 @@ def test_carriers_that_are_all_away_are_told() -> None:
     raw = tables(
         """
         flow = ["pre", "lane", "line", "yard", "post"]
-        [section.pre]
-        pacing = "free"
-        stations = ["P"]
-        [section.line]
-        pacing = "free"
-        stations = ["A"]
-        [section.post]
-        pacing = "moving"
-        stations = ["Z"]
-        [buffer.lane]
-        capacity = 1
-        [buffer.yard]
-        capacity = 1
-        [carrier.tray]
-        count = 1
-        boards = "line"
-        leaves = "line"
-        returns = "0 s"
-        [station.P.task.put]
-        time = "1 s"
-        people = 0
-        [station.Z.task.pack]
-        time = "1 s"
-        people = 0
-        [station.A.task.test]
-        time = "1 s"
-        people = 0
-        again = true
-        fault = { chance = 1, found = "at once", tries = 1, right = "rework", repair = "5 s" }
-        [bay.rework]
-        section = "line"
-        rejoin = "lane"
-        [crew.r]
-        people = 1
-        covers = ["rework"]
+        section.pre = "free: P"
+        section.line = "free: A"
+        section.post = "moving: Z"
+        buffer.lane = { capacity = 1 }
+        buffer.yard = { capacity = 1 }
+        carrier.tray = { count = 1, boards = "line", leaves = "line", returns = "0 s" }
+        station.P.task.put = "1 s, nobody"
+        station.Z.task.pack = "1 s, nobody"
+        station.A.task.test.time = "1 s"
+        station.A.task.test.people = 0
+        station.A.task.test.again = true
+        station.A.task.test.fault.chance = 1
+        station.A.task.test.fault.found = "at once"
+        station.A.task.test.fault.tries = 1
+        station.A.task.test.fault.right = "rework"
+        station.A.task.test.fault.repair = "5 s"
+        bay.rework = { section = "line", rejoin = "lane" }
+        crew.r = "1: rework"
         """,
         length="60 s",
     )

@@ -132,12 +132,8 @@ def test_a_section_waits_for_a_supply_that_goes_on() -> None:
     """With on_gap = "wait" a section stands until the next job of a supply by rate, which has no last one."""
     ran = run(
         """
-        [supply]
-        every = "25 s"
-        [section.line]
-        pacing = "moving"
-        stations = ["A"]
-        on_gap = "wait"
+        supply = { every = "25 s" }
+        section.line = { pacing = "moving", stations = ["A"], on_gap = "wait" }
         """,
         length="60 s",
     )

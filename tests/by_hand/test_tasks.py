@@ -4,25 +4,16 @@ from tests.lines import lines, operators, run, stations, trace
 
 ORDER = """
 takt = "20 s"
-[section.line]
-pacing = "moving"
-stations = ["A", "B"]
-[model.m]
-[option.rack]
-take = 0.5
-[station.A.task]
-base = { time = "3 s" }
-rack = { time = "4 s", after = ["base"], options = ["rack"] }
-lid = { time = "2 s", after = ["rack"] }
-[station.B.task]
-seal = { time = "1 s", after = ["A.lid"] }
-label = { time = "1 s", unless = ["rack"] }
-[crew.a]
-people = 2
-covers = ["A"]
-[crew.b]
-people = 1
-covers = ["B"]
+section.line = "moving: A, B"
+model.m = {}
+option.rack = { take = 0.5 }
+station.A.task.base = "3 s"
+station.A.task.rack = { time = "4 s", after = ["base"], options = ["rack"] }
+station.A.task.lid = { time = "2 s", after = ["rack"] }
+station.B.task.seal = { time = "1 s", after = ["A.lid"] }
+station.B.task.label = { time = "1 s", unless = ["rack"] }
+crew.a = "2: A"
+crew.b = "1: B"
 """
 
 
@@ -65,20 +56,11 @@ def test_work_waits_for_a_task_at_an_earlier_station() -> None:
     ran = run(
         """
         takt = "20 s"
-        [section.line]
-        pacing = "moving"
-        stations = ["A", "B"]
-        [station.A]
-        late = 0.5
-        [station.A.task.frame]
-        time = "26 s"
-        people = 0
-        [station.B.task.bolt]
-        time = "5 s"
-        after = ["A.frame"]
-        [crew.b]
-        people = 1
-        covers = ["B"]
+        section.line = "moving: A, B"
+        station.A.late = 0.5
+        station.A.task.frame = "26 s, nobody"
+        station.B.task.bolt = { time = "5 s", after = ["A.frame"] }
+        crew.b = "1: B"
         """,
         length="38 s",
         jobs=1,
@@ -99,17 +81,11 @@ def test_the_first_time_that_fits_holds() -> None:
     """Times by option and model are tried in file order; the first that fits the job holds."""
     ran = run(
         """
-        [section.line]
-        pacing = "indexed"
-        stations = ["A"]
-        [model.big]
-        [model.small]
-        [option.gold]
-        take = 0.5
-        [station.A.task.fit]
-        time = "1 s"
-        time_for = { gold = "2 s", big = "3 s" }
-        people = 0
+        section.line = "indexed: A"
+        model.big = {}
+        model.small = {}
+        option.gold = { take = 0.5 }
+        station.A.task.fit = { time = "1 s", time_for = { gold = "2 s", big = "3 s" }, people = 0 }
         """,
         length="45 s",
         jobs=["big+gold", "big", "small+gold", "small"],
@@ -122,16 +98,10 @@ def test_a_job_without_tasks_at_a_station_is_spare_there() -> None:
     """A job that needs nothing at a station is spare until the next mark, and counts as done there."""
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A"]
-        [model.m]
-        [option.x]
-        take = 0.5
-        [station.A.task.fit]
-        time = "6 s"
-        options = ["x"]
-        people = 0
+        section.line = "moving: A"
+        model.m = {}
+        option.x = { take = 0.5 }
+        station.A.task.fit = { time = "6 s", options = ["x"], people = 0 }
         """,
         length="25 s",
         jobs=["m", "m+x"],
@@ -144,16 +114,11 @@ def test_a_task_of_no_time_is_done_at_once() -> None:
     """A task of 0 s starts and ends in its instant, and what comes after it begins there and then."""
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A"]
-        [station.A.task]
-        scan = { time = "0 s" }
-        fit = { time = "4 s", after = ["scan"] }
-        look = { time = "0 s", after = ["fit"] }
-        [crew.a]
-        people = 1
-        covers = ["A"]
+        section.line = "moving: A"
+        station.A.task.scan = "0 s"
+        station.A.task.fit = { time = "4 s", after = ["scan"] }
+        station.A.task.look = { time = "0 s", after = ["fit"] }
+        crew.a = "1: A"
         """,
         length="9 s",
         jobs=1,
@@ -178,23 +143,13 @@ def test_a_station_that_still_waits_is_not_working_any_more() -> None:
     """
     ran = run(
         """
-        [section.line]
-        pacing = "free"
-        stations = ["A", "B"]
-        [station.A.task.cure]
-        time = "4 s"
-        people = 0
-        models = ["two"]
-        [station.A.task.fit]
-        time = "3 s"
-        models = ["two"]
-        [station.B.task.fit]
-        time = "6 s"
-        [crew.all]
-        people = 1
-        covers = ["A", "B"]
-        [model.one]
-        [model.two]
+        section.line = "free: A, B"
+        station.A.task.cure = { time = "4 s", people = 0, models = ["two"] }
+        station.A.task.fit = { time = "3 s", models = ["two"] }
+        station.B.task.fit = "6 s"
+        crew.all = "1: A, B"
+        model.one = {}
+        model.two = {}
         """,
         length="9 s",
         jobs=["one", "two"],

@@ -10,16 +10,10 @@ def test_turning_to_another_job_takes_a_walk() -> None:
     """
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A"]
-        [station.A.task]
-        one = { time = "3 s" }
-        two = { time = "3 s" }
-        [crew.a]
-        people = 1
-        covers = ["A"]
-        walk = "2 s"
+        section.line = "moving: A"
+        station.A.task.one = "3 s"
+        station.A.task.two = "3 s"
+        crew.a = { people = 1, covers = ["A"], walk = "2 s" }
         """,
         length="20 s",
         jobs=2,
@@ -49,19 +43,10 @@ def test_the_last_to_arrive_starts_the_task() -> None:
     """
     ran = run(
         """
-        [section.line]
-        pacing = "moving"
-        stations = ["A"]
-        [station.A.task]
-        lift = { time = "4 s", people = 2 }
-        [crew.near]
-        people = 1
-        covers = ["A"]
-        walk = "1 s"
-        [crew.far]
-        people = 1
-        covers = ["A"]
-        walk = "3 s"
+        section.line = "moving: A"
+        station.A.task.lift = "4 s, 2 people"
+        crew.near = { people = 1, covers = ["A"], walk = "1 s" }
+        crew.far = { people = 1, covers = ["A"], walk = "3 s" }
         """,
         length="20 s",
         jobs=2,
@@ -88,17 +73,10 @@ def test_walking_speed_closes_the_gap_to_the_next_job() -> None:
     ran = run(
         """
         takt = "20 s"
-        [section.line]
-        pacing = "moving"
-        stations = ["A", "rest"]
-        [station.A]
-        late = 1.0
-        [station.A.task.work]
-        time = "20 s"
-        [crew.a]
-        people = 1
-        covers = ["A"]
-        walk_speed = 3.0
+        section.line = "moving: A, rest"
+        station.A.late = 1.0
+        station.A.task.work = "20 s"
+        crew.a = { people = 1, covers = ["A"], walk_speed = 3.0 }
         """,
         length="52 s",
         jobs=3,
@@ -153,25 +131,13 @@ def test_a_unit_and_a_job_of_one_number_are_two_places() -> None:
     ran = run(
         """
         flow = ["line"]
-        [section.line]
-        pacing = "moving"
-        stations = ["A"]
-        [section.side]
-        pacing = "free"
-        stations = ["F"]
-        [buffer.hook]
-        capacity = 1
-        [feeder.axle]
-        flow = ["side", "hook"]
-        joins = "line"
-        [station.A.task.fit]
-        time = "3 s"
-        [station.F.task.build]
-        time = "4 s"
-        [crew.both]
-        people = 1
-        covers = ["A", "F"]
-        walk = "2 s"
+        section.line = "moving: A"
+        section.side = "free: F"
+        buffer.hook = { capacity = 1 }
+        feeder.axle = { flow = ["side", "hook"], joins = "line" }
+        station.A.task.fit = "3 s"
+        station.F.task.build = "4 s"
+        crew.both = { people = 1, covers = ["A", "F"], walk = "2 s" }
         """,
         length="15 s",
         jobs=1,
@@ -195,22 +161,14 @@ def test_what_idle_people_wait_for() -> None:
     ran = run(
         """
         takt = "20 s"
-        [section.line]
-        pacing = "moving"
-        stations = ["A", "B"]
-        [tool.gun]
-        [station.A.task]
-        cure = { time = "5 s", people = 0 }
-        fit = { time = "4 s", after = ["cure"] }
-        [station.B.task]
-        press = { time = "6 s", people = 0, tool = "gun" }
-        bolt = { time = "20 s", tool = "gun" }
-        [crew.a]
-        people = 1
-        covers = ["A"]
-        [crew.b]
-        people = 1
-        covers = ["B"]
+        section.line = "moving: A, B"
+        tool.gun = {}
+        station.A.task.cure = "5 s, nobody"
+        station.A.task.fit = { time = "4 s", after = ["cure"] }
+        station.B.task.press = { time = "6 s", people = 0, tool = "gun" }
+        station.B.task.bolt = { time = "20 s", tool = "gun" }
+        crew.a = "1: A"
+        crew.b = "1: B"
         """,
         length="47 s",
         jobs=2,
@@ -231,20 +189,11 @@ def test_nobody_knows_the_way_between_two_conveyors() -> None:
     """
     ran = run(
         """
-        [section.first]
-        pacing = "moving"
-        stations = ["A"]
-        [section.second]
-        pacing = "moving"
-        stations = ["B"]
-        [station.A.task.fit]
-        time = "3 s"
-        [station.B.task.fit]
-        time = "3 s"
-        [crew.c]
-        people = 1
-        covers = ["A", "B"]
-        walk_speed = 2.0
+        section.first = "moving: A"
+        section.second = "moving: B"
+        station.A.task.fit = "3 s"
+        station.B.task.fit = "3 s"
+        crew.c = { people = 1, covers = ["A", "B"], walk_speed = 2.0 }
         """,
         length="19 s",
         jobs=2,
