@@ -102,6 +102,11 @@ class Measure(NamedTuple):
         """Whether one wants more of it."""
         return self.measure not in _LESS_IS_BETTER
 
+    @property
+    def sign(self) -> int:
+        """1 if more of it is better, -1 if less is."""
+        return 1 if self.more_is_better else -1
+
     def currency(self, unit: str) -> str:
         """Return the word or sign of the money that its unit names; empty if it is no money."""
         if not self.measure.startswith("net_money"):

@@ -81,9 +81,9 @@ class Draws:
         """Return block ``b`` of a column: ticks, or chances in units of 2**-53."""
         return self._blocks([column], attempt, b, rows)[0]
 
-    def blocks(self, columns: Sequence[int], b: int, rows: int) -> list[IntArray]:
-        """Return block ``b`` of the first attempts of some columns, made together: a fifth of the time."""
-        return self._blocks(columns, 0, b, rows)
+    def first_blocks(self, columns: Sequence[int], rows: int) -> list[IntArray]:
+        """Return the first block of each of some columns, made together."""
+        return self._blocks(columns, 0, 0, rows)
 
     def _blocks(self, columns: Sequence[int], attempt: int, b: int, rows: int) -> list[IntArray]:
         wanted = []

@@ -88,15 +88,11 @@ def next_failure(s: State, m: int) -> None:
 
 @rule
 def count_down(s: State, m: int) -> None:
-    """Let a mode count time.
-
-    A timer set before, which is never too late, stays: `strike` sets it again for what is left by then.
-    """
+    """Let a mode count time."""
     mode, now = s.modes[m], s.w[0].now
     mode.runs = 1
     mode.since = now
-    if mode.serial == 0 or mode.left == 0:
-        mode.serial = timer(s, now + mode.left, FAILURE, m, 0, m)
+    mode.serial = timer(s, now + mode.left, FAILURE, m, 0, m)
 
 
 @rule
@@ -114,6 +110,7 @@ def rest_mode(s: State, m: int) -> None:
     if mode.per == RUNNING and mode.runs:
         mode.left -= s.w[0].now - mode.since
         mode.runs = 0
+        mode.serial = 0
 
 
 @rule
@@ -130,7 +127,7 @@ def switch_modes(s: State, first: int, n: int, runs: bool) -> None:
 def begin_repair(s: State, m: int) -> None:
     """Let the repair begin; its people, if any, are there."""
     mode = s.modes[m]
-    timer(s, s.w[0].now + draw(s, mode.lasts, 0, mode.count), REPAIR, m, 0, m)
+    mode.serial = timer(s, s.w[0].now + draw(s, mode.lasts, 0, mode.count), REPAIR, m, 0, m)
 
 
 # Failing
@@ -143,6 +140,7 @@ def fail(s: State, m: int) -> int:
     broken = NONE
     mode.failed = 1
     mode.runs = 0
+    mode.serial = 0
     note(s, E_FAIL, NONE, NONE, NONE, NONE, m, NONE, NONE)
     if mode.owner_kind == ROBOT:
         robot = s.robots[mode.owner]

@@ -104,7 +104,10 @@ def money_views(table: Table, margins: Sequence[Column] = ()) -> list[Part]:
     if not len(table):
         return []
     columns = {column.name: column for column in table.columns}
-    priced = [name for name in _COLUMN_OF.values() if any(_varies(cell) for cell in table.column(name))]
+    priced = [
+        name for name in _COLUMN_OF.values()
+        if any(isinstance(cell, Change) and cell.verdict != "the same" for cell in table.column(name))
+    ]  # fmt: skip
     net = replace(columns["net"], faces=("mean=net money", "interval"))
     means = tuple(replace(columns[name], faces=("mean",)) for name in priced)
     with_net = table.places(lambda row: row["net"] is not None)
@@ -120,11 +123,6 @@ def money_views(table: Table, margins: Sequence[Column] = ()) -> list[Part]:
     title += ", and the margin of a job from which it pays" if margins else ""
     parts.append(View(table.name, title, (change, *both, *margins), only_page=bool(with_net)))
     return parts
-
-
-def _varies(cell: Value) -> bool:
-    """Return whether an amount is there and not 0 each time."""
-    return isinstance(cell, Change) and cell.verdict != "the same"
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,8 +254,7 @@ def decision_between(
         words: What a case is called, where its name says too little.
     """
     base, scenario = runs.names[0], runs.cases[0].scenario
-    sign = 1 if measure.more_is_better else -1
-    means = {name: sign * (runs.row(name, *measure).mean or 0.0) for name in names}
+    means = {name: measure.sign * (runs.row(name, *measure).mean or 0.0) for name in names}
     first = best or max(means, key=lambda name: means[name], default="")
     kept = list(dict.fromkeys([*names[: MOST - 1], *([first] if first else [])]))
     said, count = words or {}, max(1, len(names) if comparisons is None else comparisons)
@@ -294,7 +291,9 @@ def decision_of(result: Result, scenario: Scenario) -> CaseDecision:
     measure = OUTPUT if whole else RATE
     makes = result.estimate(measure.measure)
     met = result.estimate("plan_met") if scenario.target.jobs_per_shift is not None and whole else None
-    now = CaseChoice("as it is", makes, met=met, money=_money_of(result))
+    money = ((row.cause, result.estimate_of(row)) for row in result.rows("net_money"))
+    worth = tuple(pair for pair in money if pair[1].mean is not None)
+    now = CaseChoice("as it is", makes, met=met, money=worth)
     matters = MATTERS * abs(makes.mean or 0.0)
     values = np.array([value for value in result.values(measure.measure) if value is not None])
     needed = _needed(values, matters, result.run.confidence)
@@ -355,12 +354,6 @@ def _money_now(runs: CaseRuns, base: str, confidence: float) -> Iterator[tuple[s
             found = estimate_of(runs, base, Measure(*label[:3]), confidence)
             if found.mean is not None:
                 yield label.cause, found
-
-
-def _money_of(result: Result) -> tuple[tuple[str, Estimate], ...]:
-    """Return net money of a line and its parts; empty where nothing has a price."""
-    found = [(row.cause, result.estimate_of(row)) for row in result.rows("net_money")]
-    return tuple(pair for pair in found if pair[1].mean is not None)
 
 
 def _needed(values: FloatArray, matters: float, confidence: float) -> int | None:

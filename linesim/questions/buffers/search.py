@@ -169,10 +169,11 @@ class SplitSearch:
 
     def _step(self, here: Split, step: int) -> Split | None:
         """Return a better split that moves ``step`` places, None if there is none."""
+        now = self.bench.quick(here)
         ahead = moves(here, self.bench.least, self.bench.pays(here), step)
         for first in range(0, len(ahead), TOGETHER):
             best = self._first_of(ahead[first : first + TOGETHER])
-            if self.bench.quick(best) > self.bench.quick(here):
+            if self.bench.quick(best) > now:
                 return best
         return None
 

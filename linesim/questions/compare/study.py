@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from linesim.answers.document import Chart, Document, Heading, Part, View, Words
+from linesim.answers.document import Chart, Document, Heading, Part, View, Words, change_in
 from linesim.answers.measure import Measure
 from linesim.answers.table import Column, Row, Table
 from linesim.answers.values import Change
@@ -230,8 +230,8 @@ def _has_moved(case: str, told: Sequence[Measure]) -> Callable[[Row], bool]:
     """Return whether another measure of a case surely moved, and is not said elsewhere."""
 
     def holds(row: Row) -> bool:
-        measure, change = row["measure"], row["difference"]
-        assert isinstance(measure, Measure) and isinstance(change, Change)
+        measure, change = row["measure"], change_in(row, "difference")
+        assert isinstance(measure, Measure)
         is_new = measure not in told and measure.measure not in _SAID_ELSEWHERE
         return row["case"] == case and bool(change.sign) and is_new
 
@@ -240,8 +240,7 @@ def _has_moved(case: str, told: Sequence[Measure]) -> Callable[[Row], bool]:
 
 def _doubt(row: Row) -> float:
     """Return by what the surest come first."""
-    change = row["difference"]
-    assert isinstance(change, Change)
+    change = change_in(row, "difference")
     return -abs(change.mean or 0.0) / (change.half_width or 1e-300)
 
 
@@ -324,8 +323,7 @@ def best_of(
     """
     names = runs.names if names is None else tuple(names)
     table = {name: runs.values(name, *measure) for name in names}
-    sign = 1 if measure.more_is_better else -1
-    mean = {name: sign * float(np.nanmean(values)) for name, values in table.items()}
+    mean = {name: measure.sign * float(np.nanmean(values)) for name, values in table.items()}
     first = max(names, key=lambda name: (mean[name], -names.index(name)))
     alone = joint_confidence(confidence, len(list(itertools.combinations(names, 2))))
     level = []
@@ -333,7 +331,9 @@ def best_of(
         if name == first:
             continue
         both = ~(np.isnan(table[first]) | np.isnan(table[name]))
-        low = fair_difference(sign * table[first][both], sign * table[name][both], alone).interval.low
+        low = fair_difference(
+            measure.sign * table[first][both], measure.sign * table[name][both], alone
+        ).interval.low
         if low is None or low <= 0:
             level.append(name)
     head = f"By {measure.label}, {first!r} is the best of {len(names)} cases"

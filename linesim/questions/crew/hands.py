@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -159,14 +159,16 @@ def floater_for(
     scenario: Scenario, crew: str, *, response: str | None = None, call_at: float | None = None
 ) -> NewFloater | Barred:
     """Return a floater for the stations of a crew, or why there can be none; see `a_floater`."""
-    helped = [station for station in scenario.crew[crew].covers if _has_limit(scenario, station)]
+    paced = {s for section in scenario.section.values() if section.pacing != "free" for s in section.stations}
+    helped = [station for station in scenario.crew[crew].covers if station in paced]
     if not helped:
         return Barred(FLOATER, crew, "none of its stations has a limit to call before")
+    responses = (str(other.response) for other in scenario.crew.values() if other.floater)
     floater = {
         "people": 1,
         "covers": helped,
         "floater": True,
-        "response": response or next(_responses(scenario), RESPONSE),
+        "response": response or next(responses, RESPONSE),
     }
     if calendar := scenario.crew[crew].calendar:
         floater["calendar"] = calendar
@@ -178,16 +180,6 @@ def floater_for(
         if station not in scenario.station or scenario.station[station].call_at is None
     }
     return NewFloater(_unused(scenario, f"{crew}-floater"), floater, calls)
-
-
-def _has_limit(scenario: Scenario, place: str) -> bool:
-    return any(
-        place in section.stations and section.pacing != "free" for section in scenario.section.values()
-    )
-
-
-def _responses(scenario: Scenario) -> Iterator[str]:
-    return (str(crew.response) for crew in scenario.crew.values() if crew.floater)
 
 
 def _unused(scenario: Scenario, name: str) -> str:

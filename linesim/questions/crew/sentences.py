@@ -190,7 +190,10 @@ def cautions(scenario: Scenario, gains: Sequence[Gain], *, with_money: bool) -> 
     if new := [gain.hand for gain in gains if gain.hand.kind == FLOATER]:
         example = listed([line.split(" = ")[-1] for line in new[0].case.changes if "call_at" in line][:1])
         called = f" and stations call at {example} of their window" if example else ""
-        response = response_of_new(new[0].case.scenario, new[0].crew)
+        crews = new[0].case.scenario.crew
+        response = [crews[name].response for name in crews if name.startswith(f"{new[0].crew}-floater"[:60])][
+            -1
+        ]
         said.append(
             f"Floaters are assumed to come {response} after a call{called}; an answer about them is as good "
             "as that."
@@ -203,9 +206,3 @@ def cautions(scenario: Scenario, gains: Sequence[Gain], *, with_money: bool) -> 
     if with_money:
         said.append("More jobs are worth their margin only as long as somebody buys them.")
     return tuple(said)
-
-
-def response_of_new(scenario: Scenario, crew: str) -> str:
-    """Return after which time the floater made for a crew comes."""
-    new = [name for name in scenario.crew if name.startswith(f"{crew}-floater"[:60])]
-    return str(scenario.crew[new[-1]].response)

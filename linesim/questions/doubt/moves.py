@@ -191,11 +191,12 @@ def end_of(
 
 def worse_and_better(moves: Sequence[InputMove], measure: Measure) -> tuple[Changes, Changes]:
     """Return the changes that put every input to the end at which the line did worse, and better."""
-    sign = 1 if measure.more_is_better else -1
     worse: dict[Any, Any] = {}
     better: dict[Any, Any] = {}
     for move in moves:
-        low_is_worse = sign * (move.low.change.mean or 0.0) <= sign * (move.high.change.mean or 0.0)
+        low_is_worse = measure.sign * (move.low.change.mean or 0.0) <= measure.sign * (
+            move.high.change.mean or 0.0
+        )
         worse |= move.input.changes("low" if low_is_worse else "high")
         better |= move.input.changes("high" if low_is_worse else "low")
     return worse, better

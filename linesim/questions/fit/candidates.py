@@ -62,16 +62,11 @@ def kolmogorov_smirnov(share: FloatArray) -> float:
     return float(np.maximum(steps[1:] - share, share - steps[:-1]).max())
 
 
-def measure_of(shape: Shape) -> str:
-    """Return which distance a shape is measured with.
+def distance(shape: Shape, times: FloatArray) -> float:
+    """Return how far times lie from a shape, by its measure.
 
     Anderson and Darling's, but not for a uniform, whose ends are the outermost times: there it is infinite.
     """
-    return "Kolmogorov-Smirnov" if isinstance(shape, Uniform) else "Anderson-Darling"
-
-
-def distance(shape: Shape, times: FloatArray) -> float:
-    """Return how far times lie from a shape, by its measure."""
     share = shape.cumulative(np.sort(times))
     return kolmogorov_smirnov(share) if isinstance(shape, Uniform) else anderson_darling(share)
 
@@ -249,7 +244,7 @@ def _candidate(shape: Shape, times: FloatArray, samples: int, seed: int) -> Shap
         sd_s=shape.sd_s,
         log_likelihood=likelihood,
         aic=2 * shape.n_free - 2 * likelihood,
-        measure=measure_of(shape),
+        measure="Kolmogorov-Smirnov" if isinstance(shape, Uniform) else "Anderson-Darling",
         distance=distance,
         chance=share,
         fate=NOT if share <= LEAST else TOO,

@@ -52,20 +52,6 @@ confidence = "measured" }'
     return _line(table, source)
 
 
-def toml_of_times(file: str, column: str, values: tuple[float, ...], *, source: str) -> str:
-    """Return the line that takes the measured times themselves.
-
-    Args:
-        file: Name of the table; it has to stand in the scenario's folder or below. Empty: the times
-            are written out.
-        column: Heading of the column.
-        values: The times [s].
-        source: Where they come from.
-    """
-    where: dict[str, Any] = {"file": file, "column": column} if file else {"values_s": list(values)}
-    return _line({"shape": "empirical", **where}, source)
-
-
 def _line(table: dict[str, Any], source: str) -> str:
     weight = {"source": source, "confidence": "measured"} if source else {"confidence": "measured"}
     return f"time = {toml_value({**table, **weight})}"
@@ -212,7 +198,9 @@ def fitted(
     proposed = _proposed(times, found)
     if proposed is None:
         is_there = bool(file and element.heading) and outliers == ALL
-        line = toml_of_times(file if is_there else "", element.heading, tuple(times.tolist()), source=source)
+        # A table has to stand in the scenario's folder or below; else the times are written out.
+        where = {"file": file, "column": element.heading} if is_there else {"values_s": times.tolist()}
+        line = _line({"shape": "empirical", **where}, source)
     else:
         line = toml_of(proposed, source=source)
         if times.size < FEWEST and times.min() < times.max():

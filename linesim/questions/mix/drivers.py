@@ -12,7 +12,7 @@ from linesim.capacity.variants import variant_name, variant_shares
 from linesim.draws.arrange import arrange
 from linesim.draws.orders import POOL
 from linesim.errors import WrongQuestionError
-from linesim.plan.orders import PlannedOrder, PlannedOrders, PlannedSpacing
+from linesim.plan.orders import PlannedOrder, PlannedSpacing
 from linesim.plan.plan import Plan
 from linesim.questions.mix.levels import OVERLOAD, STOPS, MixFigures
 from linesim.runs.case_runner import CaseChange, changes_of, shared_measures
@@ -76,22 +76,16 @@ def shares(plan: Plan) -> dict[str, float]:
     return found
 
 
-def brought_along(orders: PlannedOrders, option: int) -> tuple[int, ...]:
-    """Return an option and all options that need it, directly or not: who cannot be had without it."""
-    found = [option]
-    for item in found:
-        found += [other for other, brings in orders.needs if brings == item and other not in found]
-    return tuple(sorted(found))
-
-
 def without(scenario: Scenario, plan: Plan, option: str) -> tuple[Changes, tuple[str, ...]]:
     """Return the changes that take an option off every job, and the other options that go with it.
 
     Options that need it go too. Packages lose them and keep the rest. Nothing else is moved: every
     other option, every model and every task time is drawn as before.
     """
-    gone = brought_along(plan.orders, plan.orders.option_names.index(option))
-    names = tuple(plan.orders.option_names[o] for o in gone)
+    gone = [plan.orders.option_names.index(option)]
+    for item in gone:
+        gone += [other for other, brings in plan.orders.needs if brings == item and other not in gone]
+    names = tuple(plan.orders.option_names[o] for o in sorted(gone))
     others = tuple(name for name in names if name != option)
     if plan.orders.sequence == "listed":
         mask = sum(1 << o for o in gone)
@@ -266,7 +260,9 @@ def drivers(figures: MixFigures, focus: str, removed: Sequence[OptionRemoval]) -
     found = []
     for item in removed:
         name = item.case.name
-        carrier = _heaviest(figures, removed, item) or focus
+        # Of the cases without one of the options that go with it, that which saves most.
+        with_it = [other.case.name for other in removed if other.option in item.others]
+        carrier = min(with_it, key=lambda one: float(figures.values(one, OVERLOAD).mean()), default=focus)
         found.append(
             Driver(
                 item.option, item.others, item.share,
@@ -279,12 +275,6 @@ def drivers(figures: MixFigures, focus: str, removed: Sequence[OptionRemoval]) -
             )
         )  # fmt: skip
     return tuple(sorted(found, key=lambda driver: -(driver.own_overload.mean or 0.0)))
-
-
-def _heaviest(figures: MixFigures, removed: Sequence[OptionRemoval], item: OptionRemoval) -> str | None:
-    """Return, of the cases without one of the options that go with ``item``, the one that saves most."""
-    cases = [other.case.name for other in removed if other.option in item.others]
-    return min(cases, key=lambda name: float(figures.values(name, OVERLOAD).mean()), default=None)
 
 
 def _by_station(figures: MixFigures, name: str, focus: str, options: int) -> tuple[CaseChange, ...]:

@@ -43,7 +43,9 @@ class MixSentences:
     def all(self, confidence: float) -> list[str]:
         """Return the answer: what the mix does, whether the plan holds, what drives it, what would help."""
         base, *others = self.levels
-        told = [level for level in others if self._is_told(level)]
+        inside = [level for level in self.levels if level.value]
+        # Of a range the first and the last are told; the table has all.
+        told = [level for level in others if level not in inside[1:-1]]
         told.sort(key=lambda level: -abs(level.more["output"].mean or 0.0))
         said = [self._mix(level) for level in told]
         if not others:
@@ -57,11 +59,6 @@ class MixSentences:
                 "kind by kind."
             )
         return said
-
-    def _is_told(self, level: MixLevel) -> bool:
-        """Of a range the first and the last are told; the table has all."""
-        inside = [item for item in self.levels if item.value]
-        return level not in inside or level in (inside[0], inside[-1])
 
     def _words(self, change: Change) -> str:
         return change_in_words(change, self.output)
@@ -112,10 +109,12 @@ class MixSentences:
                 f"Most jobs are lost to {first.option}{_goes(first)}: if nobody took it, "
                 f"{self._words(first.output)}."
             )
-        others = [
-            f"{driver.option}{_beyond(driver)} {text(driver.own_overload.amount)} s{_where(driver)}"
-            for driver in sure[1:4]
-        ]
+        others = []
+        for driver in sure[1:4]:
+            # Of an option that others need its own part is meant, and the stations would be those of all.
+            beyond = f" beyond {listed(driver.others)}" if driver.others else ""
+            where = "" if driver.others else f" ({_most_at(driver)})"
+            others.append(f"{driver.option}{beyond} {text(driver.own_overload.amount)} s{where}")
         if others:
             said.append(f"After it: {listed(others)} of overload per job.")
         rest = [driver.option for driver in self.drivers if driver not in sure]
@@ -166,16 +165,6 @@ def _falls(limit: PlanLimit, name: str, least: float, most: float) -> str:
         f"The plan of {limit.target:g} a shift is made on average up to {name} = {limit.rate:.2g}{bounds}, "
         f"by a straight line between the rates looked at; {sure}."
     )
-
-
-def _where(driver: Driver) -> str:
-    """Say where; of an option that others need the stations are those of all, which the table has."""
-    return "" if driver.others else f" ({_most_at(driver)})"
-
-
-def _beyond(driver: Driver) -> str:
-    """Say of an option that others need that only its own part is meant."""
-    return f" beyond {listed(driver.others)}" if driver.others else ""
 
 
 def _goes(driver: Driver) -> str:

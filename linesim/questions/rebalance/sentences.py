@@ -26,7 +26,7 @@ def sentences_of(
 ) -> tuple[str, ...]:
     """Return the answer, the moves that pay first."""
     said = [_of(one, measure) for one in gains]
-    if not any(_is_better(one, measure) for one in gains):
+    if not any(one.gain.sign == measure.sign for one in gains):
         said.insert(0, f"No move surely brings anything in {measure.label}.")
     said += [_steps(gains, measure)] if len(gains) > 1 else []
     said.append(_paper(gains, found, above_now))
@@ -37,10 +37,6 @@ def sentences_of(
     kept = f" {count_of(stays, 'task')} cannot move. {why_not(movable)}" if stays else ""
     said.append(f"{count_of(free, 'task')} of {len(movable.tasks)} may move.{kept}")
     return tuple(filter(None, said))
-
-
-def _is_better(one: MovesGain, measure: Measure) -> bool:
-    return one.gain.sign == (1 if measure.more_is_better else -1)
 
 
 def _of(one: MovesGain, measure: Measure) -> str:
@@ -59,10 +55,9 @@ def _moved(one: MovesGain) -> str:
 
 def _steps(gains: Sequence[MovesGain], measure: Measure) -> str:
     """Return up to how many moves each further one surely brings more."""
-    sign = 1 if measure.more_is_better else -1
     last = gains[0]
     for one in gains[1:]:
-        if one.step is None or one.step.sign != sign:
+        if one.step is None or one.step.sign != measure.sign:
             break
         last = one
     following = [one for one in gains if one.best.count > last.best.count]

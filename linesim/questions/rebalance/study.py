@@ -123,8 +123,7 @@ def _gains(
 
 def lead_of(gains: Sequence[MovesGain], measure: Measure) -> MovesGain:
     """Return the gain that is written and drawn: the highest mean, of equals the one with fewer moves."""
-    sign = 1 if measure.more_is_better else -1
-    return max(gains, key=lambda one: (sign * (one.gain.mean or 0.0), -one.best.count))
+    return max(gains, key=lambda one: (measure.sign * (one.gain.mean or 0.0), -one.best.count))
 
 
 def extending(asked: Rebalance, answer: Document) -> str:

@@ -129,7 +129,7 @@ def sentences_of(found: OrderFound, rules: Table) -> tuple[str, ...]:
             told += f", {level_text(gain.after, gain)} instead of {level_text(gain.before, gain)}"
         said.append(f"{told}.")
     against = found.gains.get(came.name)
-    if against is None or against.sign != (1 if measure.more_is_better else -1):
+    if against is None or against.sign != measure.sign:
         told = "more" if measure.more_is_better else "less"
         said.insert(
             0, f"No order that was looked at has surely {told} {measure.label} than the list as it came."

@@ -111,8 +111,7 @@ class Bench:
 
     def is_behind(self, heads: Heads, other: Heads, comparisons: int) -> bool:
         """Whether a staffing is surely worse than another, among so many comparisons."""
-        sign = 1 if self.measure.more_is_better else -1
-        return sign * self.change(heads, other, comparisons).sign < 0
+        return self.measure.sign * self.change(heads, other, comparisons).sign < 0
 
     def numbers(self, *which: Heads) -> tuple[int, ...]:
         """Return the replications that staffings have in common.
@@ -226,9 +225,10 @@ class Search:
         while not bench.meets(at):
             ups = bench.ask(self._each(at, 1))
             front = sorted(ups, key=lambda heads: -bench.ahead(heads, at))[:FRONT]
-            both = bench.ask([*self._joined(at, front), *self._moves(front, self._idle(at))])
+            idle = [k for k in self._loads(at) if at[k] > self.staffings.posts[k].least][:2]
+            both = bench.ask([*self._joined(at, front), *self._moves(front, idle)])
             near = [heads for heads in (*ups, *both) if heads not in been]
-            steps = [heads for heads in near if bench.ahead(heads, at) > self._matters(at)]
+            steps = [heads for heads in near if bench.ahead(heads, at) > MATTERS * abs(self._level(at))]
             if not steps:
                 bench.sharpen([at])
                 return at
@@ -243,9 +243,6 @@ class Search:
         gain, cost = self.bench.ahead(heads, at), self.bench.cost(heads) - self.bench.cost(at)
         return (1.0, gain) if cost <= 1e-9 else (0.0, gain / cost)
 
-    def _matters(self, at: Heads) -> float:
-        return MATTERS * abs(self._level(at))
-
     def _descend(self, at: Heads) -> Heads:
         """Go down as long as something cheaper makes the target too."""
         bench = self.bench
@@ -257,7 +254,8 @@ class Search:
             found = self._first_that_meets(at, downs)
             if found is None:
                 loss = sorted(downs, key=lambda heads: -bench.ahead(heads, at))[:FRONT]
-                ups = bench.ask([self.staffings.moved(at, (place, 1)) for place in self._busy(at)])
+                busy = [*self._loads(at)][: -2 * FRONT - 1 : -1]
+                ups = bench.ask([self.staffings.moved(at, (place, 1)) for place in busy])
                 front = sorted(ups, key=lambda heads: -bench.ahead(heads, at))[:2]
                 pairs = bench.ask([*self._joined(at, loss), *self._traded(at, loss, front)])
                 found = self._first_that_meets(at, pairs)
@@ -359,14 +357,6 @@ class Search:
         posts = enumerate(self.staffings.posts)
         loads = {k: p.desk.peak / max(at[k], 0.5) for k, p in posts if p.desk and p.desk.mean}
         return dict(sorted(loads.items(), key=lambda one: one[1]))
-
-    def _idle(self, at: Heads) -> list[int]:
-        """Return the crews with least to do on paper that may have somebody fewer."""
-        return [k for k in self._loads(at) if at[k] > self.staffings.posts[k].least][:2]
-
-    def _busy(self, at: Heads) -> list[int]:
-        """Return the crews with most to do on paper."""
-        return [*self._loads(at)][: -2 * FRONT - 1 : -1]
 
     def _sum(self, at: Heads, *steps: Heads) -> Heads | None:
         """Return several steps from one staffing, taken together."""

@@ -61,11 +61,8 @@ class StaffSentences:
         said = count_of(sum(heads), "person", "people")
         if not self.staffings.is_priced:
             return said
-        return f"{said} for {money(self.bench.cost(heads), None, self._currency)} a shift"
-
-    @property
-    def _currency(self) -> str:
-        return self.staffings.scenario.cost.currency or "money"
+        currency = self.staffings.scenario.cost.currency or "money"
+        return f"{said} for {money(self.bench.cost(heads), None, currency)} a shift"
 
     def _who(self, best: Heads) -> str:
         if best == self.staffings.now:

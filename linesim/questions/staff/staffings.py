@@ -179,7 +179,9 @@ def staffings_of(asked: Staff, scenario: Scenario) -> Staffings:
     check_response(asked.response)
     wage = scenario.cost.operator_per_shift
     costs = costs_of_one(scenario, 1.0 if wage is None else wage)
-    desks = dict(zip(crews, desk_of(Loads(build(_with_somebody(scenario)))), strict=True))
+    # With one person in each crew that has nobody, so that work can be laid to it.
+    changes = {("crew", n, "people"): 1 for n, crew in scenario.crew.items() if not crew.people}
+    desks = dict(zip(crews, desk_of(Loads(build(scenario.replace(changes)))), strict=True))
     posts = []
     for crew in crews:
         now = scenario.crew[crew].people
@@ -208,13 +210,6 @@ def _floaters(asked: Staff, scenario: Scenario, costs: Mapping[str, float]) -> I
         new = floater_for(scenario, name, response=asked.response)
         if not isinstance(new, Barred) and not helped & set(new.crew["covers"]):
             yield StaffPost(new.name, 0, 0, MOST_FLOATERS, costs[name], new=new)
-
-
-def _with_somebody(scenario: Scenario) -> Scenario:
-    """Return the line with one person in each crew that has nobody, so that work can be laid to it."""
-    return scenario.replace(
-        {("crew", n, "people"): 1 for n, crew in scenario.crew.items() if not crew.people}
-    )
 
 
 def _least(scenario: Scenario, crew: str, asked: int) -> tuple[int, str]:

@@ -83,7 +83,8 @@ def crews_table(staffings: Staffings, best: Heads) -> Table:
 
 def steps_table(bench: Bench, centre: Heads) -> Table:
     """Return what one step from a staffing does: one more, one fewer, one from crew to crew."""
-    near = [h for h in bench.tried if h != centre and _is_step(h, centre)]
+    gaps = {heads: [n - m for n, m in zip(heads, centre, strict=True) if n != m] for heads in bench.tried}
+    near = [heads for heads, gap in gaps.items() if gap in ([1], [-1], [1, -1], [-1, 1])]
     columns = (
         Column("step"), Column("people", "count"), _cost_column(bench.staffings),
         Column("measure", "measure"), Column("unit"),
@@ -102,11 +103,6 @@ def steps_table(bench: Bench, centre: Heads) -> Table:
     ]  # fmt: skip
     says = "One step from the answer, paired over common draws; the intervals hold together."
     return Table.of("steps", columns, rows, says)
-
-
-def _is_step(heads: Heads, centre: Heads) -> bool:
-    gaps = [n - m for n, m in zip(heads, centre, strict=True) if n != m]
-    return gaps in ([1], [-1], [1, -1], [-1, 1])
 
 
 def step_name(staffings: Staffings, start: Heads, end: Heads) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from itertools import groupby
 from math import prod
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
@@ -116,14 +115,8 @@ def ends_at(
             continue
         neighbour, name = by_amount[1 if is_least else -2]
         ahead = change_of(runs, name, best, measure, confidence).sign
-        if ahead == (1 if measure.more_is_better else -1):
+        if ahead == measure.sign:
             yield SweepEnd(path, value, neighbour, is_least)
-
-
-def best_point(runs: CaseRuns, measure: Measure, points: Sequence[Point]) -> str:
-    """Return the name of the point with the best mean, the first of equals."""
-    sign = 1 if measure.more_is_better else -1
-    return max((p.name for p in points), key=lambda name: sign * float(runs.values(name, *measure).mean()))
 
 
 def widened(
@@ -144,11 +137,18 @@ def widened(
     added: dict[str, list[str]] = {}
     why_not = ""
     for _ in range(most):
-        found = list(ends_at(runs, measure, best_point(runs, measure, points), points, confidence))
+        means = {p.name: measure.sign * float(runs.values(p.name, *measure).mean()) for p in points}
+        best = max(means, key=lambda name: means[name])  # the first of equals
+        found = list(ends_at(runs, measure, best, points, confidence))
         try:
             beyond = {end.path: (end, _next(end)) for end in found}
-            wider = tuple(_with(factor, *beyond[factor.path]) if factor.path in beyond else factor
-                          for factor in factors)  # fmt: skip
+            wider = []
+            for factor in factors:
+                values = factor.values
+                if factor.path in beyond:  # a value more, on the side of the end
+                    end, value = beyond[factor.path]
+                    values = (value, *values) if values[0] == end.value else (*values, value)
+                wider.append(Factor(factor.path, values))
             further = grid(wider)
             cases = cases_of(scenario, further)
         except (ScenarioError, WrongQuestionError) as error:
@@ -157,7 +157,7 @@ def widened(
         if not found:
             break
         runs = runs.add(cases)
-        factors, points = wider, further
+        factors, points = tuple(wider), further
         for end, value in beyond.values():
             added.setdefault(key(end.path), []).append(shown_value(value))
     return Widened(tuple(factors), tuple(points), runs, added, why_not)
@@ -168,13 +168,6 @@ def _next(end: SweepEnd) -> Any:
     if isinstance(end.value, int) and isinstance(end.neighbour, int):
         return 2 * end.value - end.neighbour
     return Factor(end.path, (end.neighbour, end.value)).between(2.0)
-
-
-def _with(factor: Factor, end: SweepEnd, value: Any) -> Factor:
-    """Return the factor with a value more, on the side of the end."""
-    if factor.values[0] == end.value:
-        return replace(factor, values=(value, *factor.values))
-    return replace(factor, values=(*factor.values, value))
 
 
 Design = Literal["grid", "one at a time", "latin hypercube", "list"]
@@ -324,8 +317,7 @@ def _sentences(
     said = []
     if len(points) > 1 and len(runs.numbers) > 1:
         said.append(best_of(runs, measure, confidence, names=list(changes)))
-    sign = 1 if measure.more_is_better else -1
-    first = max(changes, key=lambda name: sign * (changes[name].after or 0.0))  # the first of equals
+    first = max(changes, key=lambda name: measure.sign * (changes[name].after or 0.0))  # the first of equals
     level = text(estimate_of(runs, first, measure, confidence))
     same = changes[first].verdict == "the same"
     against = "the same" if same else change_in_words(changes[first], measure)

@@ -62,11 +62,6 @@ class Actuals:
     ignored: tuple[str, ...]
 
 
-def paced_sections(scenario: Scenario) -> tuple[str, ...]:
-    """Return the sections that have a conveyor and can stop, in the order of the file."""
-    return tuple(name for name, section in scenario.section.items() if section.pacing != "free")
-
-
 def read_actuals(path: str | os.PathLike[str], scenario: Scenario) -> Actuals:
     """Return the shift records of a CSV file or workbook.
 
@@ -133,7 +128,7 @@ def given_actuals(records: Mapping[str, Sequence[float]], scenario: Scenario) ->
 
 def columns_of(scenario: Scenario) -> dict[str, tuple[str, str]]:
     """Return the columns that records of a line may have, each with its kind and section."""
-    paced = paced_sections(scenario)
+    paced = [name for name, section in scenario.section.items() if section.pacing != "free"]
     stops = {f"{STOPS}_{name}": (STOPS, name) for name in paced}
     if len(paced) == 1:
         stops = {STOPS: (STOPS, paced[0]), **stops}

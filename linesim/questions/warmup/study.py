@@ -62,7 +62,13 @@ def sentences(
         leaves: Clock time to leave out [ticks]; None if it is refused.
         line: The line of TOML that does it.
     """
-    said = [_refusal(cuts) if leaves is None else _suggestion(cuts, interval, line)]
+    late = [said_of(name) for name, cut in cuts.items() if cut.cut is None]
+    said = [
+        f"No suggestion: {listed(late)} are still on the way in the last half of the run. Make run.length "
+        "at least twice as long and look again; to cut there would be to guess."
+        if leaves is None
+        else _suggestion(cuts, interval, line)
+    ]
     said += [_now(biases, interval), *(_bias(name, bias) for name, bias in biases.items())]
     now, whole = plan.run.warm_up, plan.run.warm_up + plan.run.length
     if now > whole / 2:
@@ -121,14 +127,6 @@ def _alone(cuts: Mapping[str, SeriesCut], interval: int) -> str:
     return (
         f"; single replications would cut from {_long(min(lows) * interval)} to "
         f"{_long(max(highs) * interval)}"
-    )
-
-
-def _refusal(cuts: Mapping[str, SeriesCut]) -> str:
-    late = [said_of(name) for name, cut in cuts.items() if cut.cut is None]
-    return (
-        f"No suggestion: {listed(late)} are still on the way in the last half of the run. Make run.length "
-        "at least twice as long and look again; to cut there would be to guess."
     )
 
 

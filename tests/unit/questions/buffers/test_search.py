@@ -34,6 +34,7 @@ class Known:
         return np.column_stack([self.value(split, numbers) for split in splits])
 
     def pays(self, split: Split) -> tuple[float, ...]:
+        assert split in self.seen, "where places pay is known of what was run"
         return tuple(1 / (n + 3) ** 2 for n in split)
 
     def further(self, count: int) -> tuple[int, ...]:
