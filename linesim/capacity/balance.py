@@ -14,8 +14,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from scipy.special import ndtr
 
+from linesim import special
 from linesim.capacity.loads import Loads
 from linesim.plan.tables import FREE, INDEXED, FloatArray
 from linesim.ticks import seconds
@@ -218,4 +218,5 @@ def excess(load: FloatArray, limit: float, sd: FloatArray) -> FloatArray:
     """
     over, spread = load - limit, np.maximum(sd, 1e-12)
     z = over / spread
-    return np.asarray(spread * np.exp(-(z**2) / 2) / np.sqrt(2 * np.pi) + over * ndtr(z), dtype=np.float64)
+    middle = spread * np.exp(-(z**2) / 2) / np.sqrt(2 * np.pi)
+    return np.asarray(middle + over * special.ndtr(z), dtype=np.float64)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from linesim.draws.goals import Goals
 from linesim.draws.pool import Pool
@@ -12,7 +13,7 @@ from linesim.plan.orders import PlannedOrder, PlannedSpacing
 
 _TRIES = 10  #: Placings that a search may make per order before it gives up.
 
-Wish = Callable[[Pool], list[int]]  #: Gives each kind a cost as the next job; the least is wished most.
+Wish = Callable[[Pool], ArrayLike]  #: Gives each kind a cost as the next job; the least is wished most.
 Rank = Callable[[Pool, int, int], tuple[int, ...]]  #: Ranks a class by itself and the cost of its best kind.
 
 
@@ -99,18 +100,20 @@ def hardest(pool: Pool, c: int, cost: int) -> tuple[int, ...]:
 def _ways(pool: Pool, wish: Wish, rank: Rank) -> list[int]:
     """Return the kinds that may come next without harm, the best of each class, best last."""
     classes = [c for c in pool.open_classes() if not pool.broken_by(c) and not pool.excess_after(c)]
-    best = _best(pool, wish)
-    classes.sort(key=lambda c: (rank(pool, c, best[c][0]), best[c]), reverse=True)
+    best = _best(pool, wish, classes)
+    if len(classes) > 1:
+        classes.sort(key=lambda c: (rank(pool, c, best[c][0]), best[c]), reverse=True)
     return [best[c][1] for c in classes]
 
 
-def _best(pool: Pool, wish: Wish) -> dict[int, tuple[int, int]]:
+def _best(pool: Pool, wish: Wish, classes: Iterable[int]) -> dict[int, tuple[int, int]]:
     """Return cost and number of the most wished kind of each class; ties go to the first kind."""
+    costs = np.asarray(wish(pool)) + pool.gone
     best: dict[int, tuple[int, int]] = {}
-    for kind, cost in enumerate(wish(pool)):
-        c = pool.class_of[kind]
-        if pool.left[kind] and (c not in best or cost < best[c][0]):
-            best[c] = (cost, kind)
+    for c in classes:
+        among = costs[pool.members[c]]
+        first = int(among.argmin())
+        best[c] = int(among[first]), int(pool.members[c][first])
     return best
 
 
@@ -118,7 +121,7 @@ def _least_broken(pool: Pool, wish: Wish, rank: Rank) -> int:
     """Arrange the whole pool place by place; return how many windows are broken."""
     broken = 0
     while pool.n_left:
-        best = _best(pool, wish)
+        best = _best(pool, wish, pool.open_classes())
         ranks = {
             c: (pool.broken_by(c), pool.excess_after(c), rank(pool, c, best[c][0]), best[c]) for c in best
         }
@@ -143,10 +146,21 @@ def _levelled(pool: Pool) -> Wish:
     """Wish the even use of models and options: a kind costs its distance from the goals."""
     n_models = max((kind.model for kind in pool.kinds), default=0) + 1
     n_options = max((kind.options for kind in pool.kinds), default=0).bit_length()
-    parts = np.zeros((len(pool.kinds), n_models + n_options), dtype=np.int64)
-    for i, kind in enumerate(pool.kinds):
-        parts[i, kind.model] = 1
-        for option in range(n_options):
-            parts[i, n_models + option] = kind.options >> option & 1
-    goals = Goals(parts, pool.left)
-    return lambda pool: goals.costs(pool.used)
+    parts = [
+        [*(int(kind.model == m) for m in range(n_models)), *(kind.options >> o & 1 for o in range(n_options))]
+        for kind in pool.kinds
+    ]
+    goals = Goals(np.array(parts, dtype=np.int64).reshape(len(parts), n_models + n_options), pool.left)
+    costs, steps = np.array(goals.costs(pool.used)), goals.steps()
+    counted: list[int] = []  # the kinds in sequence of which the costs know
+
+    def wish(pool: Pool) -> NDArray[np.int64]:
+        nonlocal costs
+        while counted != pool.sequence[: len(counted)]:
+            costs = costs - steps[counted.pop()]
+        for kind in pool.sequence[len(counted) :]:
+            costs = costs + steps[kind]
+            counted.append(kind)
+        return costs
+
+    return wish

@@ -12,12 +12,15 @@ import numpy as np
 from linesim.draws.orders import JobSequence
 from linesim.draws.spacing import SpacingCheck
 from linesim.draws.streams import Streams, joined_key, raw_words, to_ticks, uniform
+from linesim.plan.columns import ORDER
 from linesim.plan.orders import PlannedOrder, PlannedOrders
 from linesim.plan.plan import Plan
 from linesim.plan.tables import IntArray
 
 _FEW, _MOST = 6, 11  #: Least and most rows of a block, as powers of two.
 _MANY = 1000  #: With more tasks than these, blocks are a quarter as long, so that memory stays small.
+_TOGETHER = 256  #: Columns of which blocks are made together.
+_AT_ONCE = 1 << 14  #: Numbers made at once: so many stay in a processor's cache.
 _KEPT = 1 << 23  #: Numbers that stay in memory for other cases of a study, 64 MB.
 
 
@@ -41,7 +44,10 @@ class Draws:
             impossible numbers.
     """
 
-    __slots__ = ("_columns", "_constant", "_jobs", "_most", "_replication", "_seed", "_sequence", "_shapes")
+    __slots__ = (
+        "_columns", "_constant", "_jobs", "_most", "_replication", "_seed", "_sequence", "_shapes",
+        "_together",
+    )  # fmt: skip
 
     def __init__(self, plan: Plan, seed: int, replication: int) -> None:
         if replication < 1:
@@ -51,6 +57,7 @@ class Draws:
         #: Ticks of each shape that never varies, -1 for the others.
         self._constant = [int(to_ticks(law.least_s)) if law.is_flat else -1 for law in plan.shapes]
         self._sequence = _sequence(plan.orders, seed, replication)
+        self._together: dict[tuple[int, int], list[int]] = {}
         run = plan.run
         self._jobs = (run.warm_up + run.length) // max(1, int(plan.sections.takt.min(initial=run.shift)))
         self._most = _MOST if len(plan.names.task) <= _MANY else _MOST - 2
@@ -58,6 +65,10 @@ class Draws:
     def order(self, job: int) -> PlannedOrder | None:
         """Return what job ``job`` is, counted from 0; None after the last order of a list that ends."""
         return self._sequence[job]
+
+    def orders(self, first: int, n: int) -> list[PlannedOrder | None]:
+        """Return what ``n`` jobs from job ``first`` on are, see `order`."""
+        return self._sequence.orders(first, n)
 
     def spacing_checks(self, n_jobs: int) -> tuple[SpacingCheck, ...]:
         """Return how the first ``n_jobs`` jobs keep each spacing rule of the scenario."""
@@ -78,8 +89,26 @@ class Draws:
         return min(self._most, max(_FEW, int(self._jobs).bit_length() - 1))
 
     def block(self, column: int, attempt: int, b: int, rows: int) -> IntArray:
-        """Return block ``b`` of a column: ticks, or chances in units of 2**-53."""
-        return self._blocks([column], attempt, b, rows)[0]
+        """Return block ``b`` of a column: ticks, or chances in units of 2**-53.
+
+        Where it is that of first attempts, the same block of other columns is made with it: jobs that need
+        one soon need the others, and made together they cost a fifth.
+        """
+        beside = self._beside(column, rows) if attempt == 0 else [column]
+        return self._blocks(beside, attempt, b, rows)[beside.index(column)]
+
+    def _beside(self, column: int, rows: int) -> list[int]:
+        """Return the columns whose blocks are made with that of ``column``, itself among them."""
+        first = column - column % _TOGETHER
+        found = self._together.get((first, rows))
+        if found is None:
+            found = self._together[first, rows] = [
+                c
+                for c in range(first, min(first + _TOGETHER, len(self._columns.all)))
+                if c != ORDER and rows == 1 << self.bits(c)
+                if (shape := self._columns.all[c].shape) < 0 or self._constant[shape] < 0
+            ]
+        return found if column in found else [column]
 
     def first_blocks(self, columns: Sequence[int], rows: int) -> list[IntArray]:
         """Return the first block of each of some columns, made together."""
@@ -117,21 +146,17 @@ class _KeptBlocks:
     def get(self, wanted: Sequence[DrawnBlock]) -> list[IntArray]:
         """Return blocks of one length, read-only, and draw those that are not there."""
         found = [self._blocks.get(block) for block in wanted]
-        missing = [block for block, numbers in zip(wanted, found, strict=True) if numbers is None]
+        missing = [place for place, numbers in enumerate(found) if numbers is None]
         if missing:
-            fresh = dict(zip(missing, drawn(missing), strict=True))
-            found = [
-                fresh[block] if numbers is None else numbers
-                for block, numbers in zip(wanted, found, strict=True)
-            ]
+            for place, numbers in zip(missing, drawn([wanted[place] for place in missing]), strict=True):
+                found[place] = numbers
             with self._lock:
-                self._keep(fresh)
+                self._keep([(wanted[place], found[place]) for place in missing])  # type: ignore[misc]
         return found  # type: ignore[return-value]
 
-    def _keep(self, fresh: dict[DrawnBlock, IntArray]) -> None:
-        for block, numbers in fresh.items():
-            if block not in self._blocks:
-                self._blocks[block] = numbers
+    def _keep(self, fresh: Sequence[tuple[DrawnBlock, IntArray]]) -> None:
+        for block, numbers in fresh:
+            if self._blocks.setdefault(block, numbers) is numbers:
                 self._size += len(numbers)
         while self._size > _KEPT:
             self._size -= len(self._blocks.pop(next(iter(self._blocks))))
@@ -151,17 +176,20 @@ def _sequence(orders: PlannedOrders, seed: int, replication: int) -> JobSequence
 def drawn(blocks: Sequence[DrawnBlock]) -> list[IntArray]:
     """Draw blocks of the same number and length, read-only; all times of one kind of shape at once."""
     first, rows = blocks[0].b * blocks[0].rows, blocks[0].rows
-    keys = [joined_key(block.seed, block.replication, block.key, block.attempt) for block in blocks]
-    words = raw_words(keys, first, rows)
-    made = np.empty(words.shape, dtype=np.int64)
+    made = np.empty((len(blocks), rows), dtype=np.int64)
     kinds: dict[Any, list[int]] = {}
     for place, block in enumerate(blocks):
         kinds.setdefault(None if block.law is None else type(block.law), []).append(place)
-    for kind, places in kinds.items():
-        if kind is None:
-            made[places] = words[places] >> np.uint64(11)
-        else:
-            laws = [blocks[place].law for place in places]
-            made[places] = to_ticks(kind.quantiles(laws, uniform(words[places])))
+    step = max(1, _AT_ONCE // rows)
+    for kind, all_places in kinds.items():
+        for n in range(0, len(all_places), step):
+            places = all_places[n : n + step]
+            some = [blocks[place] for place in places]
+            keys = [joined_key(block.seed, block.replication, block.key, block.attempt) for block in some]
+            words = raw_words(keys, first, rows)
+            if kind is None:
+                made[places] = words >> np.uint64(11)
+            else:
+                made[places] = to_ticks(kind.quantiles([block.law for block in some], uniform(words)))
     made.flags.writeable = False
     return list(made)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 
 class Goals:
@@ -38,6 +38,14 @@ class Goals:
             int(after @ after) + self._square - 2 * self._total * (self._parts @ after)
         ).tolist()
         return costs
+
+    def steps(self) -> NDArray[np.int64]:
+        """Return in row ``i`` by how much more each product costs once one more of product ``i`` has gone.
+
+        What all products cost alike is left out: it makes none of them come before another.
+        """
+        gone = self._wanted - self._total * self._parts
+        return -2 * self._total * (gone @ self._parts.T)
 
 
 def goal_chasing(parts: ArrayLike, quantities: Sequence[int]) -> list[int]:

@@ -9,6 +9,7 @@ from linesim.draws.streams import Streams
 from linesim.plan.orders import PlannedOrder, PlannedOrders
 
 _KEPT = 2  #: Blocks of orders remembered.
+_KNOWN = 4096  #: Combinations remembered.
 
 
 class Mix:
@@ -31,46 +32,52 @@ class Mix:
         streams: The streams of the replication.
     """
 
-    __slots__ = ("_blocks", "_edges", "_models", "_needs", "_orders", "_rates", "_rows", "_sheets")
+    __slots__ = ("_blocks", "_edges", "_known", "_needs", "_orders", "_rates", "_rows", "_sheets")
 
     def __init__(self, orders: PlannedOrders, streams: Streams) -> None:
         self._orders = orders
-        self._rates = [*rates_among_excluded(orders), *(package.take for package in orders.packages)]
+        rates = [*rates_among_excluded(orders), *(package.take for package in orders.packages)]
+        self._rates = np.array(rates, dtype=np.float64).reshape(len(rates), len(orders.model_share))
         self._rows = streams.block
-        self._models = streams.sheet("model", "")
         self._edges = np.cumsum(orders.model_share)[:-1] / sum(orders.model_share)
         self._needs = _closures(len(orders.option_names), orders.needs)
-        choices = [("option", name) for name in orders.option_names]
+        choices = [("model", ""), *(("option", name) for name in orders.option_names)]
         choices += [("package", package.name) for package in orders.packages]
         self._sheets = [streams.sheet(kind, name) for kind, name in choices]
         self._blocks: dict[int, list[PlannedOrder]] = {}
+        self._known: dict[bytes, PlannedOrder] = {}  #: by model and what was taken
 
     def __getitem__(self, job: int) -> PlannedOrder:
         """Return what job ``job`` (counted from 0) was ordered as."""
-        b, row = divmod(job, self._rows)
-        if b not in self._blocks:
-            if len(self._blocks) >= _KEPT:
-                del self._blocks[next(iter(self._blocks))]
-            self._blocks[b] = self._draw(b)
-        return self._blocks[b][row]
+        return self.orders(job, 1)[0]
+
+    def orders(self, first: int, n: int) -> list[PlannedOrder]:
+        """Return what ``n`` jobs from job ``first`` on were ordered as."""
+        whole: list[PlannedOrder] = []
+        for b in range(first // self._rows, (first + n - 1) // self._rows + 1):
+            if b not in self._blocks:
+                if len(self._blocks) >= _KEPT:
+                    del self._blocks[next(iter(self._blocks))]
+                self._blocks[b] = self._draw(b)
+            whole += self._blocks[b]
+        skipped = first % self._rows
+        return whole[skipped : skipped + n]
 
     def _draw(self, b: int) -> list[PlannedOrder]:
         """Return the orders of block ``b``."""
-        models: NDArray[np.int64] = np.searchsorted(self._edges, self._models.block(b), side="right")
-        taken = [
-            sheet.block(b) < np.asarray(rate)[models]
-            for sheet, rate in zip(self._sheets, self._rates, strict=True)
-        ]
-        picks = np.array(taken, dtype=bool).reshape(len(taken), self._rows).T
-        seen: dict[
-            tuple[int, bytes], PlannedOrder
-        ] = {}  # the few combinations that occur, resolved once each
+        luck = np.array([sheet.block(b) for sheet in self._sheets])
+        models: NDArray[np.int64] = np.searchsorted(self._edges, luck[0], side="right").astype(np.int64)
+        taken = (luck[1:] < self._rates[:, models]).T
+        alike = np.concatenate([models[:, None].view(np.uint8), np.packbits(taken, axis=1)], axis=1)
+        if len(self._known) > _KNOWN:
+            self._known.clear()
         block = []
-        for model, pick in zip(models.tolist(), picks, strict=True):
-            key = (model, pick.tobytes())
-            if key not in seen:
-                seen[key] = PlannedOrder(model, self.resolve(np.flatnonzero(pick).tolist()))
-            block.append(seen[key])
+        for row, key in enumerate(alike.view(f"V{alike.shape[1]}").ravel().tolist()):
+            order = self._known.get(key)
+            if order is None:  # few combinations occur, and each is resolved once
+                options = self.resolve(np.flatnonzero(taken[row]).tolist())
+                order = self._known[key] = PlannedOrder(int(models[row]), options)
+            block.append(order)
         return block
 
     def resolve(self, choices: list[int]) -> int:

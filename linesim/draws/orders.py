@@ -46,18 +46,25 @@ class JobSequence:
 
     def __getitem__(self, job: int) -> PlannedOrder | None:
         """Return job ``job`` (counted from 0), or None after the last order of a list that ends."""
-        if job < 0:
-            raise IndexError(f"job must be >= 0, got {job}")
+        return self.orders(job, 1)[0]
+
+    def orders(self, first: int, n: int) -> list[PlannedOrder | None]:
+        """Return ``n`` jobs from job ``first`` on, None after the last order of a list that ends."""
+        if first < 0:
+            raise IndexError(f"job must be >= 0, got {first}")
         if self._orders.sequence == "listed":
             listed = self._orders.listed
-            if job < len(listed) or (self._orders.repeats and listed):
-                return listed[job % len(listed)]
-            return None
+            n_there = n if self._orders.repeats and listed else max(0, min(n, len(listed) - first))
+            there = [listed[job % len(listed)] for job in range(first, first + n_there)]
+            return [*there, *[None] * (n - n_there)]
         with self._lock:
             if not self._is_pooled:
-                return self._mix[job]
-            number, place = divmod(job, self._size)
-            return self._pool(number)[place]
+                return [*self._mix.orders(first, n)]
+            whole: list[PlannedOrder | None] = []
+            for number in range(first // self._size, (first + n - 1) // self._size + 1):
+                whole += self._pool(number)
+            skipped = first % self._size
+            return whole[skipped : skipped + n]
 
     def spacing_checks(self, n_jobs: int) -> tuple[SpacingCheck, ...]:
         """Return how the first ``n_jobs`` jobs keep each spacing rule, in the order of the rules.
@@ -65,7 +72,7 @@ class JobSequence:
         A rule that the generator could not keep has ``broken > 0``; ``is_hopeless`` tells that no other
         sequence of these jobs would have kept it either.
         """
-        jobs = (self[job] for job in range(n_jobs))
+        jobs = self.orders(0, n_jobs)
         return violations((order for order in jobs if order is not None), self._orders.spacings)
 
     def _pool(self, number: int) -> list[PlannedOrder]:
@@ -78,9 +85,8 @@ class JobSequence:
                 first -= 1
         pool = self._pools.get(first - 1, [])
         for b in range(first, number + 1):
-            drawn = [self._mix[b * self._size + place] for place in range(self._size)]
             pool = arrange(
-                drawn,
+                self._mix.orders(b * self._size, self._size),
                 levelled=self._orders.sequence == "levelled",
                 spacings=self._orders.spacings,
                 before=pool[len(pool) - self._reach :] if pool and self._reach else [],

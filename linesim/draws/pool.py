@@ -5,8 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
+import numpy as np
+
 from linesim.draws.spacing import counts
 from linesim.plan.orders import PlannedOrder, PlannedSpacing
+
+NEVER = 1 << 60  #: Cost of a kind of which none is left, beyond all others.
 
 
 class Pool:
@@ -39,6 +43,12 @@ class Pool:
         #: For each rule, whether it counts the jobs of a class: ``classes[c][r]``.
         self.classes = sorted(set(marks), reverse=True)
         self.class_of = [self.classes.index(mark) for mark in marks]
+        #: The kinds of each class, and which kinds have none left: `NEVER` there, else 0.
+        self.members = [
+            np.array([kind for kind, own in enumerate(self.class_of) if own == c], dtype=np.int64)
+            for c in range(len(self.classes))
+        ]
+        self.gone = np.zeros(len(self.kinds), dtype=np.int64)
         self._class_left = [0] * len(self.classes)
         for kind, number in enumerate(self.left):
             self._class_left[self.class_of[kind]] += number
@@ -70,6 +80,7 @@ class Pool:
 
     def _move(self, kind: int, step: int) -> None:
         self.left[kind] -= step
+        self.gone[kind] = 0 if self.left[kind] else NEVER
         self.used[kind] += step
         self.n_left -= step
         self._class_left[self.class_of[kind]] -= step

@@ -194,7 +194,9 @@ class Outside:
 
     def _block(self, column: int, attempt: int, block: int, rows: int) -> Any:
         if column == ORDER:
-            return [self._variant_of(job) for job in range(block * rows, (block + 1) * rows)]
+            number = self.book.number
+            orders = self.draws.orders(block * rows, rows)
+            return [NONE if order is None else number(order.model, order.options) for order in orders]
         ticks = self.draws.block(column, attempt, block, rows)
         return ticks.tolist() if isinstance(self.s.drawn, list) else ticks
 
@@ -209,10 +211,6 @@ class Outside:
             table["block"][places] = 0
             table["at"][places] = len(s.drawn) + (np.arange(len(places)) << bits)
             s.drawn.extend(np.concatenate(self.draws.first_blocks(places.tolist(), 1 << bits)))
-
-    def _variant_of(self, job: int) -> int:
-        order = self.draws.order(job)
-        return NONE if order is None else self.book.number(order.model, order.options)
 
     def add(self, values: Any) -> tuple[int, int]:
         """Write a row of indices behind the others; return its first place and its length."""

@@ -12,6 +12,7 @@ from linesim.runs.provenance import versions
 
 #: Parts of the package that decide the figures of a replication.
 DECIDING = (
+    "special.py",
     "ticks.py",
     "scenario",
     "plan",

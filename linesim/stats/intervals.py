@@ -13,6 +13,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from linesim import special
+
 BENT = 0.99  #: Confidence up to which the bend of skewness is taken as the cubic has it.
 SKEW_FROM = 6  #: Replications from which on their skewness counts.
 #: Figures of resampled studies: indices of shape (studies, replications) to shape (studies,).
@@ -30,8 +32,6 @@ def require_share(name: str, value: float) -> float:
 
 def normal_quantile(p: float) -> float:
     """Return the standard normal value that is exceeded with chance ``1 - p``."""
-    from scipy import special
-
     return float(special.ndtri(require_share("p", p)))
 
 
@@ -49,8 +49,6 @@ def student_quantile(p: float, df: float) -> float:
         >>> round(student_quantile(0.975, 9), 6)
         2.262157
     """
-    from scipy import special
-
     require_share("p", p)
     if not df > 0:
         raise ValueError(f"df must be > 0, got {df}")
@@ -308,8 +306,6 @@ def bootstrap_interval(
         Bias-corrected and accelerated: B. Efron, Journal of the American Statistical Association 82
         (1987) 171-185.
     """
-    from scipy import special
-
     require_share("confidence", confidence)
     if replications < 1 or studies < 100:
         raise ValueError(f"need replications >= 1 and studies >= 100, got {replications} and {studies}")

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from linesim import special
 from linesim.stats.intervals import (
     finite_values,
     mean_interval,
@@ -191,8 +192,6 @@ def bechhofer_constant(alternatives: int, promised: float) -> float:
     Notes:
         R. E. Bechhofer, Annals of Mathematical Statistics 25 (1954) 16-39.
     """
-    from scipy import special
-
     _check(alternatives, promised)
     z, weight = _rule(-9.0, 9.0)
     weight = weight * np.exp(-(z**2) / 2) / math.sqrt(2 * math.pi)
@@ -210,8 +209,6 @@ def rinott_constant(alternatives: int, promised: float, first: int) -> float:
     Notes:
         Y. Rinott, Communications in Statistics A7 (1978) 799-811.
     """
-    from scipy import special
-
     _check(alternatives, promised, first)
     df = first - 1
     low, high = 2 * special.gammaincinv(df / 2, 1e-13), 2 * special.gammainccinv(df / 2, 1e-13)

@@ -10,7 +10,8 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy import special
+
+from linesim import special
 
 
 def integrate(

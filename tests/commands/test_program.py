@@ -76,8 +76,9 @@ def test_help_is_instant() -> None:
 
 #: What a run needs at its end, or for another question, or never.
 LATER = (
-    "scipy", "pandas", "matplotlib", "simpy", "numba", "rich", "jinja2", "openpyxl", "python_calamine",
-    "ortools", "sqlite3", "starlette", "linesim.report", "linesim.desk", "linesim.verification",
+    "scipy.special", "pandas", "matplotlib", "simpy", "numba", "rich", "jinja2", "openpyxl",
+    "python_calamine", "ortools", "sqlite3", "starlette", "linesim.report", "linesim.desk",
+    "linesim.verification",
     "linesim.theory", "linesim.intake", "linesim.capacity", "linesim.answers.document",
     "linesim.questions.compare", "linesim.questions.crew", "linesim.commands.report",
 )  # fmt: skip

@@ -5,12 +5,13 @@ from types import MappingProxyType
 
 from tests.house.tree import Import, Module, each, imports_of, package_modules
 
-FREE = frozenset({"errors", "ticks"})
+FREE = frozenset({"errors", "special", "ticks"})
 
 #: What each room may import, besides itself and what is free to all.
 MAY_USE = MappingProxyType(
     {
         "errors": frozenset(),
+        "special": frozenset(),
         "ticks": frozenset(),
         "scenario": frozenset(),
         "plan": frozenset({"scenario"}),

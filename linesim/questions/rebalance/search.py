@@ -9,8 +9,8 @@ from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from scipy.special import ndtr
 
+from linesim import special
 from linesim.capacity.balance import Balance
 from linesim.errors import WrongQuestionError
 from linesim.plan.tables import FloatArray
@@ -256,7 +256,7 @@ class _Program:
         above = load - _whole(limit)
         self.model.add(over >= above)
         for z in _Z:
-            chance, density = float(ndtr(z)), float(np.exp(-(z**2) / 2) / np.sqrt(2 * np.pi))
+            chance, density = float(special.ndtr(z)), float(np.exp(-(z**2) / 2) / np.sqrt(2 * np.pi))
             self.model.add(1000 * over >= round(1000 * chance) * above + round(1000 * density) * spread)
         return over
 

@@ -9,10 +9,9 @@ from typing import ClassVar, Literal, Self
 import numpy as np
 from pydantic import Field, model_validator
 
+from linesim import special
 from linesim.scenario.base import Dur, refuse
-from linesim.scenario.shapes import special
 from linesim.scenario.shapes.shape import FloatArray, OfMean, Shape, Spread, array, in_seconds, inside
-from linesim.scenario.shapes.special import normal_quantile
 
 _UNCUT = 8.0  #: A mean so many spreads above 0 leaves nothing to cut off.
 
@@ -46,7 +45,7 @@ class Lognormal(OfMean):
         return self.mean_s * self.cv
 
     def _quantile(self, u: FloatArray) -> FloatArray:
-        return array(np.exp(self.mu + self.sigma * normal_quantile(u)))
+        return array(np.exp(self.mu + self.sigma * array(special.ndtri(u))))
 
     @classmethod
     def quantiles(cls, laws: Sequence[Self], u: FloatArray) -> FloatArray:
@@ -54,7 +53,7 @@ class Lognormal(OfMean):
         if any(law.is_flat for law in laws):
             return super().quantiles(laws, u)
         mu, sigma = (np.array([getattr(law, name) for law in laws])[:, None] for name in ("mu", "sigma"))
-        return array(np.exp(mu + sigma * normal_quantile(inside(u))))
+        return array(np.exp(mu + sigma * array(special.ndtri(inside(u)))))
 
     def _cumulative(self, x: FloatArray) -> FloatArray:
         with np.errstate(divide="ignore"):
@@ -155,8 +154,8 @@ class Normal(Shape):
         centre, spread = self._bell
         kept = self._kept
         below, above = float(special.ndtr(-centre / spread)) + u * kept, (1 - u) * kept
-        low, high = normal_quantile(np.minimum(below, 0.5)), -normal_quantile(np.minimum(above, 0.5))
-        return np.maximum(centre + spread * np.where(below < 0.5, low, high), 0.0)
+        low, high = (array(special.ndtri(np.minimum(side, 0.5))) for side in (below, above))
+        return np.maximum(centre + spread * np.where(below < 0.5, low, -high), 0.0)
 
     def _cumulative(self, x: FloatArray) -> FloatArray:
         centre, spread = self._bell

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Literal, Self
 import numpy as np
 from pydantic import Field, model_validator
 
+from linesim import special
 from linesim.scenario.base import Dur, refuse
-from linesim.scenario.shapes import special
 from linesim.scenario.shapes.shape import FloatArray, Shape, array, in_seconds
 
 Sample = Annotated[float, Field(strict=True, ge=0, le=1e9)]

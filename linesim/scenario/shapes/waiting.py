@@ -9,8 +9,8 @@ from typing import ClassVar, Literal, Self
 import numpy as np
 from pydantic import Field, model_validator
 
+from linesim import special
 from linesim.scenario.base import Dur, refuse
-from linesim.scenario.shapes import special
 from linesim.scenario.shapes.shape import FloatArray, OfMean, Spread, TakesTime, array, in_seconds
 
 MOST_STAGES = 1000  #: Of an Erlang time.

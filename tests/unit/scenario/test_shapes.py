@@ -1,14 +1,12 @@
 """Times and chances: how they are written, what they mean, what is refused."""
 
 import math
-from statistics import NormalDist
 
 import numpy as np
 import pytest
-from scipy import special, stats
+from scipy import stats
 
 from linesim.scenario.shapes import Constant, Empirical, Exponential, Gamma, Lognormal, Shape
-from linesim.scenario.shapes.special import normal_quantile
 from tests.unit.scenario.lines import base, codes
 
 
@@ -142,16 +140,3 @@ def test_measured_times_are_equal_by_what_was_said() -> None:
         shape.quantile(np.array([0.5]))
     assert one == same and hash(one) == hash(same)
     assert one != other
-
-
-def test_the_normal_quantile_is_the_known_one() -> None:
-    """In the middle and far out it is that of SciPy and that of Python's own library, to the last digits."""
-    luck = np.random.default_rng(1)
-    halves = 2.0 ** -np.arange(1.0, 1060.0)
-    chances = np.concatenate([luck.random(20_000), halves, 1 - halves[:53]])
-    found = normal_quantile(chances)
-    np.testing.assert_allclose(found, special.ndtri(chances), rtol=1e-14, atol=1e-15)
-    known = np.array([NormalDist().inv_cdf(p) for p in chances[:500]])  # Wichura's algorithm AS 241
-    np.testing.assert_allclose(found[:500], known, rtol=1e-13, atol=1e-14)
-    assert normal_quantile(chances[:6].reshape(2, 3)).tolist() == found[:6].reshape(2, 3).tolist()
-    assert normal_quantile(np.array([])).shape == (0,)
