@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linesim.draws.arrange import arrange, feasible_sequences, hardest, most_wished
+from linesim.draws.arrange import _levelled, arrange, feasible_sequences, hardest, most_wished
+from linesim.draws.goals import Goals
 from linesim.draws.orders import POOL, JobSequence
 from linesim.draws.pool import Pool
 from linesim.draws.spacing import violations
@@ -199,3 +200,40 @@ def test_listed_orders_repeat_or_end():
     assert once.spacing_checks(100)[0].windows == 2
     with pytest.raises(IndexError, match="job must be >= 0, got -1"):
         once[-1]
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(st.tuples(st.integers(0, 1), st.integers(0, 3)), min_size=1, max_size=12),
+    st.integers(1, 2),
+    st.integers(2, 4),
+)
+def test_levelling_counts_on_as_if_it_counted_anew(drawn, at_most, in_any):
+    """However the search goes forth and back, kinds come in the order of costs worked out from nothing."""
+    orders = [PlannedOrder(model, options) for model, options in drawn]
+    spacings = [rule(at_most, in_any)]
+    pools = [Pool(orders, spacings, []) for _ in range(2)]
+    parts = [
+        [*(int(kind.model == m) for m in range(2)), *(kind.options >> o & 1 for o in range(2))]
+        for kind in pools[0].kinds
+    ]
+    goals = Goals(parts, list(pools[0].left))
+    wishes = [_levelled(pools[0]), lambda pool: goals.costs(pool.used)]
+    for rank in (most_wished, hardest):
+        found = [
+            list(itertools.islice(feasible_sequences(pool, wish, rank, tries=300), 40))
+            for pool, wish in zip(pools, wishes, strict=True)
+        ]
+        assert found[0] == found[1]
+
+
+def test_many_jobs_are_those_asked_for_one_by_one():
+    """A run of jobs across pools, blocks and the end of a list is what its jobs are."""
+    mixed = {"shares": (0.4, 0.6), "takes": {"roof": 0.3, "hitch": (0.5, 0.1)}}
+    listed = {"sequence": "listed", "listed": tuple(jobs("abAB" * 50))}
+    rest = ({}, {"sequence": "levelled"}, {"spacings": (rule(1, 3),)}, listed, {**listed, "repeats": False})
+    for orders in (book(**mixed, **how) for how in rest):
+        whole = JobSequence(orders, Streams(3, 1))
+        alone = JobSequence(orders, Streams(3, 1))
+        assert whole.orders(95, 330) == [alone[job] for job in range(95, 425)]
+        assert whole.orders(0, 0) == []
