@@ -165,6 +165,22 @@ def test_the_tab_key_comes_everywhere(browser: "Browser", desk: Served, width: i
         assert reached == list(range(shown))
 
 
+def test_the_answer_is_in_sight(browser: "Browser", desk: Served) -> None:
+    """On a phone the first line of the answer stands at the foot of the window, wherever one is."""
+    with visited(browser, desk, 360) as visit:
+        brief = visit.page.locator("#brief")
+        same = "document.querySelector('#part-answer .lead').textContent === brief.textContent"
+        for press in ("crew.one.people-up", "crew.two.people-up"):
+            visit.page.locator(f'[data-key="{press}"]').click()
+            visit.page.locator(f'[data-key="undo-{press.removesuffix("-up")}"]').wait_for()
+            visit.answered()
+            assert visit.page.evaluate(same)
+            box = brief.bounding_box()
+            assert box is not None and 800 < box["y"] < 900
+        brief.click()
+        assert visit.page.url.endswith("#answer")
+
+
 @pytest.mark.parametrize("width", [1280, 360])
 def test_wrong_input_is_told_beside_its_field(browser: "Browser", desk: Served, width: int) -> None:
     """What the check refuses is told beside its field, which keeps the focus; mended it goes away."""

@@ -27,9 +27,11 @@ function show({ n, name, html }) {
   mark();
 }
 
-// What scrolls is marked as on every page (scroll.js), and which station the open form is of.
+// What scrolls is marked as on every page (scroll.js), and which station the open form is of; where the answer is
+// out of sight, its first line stands at the foot of the window.
 function mark() {
   markScrolling();
+  byId("brief").textContent = document.querySelector("#part-answer .lead").textContent;
   const open = location.hash.slice(1);
   for (const one of document.querySelectorAll(".station")) {
     if (one.hash.slice(1) === open) one.setAttribute("aria-current", "true");
