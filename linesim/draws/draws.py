@@ -94,6 +94,10 @@ class Draws:
         Where it is that of first attempts, the same block of other columns is made with it: jobs that need
         one soon need the others, and made together they cost a fifth.
         """
+        wanted = self._drawn_block(column, attempt, b, rows)
+        kept = _kept_blocks().find(wanted)
+        if kept is not None:
+            return kept
         beside = self._beside(column, rows) if attempt == 0 else [column]
         return self._blocks(beside, attempt, b, rows)[beside.index(column)]
 
@@ -115,12 +119,12 @@ class Draws:
         return self._blocks(columns, 0, 0, rows)
 
     def _blocks(self, columns: Sequence[int], attempt: int, b: int, rows: int) -> list[IntArray]:
-        wanted = []
-        for column in columns:
-            key, shape = self._columns.all[column].key, self._columns.all[column].shape
-            law = self._shapes[shape] if shape >= 0 else None
-            wanted.append(DrawnBlock(self._seed, self._replication, key, attempt, law, b, rows))
-        return _kept_blocks().get(wanted)
+        return _kept_blocks().get([self._drawn_block(column, attempt, b, rows) for column in columns])
+
+    def _drawn_block(self, column: int, attempt: int, b: int, rows: int) -> DrawnBlock:
+        key, shape = self._columns.all[column].key, self._columns.all[column].shape
+        law = self._shapes[shape] if shape >= 0 else None
+        return DrawnBlock(self._seed, self._replication, key, attempt, law, b, rows)
 
 
 class DrawnBlock(NamedTuple):
@@ -142,6 +146,10 @@ class _KeptBlocks:
         self._blocks: dict[DrawnBlock, IntArray] = {}
         self._size = 0
         self._lock = Lock()
+
+    def find(self, wanted: DrawnBlock) -> IntArray | None:
+        """Return a block that was drawn before, or None."""
+        return self._blocks.get(wanted)
 
     def get(self, wanted: Sequence[DrawnBlock]) -> list[IntArray]:
         """Return blocks of one length, read-only, and draw those that are not there."""

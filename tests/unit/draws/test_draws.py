@@ -139,3 +139,19 @@ def test_orders_come_through():
     draws = Luck(LINE, 1, 1)
     assert {draws.order(job) for job in range(200)} == {PlannedOrder(m, o) for m in (0, 1) for o in (0, 1)}
     assert draws.spacing_checks(10) == ()
+
+
+def test_blocks_of_many_columns_are_made_once(monkeypatch):
+    """The first column that is asked for brings those beside it; a later attempt comes alone."""
+    line = plan(tasks=tuple(f"K1.t{n}" for n in range(300)), jobs=700)
+    made = []
+    monkeypatch.setattr("linesim.draws.draws.drawn", lambda blocks: made.append(len(blocks)) or drawn(blocks))
+    draws = Luck(line, 23, 7)
+    rows = 1 << draws.bits(1)
+    found = [draws.block(column, 0, 3, rows) for column in range(1, 301)]
+    assert made == [255, 45 + 2]  # not the order, which is no draw; also the gaps of supply and removal
+    alone = draws.block(4, 2, 3, rows)
+    assert made[2:] == [1]
+    for numbers, (column, attempt) in ((found[3], (4, 0)), (found[299], (300, 0)), (alone, (4, 2))):
+        again = drawn([draws._drawn_block(column, attempt, 3, rows)])
+        assert numbers.tolist() == again[0].tolist()
