@@ -11,13 +11,21 @@ import sys
 from functools import cache
 from importlib import import_module
 from pathlib import Path
+from threading import Lock
 from types import ModuleType
 from typing import Any
+
+_LOADING = Lock()  #: Threads that ask first at one time: one of them loads.
 
 
 @cache
 def _compiled() -> ModuleType:
     """Return the compiled functions, loaded without the package around them if nobody has loaded that."""
+    with _LOADING:
+        return _loaded()
+
+
+def _loaded() -> ModuleType:
     whole = "scipy.special"
     if whole not in sys.modules:
         import scipy

@@ -28,6 +28,18 @@ def test_the_functions_are_loaded_without_the_whole() -> None:
     assert said_by(code) == "False True 0.0\n"
 
 
+def test_threads_that_ask_first_at_one_time_all_have_them() -> None:
+    """Eight threads that begin with a quantile in the same instant all get theirs."""
+    code = (
+        "import sys, threading; sys.setswitchinterval(1e-6); from linesim import special\n"
+        "begin, found = threading.Barrier(8), []\n"
+        "def ask(): begin.wait(); found.append(special.ndtri(0.5))\n"
+        "threads = [threading.Thread(target=ask) for _ in range(8)]\n"
+        "[one.start() for one in threads]; [one.join() for one in threads]; print(found == [0.0] * 8)"
+    )
+    assert said_by(code) == "True\n"
+
+
 def test_what_is_loaded_whole_is_used() -> None:
     """Where somebody has loaded the whole before, nothing is put in its place."""
     code = (
