@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from linesim.engine.lists import look, note, note_job, timer, touch_crew
+from linesim.engine.lists import look, note, note_job, timer, touch_person
 from linesim.engine.order import HELP
 from linesim.engine.people import conveyor_clock, first_free, give_back, take_person
 from linesim.engine.tables import State, rule
@@ -117,7 +117,7 @@ def help_arrives(s: State, o: int, serial: int) -> None:
     else:
         s.operators[visit.last_helper].next_helper = o
     visit.last_helper = o
-    touch_crew(s, operator.crew)
+    touch_person(s, o)
     k = visit.station
     look(s, k)
     if visit.asked_in == w.epoch:

@@ -40,7 +40,7 @@ from linesim.engine.order import (
     TRAVEL,
     WALK,
 )
-from linesim.engine.people import give_back, might_find_people, take_first
+from linesim.engine.people import conveyor_clock, give_back, might_find_people, take_first
 from linesim.engine.rosters import draw_roster
 from linesim.engine.states import is_before, set_urgency, write_people, write_robots, write_stations
 from linesim.engine.tables import ENDLESS, State, rule
@@ -54,11 +54,20 @@ from linesim.plan.tables import NONE
 
 @rule
 def strike(s: State, m: int, serial: int) -> None:
-    """Let a mode fail, if its timer still counts."""
-    if serial == s.modes[m].serial:
-        p = fail(s, m)
-        if p != NONE:
-            block(s, p)
+    """Let a mode fail, if its timer still counts; one that rested since is not so far yet."""
+    mode = s.modes[m]
+    if serial != mode.serial:
+        return
+    mode.serial = 0
+    if mode.runs == 0:
+        return
+    at = mode.since + mode.left
+    if at > s.w[0].now:
+        mode.serial = timer(s, at, FAILURE, m, 0, m)
+        return
+    p = fail(s, m)
+    if p != NONE:
+        block(s, p)
 
 
 @rule
@@ -215,14 +224,18 @@ def try_repairs(s: State) -> None:
 
 
 @rule
-def queue_up(s: State, first: int, p: int) -> int:
-    """Put a piece in its place in the queue that begins with ``first``; return who is first now."""
-    set_urgency(s, p)
+def queue_up(s: State, first: int, last: int, p: int) -> int:
+    """Put a piece in its place in the queue that begins with ``first``; return who is first now.
+
+    ``last`` is who was put there last: pieces come nearly in order, so the place is seldom far behind it.
+    """
     piece = s.pieces[p]
-    if first == NONE or is_before(s, p, first):
-        piece.next_in_queue = first
-        return p
-    at = first
+    at = last
+    if last == NONE or is_before(s, p, last):
+        if first == NONE or is_before(s, p, first):
+            piece.next_in_queue = first
+            return p
+        at = first
     while s.pieces[at].next_in_queue != NONE and not is_before(s, p, s.pieces[at].next_in_queue):
         at = s.pieces[at].next_in_queue
     piece.next_in_queue = s.pieces[at].next_in_queue
@@ -236,16 +249,20 @@ def start_work(s: State) -> None:
     w = s.w[0]
     k = w.look
     w.look = NONE
-    first = NONE
+    first = last = NONE
     while k != NONE:
         st = s.stations[k]
         st.is_looked = 0
         touch(s, k)
         p = st.first_waiting
-        while p != NONE:
-            if might_find_people(s, p):
-                first = queue_up(s, first, p)
-            p = s.pieces[p].next_waiting
+        if p != NONE and st.first_disturbed == NONE:
+            clock = conveyor_clock(s, st.section)
+            while p != NONE:
+                if might_find_people(s, p):
+                    set_urgency(s, p, clock)
+                    first = queue_up(s, first, last, p)
+                    last = p
+                p = s.pieces[p].next_waiting
         k = st.next_look
     while first != NONE:
         following = s.pieces[first].next_in_queue

@@ -49,6 +49,9 @@ class Visit:
     limit: int = 0  #: conveyor clock at which the work must be over, or NO_LIMIT
     left: int = 0  #: pieces not yet done
     has_outer: int = 0  #: some of its tasks wait for tasks of other stations
+    tasks: int = 0  #: as the work of the job's variant at the station has them
+    n_tasks: int = 0
+    steps: int = 0
     is_called: int = 0
     is_redone: int = 0
     is_stopped: int = 0  #: its unfinished work stopped the section
@@ -153,7 +156,7 @@ class FaultRecord:
 
 @dataclass(slots=True, eq=False, repr=False)
 class Step:
-    """A task on a job of one variant: row ``variant * n_tasks + task``."""
+    """A task on the jobs of some variants, among those of its station: row ``steps + task`` of its work."""
 
     column: int = 0
     mean: float = 0.0  #: ticks
@@ -174,6 +177,7 @@ class WorkRecord:
     tasks: int = 0
     n_tasks: int = 0
     has_outer: int = 0
+    steps: int = 0  #: what makes the number of a task its row among the steps
 
 
 @dataclass(slots=True, eq=False, repr=False)

@@ -9,7 +9,7 @@ from linesim.engine.modes import find_hold, hold
 from linesim.engine.open_work import carry, drawn_ticks
 from linesim.engine.states import why_waiting
 from linesim.engine.tables import COMING, OPEN_WORK, PAUSED, READY, RUNNING, WAITS, State, rule
-from linesim.engine.visits import drop_piece, step_of, unlist_waiting, visit_at
+from linesim.engine.visits import drop_piece, unlist_waiting, visit_at
 from linesim.engine.work import halt, let_go
 from linesim.ledger.ledger import E_OPEN_WORK, E_TASK_LEFT
 from linesim.plan.tables import NONE
@@ -77,10 +77,9 @@ def drop_second_hold(s: State, x: int, k: int, cause: int) -> None:
 @rule
 def waiting_ticks(s: State, v: int) -> int:
     """Return the drawn ticks of the tasks of a visit that wait for earlier work."""
-    visit, w = s.visits[v], s.w[0]
-    work = s.works[s.jobs[visit.job].variant * w.n_stations + visit.station]
+    visit = s.visits[v]
     first, left = s.stations[visit.station].first_task, 0
-    for i in range(work.tasks, work.tasks + work.n_tasks):
+    for i in range(visit.tasks, visit.tasks + visit.n_tasks):
         t = s.links[i]
         if s.cells[visit.cells + 2 * (t - first) + 1] == WAITS:
             left += drawn_ticks(s, visit.job, t)
@@ -136,7 +135,7 @@ def cause_of(s: State, v: int) -> int:
 @rule
 def break_off(s: State, v: int) -> None:
     """Let the job of a visit go: what is left of its work becomes open work."""
-    visit, w = s.visits[v], s.w[0]
+    visit = s.visits[v]
     j, k = visit.job, visit.station
     st = s.stations[k]
     first = NONE
@@ -153,8 +152,7 @@ def break_off(s: State, v: int) -> None:
         p = following
     first = join(s.items, first, visit.first_later)
     visit.first_later = NONE
-    work = s.works[s.jobs[j].variant * w.n_stations + k]
-    for a in range(work.tasks, work.tasks + work.n_tasks):
+    for a in range(visit.tasks, visit.tasks + visit.n_tasks):
         t = s.links[a]
         if s.cells[visit.cells + 2 * (t - st.first_task) + 1] == WAITS:
             i = new_item(s, t, drawn_ticks(s, j, t), s.tasks[t].people, NONE)
@@ -221,7 +219,6 @@ def present_people(s: State, v: int) -> int:
 def expected_work(s: State, v: int) -> float:
     """Return the person-ticks of work expected on a visit: mean times, less what was worked already."""
     visit, w = s.visits[v], s.w[0]
-    j = visit.job
     expected = 0.0
     p = visit.first_piece
     while p != NONE:
@@ -230,7 +227,7 @@ def expected_work(s: State, v: int) -> float:
         if piece.kind == OPEN_WORK:
             expected += people * left_of(s, p)
         else:
-            left = s.steps[step_of(s, j, piece.task)].mean
+            left = s.steps[visit.steps + piece.task].mean
             if piece.state == RUNNING:
                 left -= w.now - piece.since
             expected += people * max(0.0, left)
@@ -241,10 +238,9 @@ def expected_work(s: State, v: int) -> float:
         later += max(1, s.items[i].people) * s.items[i].remaining
         i = s.items[i].next
     expected += later
-    work = s.works[s.jobs[j].variant * w.n_stations + visit.station]
     first = s.stations[visit.station].first_task
-    for a in range(work.tasks, work.tasks + work.n_tasks):
+    for a in range(visit.tasks, visit.tasks + visit.n_tasks):
         t = s.links[a]
         if s.cells[visit.cells + 2 * (t - first) + 1] == WAITS:
-            expected += max(1, s.tasks[t].people) * s.steps[step_of(s, j, t)].mean
+            expected += max(1, s.tasks[t].people) * s.steps[visit.steps + t].mean
     return expected

@@ -261,6 +261,7 @@ class Operator:
     away: int = -1  #: column
     is_away: int = 0  #: for this shift, once what it has begun is ended
     practice: int = -1  #: in ``ints``: how often it has done each task, if it is new
+    is_changed: int = 0
     state: int = 0
     state_since: int = 0
     ticks: int = 0
@@ -318,7 +319,7 @@ class Mode:
     left: int = 0  #: ticks, or jobs, to the next failure
     since: int = 0
     runs: int = 0
-    serial: int = 0
+    serial: int = 0  #: of its timer, 0 for none
     failed: int = 0
     waits: int = 0  #: for people to repair it
     first_repairer: int = -1

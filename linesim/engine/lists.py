@@ -10,6 +10,8 @@ from linesim.plan.tables import NONE
 # The tables that grow.
 JOBS, VISITS, PIECES, ITEMS, EVENTS, LEVELS = range(6)
 
+EVERYBODY = 2  #: of a crew may do something else now, not only its idle and those noted one by one
+
 # Outside the rules: each has a twin in `linesim.engine.compiled`.
 
 
@@ -251,8 +253,8 @@ def touch_stations(s: State, x: int) -> None:
 
 
 @rule
-def touch_crew(s: State, c: int) -> None:
-    """Note that what the people of a crew do may have changed."""
+def touch_idle(s: State, c: int) -> None:
+    """Note that what the idle people of a crew wait for may have changed."""
     crew = s.crews[c]
     if crew.is_changed == 0:
         crew.is_changed = 1
@@ -262,10 +264,25 @@ def touch_crew(s: State, c: int) -> None:
 
 
 @rule
+def touch_crew(s: State, c: int) -> None:
+    """Note that what anybody of a crew does may have changed."""
+    touch_idle(s, c)
+    s.crews[c].is_changed = EVERYBODY
+
+
+@rule
+def touch_person(s: State, o: int) -> None:
+    """Note that what one person does may have changed, and with it what the idle of the crew wait for."""
+    operator = s.operators[o]
+    operator.is_changed = 1
+    touch_idle(s, operator.crew)
+
+
+@rule
 def touch_people(s: State, o: int) -> None:
-    """Note the same of the crews of a list of people."""
+    """Note the same of each of a list of people."""
     while o != NONE:
-        touch_crew(s, s.operators[o].crew)
+        touch_person(s, o)
         o = s.operators[o].next
 
 

@@ -88,11 +88,15 @@ def next_failure(s: State, m: int) -> None:
 
 @rule
 def count_down(s: State, m: int) -> None:
-    """Let a mode count time."""
+    """Let a mode count time.
+
+    A timer set before, which is never too late, stays: `strike` sets it again for what is left by then.
+    """
     mode, now = s.modes[m], s.w[0].now
     mode.runs = 1
     mode.since = now
-    mode.serial = timer(s, now + mode.left, FAILURE, m, 0, m)
+    if mode.serial == 0 or mode.left == 0:
+        mode.serial = timer(s, now + mode.left, FAILURE, m, 0, m)
 
 
 @rule
@@ -110,7 +114,6 @@ def rest_mode(s: State, m: int) -> None:
     if mode.per == RUNNING and mode.runs:
         mode.left -= s.w[0].now - mode.since
         mode.runs = 0
-        mode.serial = 0
 
 
 @rule
@@ -127,7 +130,7 @@ def switch_modes(s: State, first: int, n: int, runs: bool) -> None:
 def begin_repair(s: State, m: int) -> None:
     """Let the repair begin; its people, if any, are there."""
     mode = s.modes[m]
-    mode.serial = timer(s, s.w[0].now + draw(s, mode.lasts, 0, mode.count), REPAIR, m, 0, m)
+    timer(s, s.w[0].now + draw(s, mode.lasts, 0, mode.count), REPAIR, m, 0, m)
 
 
 # Failing
@@ -140,7 +143,6 @@ def fail(s: State, m: int) -> int:
     broken = NONE
     mode.failed = 1
     mode.runs = 0
-    mode.serial = 0
     note(s, E_FAIL, NONE, NONE, NONE, NONE, m, NONE, NONE)
     if mode.owner_kind == ROBOT:
         robot = s.robots[mode.owner]

@@ -175,10 +175,9 @@ def take_along(s: State, v: int) -> None:
 @rule
 def list_waiting(s: State, v: int) -> int:
     """List the tasks of a visit that wait for earlier work, to be done where they are."""
-    visit, w = s.visits[v], s.w[0]
-    work = s.works[s.jobs[visit.job].variant * w.n_stations + visit.station]
+    visit = s.visits[v]
     first, n = s.stations[visit.station].first_task, 0
-    for i in range(work.tasks, work.tasks + work.n_tasks):
+    for i in range(visit.tasks, visit.tasks + visit.n_tasks):
         t = s.links[i]
         if s.cells[visit.cells + 2 * (t - first) + 1] == WAITS:
             n = go_along(s, n, t, visit.station)

@@ -53,17 +53,15 @@ def open_visit(s: State, j: int, k: int, limit: int) -> None:
 @rule
 def begin_visit(s: State, v: int) -> None:
     """Count what each task of a new visit waits for, and let those that wait for nothing be ready."""
-    visit, w = s.visits[v], s.w[0]
+    visit = s.visits[v]
     j, first = visit.job, s.stations[visit.station].first_task
-    row = s.jobs[j].variant
-    work = s.works[row * w.n_stations + visit.station]
-    for i in range(work.tasks, work.tasks + work.n_tasks):
+    for i in range(visit.tasks, visit.tasks + visit.n_tasks):
         t = s.links[i]
         at = visit.cells + 2 * (t - first)
         if s.cells[at + 1] != WAITS:
             continue
         if visit.has_outer:
-            step = s.steps[row * w.n_tasks + t]
+            step = s.steps[visit.steps + t]
             for a in range(step.outer, step.outer + step.n_outer):
                 if not is_done(s, j, s.links[a]):
                     s.cells[at] += 1
@@ -74,10 +72,9 @@ def begin_visit(s: State, v: int) -> None:
 @rule
 def leave_out_done(s: State, v: int) -> None:
     """Leave out of a new visit what a job on a later pass needs no more."""
-    visit, w = s.visits[v], s.w[0]
+    visit = s.visits[v]
     j = visit.job
-    work = s.works[s.jobs[j].variant * w.n_stations + visit.station]
-    for i in range(work.tasks, work.tasks + work.n_tasks):
+    for i in range(visit.tasks, visit.tasks + visit.n_tasks):
         t = s.links[i]
         if s.tasks[t].again or not is_done(s, j, t):
             set_done(s, j, t, 0)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from linesim.engine.lists import add_last, look_at, touch, touch_crew
+from linesim.engine.lists import add_last, look_at, touch, touch_person
 from linesim.engine.tables import State, rule
 from linesim.plan.tables import NONE
 
@@ -15,7 +15,7 @@ def take_person(s: State, o: int) -> None:
     if operator.is_free:
         operator.is_free = 0
         crew.n_free -= 1
-    touch_crew(s, operator.crew)
+    touch_person(s, o)
     for i in range(crew.stations, crew.stations + crew.n_stations):
         if s.stations[s.ints[i]].first_waiting != NONE:
             touch(s, s.ints[i])
@@ -30,12 +30,12 @@ def give_back(s: State, o: int) -> None:
     operator = s.operators[o]
     crew = s.crews[operator.crew]
     if operator.is_away:
-        touch_crew(s, operator.crew)
+        touch_person(s, o)
         return
     operator.is_free = 1
     operator.free_since = s.w[0].now
     crew.n_free += 1
-    touch_crew(s, operator.crew)
+    touch_person(s, o)
     look_at(s, crew.stations, crew.n_stations)
 
 

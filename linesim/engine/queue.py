@@ -11,24 +11,32 @@ def comes_before(a: Entry, b: Entry) -> bool:
     """Return whether entry ``a`` comes before ``b``."""
     if a.at != b.at:
         return a.at < b.at
-    if a.rank != b.rank:
-        return a.rank < b.rank
-    if a.first != b.first:
-        return a.first < b.first
-    if a.second != b.second:
-        return a.second < b.second
-    return a.serial < b.serial
+    return is_before_entry(a.at, a.rank, a.first, a.second, a.serial, b)
 
 
 @rule
-def swap(a: Entry, b: Entry) -> None:
-    """Exchange two entries."""
-    a.at, b.at = b.at, a.at
-    a.rank, b.rank = b.rank, a.rank
-    a.first, b.first = b.first, a.first
-    a.second, b.second = b.second, a.second
-    a.serial, b.serial = b.serial, a.serial
-    a.what, b.what = b.what, a.what
+def is_before_entry(at: int, rank: int, first: int, second: int, serial: int, b: Entry) -> bool:
+    """Return whether an entry that would read so comes before ``b``."""
+    if at != b.at:
+        return at < b.at
+    if rank != b.rank:
+        return rank < b.rank
+    if first != b.first:
+        return first < b.first
+    if second != b.second:
+        return second < b.second
+    return serial < b.serial
+
+
+@rule
+def copy(of: Entry, to: Entry) -> None:
+    """Write what an entry says into another."""
+    to.at = of.at
+    to.rank = of.rank
+    to.first = of.first
+    to.second = of.second
+    to.serial = of.serial
+    to.what = of.what
 
 
 @rule
@@ -45,6 +53,12 @@ def push(
 ) -> None:
     """Add an entry as the ``n``-th of the heap that begins at ``base``."""
     k = n - 1
+    while k > 0:
+        above = (k - 1) >> 1
+        if not is_before_entry(at, rank, first, second, serial, table[base + above]):
+            break
+        copy(table[base + above], table[base + k])
+        k = above
     entry = table[base + k]
     entry.at = at
     entry.rank = rank
@@ -52,27 +66,22 @@ def push(
     entry.second = second
     entry.serial = serial
     entry.what = what
-    while k > 0:
-        above = (k - 1) >> 1
-        if not comes_before(table[base + k], table[base + above]):
-            return
-        swap(table[base + k], table[base + above])
-        k = above
 
 
 @rule
 def pop(table: list[Entry], base: int, n: int) -> None:
-    """Take the first of ``n`` entries off; it is left behind the others."""
+    """Take the first of ``n`` entries off: the last moves up to where it belongs."""
     n -= 1
-    swap(table[base], table[base + n])
+    last = table[base + n]
     k = 0
     while True:
         below = 2 * k + 1
         if below >= n:
-            return
+            break
         if below + 1 < n and comes_before(table[base + below + 1], table[base + below]):
             below += 1
-        if not comes_before(table[base + below], table[base + k]):
-            return
-        swap(table[base + below], table[base + k])
+        if not comes_before(table[base + below], last):
+            break
+        copy(table[base + below], table[base + k])
         k = below
+    copy(last, table[base + k])

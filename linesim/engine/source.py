@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import fields
-from itertools import chain, repeat
+from itertools import repeat
 from threading import Lock
 from typing import Any
 
@@ -24,7 +23,7 @@ from linesim.engine.job_records import (
     WorkRecord,
 )
 from linesim.engine.lists import EVENTS, ITEMS, JOBS, LEVELS, PIECES, VISITS
-from linesim.engine.loop import BY_VARIANT, dtype_of
+from linesim.engine.loop import BY_VARIANT
 from linesim.engine.tables import State
 from linesim.plan.columns import ORDER
 from linesim.plan.plan import Plan
@@ -52,7 +51,7 @@ class Book:
         )  # type: tuple[Any, Any, Any, Any]
         self._mean = [shape.mean_s * TICKS_PER_SECOND for shape in plan.shapes]
         self._numbers: dict[tuple[int, int], int] = {}
-        self._written: dict[StationWork, tuple[Any, Any]] = {}
+        self._written: dict[StationWork, WorkRecord] = {}
         self._lock = Lock()
 
     def number(self, model: int, options: int) -> int:
@@ -69,51 +68,37 @@ class Book:
     def _add(self, model: int, options: int) -> None:
         """Write the work of a variant behind that of the others, as its stations have it or had it before."""
         work = self._plan.variants.get(model, options).work
-        rows = [self._rows(k, found) for k, found in enumerate(work)]
-        tasks = self._plan.variants.station_tasks
-        down_the_line = sorted(range(len(rows)), key=lambda k: tasks[k][:1])
-        for table, kind, parts in (
-            (self.works, WorkRecord, [works for works, _ in rows]),
-            (self.steps, Step, [rows[k][1] for k in down_the_line]),
-        ):
-            if isinstance(table, list):
-                table.extend(chain.from_iterable(parts))
-            else:
-                table.extend(np.concatenate(parts).view(dtype_of(kind)))
+        self.works.extend([self._row(k, found) for k, found in enumerate(work)])
         self.chances.extend(
             next(odds for m, o, odds in row if holds(m, o, model, options))
             for row in self._plan.faults.chances
         )
 
-    def _rows(self, k: int, work: StationWork) -> tuple[Any, Any]:
-        """Return the row of the work at a station, and those of all its tasks."""
+    def _row(self, k: int, work: StationWork) -> WorkRecord:
+        """Return the row of the work at a station; its steps stand in their table once."""
         found = self._written.get(work)
         if found is None:
             found = self._written[work] = self._write(k, work)
         return found
 
-    def _write(self, k: int, work: StationWork) -> tuple[Any, Any]:
+    def _write(self, k: int, work: StationWork) -> WorkRecord:
         def add(values: Iterable[int]) -> tuple[int, int]:
             first = len(self.links)
             self.links.extend(values)
             return first, len(self.links) - first
 
-        first_column, starts = self._plan.columns.task, self._plan.tasks.time_shape.starts
-        steps: dict[int, Any] = {t: (0,) * len(fields(Step)) for t in self._plan.variants.station_tasks[k]}
-        works = [(*add(work.tasks), int(work.has_outer_pred))]
+        columns, starts = self._plan.columns.task, self._plan.tasks.time_shape.starts
+        here = self._plan.variants.station_tasks[k]
+        steps = {t: Step() for t in here}
         for i, t in enumerate(work.tasks):
-            column = first_column + int(starts[t]) + work.times[i]
-            steps[t] = (
-                column, self._mean[work.shapes[i]], work.n_pred[i], *add(work.pred[i]),
-                *add(work.tasks[f] for f in work.then[i]), int(work.elsewhere[i]), *add(work.before[i]),
+            steps[t] = Step(
+                columns + int(starts[t]) + work.times[i], self._mean[work.shapes[i]], work.n_pred[i],
+                *add(work.pred[i]), *add(work.tasks[f] for f in work.then[i]), int(work.elsewhere[i]),
+                *add(work.before[i]),
             )  # fmt: skip
-        if isinstance(self.works, list):
-            return [WorkRecord(*row) for row in works], [Step(*row) for row in steps.values()]
-        # As plain numbers: numpy joins arrays of records fifty times as slowly.
-        return (
-            np.array(works, dtype_of(WorkRecord)).view(np.int64),
-            np.array(list(steps.values()), dtype_of(Step)).view(np.int64),
-        )
+        first = len(self.steps)
+        self.steps.extend(steps.values())
+        return WorkRecord(*add(work.tasks), int(work.has_outer_pred), first - min(here, default=0))
 
 
 def book_of(plan: Plan, for_arrays: bool) -> Book:
@@ -140,6 +125,8 @@ class Outside:
             for c, column in enumerate(plan.columns.all)
         ]
         s.columns[ORDER].bits = _ORDER_BITS
+        self._n_columns = len(s.columns)  #: without those of later attempts
+        self._draws_ahead = False  #: from when the tables are arrays
 
     # Room
 
@@ -176,6 +163,8 @@ class Outside:
         place = row - (block << c.bits)
         if c.constant >= 0:
             return c.constant
+        if self._draws_ahead and attempt == 0 and block == c.block + 1 and column != ORDER:
+            self.draw_ahead(block, c.bits)
         if block not in (c.block, c.other_block):
             numbers = self._block(column, attempt, block, 1 << c.bits)
             if c.block == -1:
@@ -200,17 +189,27 @@ class Outside:
         ticks = self.draws.block(column, attempt, block, rows)
         return ticks.tolist() if isinstance(self.s.drawn, list) else ticks
 
-    def draw_ahead(self) -> None:
-        """Draw the first block of everything at once, where the tables are arrays: it costs a fifth so."""
-        s = self.s
-        table, n = s.columns.array, len(s.columns)  # type: ignore[attr-defined]
-        is_open = (table["constant"][:n] < 0) & (table["block"][:n] == -1)
-        is_open[ORDER] = False
-        for bits in np.unique(table["bits"][:n][is_open]).tolist():
-            places = np.flatnonzero(is_open & (table["bits"][:n] == bits))
-            table["block"][places] = 0
-            table["at"][places] = len(s.drawn) + (np.arange(len(places)) << bits)
-            s.drawn.extend(np.concatenate(self.draws.first_blocks(places.tolist(), 1 << bits)))
+    def draw_ahead(self, block: int = 0, bits: int = NONE) -> None:
+        """Draw a block of every column that has the one before it, where the tables are arrays.
+
+        Args:
+            block: Which one.
+            bits: Of columns with blocks of this length alone; of all if NONE.
+        """
+        self._draws_ahead, s = True, self.s
+        table = s.columns.array[: self._n_columns]  # type: ignore[attr-defined]
+        is_due = (table["constant"] < 0) & (table["block"] == block - 1)
+        is_due[ORDER] = False
+        for length in np.unique(table["bits"][is_due]).tolist() if bits == NONE else [bits]:
+            places = np.flatnonzero(is_due & (table["bits"] == length))
+            at = table["other_at"][places]
+            is_new = at == 0
+            at[is_new] = len(s.drawn) + (np.arange(is_new.sum()) << length)
+            table["other_block"][places], table["other_at"][places] = block - 1, table["at"][places]
+            table["block"][places], table["at"][places] = block, at
+            numbers = np.array(self.draws.blocks(places.tolist(), block, 1 << length))
+            s.drawn.extend(numbers[is_new].ravel())
+            s.drawn.array[at[~is_new, None] + np.arange(1 << length)] = numbers[~is_new]  # type: ignore[attr-defined]
 
     def add(self, values: Any) -> tuple[int, int]:
         """Write a row of indices behind the others; return its first place and its length."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from linesim.engine.calendars import become
-from linesim.engine.lists import note, touch_crew
+from linesim.engine.lists import EVERYBODY, note, touch_idle
 from linesim.engine.order import NO_LIMIT
 from linesim.engine.people import conveyor_clock, n_free_people
 from linesim.engine.rosters import has_left
@@ -53,13 +53,13 @@ N_MORE_STATES = len(STATION_STATES) - len(STOP_CAUSES)  #: from a disturbance's 
 
 
 @rule
-def set_urgency(s: State, p: int) -> None:
-    """Note how much conveyor running time a piece has until its limit."""
+def set_urgency(s: State, p: int, clock: int) -> None:
+    """Note how much running time a piece has until its limit, where the conveyor's clock shows ``clock``."""
     piece = s.pieces[p]
-    visit = s.visits[piece.visit]
+    limit = s.visits[piece.visit].limit
     piece.to_limit = NO_LIMIT
-    if visit.limit != NO_LIMIT:
-        piece.to_limit = visit.limit - conveyor_clock(s, s.stations[visit.station].section)
+    if limit != NO_LIMIT:
+        piece.to_limit = limit - clock
 
 
 @rule
@@ -120,11 +120,12 @@ def why_waiting(s: State, k: int) -> int:
     The work looked at is what would be served first.
     """
     best = NONE
+    clock = conveyor_clock(s, s.stations[k].section)
     v = s.stations[k].first_visit
     while v != NONE:
         p = s.visits[v].first_piece
         while p != NONE:
-            set_urgency(s, p)
+            set_urgency(s, p, clock)
             if best == NONE or is_before(s, p, best):
                 best = p
             p = s.pieces[p].next
@@ -278,22 +279,26 @@ def write_station(s: State, k: int) -> None:
         note(s, E_STATION_IS, NONE, NONE, k, NONE, state, NONE, NONE)
     for i in range(st.crews, st.crews + st.n_crews):
         if s.crews[s.ints[i]].n_free:
-            touch_crew(s, s.ints[i])
+            touch_idle(s, s.ints[i])
 
 
 @rule
 def write_crew(s: State, c: int) -> None:
     """Book what the people of a crew are."""
     crew = s.crews[c]
+    everybody = crew.is_changed == EVERYBODY
     crew.is_changed = 0
     waits_for = NONE
     if crew.n_free:
         waits_for = idle_state(s, c)
     for o in range(crew.first, crew.first + crew.people):
         operator = s.operators[o]
-        state = waits_for
-        if operator.is_free == 0:
+        state = operator.state
+        if operator.is_free:
+            state = waits_for
+        elif operator.is_changed or everybody:
             state = busy_state(s, o)
+        operator.is_changed = 0
         if operator.state != state:
             become(s, operator, state)
             note(s, E_OPERATOR_IS, NONE, NONE, NONE, NONE, state, o, NONE)

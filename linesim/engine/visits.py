@@ -50,7 +50,7 @@ def attempts(s: State, j: int, t: int) -> int:
 @rule
 def step_of(s: State, j: int, t: int) -> int:
     """Return the row of a task on a job in the table of steps."""
-    return s.jobs[j].variant * s.w[0].n_tasks + t
+    return s.works[s.jobs[j].variant * s.w[0].n_stations + s.tasks[t].station].steps + t
 
 
 @rule
@@ -95,16 +95,18 @@ def new_visit(s: State, j: int, k: int, limit: int) -> int:
     visit.limit = limit
     visit.left = work.n_tasks
     visit.has_outer = work.has_outer
+    visit.tasks = work.tasks
+    visit.n_tasks = work.n_tasks
+    visit.steps = work.steps
     visit.is_called = visit.is_redone = visit.is_stopped = visit.is_open_call = 0
     visit.first_piece = visit.first_later = NONE
     visit.first_helper = visit.last_helper = NONE
     visit.asked_at = NONE
     visit.next = visit.next_of_job = visit.next_call = visit.next_unnamed = NONE
-    row = s.jobs[j].variant * w.n_tasks
     for i in range(work.tasks, work.tasks + work.n_tasks):
         t = s.links[i]
         at = visit.cells + 2 * (t - st.first_task)
-        s.cells[at] = s.steps[row + t].n_pred
+        s.cells[at] = s.steps[work.steps + t].n_pred
         s.cells[at + 1] = WAITS
     return v
 
@@ -114,7 +116,7 @@ def leave_out(s: State, v: int, t: int) -> None:
     """Leave a task out of a visit that nobody has begun; what waits for it here does so no more."""
     visit = s.visits[v]
     first = s.stations[visit.station].first_task
-    step = s.steps[step_of(s, visit.job, t)]
+    step = s.steps[visit.steps + t]
     visit.left -= 1
     s.cells[visit.cells + 2 * (t - first) + 1] = OVER
     for i in range(step.then, step.then + step.n_then):
@@ -165,8 +167,7 @@ def open_again(s: State, j: int, k: int) -> int:
         return NONE
     v = new_visit(s, j, k, limit)
     visit, first = s.visits[v], s.stations[k].first_task
-    work = s.works[s.jobs[j].variant * s.w[0].n_stations + k]
-    for i in range(work.tasks, work.tasks + work.n_tasks):
+    for i in range(visit.tasks, visit.tasks + visit.n_tasks):
         s.cells[visit.cells + 2 * (s.links[i] - first) + 1] = OVER
     visit.left = 0
     list_visit(s, v)
@@ -332,10 +333,8 @@ def work_done_elsewhere(s: State, j: int, t: int) -> None:
 def tell_visit(s: State, v: int, t: int) -> None:
     """Tell one visit that a task of another station is done."""
     visit = s.visits[v]
-    row = s.jobs[visit.job].variant
-    work = s.works[row * s.w[0].n_stations + visit.station]
-    for i in range(work.tasks, work.tasks + work.n_tasks):
-        step = s.steps[row * s.w[0].n_tasks + s.links[i]]
+    for i in range(visit.tasks, visit.tasks + visit.n_tasks):
+        step = s.steps[visit.steps + s.links[i]]
         for a in range(step.outer, step.outer + step.n_outer):
             if s.links[a] == t:
                 one_less_before(s, v, s.links[i])

@@ -12,8 +12,8 @@ from linesim.engine.lists import (
     note_piece,
     timer,
     touch,
-    touch_crew,
     touch_people,
+    touch_person,
     touch_robot,
 )
 from linesim.engine.modes import rest_mode, run_mode, switch_modes
@@ -27,7 +27,6 @@ from linesim.engine.visits import (
     new_piece,
     one_less_before,
     set_done,
-    step_of,
     unlist_waiting,
     work_done_elsewhere,
 )
@@ -157,12 +156,12 @@ def start(s: State, p: int) -> None:
     """Begin the work itself: draw its time if it is fresh, and run unless something keeps it paused."""
     piece = s.pieces[p]
     if piece.remaining == NONE:
-        j = s.visits[piece.visit].job
-        job = s.jobs[j]
+        visit = s.visits[piece.visit]
+        job = s.jobs[visit.job]
         at = job.cells + 2 * piece.task
         piece.attempt = s.cells[at] // 2
         s.cells[at] += 2
-        column = s.steps[step_of(s, j, piece.task)].column
+        column = s.steps[visit.steps + piece.task].column
         piece.remaining = slowed(s, p, draw(s, column, piece.attempt, job.number))
     note_piece(s, E_TASK_START, p)
     blocks = 0
@@ -273,7 +272,7 @@ def let_go(s: State, p: int) -> None:
             if operator.helps == NONE:
                 give_back(s, o)
             else:
-                touch_crew(s, operator.crew)
+                touch_person(s, o)
                 look(s, visit.station)
             o = following
         piece.first_person = NONE
@@ -329,7 +328,7 @@ def end_task(s: State, v: int, t: int) -> None:
     j, k = visit.job, visit.station
     set_done(s, j, t, 1)
     s.cells[visit.cells + 2 * (t - s.stations[k].first_task) + 1] = OVER
-    step = s.steps[step_of(s, j, t)]
+    step = s.steps[visit.steps + t]
     for i in range(step.then, step.then + step.n_then):
         one_less_before(s, v, s.links[i])
     if step.elsewhere or s.jobs[j].n_open:
