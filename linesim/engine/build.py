@@ -22,7 +22,7 @@ from linesim.engine.line_records import (
     StationRecord,
     ToolRecord,
 )
-from linesim.engine.rosters import hire
+from linesim.engine.people import hire
 from linesim.engine.source import Outside
 from linesim.engine.tables import BAY, BUFFER, JOIN, PACED, REMOVAL, SCRAP, STALLS, SUPPLY, State, World
 from linesim.plan.plan import Plan

@@ -40,8 +40,7 @@ from linesim.engine.order import (
     TRAVEL,
     WALK,
 )
-from linesim.engine.people import conveyor_clock, give_back, might_find_people, take_first
-from linesim.engine.rosters import draw_roster
+from linesim.engine.people import conveyor_clock, draw_roster, give_back, might_find_people, take_first
 from linesim.engine.states import is_before, set_urgency, write_people, write_robots, write_stations
 from linesim.engine.tables import ENDLESS, State, rule
 from linesim.engine.traffic import carrier_back, open_gate

@@ -9,7 +9,7 @@ from linesim.engine.instant import follow_calendar
 from linesim.engine.line_records import GateRecord, SectionRecord
 from linesim.engine.lists import touch, touch_crew, touch_robot, touch_section, wake
 from linesim.engine.modes import next_failure
-from linesim.engine.rosters import draw_roster
+from linesim.engine.people import draw_roster
 from linesim.engine.tables import BUFFER, JOIN, PACED, SCRAP, STALLS, State
 from linesim.engine.traffic import bring, next_opening, take_carrier, unit_cell
 from linesim.plan.plan import Plan

@@ -5,8 +5,7 @@ from __future__ import annotations
 from linesim.engine.calendars import become
 from linesim.engine.lists import EVERYBODY, note, touch_idle
 from linesim.engine.order import NO_LIMIT
-from linesim.engine.people import conveyor_clock, n_free_people
-from linesim.engine.rosters import has_left
+from linesim.engine.people import conveyor_clock, has_left, n_free_people
 from linesim.engine.tables import COMING, READY, RUNNING, State, rule
 from linesim.engine.work import has_room, robots_ready, tools_free
 from linesim.ledger.ledger import E_OPERATOR_IS, E_STATION_IS

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from linesim.engine.job_records import Piece
 from linesim.engine.line_records import SectionRecord
 from linesim.engine.offers import has_jobs, offer
-from linesim.engine.rosters import has_left
+from linesim.engine.people import has_left
 from linesim.engine.states import idle_station_state
 from linesim.engine.tables import COMING, RUNNING, State
 from linesim.engine.traffic import MOST_AT_ONCE, has_more

@@ -19,8 +19,7 @@ from linesim.engine.lists import (
 from linesim.engine.modes import rest_mode, run_mode, switch_modes
 from linesim.engine.order import TASK as TASK_ENDS
 from linesim.engine.order import WALK
-from linesim.engine.people import choose_people, conveyor_clock, give_back, walk_ticks
-from linesim.engine.rosters import slowed
+from linesim.engine.people import choose_people, conveyor_clock, give_back, slowed, walk_ticks
 from linesim.engine.tables import COMING, DONE, OVER, PAUSED, RUNNING, TASK, State, rule
 from linesim.engine.visits import (
     drop_piece,
