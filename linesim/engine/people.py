@@ -1,4 +1,4 @@
-"""People: who is chosen, given back and there in a shift, how far they walk, how much longer new ones take."""
+"""People: who is chosen, given back and there in a shift, how far they walk, how long new ones take."""
 
 from __future__ import annotations
 
