@@ -114,6 +114,7 @@ class Grid:
         most: Columns that a terminal shows at most, those with the largest figures; 0 means all.
         note: What a reader should know of it, below the grid.
         only_page: Whether a terminal leaves it out.
+        sums: Whether a column and a last row hold the sums.
     """
 
     table: str
@@ -124,6 +125,7 @@ class Grid:
     most: int = 0
     note: str = ""
     only_page: bool = False
+    sums: bool = False
 
 
 Part = Heading | Words | View | Chart | Grid

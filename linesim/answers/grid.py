@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from linesim.answers.document import Grid, View
 from linesim.answers.table import Row, cell_number, cell_text
-from linesim.answers.wording import Value
+from linesim.answers.wording import Value, number
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,9 +62,24 @@ def crossed(grid: Grid, rows: Sequence[Row], most: int = 0) -> TextGrid:
         found = cells.get((one, value))
         return "·" if found is None or not cell_number(found, face) else cell_text(found, grid.cell, face)
 
+    heads = [grid.down.heading, *map(str, kept)]
+    texts = [[str(one), *(read(one, value) for value in kept)] for one in down]
+    numbers = [[None, *(cell_number(cells.get((one, value)), face) for value in kept)] for one in down]
+    if grid.sums:
+        heads.append("sum")
+        for row, figures in zip(texts, numbers, strict=True):
+            figures.append(sum(figure or 0.0 for figure in figures))
+            row.append(_sum_text(figures[-1] or 0.0))
+        below = [sum(figures[k] or 0.0 for figures in numbers) for k in range(1, len(heads))]
+        texts.append(["sum", *map(_sum_text, below)])
+        numbers.append([None, *below])
     return TextGrid(
-        (grid.down.heading, *map(str, kept)),
-        (False, *(True for _ in kept)),
-        tuple((str(one), *(read(one, value) for value in kept)) for one in down),
-        tuple((None, *(cell_number(cells.get((one, value)), face) for value in kept)) for one in down),
+        tuple(heads),
+        (False, *[True] * (len(heads) - 1)),
+        tuple(map(tuple, texts)),
+        tuple(map(tuple, numbers)),
     )
+
+
+def _sum_text(value: float) -> str:
+    return number(value, 1 if abs(value) >= 1 else 2)

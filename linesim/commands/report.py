@@ -200,6 +200,7 @@ def told_of(scenario: Scenario, result: Result, command: str) -> Told:
     from linesim.questions.decision import decision_of
     from linesim.questions.explain.chapters import walk
     from linesim.questions.explain.work import assumptions
+    from linesim.questions.run.answer import document_of
     from linesim.report.page_input import Told
 
     study = scenario.study
@@ -210,14 +211,12 @@ def told_of(scenario: Scenario, result: Result, command: str) -> Told:
         ("When", study.date),
     )
     return Told(
-        plan=build(scenario),
-        result=result,
+        answer=document_of(build(scenario), result, decision_of(result, scenario)),
         asked=tuple((head, text) for head, text in asked if text),
         note=scenario.note or "",
         assumptions=assumptions(scenario),
         walk=walk(scenario),
         command=command,
-        decision=decision_of(result, scenario),
     )
 
 

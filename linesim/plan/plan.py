@@ -78,6 +78,11 @@ class Plan:
     orders: PlannedOrders
     prices: Prices | None = None  #: None if the scenario speaks of no money
 
+    def along(self, kind: int) -> list[int]:
+        """Return the sections or the buffers in line order, the main line first, then the feeders."""
+        flows = (self.flow, *self.feeders.flows)
+        return [int(i) for flow in flows for k, i in zip(flow.kind, flow.index, strict=True) if k == kind]
+
     @cached_property
     def variants(self) -> Variants:
         """What each model with its options means in work, worked out when it is first met."""

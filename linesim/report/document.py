@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from linesim.answers import table as answers
 from linesim.answers.document import Chart, Document, Grid, Heading, View, Words
-from linesim.answers.grid import TextGrid, crossed
+from linesim.answers.grid import crossed
 from linesim.answers.readable import readable
 from linesim.answers.values import Change, Estimate
 from linesim.report.charts.curves import averages, curves, frontier, plant
@@ -17,9 +17,8 @@ from linesim.report.charts.forest import ForestMark, ForestRow, forest
 from linesim.report.charts.piles import balance_of
 from linesim.report.figure import Figure
 from linesim.report.parts import Fold, Listed, PageHeading, PageWords, Part
-from linesim.report.table import PageCell, PageColumn, PageTable, folded, view_table
+from linesim.report.table import PageTable, folded, grid_table, view_table
 
-_UPRIGHT = 9  #: With more columns the headings of a grid stand on end.
 Piece = Figure | PageTable | Part | str  #: What an answer is drawn and told with.
 
 
@@ -46,30 +45,13 @@ def _pieces(answer: Document, part: object) -> Iterator[Piece]:
     elif isinstance(part, Grid):
         grid = crossed(part, answer.rows_of(part.table))
         if len(grid.heads) > 1:
-            yield folded(_shaded(part, grid))
+            yield folded(grid_table(part, grid))
     elif isinstance(part, Chart):
         drawn = DRAWN[part.kind](answer, part)
         if drawn is not None:
             yield drawn
         elif answer.rows(part.view):  # a drawing of one dot says less than its numbers
             yield page_table(answer, part.view)
-
-
-def _shaded(part: Grid, found: TextGrid) -> PageTable:
-    """Return a grid with its cells shaded by size: the number carries the meaning, the shade only guides."""
-    most = max((abs(value) for row in found.numbers for value in row if value), default=1.0)
-    note = f" {part.note}" if part.note else ""
-    return PageTable(
-        f"{part.title}; darker is more, either way.{note}",
-        tuple(
-            PageColumn(head, is_number) for head, is_number in zip(found.heads, found.is_number, strict=True)
-        ),
-        tuple(
-            tuple(PageCell(text, value, abs(value or 0.0) / most) for text, value in zip(*row, strict=True))
-            for row in zip(found.texts, found.numbers, strict=True)
-        ),
-        upright=len(found.heads) > _UPRIGHT,
-    )
 
 
 def page_table(answer: Document, view: View) -> PageTable:

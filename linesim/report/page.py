@@ -18,7 +18,6 @@ from linesim.answers.readable import in_words, readable
 from linesim.answers.wording import count_of
 from linesim.errors import LinesimError
 from linesim.questions.declare import question_named
-from linesim.questions.run.sentences import answer as run_answer
 from linesim.report.card import Card, card_of
 from linesim.report.document import Piece, document_pieces
 from linesim.report.figure import Figure
@@ -166,9 +165,9 @@ def _as_it_is(text: str) -> Markup:
 
 
 def _answer(told: Told) -> PageSection | None:
-    said = run_answer(told.result)
+    said, decision = told.answer.sentences, told.answer.decision
     question = next((text for head, text in told.asked if head == "Question"), "")
-    card = None if told.decision is None else card_of(told.decision, question, said[0], ())
+    card = None if decision is None else card_of(decision, question, said[0], ())
     asked = tuple(pair for pair in told.asked if card is None or pair[0] != "Question")
     return section(
         "answer",

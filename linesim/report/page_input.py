@@ -5,15 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from linesim.answers.decision import CaseDecision
-from linesim.answers.document import Part, View
-from linesim.answers.table import Column, Table
+from linesim.answers.document import Grid, View
+from linesim.answers.grid import crossed
+from linesim.answers.table import Column
 from linesim.capacity.loads import Loads
 from linesim.plan.plan import Plan
-from linesim.plan.tables import FREE, INDEXED, SECTION
+from linesim.plan.tables import FREE, INDEXED
 from linesim.questions.explain.work import Assumption, Chapter
-from linesim.questions.run.parts import run_parts
-from linesim.report.table import PageTable, folded, view_table
+from linesim.questions.run.answer import RunAnswer
+from linesim.questions.run.page_only import sections_along
+from linesim.report.table import PageTable, folded, grid_table, view_table
 from linesim.runs.result import Result
 from linesim.ticks import seconds
 
@@ -23,43 +24,48 @@ class Told:
     """What a page is made from.
 
     Attributes:
-        plan: The line.
-        result: The run.
+        answer: The answer of the run: line, figures, sentences, tables, what it says of plan and money.
         asked: What is asked, as pairs of heading and text: question, decision, who asks, when.
         note: What else a reader should know, in the scenario's own words.
         assumptions: Inputs and how well they are known, guesses first.
         walk: The line read back in sentences.
         command: How to make the page again.
-        decision: What the run says of the plan and of money.
     """
 
-    plan: Plan
-    result: Result
+    answer: RunAnswer
     asked: tuple[tuple[str, str], ...] = ()
     note: str = ""
     assumptions: tuple[Assumption, ...] = ()
     walk: tuple[Chapter, ...] = ()
     command: str = ""
-    decision: CaseDecision | None = None
+
+    @property
+    def plan(self) -> Plan:
+        """The line."""
+        return self.answer.plan
+
+    @property
+    def result(self) -> Result:
+        """The figures."""
+        return self.answer.result
 
     @cached_property
     def loads(self) -> Loads:
         """Work against takt, without simulating."""
         return Loads(self.plan)
 
-    @cached_property
-    def parts(self) -> tuple[tuple[Table, ...], tuple[Part, ...]]:
-        """The tables of the run's answer and its parts, as a terminal shows them."""
-        return run_parts(self.plan, self.result)
-
     def view(self, name: str) -> PageTable | None:
-        """Return a table of the run's answer with the interval of every estimate; None if there is none."""
-        tables, parts = self.parts
-        for table in tables:
-            if table.name == name:
-                shown = next(part for part in parts if isinstance(part, View) and part.table == name)
-                view = replace(shown, columns=tuple(map(_with_interval, table.columns)))
-                return folded(view_table(view, list(table)), shown.most)
+        """Return a table of the answer as its part shows it; None if there is none.
+
+        Where a terminal tells an estimate in one cell, its interval stands in a cell of its own.
+        """
+        for part in self.answer.parts:
+            if isinstance(part, Grid) and part.table == name:
+                return folded(grid_table(part, crossed(part, self.answer.rows_of(name))))
+            if isinstance(part, View) and part.table == name:
+                (table,) = (one for one in self.answer.shown_ if one.name == name)
+                view = replace(part, columns=tuple(map(_with_interval, table.columns)))
+                return folded(view_table(view, list(table)), part.most)
         return None
 
     @property
@@ -70,19 +76,14 @@ class Told:
     @cached_property
     def stations(self) -> tuple[tuple[str, str, tuple[str, ...]], ...]:
         """Sections with their pacing and stations, in line order: the main line, then the feeders."""
-        plan = self.plan
-        flows = (plan.flow, *plan.feeders.flows)
-        order = [
-            int(i) for flow in flows for kind, i in zip(flow.kind, flow.index, strict=True) if kind == SECTION
-        ]
-        order += [s for s in range(len(plan.names.section)) if s not in order]
+        plan, of_name = self.plan, {name: s for s, name in enumerate(self.plan.names.section)}
         return tuple(
             (
-                plan.names.section[s],
-                {FREE: "free", INDEXED: "indexed"}.get(int(plan.sections.pacing[s]), "moving"),
-                tuple(plan.names.station[k] for k in plan.sections.stations[s].tolist()),
+                section,
+                {FREE: "free", INDEXED: "indexed"}.get(int(plan.sections.pacing[of_name[section]]), "moving"),
+                stations,
             )
-            for s in order
+            for section, stations in sections_along(plan)
         )
 
     @property

@@ -6,13 +6,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from linesim.answers.document import View
-from linesim.answers.grid import grid_of
+from linesim.answers.document import Grid, View
+from linesim.answers.grid import TextGrid, grid_of
 from linesim.answers.table import Row, cell_number
 from linesim.answers.values import Estimate
 from linesim.answers.wording import interval_text, mean_text, number
 
 MOST_ROWS = 100  #: More rows of a table stay in its CSV file.
+_UPRIGHT = 9  #: With more columns the headings of a grid stand on end.
 _LEAST_FOLDED = 3  #: Fewer rows are not worth a fold.
 
 
@@ -132,6 +133,32 @@ def view_table(view: View, rows: Sequence[Row]) -> PageTable:
             tuple(PageCell(text, number) for text, number in zip(texts, numbers, strict=True))
             for texts, numbers in zip(grid.texts, grid.numbers, strict=True)
         ),
+    )
+
+
+def grid_table(part: Grid, found: TextGrid) -> PageTable:
+    """Return a grid with its cells shaded by size: the number carries the meaning, the shade only guides.
+
+    A heat map in the sense of L. Wilkinson and M. Friendly, The history of the cluster heat map (2009).
+    """
+    n, m = (len(found.texts) - 1, len(found.heads) - 1) if part.sums else (len(found.texts), len(found.heads))
+    most = max((abs(value) for row in found.numbers[:n] for value in row[:m] if value), default=1.0)
+    rows = tuple(
+        tuple(
+            PageCell(text, value, abs(value or 0.0) / most if k < m and r < n else 0.0)
+            for k, (text, value) in enumerate(zip(*row, strict=True))
+        )
+        for r, row in enumerate(zip(found.texts, found.numbers, strict=True))
+    )
+    note = f" {part.note}" if part.note else ""
+    return PageTable(
+        f"{part.title}; darker is more{'' if part.sums else ', either way'}.{note}",
+        tuple(
+            PageColumn(head, is_number) for head, is_number in zip(found.heads, found.is_number, strict=True)
+        ),
+        rows[:n],
+        foot=rows[n] if part.sums else (),
+        upright=len(found.heads) > _UPRIGHT,
     )
 
 

@@ -13,7 +13,6 @@ from linesim.answers.document import Document
 from linesim.answers.table import Flat, safe_cell
 from linesim.answers.wording import count_of
 from linesim.measures import DEFINITIONS
-from linesim.plan.plan import Plan
 from linesim.questions.cautions import CAUTION
 from linesim.questions.run.answer import RunAnswer
 from linesim.report.charts.minutes import STATES, state_of
@@ -50,13 +49,13 @@ class WorkbookSheet(NamedTuple):
     rows: tuple[tuple[Flat, ...], ...]
 
 
-def run_workbook(plan: Plan, result: Result) -> bytes:
+def run_workbook(answer: RunAnswer) -> bytes:
     """Return the workbook of a run: all measures, and tables by shift, stop, station, crew and buffer.
 
     Numbers are numbers, units stand in the headings or in a column of their own, and no text is taken
     for a formula. The same run gives the same bytes.
     """
-    told = Told(plan, result)
+    told, result = Told(answer), answer.result
     measures = WorkbookSheet(
         "measures", "Every figure with its interval, one row each.", Row._fields, tuple(result.measures)
     )
@@ -88,7 +87,7 @@ def answer_workbook(answer: Document) -> bytes:
         ("made with", ", ".join(f"{name} {version}" for name, version in card.versions)),
     )
     if isinstance(answer, RunAnswer):
-        return run_workbook(answer.plan, answer.result)
+        return run_workbook(answer)
     sheets = [WorkbookSheet(t.name, t.says, t.flat_columns, tuple(t.flat_rows)) for t in answer.tables_]
     return _written(f"{answer.study}: {card.title or card.file}", facts, sheets)
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+from linesim.answers.card import CaseCard, StudyCard
 from linesim.answers.document import Document
 from linesim.answers.measure import Measure
 from linesim.answers.table import Column, Table
@@ -25,6 +26,7 @@ from linesim.runs.rows import Row
 if TYPE_CHECKING:
     import pandas as pd
 
+    from linesim.answers.decision import CaseDecision
     from linesim.scenario import Scenario
 
 
@@ -88,21 +90,42 @@ def answer_of(asked: RunQuestion, scenario: Scenario, runs: CaseRuns) -> RunAnsw
     """Return what the replications of the one case of ``runs`` say."""
     (case,) = runs.cases
     result = runs.result(case.name, asked.confidence, file=asked.file)
-    plan = build(scenario)
+    found = document_of(build(scenario), result, decision_of(result, scenario))
+    return replace(
+        found,
+        sentences=(*found.sentences, *uncalled(scenario, runs, case.name)),
+        card=runs.card(asked.confidence, file=asked.file),
+        asked=asked.echo(),
+    )
+
+
+def document_of(plan: Plan, result: Result, decision: CaseDecision | None = None) -> RunAnswer:
+    """Return a result as an answer: its sentences, tables and parts.
+
+    Args:
+        plan: The line.
+        result: What came of its replications.
+        decision: What the run says of the plan and of money.
+    """
     shown, parts = run_parts(plan, result)
+    line, run = result.scenario, result.run
+    case = CaseCard(line.title or "the scenario", line.fingerprint, line.changes, len(run.numbers))
     return RunAnswer(
         study="run",
-        sentences=(*sentences(result), *uncalled(scenario, runs, case.name)),
+        sentences=sentences(result),
         tables_=tuple(data_tables(result)),
         parts=parts,
         cautions=(CAUTION,),
-        card=runs.card(asked.confidence, file=asked.file),
-        asked=asked.echo(),
+        card=StudyCard(
+            line.title, line.file, run.seed, run.confidence, (case,),
+            tuple((case.name, number) for number in run.lost), run.versions,
+            () if result.convergence is None else (result.convergence,), line.warnings,
+        ),
         shown_=shown,
-        decision=decision_of(result, scenario),
+        decision=decision,
         plan=plan,
         result=result,
-    )
+    )  # fmt: skip
 
 
 def data_tables(result: Result) -> Iterator[Table]:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from linesim.answers.document import Heading, Part, View, Words
+from linesim.answers.document import Grid, Heading, Part, View, Words
 from linesim.answers.table import Column, Table
 from linesim.answers.values import Estimate
 from linesim.answers.wording import listed, number
@@ -23,8 +23,10 @@ from linesim.questions.cautions import (
     rests_on,
     sharpness_in_words,
 )
+from linesim.questions.run.page_only import faults, limits_on_paper, stop_grid
 from linesim.questions.run.sentences import PARTS, cause_in_words, stops_by_size
 from linesim.runs.result import Result, together
+from linesim.runs.rows import Row
 
 _STATES = ("working", "waiting", "down", "spare", "stopped", "blocked", "starved")
 _CREW_STATES = (
@@ -48,13 +50,16 @@ MOST_STOPS, MOST_WAITS, MOST_LIMITS = 12, 8, 6  #: Lines of these views on a ter
 
 def run_parts(plan: Plan, result: Result) -> tuple[tuple[Table, ...], tuple[Part, ...]]:
     """Return the tables that the parts show, and the parts."""
-    page = _Page(plan, result)
-    for part in (_makes, _money, _stops, _waits, _limits, _people, _machines, _buffers, _quality, _sure):
+    page = RunPage(plan, result)
+    for part in (
+        _makes, _money, _stops, stop_grid, _waits, _limits, _people, _machines, _buffers, _quality, faults,
+        limits_on_paper, _sure,
+    ):  # fmt: skip
         part(page)
     return tuple(page.tables), tuple(page.parts)
 
 
-class _Page:
+class RunPage:
     """Tables and parts as they come."""
 
     def __init__(self, plan: Plan, result: Result) -> None:
@@ -63,6 +68,7 @@ class _Page:
         self.parts: list[Part] = []
 
     def get(self, measure: str, where: str = "segment", cause: str = "") -> Estimate:
+        """Return a figure of the run."""
         return self.result.estimate(measure, where, cause)
 
     def minutes(self, measure: str, where: str, belongs: Callable[[str], bool]) -> Estimate:
@@ -89,7 +95,30 @@ class _Page:
             shown = tuple(column for column in table.columns if column.name not in more)
             self.parts.append(View(name, title, shown, **how))
 
+    def grid(self, name: str, title: str, down: str, cells: Mapping[tuple[str, str], Row | None]) -> None:
+        """Add a table of figures where two things meet, and its grid with sums, for a page; none without any.
+
+        Args:
+            name: Of the table.
+            title: What is shown.
+            down: What the rows are, as a heading.
+            cells: By row and column, all of them in their order.
+        """
+        if not cells:
+            return
+        columns = (
+            Column("down", head=down), Column("across"),
+            Column("cell", "estimate", flat="mean=cell", faces=("mean",)),
+        )  # fmt: skip
+        rows = (
+            {"down": place, "across": what, "cell": None if row is None else self.result.estimate_of(row)}
+            for (place, what), row in cells.items()
+        )
+        self.tables.append(Table.of(name, columns, rows, title, keys=("down", "across")))
+        self.parts.append(Grid(name, title, columns[0], "across", columns[2], only_page=True, sums=True))
+
     def say(self, *texts: str) -> None:
+        """Add paragraphs; empty ones are left out."""
         self.parts.append(Words(tuple(text for text in texts if text)))
 
 
@@ -98,7 +127,7 @@ def _estimates(faces: Sequence[str], **heads: str) -> list[Column]:
     return [Column(name, "estimate", head=head, faces=tuple(faces)) for name, head in heads.items()]
 
 
-def _makes(page: _Page) -> None:
+def _makes(page: RunPage) -> None:
     result = page.result
     rows: list[tuple[str, Estimate]] = []
     if result.row("jobs_per_shift").mean is not None:
@@ -119,7 +148,7 @@ def _makes(page: _Page) -> None:
     page.view("makes", "What does the line make?", columns, _named(rows), note=pace_in_words(page.plan))
 
 
-def _money(page: _Page) -> None:
+def _money(page: RunPage) -> None:
     rows = [
         ("net money" if not row.cause else PARTS[row.cause], page.result.estimate_of(row))
         for row in page.result.rows("net_money")
@@ -133,7 +162,7 @@ def _named(rows: Iterable[tuple[str, Estimate]]) -> Iterable[Mapping[str, Any]]:
     return ({"figure": name, "value": found} for name, found in rows)
 
 
-def _stops(page: _Page) -> None:
+def _stops(page: RunPage) -> None:
     plan, result = page.plan, page.result
     sections = [
         name
@@ -179,7 +208,7 @@ def _stops(page: _Page) -> None:
     page.view("stops", title, columns, rows, most=MOST_STOPS, bars="stop", note=note)
 
 
-def _waits(page: _Page) -> None:
+def _waits(page: RunPage) -> None:
     plan, result = page.plan, page.result
     minutes = number(result.run.shift_min, 0)
     page.parts.append(Heading(f"Where does it wait? A shift's {minutes} minutes, station by station"))
@@ -210,7 +239,7 @@ def _is(state: str) -> Callable[[str], bool]:
     return lambda cause: cause.partition(": ")[0] == state
 
 
-def _limits(page: _Page) -> None:
+def _limits(page: RunPage) -> None:
     result = page.result
     over = sorted((row for row in result.rows("overruns") if row.mean), key=lambda row: -(row.mean or 0.0))
     heads = {"overruns": "overruns", "overload": "seconds over, per job"}
@@ -233,7 +262,7 @@ def _limits(page: _Page) -> None:
     page.view("calls", "Who calls for help? Of a hundred jobs", columns, rows)
 
 
-def _people(page: _Page) -> None:
+def _people(page: RunPage) -> None:
     plan = page.plan
     rows: list[dict[str, Any]] = [
         {"crew": crew, "of": int(plan.crews.people[index]),
@@ -249,7 +278,7 @@ def _people(page: _Page) -> None:
     page.view("crews", title, columns, rows, note=note)
 
 
-def _machines(page: _Page) -> None:
+def _machines(page: RunPage) -> None:
     plan, minutes = page.plan, number(page.result.run.shift_min, 0)
     states = [state for index, state in enumerate(ROBOT_STATES) if index != R_OFF]
     work = (Column("work", "number", "work, s/job"), Column("share", "share", "of takt, %"))
@@ -281,7 +310,7 @@ def _machines(page: _Page) -> None:
     page.view("short", "How long is no carrier free, and the first place empty for it?", columns, rows)
 
 
-def _buffers(page: _Page) -> None:
+def _buffers(page: RunPage) -> None:
     plan = page.plan
     columns = (
         Column("buffer"), Column("places", "count"),
@@ -299,7 +328,7 @@ def _buffers(page: _Page) -> None:
     )
 
 
-def _quality(page: _Page) -> None:
+def _quality(page: RunPage) -> None:
     plan = page.plan
     if not plan.names.fault and not plan.names.bay:
         return
@@ -320,7 +349,7 @@ def _quality(page: _Page) -> None:
     page.view("bays", "What do the bays do?", columns, rows)
 
 
-def _sure(page: _Page) -> None:
+def _sure(page: RunPage) -> None:
     result = page.result
     page.parts.append(Heading("How sure is this?"))
     facts = (rests_on, precision_in_words, sharpness_in_words, lost_in_words)

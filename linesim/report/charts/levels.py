@@ -122,16 +122,12 @@ class Levels(NamedTuple):
 def buffer_levels(told: Told) -> tuple[Levels, ...]:
     """Return the levels of each buffer with places, in line order, as far as they are kept level by level."""
     plan, result = told.plan, told.result
-    flows = (plan.flow, *plan.feeders.flows)
-    order = [
-        int(i) for flow in flows for kind, i in zip(flow.kind, flow.index, strict=True) if kind == BUFFER
-    ]
     by_name: dict[str, list[Row]] = {}
     for row in result.rows("buffer_at"):
         by_name.setdefault(row.where, []).append(row)
     return tuple(
         Levels(name, int(plan.buffers.capacity[b]), result.row("buffer_level", name), tuple(by_name[name]))
-        for b in order
+        for b in plan.along(BUFFER)
         if (name := plan.names.buffer[b]) in by_name and plan.buffers.capacity[b] > 0
     )
 

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from linesim.answers.wording import mean_text, number
-from linesim.capacity.ceiling import Limit, limits
-from linesim.measures.output import TICKS_PER_HOUR, shift_ticks
 from linesim.plan.words import HANDED_ON
 from linesim.questions.bottleneck.evidence import Nomination, by_rules, idle_shares, links_of
-from linesim.questions.run.sentences import cause_in_words
+from linesim.questions.run.page_only import tightest
 from linesim.report.charts.levels import bay_hours, bays, buffers
 from linesim.report.charts.losses import losses_chart
 from linesim.report.charts.minutes import crew_time, waits
@@ -17,11 +14,8 @@ from linesim.report.charts.strip import strip
 from linesim.report.charts.work import operators, station_work
 from linesim.report.page_input import Told
 from linesim.report.parts import PageSection, fold, section
-from linesim.report.table import PageCell, PageColumn, PageTable, estimated, numeric, table
 from linesim.runs.replication import Label
 from linesim.runs.rows import Row, row_of
-
-_FAINT = 0.0005  #: Minutes below this are nothing.
 
 
 def line_sections(told: Told) -> tuple[PageSection | None, ...]:
@@ -82,56 +76,9 @@ def stops(told: Told) -> PageSection | None:
         "stops",
         "What stops it?",
         losses_chart(told),
-        fold("Minutes, section by section and station by station", sections, stop_grid(told)),
+        fold("Minutes, section by section and station by station", sections, told.view("stop grid")),
         fold("Where work does not fit, and who calls for help", told.view("limits"), told.view("calls")),
     )
-
-
-def stop_grid(told: Told) -> PageTable | None:
-    """Return stop minutes as a grid of place by cause, in line order; None if nothing stopped.
-
-    Numbers in shaded cells: a heat map in the sense of L. Wilkinson and M. Friendly, The history of the
-    cluster heat map (2009), in which the number carries the meaning and the shade only guides the eye.
-    """
-    result = told.result
-    found = {(row.where, row.cause): row for row in result.rows("line_stop") if row.cause}
-    kept = {key: row for key, row in found.items() if (row.mean or 0.0) > _FAINT}
-    if not kept:
-        return None
-    places = [place for section, _, stations in told.stations for place in (section, *stations)]
-    places = [place for place in places if any(where == place for where, _ in kept)]
-    causes = [cause for cause in told.plan.names.cause if any(why == cause for _, why in kept)]
-    most = max(row.mean or 0.0 for row in kept.values())
-    rows = []
-    for place in places:
-        cells = []
-        for cause in causes:
-            row = kept.get((place, cause))
-            mean = 0.0 if row is None else row.mean or 0.0
-            cells.append(PageCell(_minutes(mean), mean, mean / most))
-        total = sum(cell.value or 0.0 for cell in cells)
-        kind = " (conveyor)" if place in result.run.sections else ""
-        rows.append((PageCell(f"{place}{kind}"), *cells, PageCell(_minutes(total), total)))
-    sums = [sum((row[1 + k].value or 0.0) for row in rows) for k in range(len(causes) + 1)]
-    return PageTable(
-        "Station by cause: minutes of line stop per shift, in line order. Each minute counts once, for what "
-        "began "
-        "the stop; darker is more.",
-        (
-            PageColumn("place"),
-            *(PageColumn(cause_in_words(cause), is_number=True) for cause in causes),
-            PageColumn("sum", is_number=True),
-        ),
-        tuple(rows),
-        foot=(PageCell("sum"), *(PageCell(number(value, 1), value) for value in sums)),
-        upright=len(causes) > 8,
-    )
-
-
-def _minutes(value: float) -> str:
-    if value < _FAINT:
-        return "·"
-    return number(value, 1) if value >= 0.05 else "<0.1"
 
 
 def quality(told: Told) -> PageSection | None:
@@ -146,83 +93,17 @@ def quality(told: Told) -> PageSection | None:
         "quality",
         title,
         told.view("quality"),
-        fold("Faults: where made, where found, by task", fault_grid(told), _faults(told)),
+        fold("Faults: where made, where found, by task", told.view("fault grid"), told.view("faults")),
         fold("The bays, on average and hour by hour", bays(told), bay_hours(told)),
     )
-
-
-def fault_grid(told: Told) -> PageTable | None:
-    """Return faults by the station that made them and the place that found them; None without any."""
-    found = {(row.where, row.cause): row for row in told.result.rows("fault_grid") if row.mean}
-    if not found:
-        return None
-    order = [name for _, _, stations in told.stations for name in stations]
-    made = [name for name in order if any(where == name for where, _ in found)]
-    places = list(dict.fromkeys(place for _, place in found))
-    rank = {name: i for i, name in enumerate(order)}
-    ends = {"at once": -1, "not found": len(order) + 1}
-    places.sort(key=lambda place: ends.get(place, rank.get(place.partition(".")[0], len(order))))
-    most = max(row.mean or 0.0 for row in found.values())
-    rows = []
-    for name in made:
-        cells = []
-        for place in places:
-            row = found.get((name, place))
-            mean = 0.0 if row is None else row.mean or 0.0
-            cells.append(PageCell("·" if row is None else mean_text(row.estimate), mean, mean / most))
-        total = sum(cell.value or 0.0 for cell in cells)
-        rows.append((PageCell(name), *cells, PageCell(number(total, 2), total)))
-    return PageTable(
-        "Made at (row) against found at (column): faults per hundred jobs; darker is more",
-        (
-            PageColumn("made at"),
-            *(PageColumn(place, is_number=True) for place in places),
-            PageColumn("sum", is_number=True),
-        ),
-        tuple(rows),
-        upright=len(places) > 5,
-    )
-
-
-def _faults(told: Told) -> PageTable | None:
-    result = told.result
-    made = [row for row in result.rows("faults_made") if row.mean]
-    if not made:
-        return None
-    return table(
-        "Faults by task, per hundred jobs",
-        ["fault", *numeric("made", "interval", "found", "not put right", "gone unfound", "interval")],
-        [
-            (
-                row.where.removesuffix(".fault"),
-                *estimated(row.estimate), estimated(result.estimate("faults_found", row.where))[0],
-                estimated(result.estimate("faults_not_put_right", row.where))[0],
-                *estimated(result.estimate("faults_escaped", row.where)),
-            )
-            for row in made
-        ],
-    )  # fmt: skip
 
 
 def bottlenecks(told: Told) -> PageSection | None:
     """Return in a sentence where each way to look for the bottleneck points, and all limits on paper."""
     return section(
         "bottlenecks", "Where is the bottleneck?", _several_sides(told),
-        fold("Everything that limits output on paper", _limits(told)),
+        fold("Everything that limits output on paper", told.view("on paper")),
     )  # fmt: skip
-
-
-def tightest(told: Told) -> tuple[Limit, ...]:
-    """Return what limits output, the tightest first; several crews together only where that is tighter."""
-    found = limits(told.loads)
-    crews = [(frozenset(limit.name.split("+")), limit) for limit in found if limit.what == "crew"]
-    weaker = {
-        limit.name
-        for names, limit in crews
-        for part, other in crews
-        if part < names and other.jobs_per_hour <= limit.jobs_per_hour
-    }
-    return tuple(limit for limit in found if limit.what != "crew" or limit.name not in weaker)
 
 
 def turn_of(told: Told) -> Nomination | None:
@@ -261,22 +142,8 @@ def begun_at(told: Told) -> list[tuple[str, Row]]:
     return sorted(found, key=lambda item: -(item[1].mean or 0.0))
 
 
-def _limits(told: Told) -> PageTable | None:
-    found, hours = tightest(told), shift_ticks(told.plan) / TICKS_PER_HOUR
-    if not found:
-        return None
-    return table(
-        "From mean times, as if nothing ever waited",
-        ["limit", *numeric("jobs per shift at most"), "how it comes about"],
-        [
-            (one.label, PageCell(number(one.jobs_per_hour * hours, 1), one.jobs_per_hour), one.because)
-            for one in found
-        ],
-    )
-
-
 def _several_sides(told: Told) -> str:
-    limits, begun = tightest(told), begun_at(told)
+    limits, begun = tightest(told.loads), begun_at(told)
     turn = turn_of(told)
     said = []
     if limits:

@@ -8,6 +8,7 @@ from linesim.plan.build import build
 from linesim.questions.decision import decision_of
 from linesim.questions.explain.chapters import walk
 from linesim.questions.explain.work import assumptions
+from linesim.questions.run.answer import document_of
 from linesim.report.page_input import Told
 from linesim.runs import Result, simulate
 from linesim.scenario import Scenario, from_dict
@@ -108,13 +109,13 @@ def small_told(replications: int = 4) -> Told:
     """Return everything that a page about the line tells of."""
     scenario = small_scenario()
     return Told(
-        plan=build(scenario),
-        result=small_result(replications),
+        answer=document_of(
+            build(scenario), small_result(replications), decision_of(small_result(replications), scenario)
+        ),
         asked=(("Question", scenario.study.question or ""), ("Decision", scenario.study.decision or "")),
         assumptions=assumptions(scenario),
         walk=walk(scenario),
         command="linesim report small.toml -o report.html",
-        decision=decision_of(small_result(replications), scenario),
     )
 
 
@@ -138,4 +139,4 @@ def renamed(told: Told, names: dict[str, str]) -> Told:
             row._replace(where=new(row.where), cause=new(row.cause)) for row in told.result.measures
         ),
     )
-    return dataclasses.replace(told, plan=plan, result=result)
+    return dataclasses.replace(told, answer=document_of(plan, result, told.answer.decision))

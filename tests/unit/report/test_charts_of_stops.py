@@ -11,10 +11,12 @@ from linesim.plan.build import build
 from linesim.plan.words import HANDED_ON
 from linesim.questions.bottleneck import bottleneck
 from linesim.questions.bottleneck.evidence import TURN
+from linesim.questions.run.answer import document_of
+from linesim.questions.run.page_only import tightest
 from linesim.questions.run.sentences import cause_in_words
 from linesim.report.charts.losses import losses, losses_chart
 from linesim.report.charts.minutes import crew_lines, station_lines, waits
-from linesim.report.sections.line import begun_at, bottlenecks, stop_grid, tightest, turn_of
+from linesim.report.sections.line import begun_at, bottlenecks, turn_of
 from linesim.report.style import PASSED_ON
 from linesim.runs.simulation import simulate
 from linesim.scenario import load_text
@@ -80,7 +82,8 @@ def test_a_minute_of_stop_costs_the_jobs_of_a_minute() -> None:
 def test_a_line_without_takt_has_no_losses() -> None:
     """Where every station hands on by itself no takt sets a ceiling, so nothing is drawn."""
     scenario = load_text(FREE)
-    told = dataclasses.replace(small_told(), plan=build(scenario), result=simulate(scenario, replications=2))
+    answer = document_of(build(scenario), simulate(scenario, replications=2))
+    told = dataclasses.replace(small_told(), answer=answer)
     assert losses(told) is None and losses_chart(told) is None
 
 
@@ -90,7 +93,7 @@ def test_a_minute_that_is_passed_on_is_not_paid_again() -> None:
     scenario = small_scenario().replace(slow)
     result = simulate(scenario, replications=2)
     own = math.fsum(r.mean or 0.0 for r in result.rows("line_stop") if r.cause not in ("", *HANDED_ON))
-    told = dataclasses.replace(small_told(), plan=build(scenario), result=result)
+    told = dataclasses.replace(small_told(), answer=document_of(build(scenario), result))
     assert sum(result.row("line_stop", name).mean or 0.0 for name in ("cell", "belt")) > 1.5 * own > 0
     shown = told.view("money")
     assert shown is not None
@@ -100,7 +103,7 @@ def test_a_minute_that_is_passed_on_is_not_paid_again() -> None:
 
 def test_the_grid_closes() -> None:
     """Rows and columns of the grid of place by cause add up to the stop minutes of the sections."""
-    grid = stop_grid(small_told())
+    grid = small_told().view("stop grid")
     assert grid is not None
     body = [[cell.value or 0.0 for cell in row[1:-1]] for row in grid.rows]
     sums = [row[-1].value for row in grid.rows]
@@ -148,7 +151,8 @@ def test_page_and_study_name_the_same_turning_point() -> None:
     assert turn is not None
     study = bottleneck(small_scenario(), only=["P1"], replications=len(told.result.replications))
     row = study.table("methods").row(TURN)
-    assert (turn.names, turn.could_be, turn.times) == (row["names"], row["could_be"], row["times"])
+    assert (", ".join(turn.level), turn.times) == (row["could_be"], row["times"])
+    assert row["names"] == (turn.place if turn.stations else "can't tell")
 
 
 def test_stops_are_begun_somewhere() -> None:
@@ -166,7 +170,7 @@ def test_stops_are_begun_somewhere() -> None:
 def test_ceilings_are_above_what_is_made() -> None:
     """The tightest limit comes first, and what the line makes is below it."""
     told = small_told()
-    found = tightest(told)
+    found = tightest(told.loads)
     rates = [limit.jobs_per_hour for limit in found]
     assert rates == sorted(rates)
     assert found[0] == limits(told.loads)[0]

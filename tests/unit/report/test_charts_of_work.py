@@ -19,7 +19,6 @@ from linesim.report.charts.over_time import (
 )
 from linesim.report.charts.piles import by_station, crew_piles
 from linesim.report.charts.work import MOST_PEOPLE, operator_groups, operators, station_loads, station_work
-from linesim.report.sections.line import fault_grid
 from linesim.runs.replication import Label
 from linesim.runs.rows import row_of
 from linesim.runs.simulation import simulate
@@ -153,7 +152,7 @@ def test_bays_stand_against_their_places() -> None:
 
 def test_fault_grid_closes() -> None:
     """Faults made at K1 and found at K2 stand in their cell and in the sum."""
-    grid = fault_grid(small_told())
+    grid = small_told().view("fault grid")
     assert grid is not None
     assert [column.name for column in grid.columns] == ["made at", "K2.check", "sum"]
     ((name, found, total),) = grid.rows

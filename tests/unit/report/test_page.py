@@ -13,6 +13,7 @@ from linesim.answers.document import Document
 from linesim.answers.table import Column, Table
 from linesim.errors import LinesimError
 from linesim.questions.fit import fit
+from linesim.questions.run.answer import document_of
 from linesim.report.page import run_contents, run_page, study_page
 from linesim.report.parts import Facts, Fold, PageSection, figures_in, section
 from linesim.report.sections.checklist import checklist
@@ -157,7 +158,9 @@ def test_hostile_text_stays_text() -> None:
         told.result,
         scenario=dataclasses.replace(told.result.scenario, title=evil, file=evil, changes=(evil,)),
     )
-    told = dataclasses.replace(told, result=result, asked=(("Question", evil),), note=evil, command=evil)
+    told = dataclasses.replace(
+        told, answer=document_of(told.plan, result), asked=(("Question", evil),), note=evil, command=evil
+    )
     read = Read(run_page(told))
     assert len(read.scripts) == 1
     assert read.loads == ["data:,"]

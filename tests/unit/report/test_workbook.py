@@ -28,7 +28,7 @@ def records(book: openpyxl.Workbook, name: str) -> list[dict[str, object]]:
 def data() -> bytes:
     """Return the workbook of a run."""
     told = small_told()
-    return run_workbook(told.plan, told.result)
+    return run_workbook(told.answer)
 
 
 def answer_with(*rows: tuple[str | float | None, ...]) -> bytes:
@@ -100,7 +100,7 @@ def test_text_is_never_a_formula(text: str) -> None:
 def test_hostile_names_are_text() -> None:
     """A station that is called like a formula does not become one, in whatever sheet."""
     told = renamed(small_told(), {"K1": "=cmd|'/c calc'!A1", "belt": "@x"})
-    for sheet in opened(run_workbook(told.plan, told.result)).worksheets:
+    for sheet in opened(run_workbook(told.answer)).worksheets:
         assert not [cell.coordinate for row in sheet for cell in row if cell.data_type == "f"]
 
 
@@ -115,4 +115,4 @@ def test_what_a_cell_cannot_hold_is_replaced() -> None:
 def test_the_same_answer_gives_the_same_bytes(data: bytes) -> None:
     """A workbook holds no clock: made again it is the same, byte for byte."""
     told = small_told()
-    assert run_workbook(told.plan, told.result) == data
+    assert run_workbook(told.answer) == data
