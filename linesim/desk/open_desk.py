@@ -59,7 +59,8 @@ class OpenDesk:
             folder, how, self.open_store, lambda state: self.board.call(self._study_told, state)
         )
         self._show()
-        self.board.put("studies", view.studies_part(self.studies.state, {}))
+        self.board.put("running", view.running_part(self.studies.state))
+        self.board.put("studies", view.studies_part({}))
         self.board.put("disk", view.disk_part(""))
 
     def open_store(self) -> Store:
@@ -283,7 +284,8 @@ class OpenDesk:
         if state.answer is not None:
             others = {name: one for name, one in self.answers.items() if name != state.name}
             self.answers = {**others, state.name: state}
-        self.board.put("studies", view.studies_part(state, self.answers))
+            self.board.put("studies", view.studies_part(self.answers))
+        self.board.put("running", view.running_part(state))
 
 
 def _number(value: object) -> int:

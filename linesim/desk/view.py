@@ -244,10 +244,15 @@ def _cell(found: Any) -> str:
     return text(found)
 
 
-def studies_part(state: StudyState, answers: Mapping[str, StudyState]) -> str:
-    """Return how far the present study is, and the answers so far."""
+def running_part(state: StudyState) -> str:
+    """Return how far the present study is."""
+    return rendered("running.html", state=state)
+
+
+def studies_part(answers: Mapping[str, StudyState]) -> str:
+    """Return the answers of studies so far, the last one first."""
     found = [(one, readable(one.answer)) for one in list(answers.values())[::-1] if one.answer is not None]
-    return rendered("studies.html", state=state, answers=found)
+    return rendered("studies.html", answers=found)
 
 
 def disk_part(says: str) -> str:

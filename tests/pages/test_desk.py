@@ -153,16 +153,31 @@ def test_the_tab_key_comes_everywhere(browser: "Browser", desk: Served, width: i
         page.locator("#form .tasks li").first.wait_for()
         page.evaluate("document.activeElement.blur(); window.scrollTo(0, 0)")
         shown = page.evaluate(
-            "window.shown = Array.from(document.querySelectorAll("
+            "window.shown = () => Array.from(document.querySelectorAll("
             "'a[href], button, input, select, textarea, summary, [tabindex=\"0\"]'))"
-            ".filter((one) => one.checkVisibility() && !one.disabled); window.shown.length"
+            ".filter((one) => one.checkVisibility() && !one.disabled); window.shown().length"
         )
         page.evaluate("document.body.tabIndex = -1; document.body.focus()")
         reached = []
         for _ in range(shown):
             page.keyboard.press("Tab")
-            reached.append(page.evaluate("window.shown.indexOf(document.activeElement)"))
+            reached.append(page.evaluate("window.shown().indexOf(document.activeElement)"))
         assert reached == list(range(shown))
+
+
+@pytest.mark.parametrize("control", ["#part-strip .station", "#part-strip .crews a", "#part-steps summary"])
+def test_the_focus_stays_where_it_is(browser: "Browser", desk: Served, control: str) -> None:
+    """What is shown anew, here since another page has changed the line, leaves the focus where it was."""
+    with visited(browser, desk) as visit:
+        page = visit.page
+        visit.answered()
+        page.locator(control).nth(1).focus()
+        page.evaluate("window.before = document.activeElement")
+        desk.do("change", place="crew.two.people", by=1)
+        desk.do("change", line="station.C.places = 2")
+        page.wait_for_function("!window.before.isConnected")
+        named = "((one) => one.getAttribute('href') ?? one.textContent)"
+        assert page.evaluate(f"{named}(document.activeElement) === {named}(window.before)")
 
 
 def test_the_answer_is_in_sight(browser: "Browser", desk: Served) -> None:

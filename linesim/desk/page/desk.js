@@ -8,6 +8,9 @@ let dragged = null;
 
 const waiting = new Map();
 
+// What a control is called, so that it is found again when its part is shown anew.
+const keyOf = (one) => one.dataset.key || one.id || one.getAttribute("href") || one.getAttribute("aria-label") || one.closest("details")?.id;
+
 function show({ n, name, html }) {
   const part = byId(`part-${name}`);
   if (!part || (n !== undefined && n <= Number(part.dataset.n))) return;
@@ -15,13 +18,13 @@ function show({ n, name, html }) {
     waiting.set(name, { n, name, html });
     return;
   }
-  const held = part.contains(document.activeElement) ? document.activeElement.dataset.key : undefined;
+  const held = part.contains(document.activeElement) ? keyOf(document.activeElement) : undefined;
   const folds = new Map(Array.from(part.querySelectorAll("details[id]"), (fold) => [fold.id, fold.open]));
   if (n !== undefined) part.dataset.n = n;
   part.innerHTML = html;
   for (const fold of part.querySelectorAll("details[id]")) if (folds.has(fold.id)) fold.open = folds.get(fold.id);
   if (held !== undefined) {
-    const again = Array.from(part.querySelectorAll("[data-key]")).find((one) => one.dataset.key === held);
+    const again = Array.from(part.querySelectorAll("a, button, select, summary, [tabindex]")).find((one) => keyOf(one) === held);
     (again ?? part.closest("section") ?? part).focus({ preventScroll: true });
   }
   mark();
