@@ -26,7 +26,7 @@ class Block:
         numbers: Which replications, counted from 1.
         notes: What is noted down of each.
         drive: By which drive they are run, ``simpy`` or ``compiled``; no figure depends on it.
-        takts: How much of replication 1 is run by both drives.
+        takts: How much of replication 1 is run by both drives; 0 for nothing.
     """
 
     plan: bytes
@@ -68,7 +68,7 @@ def run_block(block: Block) -> BlockResult:
     drive = usable(block.drive)
     for number in block.numbers:
         try:
-            if drive != "simpy" and number == 1:
+            if drive != "simpy" and number == 1 and block.takts:
                 check_drives(plan, block.seed, number, takts=block.takts)
             labels, replication = block.notes.run(plan, block.seed, number, drive)
         except LinesimError as problem:

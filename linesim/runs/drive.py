@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import fields, replace
+import hashlib
+from collections.abc import Callable, Iterator
+from dataclasses import fields, is_dataclass, replace
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -17,14 +18,59 @@ if TYPE_CHECKING:
     from linesim.ledger.ledger import Event, Ledger
 
 DRIVES = ("simpy", "compiled")  #: Rules read by Python under SimPy's clock, and the same as machine code.
-CHECKED_TAKTS = (
-    20,
-    2,
-)  #: Of replication 1 so much is run by both drives: of a first case, of each further one.
+#: Of replication 1 so much is run by both drives: of a first case, of a further one that is looked at.
+CHECKED_TAKTS = (20, 2)
+ONE_IN = 10  #: Of cases that have nothing that others before had not, so many are looked at.
 
 
 class DrivesDifferError(LinesimError):
     """The two drives do not agree on a line, so no figure of it can be trusted."""
+
+
+class Looks:
+    """Of which cases of a study both drives run the beginning of replication 1.
+
+    Rules go by what there is: none of it, one or several. So a case is looked at where it has somewhere
+    another of these three than every case before it: a crew of nobody, a first place of a buffer, a station
+    more. Of cases that only differ in how much of it there is, and in how long things take, it is one in ten.
+    """
+
+    __slots__ = ("_alike", "_kinds")
+
+    def __init__(self) -> None:
+        self._kinds: set[bytes] = set()
+        self._alike = 0
+
+    def takts(self, plan: Plan) -> int:
+        """Return how many takts both drives run of the next case; 0 looks at nothing."""
+        kind = kind_of(plan)
+        if kind in self._kinds:
+            self._alike += 1
+            return 0 if self._alike % ONE_IN else CHECKED_TAKTS[1]
+        self._kinds.add(kind)
+        return CHECKED_TAKTS[len(self._kinds) > 1]
+
+
+def kind_of(plan: Plan) -> bytes:
+    """Return what tells lines apart that have somewhere none, one or several, and another has not."""
+    forms, numbers = [], []
+    for value in _numbers_in(plan):
+        forms.append(np.shape(value))
+        numbers.append(np.ravel(value).astype(np.float64))
+    all_of_them = np.concatenate(numbers)
+    steps = (all_of_them > 0).astype(np.int8) + (all_of_them > 1) - (all_of_them < 0)
+    return hashlib.sha256(repr((forms, plan.orders.sequence)).encode() + steps.tobytes()).digest()
+
+
+def _numbers_in(value: Any) -> Iterator[Any]:
+    """Yield every number and array of numbers in the tables of a plan, and how many there are of the rest."""
+    if isinstance(value, np.ndarray | int | float):
+        yield value
+    elif isinstance(value, tuple):
+        yield len(value)
+    elif is_dataclass(value):
+        for one in fields(value):
+            yield from _numbers_in(getattr(value, one.name))
 
 
 def drive_for(asked: str | None, notice: Callable[[str], None] | None = None) -> str:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from linesim.errors import LinesimError
 from linesim.runs.blocks import Block, BlockResult, run_block
 from linesim.runs.cost import CostOnly, RunCost
-from linesim.runs.drive import DRIVES, drive_for, usable
+from linesim.runs.drive import DRIVES, Looks, drive_for, usable
 from linesim.runs.replicate import Progress, Replications
 from linesim.runs.replication import FIGURES, Label, Recorder, Replication
 from linesim.runs.spread import MOST_DEATHS, Errand, WorkSpread, run_here, run_in_threads
@@ -27,13 +27,13 @@ class Pace:
     Attributes:
         run: How many were run.
         seconds: How long they took, added up [s].
-        is_checked: Whether both drives have run the longer beginning of a first replication.
+        looks: Of which cases both drives have run the beginning.
     """
 
-    __slots__ = ("is_checked", "run", "seconds")
+    __slots__ = ("looks", "run", "seconds")
 
     def __init__(self) -> None:
-        self.run, self.seconds, self.is_checked = 0, 0.0, False
+        self.run, self.seconds, self.looks = 0, 0.0, Looks()
 
     def tell(self, run: int, seconds: float) -> None:
         """Take note of replications that were run."""
@@ -181,8 +181,10 @@ class _Work:
         if not jobs:
             return
         drive = drive_for(self.means.drive, self.means.notice)
+        plans = [build(pile.scenario) for pile in self.piles]
+        looks = self.means.pace.looks
         spread = WorkSpread(
-            [pickle.dumps(build(pile.scenario)) for pile in self.piles],
+            [pickle.dumps(plan) for plan in plans],
             jobs,
             seed=self.seed,
             hand_over=self._hand_over,
@@ -191,7 +193,10 @@ class _Work:
             deaths=self._earlier_deaths(),
             give_up=self._give_up,
             drive=drive,
-            is_checked=self.means.pace.is_checked,
+            takts=[
+                looks.takts(plan) if drive == "compiled" and 1 in pile.missing else 0
+                for plan, pile in zip(plans, self.piles, strict=True)
+            ],
         )
         if self.means.cluster is not None:
             from linesim.runs.cluster import spread_over_cluster
@@ -227,7 +232,6 @@ class _Work:
     def _hand_over(self, jobs: tuple[Errand, ...], result: BlockResult) -> None:
         pile = self.piles[jobs[0].plan]
         self.means.pace.tell(len(jobs), result.seconds)
-        self.means.pace.is_checked |= any(job.number == 1 for job in jobs)
         if self.means.store is not None:
             each = result.seconds / len(jobs)
             self.means.store.keep(pile.content, self.seed, result.labels, result.replications, each)
@@ -287,7 +291,7 @@ def _timed_once(pile: _Pile, seed: int, drive: str) -> float:
     from linesim.plan.build import build
 
     usable(drive)
-    result = run_block(Block(pickle.dumps(build(pile.scenario)), seed, (1,), pile.notes, drive))
+    result = run_block(Block(pickle.dumps(build(pile.scenario)), seed, (1,), pile.notes, drive, takts=0))
     if result.error is not None:
         raise result.error
     return result.seconds

@@ -62,7 +62,7 @@ class WorkSpread:
         deaths: Mapping[Errand, int] | None = None,
         give_up: Callable[[Errand], None] | None = None,
         drive: str = "simpy",
-        is_checked: bool = False,
+        takts: Sequence[int] = (),
     ) -> None:
         """Begin with all jobs pending.
 
@@ -76,14 +76,15 @@ class WorkSpread:
             deaths: Deaths that jobs were there at in an earlier attempt.
             give_up: Called with each job that is given up.
             drive: By which drive replications are run.
-            is_checked: Whether both drives have run the longer beginning of another case.
+            takts: How much of replication 1 of each plan both drives run; empty means the longer beginning.
         """
         self.seed = seed
         self.pending = deque(jobs)
         self.has_finished_any = False
         self._plans, self._hand_over, self._names = plans, hand_over, names
         self._notes = notes or [FIGURES] * len(plans)
-        self._give_up, self._drive, self._is_checked = give_up, drive, is_checked
+        self._give_up, self._drive = give_up, drive
+        self._takts = takts or [CHECKED_TAKTS[0]] * len(plans)
         self._rank = {job: rank for rank, job in enumerate(jobs)}
         self._deaths: Counter[Errand] = Counter(deaths or {})
         self._lost: list[Errand] = []
@@ -106,8 +107,8 @@ class WorkSpread:
     def packed(self, jobs: tuple[Errand, ...]) -> Block:
         """Return jobs of one plan as the block that travels."""
         place, numbers = jobs[0].plan, tuple(job.number for job in jobs)
-        takts = CHECKED_TAKTS[self._is_checked or place > 0]
-        return Block(self._plans[place], self.seed, numbers, self._notes[place], self._drive, takts)
+        notes, takts = self._notes[place], self._takts[place]
+        return Block(self._plans[place], self.seed, numbers, notes, self._drive, takts)
 
     def put_back(self, jobs: tuple[Errand, ...]) -> None:
         """Put jobs back in their order; nothing happened to them."""

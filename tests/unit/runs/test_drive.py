@@ -73,7 +73,7 @@ def test_figures_do_not_depend_on_the_drive(line: Scenario) -> None:
 
 @pytest.mark.usefixtures("needs_code")
 def test_the_longer_beginning_is_run_once_in_a_study(line: Scenario, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Replication 1 of the first case is compared for longer, of each further one briefly."""
+    """Replication 1 of the first case is compared for longer, of one with other things in it briefly."""
     compared: list[int] = []
     monkeypatch.setattr(
         "linesim.runs.blocks.check_drives", lambda *args, takts: compared.append(takts)
@@ -81,9 +81,28 @@ def test_the_longer_beginning_is_run_once_in_a_study(line: Scenario, monkeypatch
     runs = run_cases([Case("file", line)], numbers=[2, 3], drive="compiled")
     assert compared == []
     runs = runs.extend([1])
-    for takt in ("11 s", "12 s"):
-        runs = runs.add([Case.changed(takt, line, {"takt": takt})], [1])
-    assert compared == [drive.CHECKED_TAKTS[0], *[drive.CHECKED_TAKTS[1]] * 2]
+    for change in ({"takt": "11 s"}, {"crew.all.people": 3}, {"crew.all.people": 1}):
+        runs = runs.add([Case.changed(str(change), line, change)], [1])
+    assert compared == list(drive.CHECKED_TAKTS)
+
+
+def test_of_cases_that_are_alike_one_in_ten_is_looked_at(line: Scenario) -> None:
+    """A case with none, one or several where no other had them is looked at; of the others every tenth."""
+    looks = drive.Looks()
+
+    def takts(changes: dict[str, Any], add: dict[str, Any] | None = None) -> int:
+        return looks.takts(build(line.replace(changes, add=add)))
+
+    longer, brief = drive.CHECKED_TAKTS
+    assert takts({}) == longer
+    alike = [takts({"takt": f"{11 + n} s"}) for n in range(20)]
+    assert alike == [0, 0, 0, 0, 0, 0, 0, 0, 0, brief] * 2
+    assert takts({"crew.all.people": 1}) == brief
+    assert takts({"crew.all.people": 9}) == takts({"crew.all.people": 1, "takt": "15 s"}) == 0
+    assert takts({"station.A.task.fit.time": "9 s"}) == 0  # how long it takes is no rule's business
+    assert takts({"station.A.late": 0.25}) == brief
+    assert takts({"orders.sequence": "levelled"}) == brief
+    assert takts({}, add={"tool.gun": {"count": 1}}) == brief
 
 
 @pytest.mark.usefixtures("needs_code")
