@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 from numpy.typing import ArrayLike
 
-from linesim.stats import mean_interval, paired_difference, student_quantile
+from linesim.stats.comparisons import paired_difference
+from linesim.stats.intervals import mean_interval, student_quantile
 
 _SEES = NormalDist().inv_cdf(0.99)  # an error of the size asked for is caught with chance 0.99
 

@@ -6,7 +6,8 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal, Self
 
-from linesim.stats import Difference, Interval
+from linesim.stats.comparisons import Difference
+from linesim.stats.intervals import Interval
 
 NO_INTERVAL = "none: one replication"  #: `Estimate.method` of what one replication alone gives.
 Verdict = Literal["higher", "lower", "can't tell", "the same", "no interval"]

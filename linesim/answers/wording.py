@@ -12,7 +12,7 @@ from collections.abc import Sequence
 
 from linesim.answers.measure import Measure
 from linesim.answers.values import Change, Estimate
-from linesim.stats import joint_confidence
+from linesim.stats.comparisons import joint_confidence
 
 _MOST_DECIMALS = 6  #: An end so close to 0 reads 0.
 NOTHING = "–"  #: What is not known.

@@ -342,7 +342,7 @@ class Asker(threading.Thread):
 def _sum_of_stops(runs: CaseRuns, name: str) -> Estimate | None:
     """Return the minutes a shift for which a line's sections stand, all of them together."""
     from linesim.answers.values import Estimate, possible
-    from linesim.stats import mean_interval
+    from linesim.stats.intervals import mean_interval
 
     columns = [label for label in runs.found[name].labels if label.measure == "line_stop" and not label.cause]
     if not columns:

@@ -8,9 +8,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from linesim.errors import ScenarioError
+from linesim.errors import ScenarioError, WrongQuestionError
 from linesim.scenario.files import TABLE_LIMIT, Folder
-from linesim.scenario.grid import Cell, CellGrid, read_grid
+from linesim.scenario.grid import Cell, CellGrid, is_workbook, read_grid
 from linesim.scenario.problems import Notes, UnreadableError
 
 if TYPE_CHECKING:
@@ -112,21 +112,27 @@ def _split(text: str) -> list[str]:
     return parts
 
 
-def open_table(path: str | os.PathLike[str], *, prefer: str) -> CellGrid:
+def open_table(path: str | os.PathLike[str], *, prefer: str, as_text: bool = False) -> CellGrid:
     """Return the table of a CSV file or workbook.
 
     Args:
         path: The file, as a user names it.
         prefer: Sheet that is read if a workbook has one of this name; else the first.
+        as_text: Whether it is to be written to, which takes a CSV file.
 
     Raises:
         ScenarioError: If it cannot be read, is no table, or holds no rows.
+        WrongQuestionError: If it is a workbook and is to be written to.
     """
     name = os.fspath(path)
     real = Path(os.path.realpath(name))
     notes = Notes()
     try:
         found = Folder(os.path.dirname(name), real.parent).read(real.name, limit=TABLE_LIMIT)
+        if as_text and is_workbook(found):
+            raise WrongQuestionError(
+                f"{name} is a workbook; times are written into CSV files: save it as one."
+            )
         table = read_grid(found, prefer=prefer)
     except UnreadableError as error:
         notes.of_file(name, error)

@@ -20,7 +20,9 @@ from linesim.plan.tables import FloatArray
 from linesim.runs.case_runner import change_of, estimate_of, pairs_of
 from linesim.runs.cases import CaseRuns
 from linesim.runs.result import Result
-from linesim.stats import joint_confidence, mean_interval, replications_for, student_quantile
+from linesim.stats.comparisons import joint_confidence
+from linesim.stats.intervals import mean_interval, student_quantile
+from linesim.stats.precision import replications_for
 
 if TYPE_CHECKING:
     from linesim.runs.cases import FloatArray

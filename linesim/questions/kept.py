@@ -96,64 +96,49 @@ def _text(value: object) -> str:
     return value
 
 
-@dataclass(frozen=True, slots=True)
-class _Base:
-    """What an answer says of its base: which replications of which content, and what its result carries."""
-
-    card: ScenarioCard
-    seed: int
-    confidence: float
-    numbers: tuple[int, ...]
-    convergence: Convergence | None
-
-
-def _base_of(document: Mapping[str, Any], answer: Document | None) -> _Base:
-    """Return the base of a study, or the line of a run where ``answer`` is None."""
-    run, scenario = document["run"], document["scenario"]
-    seed, confidence = int(run["seed"]), float(run["confidence"])
-    if answer is None:
-        changes = tuple(map(_text, scenario["changes"]))
-        card = ScenarioCard(
-            _text(scenario["title"]),
-            _text(scenario["file"]),
-            _text(scenario["fingerprint"]),
-            changes,
-            tuple(map(_text, document.get("warnings", ()))),
-        )
-        sharp = Convergence.from_dict(document["convergence"]) if "convergence" in document else None
-        return _Base(card, seed, confidence, tuple(int(number) for number in run["numbers"]), sharp)
-    first = answer.card.cases[0]
-    lost = {number for name, number in answer.card.lost if name == first.name}
-    each = (number for number in count(1) if number not in lost)
-    return _Base(
-        ScenarioCard(
-            answer.card.title, answer.card.file, first.fingerprint, first.changes, answer.card.warnings
-        ),
-        seed,
-        confidence,
-        tuple(islice(each, min(first.replications, MOST_REPLICATIONS))),
-        next((one for one in answer.card.convergences if one.case == first.name), None),
-    )
-
-
 def _with_runs(store: Store, document: Mapping[str, Any]) -> Reopened:
     answer = answer_from(document) if "study" in document else None
     if answer is not None and not answer.card.cases:
         return Reopened(answer, None, None)
     with _readable():
-        base = _base_of(document, answer)
-    scenario = store.scenario(base.card.fingerprint)
+        run = document["run"]
+        seed, confidence = int(run["seed"]), float(run["confidence"])
+        card, numbers, convergence = _run_of(document) if answer is None else _base_of(answer)
+    scenario = store.scenario(card.fingerprint)
     if scenario is None:
         return Reopened(answer, None, None)
-    stored = store.get(base.card.fingerprint, base.seed, base.numbers)
+    stored = store.get(card.fingerprint, seed, numbers)
     if not stored.replications:
         return Reopened(answer, scenario, None)
     from linesim.plan.build import build
     from linesim.runs.simulation import result_of
 
     found = Replications(stored.labels, tuple(stored.replications[n] for n in sorted(stored.replications)))
-    result = result_of(build(scenario), found, base.card, seed=base.seed, confidence=base.confidence)
-    return Reopened(answer, scenario, replace(result, convergence=base.convergence))
+    result = result_of(build(scenario), found, card, seed=seed, confidence=confidence)
+    return Reopened(answer, scenario, replace(result, convergence=convergence))
+
+
+def _run_of(document: Mapping[str, Any]) -> tuple[ScenarioCard, tuple[int, ...], Convergence | None]:
+    """Return the line of a run: what its result carries, and which replications it holds."""
+    scenario = document["scenario"]
+    title, file, fingerprint = (_text(scenario[name]) for name in ("title", "file", "fingerprint"))
+    changes, warnings = (
+        tuple(map(_text, one)) for one in (scenario["changes"], document.get("warnings", ()))
+    )
+    card = ScenarioCard(title, file, fingerprint, changes, warnings)
+    sharp = Convergence.from_dict(document["convergence"]) if "convergence" in document else None
+    return card, tuple(int(number) for number in document["run"]["numbers"]), sharp
+
+
+def _base_of(answer: Document) -> tuple[ScenarioCard, tuple[int, ...], Convergence | None]:
+    """Return the base of a study, likewise."""
+    card, first = answer.card, answer.card.cases[0]
+    base = ScenarioCard(card.title, card.file, first.fingerprint, first.changes, card.warnings)
+    lost = {number for name, number in card.lost if name == first.name}
+    kept = islice(
+        (number for number in count(1) if number not in lost), min(first.replications, MOST_REPLICATIONS)
+    )
+    return base, tuple(kept), next((one for one in card.convergences if one.case == first.name), None)
 
 
 def _only_answer(folder: Path) -> Path:

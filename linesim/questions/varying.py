@@ -17,8 +17,7 @@ from linesim.scenario.grid import Cell
 from linesim.scenario.origins import Place
 from linesim.scenario.replace import leaves, lines_of, path_of
 from linesim.scenario.toml import key, shown_value, toml_line, toml_value
-from linesim.stats import fold_over, fractional_factorial, full_factorial, latin_hypercube
-from linesim.stats.designs import Runs
+from linesim.stats.designs import Runs, fold_over, fractional_factorial, full_factorial, latin_hypercube
 from linesim.ticks import parse_duration
 
 if TYPE_CHECKING:

@@ -18,7 +18,8 @@ from linesim.runs.cost import CostOnly, RunCost
 from linesim.runs.replicate import Replications
 from linesim.runs.replication import Label
 from linesim.runs.rows import Row, plan_met_row
-from linesim.stats import fair_difference, joint_confidence, student_interval
+from linesim.stats.comparisons import fair_difference, joint_confidence
+from linesim.stats.intervals import student_interval
 
 
 class Runner:

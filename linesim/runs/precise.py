@@ -13,7 +13,8 @@ from linesim.errors import LinesimError
 from linesim.runs.cases import CaseRuns
 from linesim.runs.replication import FIGURES
 from linesim.runs.select import Measure, main_figure
-from linesim.stats import Enough, enough_replications, look_ahead, mean_interval, replications_for
+from linesim.stats.intervals import mean_interval
+from linesim.stats.precision import Enough, enough_replications, look_ahead, replications_for
 
 _GROWTH = 2  #: At most so many times as many replications as there are, in one step.
 

@@ -13,12 +13,7 @@ from linesim.answers.values import Estimate, possible
 from linesim.measures import SEGMENT
 from linesim.plan.tables import FloatArray, IntArray
 from linesim.runs.replication import Label, Replication
-from linesim.stats import (
-    Interval,
-    bootstrap_interval,
-    mean_interval,
-    share_interval,
-)
+from linesim.stats.intervals import Interval, bootstrap_interval, mean_interval, share_interval
 
 NO_INTERVAL = "none: one replication"  #: ``method`` of a figure that one replication alone gives
 NO_FIGURE = "none: no replication gives it"

@@ -13,7 +13,7 @@ from linesim.errors import LinesimError, WrongQuestionError
 from linesim.plan.tables import FloatArray
 from linesim.runs.case_runner import Runner
 from linesim.runs.cases import Case, CaseRuns
-from linesim.stats import elimination_boundary, last_look
+from linesim.stats.precision import elimination_boundary, last_look
 
 __all__ = ["OUTPUT", "RATE", "Measure", "asked", "main_figure"]
 

@@ -19,7 +19,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from linesim.plan.words import C_STOPPED
-from linesim.stats import mean_interval, normal_quantile, student_quantile
+from linesim.stats.intervals import mean_interval, normal_quantile, student_quantile
 
 if TYPE_CHECKING:
     from linesim.ledger.ledger import Event, Ledger

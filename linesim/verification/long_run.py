@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from linesim.plan.tables import BUFFER, FREE, INDEXED, NONE
-from linesim.stats import mean_interval
+from linesim.stats.intervals import mean_interval
 from linesim.ticks import TICKS_PER_SECOND
 from linesim.verification.bench import (
     FIRST,

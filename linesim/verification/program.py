@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 from linesim.plan.plan import Plan
 from linesim.runs.drive import DrivesDifferError, check_drives
-from linesim.stats import mean_interval, normal_quantile, welch_difference
+from linesim.stats.comparisons import welch_difference
+from linesim.stats.intervals import mean_interval, normal_quantile
 from linesim.verification import by_hand, free, paced, queues_and_rework
 from linesim.verification.bench import (
     AGREES,

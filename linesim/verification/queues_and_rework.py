@@ -6,7 +6,8 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from linesim.plan.words import R_DOWN
-from linesim.stats import bechhofer_constant, mean_interval, rinott_constant
+from linesim.stats.intervals import mean_interval
+from linesim.stats.precision import bechhofer_constant, rinott_constant
 from linesim.theory.stations import any_service, availability, many_stations, passes_until_good, repair_crews
 from linesim.verification.bench import AMOUNT, RATE, Known
 from linesim.verification.lines import (

@@ -10,7 +10,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from linesim.stats import arrow_rule, turning_point
+from linesim.stats.bottlenecks import arrow_rule, turning_point
 from linesim.theory.tandem import solve_line
 from tests.formulas.bottlenecks import speed_gains
 from tests.statistical import assert_mean_agrees, assert_mean_differs

@@ -15,7 +15,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from linesim.stats import student_quantile
+from linesim.stats.intervals import student_quantile
 from linesim.theory.tandem import line_throughput
 from tests.formulas.departures import departure_times
 from tests.statistical import assert_mean_agrees, assert_mean_differs

@@ -31,7 +31,7 @@ from linesim.answers.values import Change
 from linesim.runs.case_runner import change_of
 from linesim.runs.cases import Case, run_cases
 from linesim.runs.rows import Row
-from linesim.stats import normal_quantile, student_interval
+from linesim.stats.intervals import normal_quantile, student_interval
 from tests.formulas.filling import mean_of_first_waits
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.validation.first_jobs import JOBS, LINES, MINUTES, STREAMS, stepping_lead

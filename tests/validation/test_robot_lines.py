@@ -25,7 +25,7 @@ from linesim.answers.values import Change
 from linesim.runs.case_runner import paired
 from linesim.runs.replication import Label, Replication, Shift
 from linesim.runs.rows import Row, plan_met_row, row_of
-from linesim.stats import Interval, student_interval
+from linesim.stats.intervals import Interval, student_interval
 from tests.validation.robot_lines import LINES, TARGET, pool
 from tests.validation.test_interval_coverage import assert_held
 

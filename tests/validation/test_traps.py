@@ -23,7 +23,8 @@ from scipy import integrate, optimize, stats
 
 from linesim.draws.goals import Goals
 from linesim.draws.goals import goal_chasing as drawn_sequence
-from linesim.stats import bechhofer_constant, rinott_constant, welch_degrees, welch_difference
+from linesim.stats.comparisons import welch_degrees, welch_difference
+from linesim.stats.precision import bechhofer_constant, rinott_constant
 from tests.formulas.sequences import goal_chasing
 
 

@@ -24,16 +24,16 @@ from linesim.plan.words import (
 from linesim.runs.cases import CaseRuns, FloatArray
 from linesim.runs.replicate import Replications
 from linesim.runs.replication import Label, Recorder, Replication
-from linesim.stats import (
+from linesim.stats.bottlenecks import (
     ActivePeriods,
     active_periods,
     arrow_rule,
-    could_be_highest,
-    mean_interval,
     surely_turning,
     surely_worst,
     turning_point,
 )
+from linesim.stats.comparisons import could_be_highest
+from linesim.stats.intervals import mean_interval
 from linesim.ticks import seconds
 
 Spans = list[tuple[int, int]]

@@ -48,7 +48,7 @@ from linesim.runs.cases import Case, CaseRuns, FloatArray
 from linesim.runs.replicate import Replications
 from linesim.runs.select import main_figure
 from linesim.scenario.line import placed_tasks
-from linesim.stats import arrow_rule
+from linesim.stats.bottlenecks import arrow_rule
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario

@@ -19,7 +19,8 @@ from linesim.questions.buffers.splits import (
     moves,
 )
 from linesim.runs.select import FIRST, Choice, choose
-from linesim.stats import joint_confidence, mean_interval
+from linesim.stats.comparisons import joint_confidence
+from linesim.stats.intervals import mean_interval
 
 ALL_UP_TO = 20  #: So many splits are compared all of them; of more, those that lie on the way.
 TOGETHER = 2  #: Moves, or buffers to get a place more, tried at a time, the most promising first.

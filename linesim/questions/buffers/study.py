@@ -32,7 +32,7 @@ from linesim.questions.buffers.splits import Split, count_splits, gaps_of
 from linesim.questions.decision import money_table, money_views
 from linesim.runs.cases import Case
 from linesim.runs.select import FIRST
-from linesim.stats import mean_interval
+from linesim.stats.intervals import mean_interval
 
 if TYPE_CHECKING:
     from linesim.runs.cost import RunCost

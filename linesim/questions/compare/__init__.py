@@ -7,6 +7,7 @@ from dataclasses import KW_ONLY, dataclass
 from typing import Annotated, Any, ClassVar
 
 from linesim.questions.declare import MeasuredQuestion, Parameter, function_of
+from linesim.questions.parameter import TRIED
 
 
 @dataclass(frozen=True)
@@ -47,13 +48,7 @@ class Compare(MeasuredQuestion):
     ] = ()
     _: KW_ONLY
     tries: Annotated[
-        tuple[str, ...],
-        Parameter(
-            "one more case, the line with changes: lines of TOML, as 'LINE; LINE' or 'NAME: LINE; LINE'; "
-            "'add LINE' makes a new thing",
-            "WHAT",
-            flag="--try",
-        ),
+        tuple[str, ...], Parameter(f"one more case, the line with changes: {TRIED}", "WHAT", flag="--try")
     ] = ()
     base_name: Annotated[
         str, Parameter("what the answer calls the line as it is", flag="-", by_default="its file, or base")

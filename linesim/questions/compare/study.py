@@ -40,7 +40,8 @@ from linesim.runs.case_runner import (
 from linesim.runs.cases import Case, CaseRuns
 from linesim.runs.select import main_figure
 from linesim.scenario.replace import Changes, named_after
-from linesim.stats import fair_difference, joint_confidence, replications_for
+from linesim.stats.comparisons import fair_difference, joint_confidence
+from linesim.stats.precision import replications_for
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario

@@ -7,6 +7,7 @@ from dataclasses import KW_ONLY, dataclass
 from typing import Annotated, Any, ClassVar
 
 from linesim.questions.declare import MeasuredQuestion, Parameter, function_of
+from linesim.questions.parameter import TRIED
 
 
 @dataclass(frozen=True)
@@ -47,13 +48,7 @@ class Doubt(MeasuredQuestion):
     ] = None  # fmt: skip
     _: KW_ONLY
     tries: Annotated[
-        tuple[str, ...],
-        Parameter(
-            "decide whether the line is better so: lines of TOML, as 'LINE; LINE' or 'NAME: LINE; LINE'; "
-            "'add LINE' makes a new thing",
-            "WHAT",
-            flag="--try",
-        ),
+        tuple[str, ...], Parameter(f"decide whether the line is better so: {TRIED}", "WHAT", flag="--try")
     ] = ()
     only: Annotated[
         tuple[str, ...],

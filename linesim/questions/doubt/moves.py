@@ -13,7 +13,7 @@ from linesim.questions.doubt.inputs import Doubtful
 from linesim.runs.case_runner import change_of, estimate_of
 from linesim.runs.cases import Case, CaseRuns
 from linesim.scenario.replace import Changes
-from linesim.stats import joint_confidence
+from linesim.stats.comparisons import joint_confidence
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario

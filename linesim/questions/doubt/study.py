@@ -46,7 +46,7 @@ if TYPE_CHECKING:
 MOST_NAMED = 3
 
 
-def sentences(
+def _sentences(
     moves: Sequence[InputMove],
     together: Sequence[RangeEnd],
     measure: Measure,
@@ -54,16 +54,7 @@ def sentences(
     decision: Decision | None,
     base: tuple[int, Estimate] | None,
 ) -> tuple[str, ...]:
-    """Return the answer: what becomes of the decision, then what moves the output most.
-
-    Args:
-        moves: Each input at both ends, in the order of rank.
-        together: All of them at their worse and at their better end; empty for a single one.
-        measure: The measure that counts.
-        level: What the line makes of it with the inputs as they are.
-        decision: What is decided; None if nothing is.
-        base: The verdict with the inputs as they are, and the figure behind it.
-    """
+    """Return the answer: what becomes of the decision, then what moves the output most."""
     said: list[str] = []
     if decision is None or base is None:
         said.append(
@@ -258,7 +249,7 @@ def study(asked: Doubt, scenario: Scenario) -> Document:
     tables = (_inputs_table(ranked, measure), _together_table(level, together))
     changed = scenario.replace(tried.changes, add=tried.add) if tried.name else scenario
     return asked.told(
-        asked.card(runs), sentences(ranked, together, measure, level, decision, base), tables,
+        asked.card(runs), _sentences(ranked, together, measure, level, decision, base), tables,
         _parts(*tables, measure, is_decided=decision is not None),
         (
             *standing_cautions(ranked, len(runs.numbers)),

@@ -6,7 +6,6 @@ import math
 import os
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -14,19 +13,17 @@ import numpy as np
 from linesim.answers.table import csv_text
 from linesim.answers.values import Estimate
 from linesim.answers.wording import count_of, listed
-from linesim.errors import ScenarioError, WrongQuestionError
+from linesim.errors import WrongQuestionError
 from linesim.intake.figures import name_of
 from linesim.intake.study import TimedElement
 from linesim.plan.tables import FloatArray, IntArray
+from linesim.questions.alternatives import open_table
 from linesim.questions.fit.candidates import FITS, LeftOut, ShapeCandidate, candidates
 from linesim.scenario import cells
 from linesim.scenario.cells import TIME_FOR
-from linesim.scenario.files import TABLE_LIMIT, Folder
-from linesim.scenario.grid import CellGrid, is_workbook, read_grid
-from linesim.scenario.problems import Notes, UnreadableError
 from linesim.scenario.shapes import Constant, Erlang, Gamma, Lognormal, Normal, Shape, Weibull
 from linesim.scenario.toml import toml_value
-from linesim.stats import bootstrap_interval, mean_interval
+from linesim.stats.intervals import bootstrap_interval, mean_interval
 from linesim.ticks import Duration, Unit, of_seconds
 
 _UNITS: tuple[tuple[Unit, float, float], ...] = (
@@ -254,7 +251,7 @@ def written_back(path: str | os.PathLike[str], fits: Sequence[Fitted]) -> tuple[
         ScenarioError: If the table cannot be read.
         WrongQuestionError: If it is a workbook, or has no such columns or none of the tasks.
     """
-    table = _table(path)
+    table = open_table(path, prefer="tasks", as_text=True)
     heads = [cell.text for cell in table.heading]
     if not {"station", "task"} <= set(heads):
         raise WrongQuestionError(f"{table.file}: a task table has the columns station and task.")
@@ -285,22 +282,6 @@ def written_back(path: str | os.PathLike[str], fits: Sequence[Fitted]) -> tuple[
     columns = [*heads, *(name for name in _OWN if name not in heads)]
     kept = [name for name in columns if name in heads or any(row.get(name) for row in rows)]
     return csv_text(kept, [[row.get(name, "") for name in kept] for row in rows]), said
-
-
-def _table(path: str | os.PathLike[str]) -> CellGrid:
-    name = os.fspath(path)
-    real = Path(os.path.realpath(name))
-    notes = Notes()
-    try:
-        found = Folder(os.path.dirname(name), real.parent).read(real.name, limit=TABLE_LIMIT)
-        if is_workbook(found):
-            raise WrongQuestionError(
-                f"{name} is a workbook; times are written into CSV files: save it as one."
-            )
-        return read_grid(found, prefer="tasks")
-    except UnreadableError as error:
-        notes.of_file(name, error)
-        raise ScenarioError(notes.sorted([name])) from None
 
 
 def _rows_of(one: Fitted, rows: Sequence[dict[str, str]]) -> list[dict[str, str]]:

@@ -11,7 +11,7 @@ from linesim.answers.wording import count_of, interval_text, listed, mean_text, 
 from linesim.plan.tables import FloatArray
 from linesim.questions.fit.candidates import AS_WELL, ShapeCandidate, grid_of
 from linesim.questions.fit.fitted import ALL, WITHOUT, Fitted, far_off, unit_for
-from linesim.stats import neighbour_correlation
+from linesim.stats.precision import neighbour_correlation
 
 _ALIKE = 0.3  #: Correlation of neighbouring times from which on they are no independent ones.
 _MOST_NAMED = 6  #: Names that a sentence lists.

@@ -7,6 +7,7 @@ from dataclasses import KW_ONLY, dataclass
 from typing import Annotated, Any, ClassVar
 
 from linesim.questions.declare import MeasuredQuestion, Parameter, function_of
+from linesim.questions.parameter import TRIED
 
 
 @dataclass(frozen=True)
@@ -45,14 +46,7 @@ class MixQuestion(MeasuredQuestion):
                   flag="-"),
     ] = None  # fmt: skip
     _: KW_ONLY
-    tries: Annotated[
-        tuple[str, ...],
-        Parameter(
-            "the new mix: lines of TOML, as 'LINE; LINE' or 'NAME: LINE; LINE'; 'add LINE' makes a new thing",
-            "WHAT",
-            flag="--try",
-        ),
-    ] = ()
+    tries: Annotated[tuple[str, ...], Parameter(f"the new mix: {TRIED}", "WHAT", flag="--try")] = ()
     orders: Annotated[
         str | None,
         Parameter("orders with columns model and options (joined by ;), a CSV file or workbook", "TABLE"),

@@ -12,7 +12,8 @@ from linesim.answers.values import Change, Estimate
 from linesim.plan.tables import FloatArray
 from linesim.runs.case_runner import met_of, paired
 from linesim.runs.cases import CaseRuns
-from linesim.stats import joint_confidence, mean_interval
+from linesim.stats.comparisons import joint_confidence
+from linesim.stats.intervals import mean_interval
 
 STOPS = Measure("own_stop")  #: Minutes of stops that begin on the line itself, over all sections.
 OVERLOAD = Measure("overload")  #: Seconds of work left at the limits, over all stations.

@@ -24,8 +24,8 @@ from linesim.questions.sweep.effects import (
 from linesim.questions.varying import BASE, Factor, cases_of, factors_of, two_level
 from linesim.runs.cases import Case
 from linesim.runs.select import main_figure
-from linesim.stats import confused_pairs, interaction, joint_confidence, main_effects
-from linesim.stats.designs import Runs
+from linesim.stats.comparisons import joint_confidence
+from linesim.stats.designs import Runs, confused_pairs, interaction, main_effects
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario

@@ -15,7 +15,7 @@ from linesim.questions.staff import Staff
 from linesim.questions.staff.staffings import Heads, Staffings
 from linesim.runs.case_runner import Runner, change_of, estimate_of, met_of
 from linesim.runs.cases import Case
-from linesim.stats import could_be_highest, joint_confidence
+from linesim.stats.comparisons import could_be_highest, joint_confidence
 
 MAKES, TOO_SELDOM, UNSURE = "makes it", "too seldom", "can't tell"
 

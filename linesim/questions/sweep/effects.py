@@ -20,7 +20,8 @@ from linesim.runs.case_runner import estimate_of, headline, unit_of
 from linesim.runs.cases import CaseRuns
 from linesim.scenario.origins import Place
 from linesim.scenario.toml import key, shown_value
-from linesim.stats import Interval, joint_confidence, mean_interval
+from linesim.stats.comparisons import joint_confidence
+from linesim.stats.intervals import Interval, mean_interval
 
 _MOST_LEFT = 6  #: Factors of which the data can't tell that are named.
 _FLAT = "mean=effect low high n=replications confidence comparisons method verdict"

@@ -18,7 +18,8 @@ from linesim.questions.alternatives import open_table, raise_notes
 from linesim.scenario import cells
 from linesim.scenario.grid import Cell, CellGrid
 from linesim.scenario.problems import Notes, nearest, shown
-from linesim.stats import between_ranks, joint_confidence, mean_interval, welch_difference
+from linesim.stats.comparisons import between_ranks, joint_confidence, welch_difference
+from linesim.stats.intervals import mean_interval
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario

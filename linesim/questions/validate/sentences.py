@@ -25,7 +25,7 @@ from linesim.questions.validate.judged import (
     RecordColumn,
 )
 from linesim.runs.result import Result
-from linesim.stats import neighbour_correlation
+from linesim.stats.precision import neighbour_correlation
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario

@@ -17,7 +17,8 @@ from linesim.measures.output import TICKS_PER_HOUR, shift_ticks
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE, FloatArray, IntArray
 from linesim.runs.replication import Label, Recorder, Replication
-from linesim.stats import Cut, mser_cut, paired_difference
+from linesim.stats.comparisons import paired_difference
+from linesim.stats.precision import Cut, mser_cut
 
 FEWEST_INTERVALS = 20  #: Of a run: four batches of five for MSER-5.
 PER_SHIFT = 16  #: Intervals in a shift where jobs come often enough: half an hour of eight.

@@ -36,13 +36,14 @@ from linesim.questions.warmup.series import (
     suggestion,
 )
 from linesim.runs.cases import Case
-from linesim.stats import joint_confidence, welch_average
+from linesim.stats.comparisons import joint_confidence
+from linesim.stats.precision import welch_average
 
 if TYPE_CHECKING:
     from linesim.scenario import Scenario
 
 
-def sentences(
+def _sentences(
     plan: Plan,
     cuts: Mapping[str, SeriesCut],
     biases: Mapping[str, StartBias],
@@ -51,17 +52,7 @@ def sentences(
     leaves: int | None,
     line: str,
 ) -> tuple[str, ...]:
-    """Return the suggestion or the refusal, and whether what the file leaves out now is enough.
-
-    Args:
-        plan: The line.
-        cuts: Where each series that decides has settled.
-        biases: What the file's own warm-up leaves of the start, by series.
-        interval: Length of an interval [ticks of working time].
-        n: Number of intervals.
-        leaves: Clock time to leave out [ticks]; None if it is refused.
-        line: The line of TOML that does it.
-    """
+    """Return the suggestion or the refusal, and whether what the file leaves out now is enough."""
     late = [said_of(name) for name, cut in cuts.items() if cut.cut is None]
     said = [
         f"No suggestion: {listed(late)} are still on the way in the last half of the run. Make run.length "
@@ -221,7 +212,7 @@ def study(asked: Warmup, scenario: Scenario) -> Document:
     average = _average_table(by_name, interval, window, chosen)
     return asked.told(
         asked.card(runs),
-        sentences(plan, deciding, biases, interval, n, leaves, line),
+        _sentences(plan, deciding, biases, interval, n, leaves, line),
         (of_cuts, _bias_table(biases, interval), average),
         _parts(of_cuts, average, window, interval),
         cautions(len(found)),

@@ -18,7 +18,7 @@ from linesim.report.table import PageCell, estimated, numeric, plain_number, tab
 from linesim.runs.replication import Label
 from linesim.runs.result import Result
 from linesim.runs.rows import Row, nearest_rank, row_of
-from linesim.stats import welch_average
+from linesim.stats.precision import welch_average
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure as Drawing

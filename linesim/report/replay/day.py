@@ -13,7 +13,7 @@ from linesim.answers.wording import count_of
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE, SECTION
 from linesim.report.replay.sides import ReplaySide, Window
-from linesim.stats import mean_interval
+from linesim.stats.intervals import mean_interval
 
 POINTS = 48  #: Moments of the band, evenly over the window.
 _MINUTE = 60_000

@@ -4,7 +4,7 @@ import pytest
 
 from linesim.answers.values import Change
 from linesim.answers.wording import interval_text, money, rounding_step
-from linesim.stats import mean_interval
+from linesim.stats.intervals import mean_interval
 
 
 @pytest.mark.parametrize(

@@ -17,7 +17,9 @@ from linesim.questions.sweep.effects import Responses, amount_of, slopes, steps
 from linesim.questions.varying import Factor, factor_of, grid, hypercube, two_level
 from linesim.runs.cost import CostOnly
 from linesim.scenario import Scenario, load_text
-from linesim.stats import joint_confidence, main_effects, mean_interval
+from linesim.stats.comparisons import joint_confidence
+from linesim.stats.designs import main_effects
+from linesim.stats.intervals import mean_interval
 from tests.commands.calls import LINE
 from tests.unit.questions.crew.lines import SHARED
 

@@ -21,7 +21,7 @@ from linesim.questions.varying import (
 )
 from linesim.scenario import load, load_text
 from linesim.scenario.toml import table_of, toml_line
-from linesim.stats import confused_pairs, resolution_of
+from linesim.stats.designs import confused_pairs, resolution_of
 from tests.commands.calls import LINE, ROOT
 from tests.lines import to
 

@@ -16,7 +16,7 @@ from linesim.runs.cases import Case, CaseRuns, run_cases
 from linesim.runs.replicate import Replications
 from linesim.runs.replication import Label, Replication
 from linesim.scenario import load_text
-from linesim.stats import paired_difference
+from linesim.stats.comparisons import paired_difference
 from tests.commands.calls import STUCK
 from tests.unit.runs.shop import line
 

@@ -8,7 +8,7 @@ from linesim.errors import LinesimError
 from linesim.runs import simulate
 from linesim.runs.cases import Case, run_cases
 from linesim.runs.precise import run_until_precise
-from linesim.stats import enough_replications
+from linesim.stats.precision import enough_replications
 from tests.unit.runs.shop import line
 
 GOAL = Goal(0.02, "throughput")

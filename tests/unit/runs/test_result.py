@@ -13,7 +13,7 @@ from linesim.runs.replication import Label, Replication, Shift
 from linesim.runs.result import Result, RunCard, ScenarioCard
 from linesim.runs.rows import NO_FIGURE, NO_INTERVAL, Row, nearest_rank, row_of, rows_of
 from linesim.scenario import load_text
-from linesim.stats import mean_interval
+from linesim.stats.intervals import mean_interval
 from tests.commands.calls import LINE
 
 LABELS = (

@@ -10,8 +10,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from linesim.stats import active_periods, arrow_rule, surely_turning, surely_worst, turning_point
-from linesim.stats.bottlenecks import ActivePeriods
+from linesim.stats.bottlenecks import (
+    ActivePeriods,
+    active_periods,
+    arrow_rule,
+    surely_turning,
+    surely_worst,
+    turning_point,
+)
 from linesim.theory.tandem import solve_line
 
 

@@ -11,16 +11,16 @@ import pytest
 from scipy import stats as reference
 from scipy.stats import betabinom
 
-from linesim.stats import (
+from linesim.stats.comparisons import (
     between_ranks,
     could_be_highest,
     fair_difference,
     joint_confidence,
     paired_difference,
-    student_quantile,
     welch_degrees,
     welch_difference,
 )
+from linesim.stats.intervals import student_quantile
 
 # Graduate course notes, lesson "Comparing systems".
 X = (10.0, 25.0, 5.0, 20.0, 15.0)

@@ -7,7 +7,7 @@ import itertools
 import numpy as np
 import pytest
 
-from linesim.stats import (
+from linesim.stats.designs import (
     confused_pairs,
     fold_over,
     fractional_factorial,

@@ -7,7 +7,7 @@ from itertools import pairwise
 import pytest
 from scipy import stats as reference
 
-from linesim.stats import Interval, mean_interval, student_interval, student_quantile
+from linesim.stats.intervals import Interval, mean_interval, student_interval, student_quantile
 
 # Ten replications of a bank model; Law, Simulation Modeling and Analysis (2013), example 4.27.
 # The data are quoted in public programs that name the example; the printed interval is from memory.

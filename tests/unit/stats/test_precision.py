@@ -6,14 +6,8 @@ import math
 
 import pytest
 
-from linesim.stats import (
-    Enough,
-    enough_replications,
-    look_ahead,
-    mean_interval,
-    replications_for,
-    student_quantile,
-)
+from linesim.stats.intervals import mean_interval, student_quantile
+from linesim.stats.precision import Enough, enough_replications, look_ahead, replications_for
 
 FIVE = (3.2, 4.3, 5.1, 4.2, 4.6)  # graduate course notes, lesson "Output data analysis"
 FORTY = (

@@ -6,12 +6,7 @@ import math
 
 import pytest
 
-from linesim.stats import (
-    bechhofer_constant,
-    elimination_boundary,
-    last_look,
-    rinott_constant,
-)
+from linesim.stats.precision import bechhofer_constant, elimination_boundary, last_look, rinott_constant
 
 
 @pytest.mark.parametrize(

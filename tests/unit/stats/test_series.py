@@ -5,12 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from linesim.stats import (
-    latin_hypercube,
-    mser_cut,
-    neighbour_correlation,
-    welch_average,
-)
+from linesim.stats.designs import latin_hypercube
+from linesim.stats.precision import mser_cut, neighbour_correlation, welch_average
 from tests.formulas.common_draws import serial_batch_correlation
 from tests.statistical import assert_mean_agrees
 

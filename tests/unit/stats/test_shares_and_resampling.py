@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats as reference
 
-from linesim.stats import bootstrap_interval, mean_interval, share_interval
+from linesim.stats.intervals import bootstrap_interval, mean_interval, share_interval
 
 
 def test_three_of_twenty() -> None:

@@ -7,7 +7,7 @@ from statistics import NormalDist
 import numpy as np
 import pytest
 
-from linesim.stats import student_quantile
+from linesim.stats.intervals import student_quantile
 from tests.statistical import (
     assert_difference_agrees,
     assert_mean_agrees,

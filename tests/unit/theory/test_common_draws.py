@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from linesim.stats import paired_difference
+from linesim.stats.comparisons import paired_difference
 from linesim.theory.laws import exponential, lognormal
 from tests.formulas.ceilings import carrier_ceiling, crew_ceiling, pace_ceiling, station_ceiling, tightest
 from tests.formulas.common_draws import drawn_pair, serial_batch_correlation, serial_mean_variance

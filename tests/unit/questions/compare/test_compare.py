@@ -14,8 +14,12 @@ from linesim.questions.changes import changes_between
 from linesim.questions.compare import compare
 from linesim.runs.simulation import simulate
 from linesim.scenario import from_dict, load_text
-from linesim.stats import fair_difference, joint_confidence, paired_difference
-from linesim.stats.comparisons import is_clearly_negative
+from linesim.stats.comparisons import (
+    fair_difference,
+    is_clearly_negative,
+    joint_confidence,
+    paired_difference,
+)
 from tests.commands.calls import LINE
 from tests.lines import to
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from linesim.questions.decision import margins_of
-from linesim.stats import mean_interval, student_quantile
+from linesim.stats.intervals import mean_interval, student_quantile
 
 JOBS = np.array([6.0, 5.0, 7.0, 6.5, 5.5])
 

@@ -8,7 +8,7 @@ from linesim.report.replay.day import band, moments, planned
 from linesim.report.replay.sides import Window, parting, side_of, window_of
 from linesim.runs.trace import finished, watch
 from linesim.scenario import from_dict
-from linesim.stats import mean_interval
+from linesim.stats.intervals import mean_interval
 from tests.unit.report.replay.seen import seen
 from tests.unit.report.small import small_scenario
 

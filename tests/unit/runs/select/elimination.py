@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from linesim.stats import elimination_boundary, last_look
+from linesim.stats.precision import elimination_boundary, last_look
 
 
 @dataclass(frozen=True, slots=True)
