@@ -1,4 +1,4 @@
-"""Work against takt, without simulating: per job at each station, crew, robot and tool, and over the mix.
+"""How much work each station, crew, robot and tool has per job, over the variants that are built.
 
 All from mean times, over every variant that is built, weighted by how often it is. Nothing here
 knows of waiting or luck, so a line that fits on paper may still fail to keep its takt.
@@ -6,16 +6,63 @@ knows of waiting or luck, so a line that fits on paper may still fail to keep it
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import compress, product
 
-from linesim.capacity.variants import variant_name, variant_shares
+from linesim.draws.mix import Mix, rates_among_excluded
+from linesim.draws.streams import Streams
 from linesim.plan.orders import PlannedOrder
 from linesim.plan.plan import Plan
 from linesim.plan.tables import AT_ONCE, NONE
 from linesim.plan.variants import StationWork, holds
 from linesim.ticks import seconds
+
+MOST_CHOICES = 14  #: Up to so many independent choices all combinations are gone through.
+SAMPLE = 8192  #: Jobs drawn where there are more.
+
+
+def variant_shares(plan: Plan) -> tuple[tuple[PlannedOrder, float], ...]:
+    """Return every variant with the share of jobs that are built so, the shares summing to 1.
+
+    Exact for a list of orders and for up to `MOST_CHOICES` options and packages that may or may
+    not be taken; beyond that, the shares in a drawn sample of `SAMPLE` jobs.
+    """
+    orders = plan.orders
+    if orders.sequence == "listed" and orders.listed:
+        counts = Counter(orders.listed)
+        return tuple((order, n / len(orders.listed)) for order, n in counts.items())
+    mix = Mix(orders, Streams(0, 1))
+    rates = [*rates_among_excluded(orders), *(package.take for package in orders.packages)]
+    open_choices = max(sum(0 < rate[model] < 1 for rate in rates) for model in range(len(orders.model_names)))
+    shares: dict[PlannedOrder, float] = {}
+    if open_choices > MOST_CHOICES:
+        shares = {order: n / SAMPLE for order, n in Counter(mix[job] for job in range(SAMPLE)).items()}
+    else:
+        whole = sum(orders.model_share)
+        for model, share in enumerate(orders.model_share):
+            for taken, chance in _combinations([rate[model] for rate in rates]) if share > 0 else ():
+                order = PlannedOrder(model, mix.resolve(taken))
+                shares[order] = shares.get(order, 0.0) + share / whole * chance
+    return tuple(sorted(shares.items(), key=lambda item: (item[0].model, item[0].options)))
+
+
+def variant_name(plan: Plan, order: PlannedOrder) -> str:
+    """Return a variant as text, such as ``cab+plough``."""
+    names = [name for o, name in enumerate(plan.orders.option_names) if order.options >> o & 1]
+    return "+".join([plan.orders.model_names[order.model], *names])
+
+
+def _combinations(rates: list[float]) -> Iterator[tuple[list[int], float]]:
+    """Yield every set of choices with its chance."""
+    sure = [i for i, rate in enumerate(rates) if rate >= 1]
+    open_ones = [i for i, rate in enumerate(rates) if 0 < rate < 1]
+    for picks in product((False, True), repeat=len(open_ones)):
+        chances = [rates[i] if pick else 1 - rates[i] for i, pick in zip(open_ones, picks, strict=True)]
+        yield sorted([*sure, *compress(open_ones, picks)]), math.prod(chances, start=1.0)
 
 
 @dataclass(frozen=True, slots=True)

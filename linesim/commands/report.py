@@ -198,7 +198,7 @@ def told_of(scenario: Scenario, result: Result, command: str) -> Told:
     """Return everything that a page about a line tells of."""
     from linesim.plan.build import build
     from linesim.questions.decision import decision_of
-    from linesim.questions.explain.chapters import walk
+    from linesim.questions.explain.study import walk
     from linesim.questions.explain.work import assumptions
     from linesim.questions.run.answer import document_of
     from linesim.report.page_input import Told

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from linesim.answers.values import Change, Estimate, possible
 from linesim.draws.draws import Draws
+from linesim.errors import WrongQuestionError
 from linesim.ledger.ledger import Event
 from linesim.plan.plan import Plan
 from linesim.plan.tables import FREE, SECTION
@@ -21,9 +22,12 @@ from linesim.plan.words import (
     S_STOPPED,
     S_WAIT_EARLIER,
 )
-from linesim.runs.cases import CaseRuns, FloatArray
+from linesim.questions.crew.hands import one_more
+from linesim.runs.cases import Case, CaseRuns, FloatArray
 from linesim.runs.replicate import Replications
 from linesim.runs.replication import Label, Recorder, Replication
+from linesim.scenario.line import placed_tasks
+from linesim.scenario.models import Scenario
 from linesim.stats.bottlenecks import (
     ActivePeriods,
     active_periods,
@@ -330,3 +334,65 @@ def by_rules(
         place = " or ".join(links[k].name for k in told.could_be)
         found.append(Nomination(method, n, named, place, level, times))
     return found[0], found[1]
+
+
+KINDS = ("crew", "tool", "carrier")
+
+
+@dataclass(frozen=True, slots=True)
+class Resource:
+    """A crew, a tool or a carrier of the scenario.
+
+    Attributes:
+        kind: ``crew``, ``tool`` or ``carrier``.
+        name: Its name.
+    """
+
+    kind: str
+    name: str
+
+    @property
+    def label(self) -> str:
+        """What sentences and tables call it."""
+        return f"{self.kind} {self.name}"
+
+    @property
+    def case_name(self) -> str:
+        """What the case is called in which there is one more."""
+        return f"{self.label} +1"
+
+    def case(self, scenario: Scenario) -> Case:
+        """Return the line with one more."""
+        if self.kind == "crew":
+            return replace(one_more(scenario, self.name).case, name=self.case_name)
+        count = getattr(scenario, self.kind)[self.name].count
+        return Case.changed(self.case_name, scenario, {(self.kind, self.name, "count"): count + 1})
+
+
+def asked_of(scenario: Scenario, only: Sequence[str]) -> tuple[tuple[str, ...], tuple[Resource, ...]]:
+    """Return the stations that have a task, and the crews, tools and carriers, whose gain is asked for.
+
+    Args:
+        scenario: The line.
+        only: Names of stations, or ``crew.NAME``, ``tool.NAME``, ``carrier.NAME``; empty means all.
+
+    Raises:
+        WrongQuestionError: If there is none of a name, or nothing is left that could be changed.
+    """
+    resources = {f"{kind}.{name}": Resource(kind, name) for kind in KINDS for name in getattr(scenario, kind)}
+    if unknown := [name for name in only if name not in scenario.station and name not in resources]:
+        raise WrongQuestionError(
+            f"{unknown[0]!r} is not a station of this scenario, nor a crew, tool or carrier; it has "
+            f"{', '.join((*scenario.station, *resources))}."
+        )
+    at_work = {one.at for one in placed_tasks(scenario.station)}
+    stations = tuple(name for name in scenario.station if name in at_work and (not only or name in only))
+    chosen = tuple(resource for name, resource in resources.items() if not only or name in only)
+    if not stations and not chosen:
+        raise WrongQuestionError("none of these stations has a task that could be faster.")
+    return stations, chosen
+
+
+def tells_more(found: Mapping[Resource, Change]) -> bool:
+    """Return whether one more of any of them surely brings more."""
+    return any(gain.sign > 0 for gain in found.values())

@@ -21,10 +21,11 @@ from linesim.questions.bottleneck.evidence import (
     TURN,
     Link,
     Nomination,
+    Resource,
     StationFigures,
+    tells_more,
 )
 from linesim.questions.cautions import few_compared
-from linesim.questions.crew.hands import Resource, tells_more
 from linesim.questions.run.sentences import cause_in_words
 from linesim.scenario.line import placed_tasks
 

@@ -28,7 +28,9 @@ from linesim.questions.bottleneck.evidence import (
     TURN,
     Link,
     Nomination,
+    Resource,
     StationFigures,
+    asked_of,
     by_rules,
     highest,
     idle_shares,
@@ -37,11 +39,11 @@ from linesim.questions.bottleneck.evidence import (
     period_figures,
     period_values,
     share_values,
+    tells_more,
 )
 from linesim.questions.bottleneck.sentences import BottleneckSentences, on_paper
 from linesim.questions.cautions import cautions_on
 from linesim.questions.changes import scaled_task
-from linesim.questions.crew.hands import Resource, asked_of, tells_more
 from linesim.questions.decision import decision_between
 from linesim.runs.case_runner import change_of, estimate_of
 from linesim.runs.cases import Case, CaseRuns, FloatArray

@@ -17,8 +17,7 @@ from linesim.answers.wording import (
     text,
 )
 from linesim.questions.cautions import cautions_on
-from linesim.questions.crew.gains import Gain
-from linesim.questions.crew.hands import FEWER, FLOATER, Barred
+from linesim.questions.crew.hands import FEWER, FLOATER, Barred, Gain
 from linesim.questions.decision import Money, split_in_words
 from linesim.questions.run.sentences import cause_in_words
 from linesim.runs.case_runner import CaseChange

@@ -10,18 +10,21 @@ from linesim.answers.measure import OUTPUT, Measure
 from linesim.answers.table import Column, Row, Table
 from linesim.answers.wording import Value
 from linesim.questions.crew import CrewQuestion
-from linesim.questions.crew.gains import Gain, Tally, looks, stops_changed
 from linesim.questions.crew.hands import (
     FEWER,
     FLOATER,
     MORE,
     Barred,
+    Gain,
     Hand,
+    Tally,
     a_floater,
     check_response,
     crews_asked,
+    looks,
     one_fewer,
     one_more,
+    stops_changed,
 )
 from linesim.questions.crew.sentences import CrewSentences, cautions
 from linesim.questions.decision import (

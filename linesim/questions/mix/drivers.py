@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from linesim.answers.values import Change
-from linesim.capacity.variants import variant_name, variant_shares
+from linesim.capacity.loads import variant_name, variant_shares
 from linesim.draws.arrange import arrange
 from linesim.draws.orders import POOL
 from linesim.errors import WrongQuestionError

@@ -6,18 +6,17 @@ from dataclasses import KW_ONLY, dataclass
 from typing import TYPE_CHECKING, Annotated, ClassVar
 
 from linesim.errors import WrongQuestionError
-from linesim.questions.declare import MaxCompared, MinEffect, Parameter, Question, function_of
+from linesim.questions.declare import ByMeasure, MaxCompared, MinEffect, Parameter, function_of
 
 if TYPE_CHECKING:
     from linesim.answers.document import Document
-    from linesim.answers.measure import Measure
 
 MOST = 99  #: More moves are all.
 ALL = "all"  #: As many moves as it takes.
 
 
 @dataclass(frozen=True)
-class Rebalance(Question):
+class Rebalance(ByMeasure):
     """Say which tasks to move to which station, and what that brings.
 
     Every move costs teaching, tools and quality, so the answer begins with the best single
@@ -91,17 +90,6 @@ class Rebalance(Question):
             raise WrongQuestionError(
                 f"moves: found {moves!r}; write a whole number from 1 to {MOST}, or all."
             )
-
-    @property
-    def wanted(self) -> Measure | None:
-        """The measure asked for; None for the usual one.
-
-        Raises:
-            WrongQuestionError: If there is none of this name.
-        """
-        from linesim.answers.measure import measure_named
-
-        return None if self.measure is None else measure_named(self.measure)
 
     @property
     def most(self) -> int | None:

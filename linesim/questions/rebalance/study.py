@@ -235,7 +235,7 @@ def _candidates_table(
     rows = [
         {
             "case": one.name, "moves": one.count, "above_s": one.above_s, "is_proved": one.is_proved,
-            "measure": measure,
+            "measure": measure, "unit": gains[0].gain.unit,
             "gain": None if one.name in runner.stuck
             else runner.change(one.name, measure, confidence, len(found)),
             "chosen": "best" if one.name in best else "can't tell" if one.name in level

@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import KW_ONLY, dataclass
-from typing import TYPE_CHECKING, Annotated, ClassVar
+from typing import Annotated, ClassVar
 
-from linesim.questions.declare import Parameter, Question, function_of
-
-if TYPE_CHECKING:
-    from linesim.answers.measure import Measure
+from linesim.questions.declare import ByMeasure, Parameter, function_of
 
 
 @dataclass(frozen=True)
-class Staff(Question):
+class Staff(ByMeasure):
     """Find the cheapest staffing that makes a target a shift, or the most that so many people can make.
 
     Starts from the desk calculation (the work of each crew at the heavier jobs) and goes on by
@@ -76,17 +73,6 @@ class Staff(Question):
                   by_default="as floaters there do"),
     ] = None  # fmt: skip
     most_staffings: Annotated[int, Parameter("most staffings to look at", "N", least=2)] = 40
-
-    @property
-    def wanted(self) -> Measure | None:
-        """The measure to have most of; None for the usual one.
-
-        Raises:
-            WrongQuestionError: If there is none of this name.
-        """
-        from linesim.answers.measure import measure_named
-
-        return None if self.measure is None else measure_named(self.measure)
 
 
 QUESTION = Staff

@@ -5,8 +5,7 @@ from collections import Counter
 import pytest
 
 from linesim.capacity.ceiling import limits
-from linesim.capacity.loads import Loads
-from linesim.capacity.variants import variant_name, variant_shares
+from linesim.capacity.loads import Loads, variant_name, variant_shares
 from linesim.draws.mix import Mix
 from linesim.draws.streams import Streams
 from linesim.plan.build import build

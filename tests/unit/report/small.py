@@ -6,7 +6,7 @@ from functools import lru_cache
 
 from linesim.plan.build import build
 from linesim.questions.decision import decision_of
-from linesim.questions.explain.chapters import walk
+from linesim.questions.explain.study import walk
 from linesim.questions.explain.work import assumptions
 from linesim.questions.run.answer import document_of
 from linesim.report.page_input import Told

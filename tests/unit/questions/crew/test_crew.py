@@ -9,7 +9,7 @@ from linesim import crew
 from linesim.answers.document import Document
 from linesim.answers.values import Change
 from linesim.errors import WrongQuestionError
-from linesim.questions.crew.gains import looks
+from linesim.questions.crew.hands import looks
 from linesim.questions.run import RunQuestion
 from linesim.scenario import load_text
 from tests.unit.questions.crew.lines import ALIKE, OVERRUN, SHARED
