@@ -7,11 +7,12 @@ import os
 import tomllib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from linesim.errors import ScenarioError, WrongQuestionError
 from linesim.questions.alternatives import open_table
 from linesim.runs.cases import Case
+from linesim.scenario import Scenario
 from linesim.scenario.base import as_share
 from linesim.scenario.grid import Cell
 from linesim.scenario.origins import Place
@@ -19,9 +20,6 @@ from linesim.scenario.replace import leaves, lines_of, path_of
 from linesim.scenario.toml import key, shown_value, toml_line, toml_value
 from linesim.stats.designs import Runs, fold_over, fractional_factorial, full_factorial, latin_hypercube
 from linesim.ticks import parse_duration
-
-if TYPE_CHECKING:
-    from linesim.scenario import Scenario
 
 
 @dataclass(frozen=True, slots=True)

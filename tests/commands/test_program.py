@@ -13,6 +13,7 @@ import psutil
 import pytest
 
 from linesim.commands.main import COMMANDS, parser
+from linesim.questions import NAMES
 from linesim.scenario.loader import starter
 from tests.commands.calls import ROOT, call, command_words, environment, program
 from tests.commands.started import started
@@ -109,7 +110,8 @@ def test_a_replication_begins_at_once(tmp_path: Path) -> None:
 
 def test_a_command_does_not_wait_for_the_others() -> None:
     """A word that is a command loads it alone; any other first word is told all commands."""
-    loaded = "print(sorted(m for m in sys.modules if m.endswith(('.question', '.merge'))))"
+    others = {f"linesim.questions.{name}" for name in NAMES}
+    loaded = f"print(sorted(m for m in sys.modules if m in {others} or m.endswith('.merge')))"
     asked = f"import sys; from linesim.commands.main import parser; parser('new'); {loaded}"
     assert subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True).stdout == "[]\n"
     wrong = program("runn", "line.toml")

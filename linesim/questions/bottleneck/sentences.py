@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from types import MappingProxyType
-from typing import TYPE_CHECKING
 
 from linesim.answers.measure import Measure
 from linesim.answers.values import Change, Estimate
 from linesim.answers.wording import change_in_words, count_of, listed, number, text
 from linesim.capacity.ceiling import limits
 from linesim.capacity.loads import Loads
+from linesim.plan.plan import Plan
 from linesim.questions.bottleneck.evidence import (
     ARROW,
     GAIN,
@@ -27,11 +27,8 @@ from linesim.questions.bottleneck.evidence import (
 )
 from linesim.questions.cautions import few_compared
 from linesim.questions.run.sentences import cause_in_words
+from linesim.scenario import Scenario
 from linesim.scenario.line import placed_tasks
-
-if TYPE_CHECKING:
-    from linesim.plan.plan import Plan
-    from linesim.scenario import Scenario
 
 MOST_NAMED = 4
 _DOUBT = "can't tell: "

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -49,11 +48,9 @@ from linesim.runs.case_runner import change_of, estimate_of
 from linesim.runs.cases import Case, CaseRuns, FloatArray
 from linesim.runs.replicate import Replications
 from linesim.runs.select import main_figure
+from linesim.scenario import Scenario
 from linesim.scenario.line import placed_tasks
 from linesim.stats.bottlenecks import arrow_rule
-
-if TYPE_CHECKING:
-    from linesim.scenario import Scenario
 
 TOLD = 10  #: Replications, if the scenario has as many and nobody asks for others.
 BASE = "as it is"

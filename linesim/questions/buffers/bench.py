@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -28,9 +28,6 @@ from linesim.runs.case_runner import Runner, estimate_of, paired, unit_of
 from linesim.runs.cases import Case, CaseRuns
 from linesim.runs.select import main_figure
 from linesim.scenario.origins import Place
-
-if TYPE_CHECKING:
-    pass
 
 PRESENT = "present"  #: Name of the case that is the scenario as it is.
 Worth = Mapping[str, Change]  #: Net money and its parts, see `linesim.questions.decision`.

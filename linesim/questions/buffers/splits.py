@@ -6,17 +6,13 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import permutations
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from linesim.errors import WrongQuestionError
 from linesim.runs.cases import CaseRuns
+from linesim.scenario import Scenario
 from linesim.scenario.origins import Place
-
-if TYPE_CHECKING:
-    from linesim.scenario import Scenario
-
 
 ENDLESS = 100_000  #: Places of a buffer that is never full; `buffers` checks that it never was.
 

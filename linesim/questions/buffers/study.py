@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from linesim.answers.document import Chart, Document, Part, View
 from linesim.answers.table import BESIDE, BESIDE_CHANGE, Column, Table
@@ -31,12 +31,10 @@ from linesim.questions.buffers.sentences import BufferSentences, cautions
 from linesim.questions.buffers.splits import Split, count_splits, gaps_of
 from linesim.questions.decision import money_table, money_views
 from linesim.runs.cases import Case
+from linesim.runs.cost import RunCost
 from linesim.runs.select import FIRST
+from linesim.scenario import Scenario
 from linesim.stats.intervals import mean_interval
-
-if TYPE_CHECKING:
-    from linesim.runs.cost import RunCost
-    from linesim.scenario import Scenario
 
 TOLD = 10  #: Replications of a figure that is told, if the scenario has as many and nobody asks for others.
 MOST = 60  #: Replications of one split at most, where nobody asks for more.

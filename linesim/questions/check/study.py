@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
 
 from linesim.answers.document import Document, Heading, Part, View, Words
 from linesim.answers.table import Column, Table
@@ -14,11 +13,9 @@ from linesim.capacity.loads import Loads
 from linesim.measures.output import TICKS_PER_HOUR, shift_ticks
 from linesim.plan.build import build
 from linesim.plan.plan import Plan
+from linesim.questions.check import Check
 from linesim.runs.provenance import card_without_runs
-
-if TYPE_CHECKING:
-    from linesim.questions.check import Check
-    from linesim.scenario import Scenario
+from linesim.scenario import Scenario
 
 MOST_LIMITS = 6  #: Limits that are listed besides the tightest.
 #: A load as a share of the takt, as a bar and in percent; its high end is the heaviest variant's.

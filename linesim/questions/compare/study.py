@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -39,12 +39,10 @@ from linesim.runs.case_runner import (
 )
 from linesim.runs.cases import Case, CaseRuns
 from linesim.runs.select import main_figure
+from linesim.scenario import Scenario
 from linesim.scenario.replace import Changes, named_after
 from linesim.stats.comparisons import fair_difference, joint_confidence
 from linesim.stats.precision import replications_for
-
-if TYPE_CHECKING:
-    from linesim.scenario import Scenario
 
 
 def cases_against(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import Any, NamedTuple
 
 from linesim.answers.measure import Measure
 from linesim.answers.values import Change
@@ -13,12 +13,9 @@ from linesim.errors import ScenarioError, WrongQuestionError
 from linesim.plan.words import HANDED_ON
 from linesim.runs.case_runner import CaseChange, Runner, change_of, changes_of, shared_measures
 from linesim.runs.cases import Case, CaseRuns
+from linesim.scenario import Scenario
 from linesim.scenario.origins import Place
 from linesim.ticks import parse_duration
-
-if TYPE_CHECKING:
-    from linesim.scenario import Scenario
-
 
 MORE, FEWER, FLOATER = "one more", "one fewer", "a floater"
 RESPONSE = "30 s"  #: Time until a floater comes, where the scenario has none to take after.

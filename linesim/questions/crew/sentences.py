@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING
 
 from linesim.answers.measure import Measure
 from linesim.answers.wording import (
@@ -21,9 +20,7 @@ from linesim.questions.crew.hands import FEWER, FLOATER, Barred, Gain
 from linesim.questions.decision import Money, split_in_words
 from linesim.questions.run.sentences import cause_in_words
 from linesim.runs.case_runner import CaseChange
-
-if TYPE_CHECKING:
-    from linesim.scenario import Scenario
+from linesim.scenario import Scenario
 
 MOST_STOPS = 3  #: Stops taken away, and brought, that are told of a change.
 

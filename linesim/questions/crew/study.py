@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import TYPE_CHECKING
 
 from linesim.answers.document import Chart, Document, Heading, Part, View, Words, change_in, largest
 from linesim.answers.measure import OUTPUT, Measure
@@ -38,11 +37,9 @@ from linesim.questions.decision import (
 from linesim.questions.run.sentences import cause_in_words, uncalled
 from linesim.runs.case_runner import CaseChange
 from linesim.runs.cases import Case
+from linesim.runs.cost import RunCost
 from linesim.runs.select import main_figure
-
-if TYPE_CHECKING:
-    from linesim.runs.cost import RunCost
-    from linesim.scenario import Scenario
+from linesim.scenario import Scenario
 
 PRESENT = "present"
 MOST = 12  #: Replications of a change at most, if the scenario has as many and nobody asks for others.

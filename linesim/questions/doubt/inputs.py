@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import TYPE_CHECKING
 
 from linesim.questions.changes import Setting, rounded, scaled_time
+from linesim.scenario import Scenario
 from linesim.scenario.base import Chance, Weighed
 from linesim.scenario.content import weighed_in
 from linesim.scenario.origins import Path, Place
@@ -16,9 +16,6 @@ from linesim.scenario.replace import Changes
 from linesim.scenario.shapes import Shape
 from linesim.scenario.toml import key
 from linesim.scenario.work import Fault, Task
-
-if TYPE_CHECKING:
-    from linesim.scenario import Scenario
 
 Ends = tuple[float, float]
 

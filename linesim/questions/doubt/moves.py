@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from linesim.answers.measure import OUTPUT, Measure
 from linesim.answers.values import Change, Estimate
@@ -12,11 +12,9 @@ from linesim.questions.alternatives import Alternative
 from linesim.questions.doubt.inputs import Doubtful
 from linesim.runs.case_runner import change_of, estimate_of
 from linesim.runs.cases import Case, CaseRuns
+from linesim.scenario import Scenario
 from linesim.scenario.replace import Changes
 from linesim.stats.comparisons import joint_confidence
-
-if TYPE_CHECKING:
-    from linesim.scenario import Scenario
 
 BASE = "as it is"
 WORSE, BETTER = "everything at its worse end", "everything at its better end"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
 
 from linesim.answers.document import Chart, Document, Part, View
 from linesim.answers.measure import Measure
@@ -35,13 +34,10 @@ from linesim.questions.doubt.moves import (
     worse_and_better,
 )
 from linesim.runs.case_runner import estimate_of
+from linesim.runs.cost import RunCost
 from linesim.runs.select import main_figure
+from linesim.scenario import Scenario
 from linesim.scenario.replace import NOTHING, named_after, path_of
-
-if TYPE_CHECKING:
-    from linesim.runs.cost import RunCost
-    from linesim.scenario import Scenario
-
 
 MOST_NAMED = 3
 

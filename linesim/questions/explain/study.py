@@ -6,13 +6,13 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from linesim.answers.document import Document, Heading, Part, Words
 from linesim.answers.table import Column, Table
 from linesim.answers.wording import count_of, listed
 from linesim.errors import WrongQuestionError
 from linesim.measures import DEFINITIONS, GLOSSARY
+from linesim.questions.explain import Explain
 from linesim.questions.explain.work import (
     Chapter,
     Sentence,
@@ -30,11 +30,6 @@ from linesim.scenario.line import Buffer, Section
 from linesim.scenario.models import Take
 from linesim.scenario.people import Crew
 from linesim.scenario.problems import codes, nearest
-
-if TYPE_CHECKING:
-    from linesim.answers.document import Document
-    from linesim.questions.explain import Explain
-    from linesim.scenario import Scenario
 
 
 def walk(scenario: Scenario) -> tuple[Chapter, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from linesim.answers.values import Change
 from linesim.capacity.loads import variant_name, variant_shares
@@ -17,12 +17,9 @@ from linesim.plan.plan import Plan
 from linesim.questions.mix.levels import OVERLOAD, STOPS, MixFigures
 from linesim.runs.case_runner import CaseChange, changes_of, shared_measures
 from linesim.runs.cases import Case
+from linesim.scenario import Scenario
 from linesim.scenario.origins import Place
 from linesim.scenario.replace import NOTHING, Changes
-
-if TYPE_CHECKING:
-    from linesim.scenario import Scenario
-
 
 _RULE = re.compile(
     r"(?P<of>.+?)[:\s]\s*(?:at most\s+)?(?P<at_most>\d{1,6})\s+in\s+(?:any\s+)?(?P<in_any>\d{1,6})"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from linesim.answers.document import Chart, Document, Grid, Heading, Part, View, Words
 from linesim.answers.table import BESIDE, BESIDE_CHANGE, Column, Kind, Row, Table
@@ -38,14 +37,12 @@ from linesim.questions.mix.levels import MixFigures, MixLevel, levels_of, limit_
 from linesim.questions.mix.sentences import MixSentences
 from linesim.questions.varying import BASE, Factor, Point, cases_of, factors_of
 from linesim.runs.cases import Case
+from linesim.runs.cost import RunCost
 from linesim.runs.select import main_figure
+from linesim.scenario import Scenario
 from linesim.scenario.cells import read_orders
 from linesim.scenario.problems import Notes
 from linesim.scenario.toml import shown_value
-
-if TYPE_CHECKING:
-    from linesim.runs.cost import RunCost
-    from linesim.scenario import Scenario
 
 NEW = "new mix"  #: Name of the line with the new mix.
 MOST_STATIONS = 6  #: Stations of the grid that a terminal shows.

@@ -5,17 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 from linesim.answers.wording import count_of, listed
 from linesim.errors import WrongQuestionError
 from linesim.runs.cases import Case
+from linesim.scenario import Scenario
 from linesim.scenario.content import Layout
 from linesim.scenario.line import Placed, placed_tasks
 from linesim.scenario.problems import has
-
-if TYPE_CHECKING:
-    from linesim.scenario import Scenario
 
 
 @dataclass(frozen=True, slots=True)

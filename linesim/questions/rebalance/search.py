@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass
 from types import ModuleType
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -16,9 +16,7 @@ from linesim.errors import WrongQuestionError
 from linesim.plan.tables import FloatArray
 from linesim.questions.rebalance.movable import Movable, Move, MovesCandidate, named, why_not
 from linesim.runs.cases import Case
-
-if TYPE_CHECKING:
-    from linesim.scenario import Scenario
+from linesim.scenario import Scenario
 
 MOST_MIX = 120  #: Kinds of work at a station that the program tells apart, the commonest first.
 A_MOVE_S = 0.02  #: A move that takes away less work above the windows than this, a job, is not made.

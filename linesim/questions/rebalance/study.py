@@ -6,7 +6,6 @@ import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from linesim.answers.document import Chart, Document, Part, View
 from linesim.answers.measure import OUTPUT, Measure
@@ -24,12 +23,10 @@ from linesim.questions.rebalance.search import EACH, FEW, Candidates
 from linesim.questions.rebalance.sentences import sentences_of
 from linesim.runs.case_runner import Runner, change_of
 from linesim.runs.cases import Case
+from linesim.runs.cost import RunCost
 from linesim.runs.select import FIRST, choose_case, main_figure
+from linesim.scenario import Scenario
 from linesim.scenario.toml import quoted
-
-if TYPE_CHECKING:
-    from linesim.runs.cost import RunCost
-    from linesim.scenario import Scenario
 
 PRESENT = "present"
 MOST = 20  #: Replications of a candidate while they are compared, where nobody says.

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import combinations
-from typing import TYPE_CHECKING
 
 from linesim.answers.document import Document, Part
 from linesim.answers.measure import Measure
@@ -24,11 +23,9 @@ from linesim.questions.sweep.effects import (
 from linesim.questions.varying import BASE, Factor, cases_of, factors_of, two_level
 from linesim.runs.cases import Case
 from linesim.runs.select import main_figure
+from linesim.scenario import Scenario
 from linesim.stats.comparisons import joint_confidence
 from linesim.stats.designs import Runs, confused_pairs, interaction, main_effects
-
-if TYPE_CHECKING:
-    from linesim.scenario import Scenario
 
 MOST_PAIRS = 6  #: Pairs that a terminal shows.
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -25,15 +25,11 @@ from linesim.questions.sequence.search import BROKEN, DriftSearch, teams_of
 from linesim.questions.sequence.tables import parts_of, sentences_of, tables_of
 from linesim.runs.case_runner import Runner, change_of
 from linesim.runs.cases import Case
+from linesim.runs.cost import RunCost
 from linesim.runs.select import FIRST, choose_case, main_figure
+from linesim.scenario import Scenario
 from linesim.scenario.cells import read_orders
 from linesim.scenario.problems import Notes, has, shown
-
-if TYPE_CHECKING:
-    from linesim.answers.document import Document
-    from linesim.runs.cost import RunCost
-    from linesim.scenario import Scenario
-
 
 MOST_ORDERS = 1000  #: Orders of a list.
 

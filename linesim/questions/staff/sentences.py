@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING
 
 from linesim.answers.wording import change_in_words, count_of, listed, money, text
 from linesim.questions.cautions import cautions_on
 from linesim.questions.decision import Money, split_in_words
-from linesim.questions.staff.search import MAKES
+from linesim.questions.staff.search import MAKES, Search
 from linesim.questions.staff.staffings import Heads, Staffings
-
-if TYPE_CHECKING:
-    from linesim.questions.staff.search import Search
 
 MOST_NAMED = 4  #: Staffings that are named beside the best.
 

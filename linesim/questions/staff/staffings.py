@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from linesim.capacity.ceiling import CrewDesk, desk_of
 from linesim.capacity.loads import Loads
@@ -12,11 +12,9 @@ from linesim.errors import ScenarioError, WrongQuestionError
 from linesim.plan.build import build
 from linesim.plan.people import costs_of_one
 from linesim.questions.crew.hands import Barred, NewFloater, check_response, crews_asked, floater_for
+from linesim.questions.staff import Staff
 from linesim.runs.cases import Case
-
-if TYPE_CHECKING:
-    from linesim.questions.staff import Staff
-    from linesim.scenario import Scenario
+from linesim.scenario import Scenario
 
 NOW = "as it is"
 ROOM = 4  #: So many more than it has or needs on paper a crew may have, where nobody says.

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from linesim.answers.document import Chart, Document, Part, View
 from linesim.answers.table import Column, Table
@@ -18,11 +17,9 @@ from linesim.questions.staff.search import TOO_SELDOM, Bench, Search
 from linesim.questions.staff.sentences import StaffSentences, cautions
 from linesim.questions.staff.staffings import NOW, Heads, Staffings, staffings_of
 from linesim.runs.cases import Case
+from linesim.runs.cost import RunCost
 from linesim.runs.select import main_figure
-
-if TYPE_CHECKING:
-    from linesim.runs.cost import RunCost
-    from linesim.scenario import Scenario
+from linesim.scenario import Scenario
 
 
 def _cost_column(staffings: Staffings) -> Column:

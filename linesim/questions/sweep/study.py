@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
 from math import prod
-from typing import TYPE_CHECKING, Any, Literal, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 from linesim.answers.document import Chart, Document, Part, View
 from linesim.answers.measure import Measure
@@ -46,11 +46,9 @@ from linesim.runs.case_runner import change_of, estimate_of, unit_of
 from linesim.runs.cases import Case, CaseRuns
 from linesim.runs.cost import CostOnly
 from linesim.runs.select import main_figure
+from linesim.scenario import Scenario
 from linesim.scenario.origins import Place
 from linesim.scenario.toml import key, shown_value
-
-if TYPE_CHECKING:
-    from linesim.scenario import Scenario
 
 
 class SweepEnd(NamedTuple):

@@ -6,7 +6,7 @@ import math
 import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 
@@ -15,15 +15,11 @@ from linesim.answers.wording import listed
 from linesim.errors import WrongQuestionError
 from linesim.plan.tables import FloatArray
 from linesim.questions.alternatives import open_table, raise_notes
-from linesim.scenario import cells
+from linesim.scenario import Scenario, cells
 from linesim.scenario.grid import Cell, CellGrid
 from linesim.scenario.problems import Notes, nearest, shown
 from linesim.stats.comparisons import between_ranks, joint_confidence, welch_difference
 from linesim.stats.intervals import mean_interval
-
-if TYPE_CHECKING:
-    from linesim.scenario import Scenario
-
 
 JOBS, STOPS, REWORKED = "jobs", "stop_min", "reworked"
 LABEL = "shift"  #: RecordColumn that names a shift, such as a date; it may be left out.

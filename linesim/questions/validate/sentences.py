@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -25,10 +24,8 @@ from linesim.questions.validate.judged import (
     RecordColumn,
 )
 from linesim.runs.result import Result
+from linesim.scenario import Scenario
 from linesim.stats.precision import neighbour_correlation
-
-if TYPE_CHECKING:
-    from linesim.scenario import Scenario
 
 _FAR = 4.0  #: A shift further from the middle than so many robust standard deviations is pointed at.
 _ALIKE = 0.3  #: Correlation of neighbouring shifts from which on they are no independent records.

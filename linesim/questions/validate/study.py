@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -30,9 +29,7 @@ from linesim.questions.validate.judged import (
 from linesim.questions.validate.sentences import cautions, sentences
 from linesim.runs.cases import Case, CaseRuns
 from linesim.runs.replication import Shift
-
-if TYPE_CHECKING:
-    from linesim.scenario import Scenario
+from linesim.scenario import Scenario
 
 LINE = "line"
 

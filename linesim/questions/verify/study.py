@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from linesim.answers.document import Document, Heading, Part, View, Words
 from linesim.answers.table import Column, Table
 from linesim.answers.values import Estimate
 from linesim.errors import WrongQuestionError
+from linesim.questions.verify import Verify
 from linesim.runs.drive import drive_for
 from linesim.runs.provenance import card_without_runs
+from linesim.scenario import Scenario
 from linesim.verification import program
 from linesim.verification.bench import DIFFERS, FALSE_ALARM, FULL_TIMES, NOT_HERE, CheckBench, CheckRow
 from linesim.verification.program import own_rows
-
-if TYPE_CHECKING:
-    from linesim.questions.verify import Verify
-    from linesim.scenario import Scenario
 
 _HOW = (
     "Intervals are Student's t over replications, so wide that a right program falls outside one in "

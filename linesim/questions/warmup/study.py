@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from math import ceil
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
@@ -36,11 +36,9 @@ from linesim.questions.warmup.series import (
     suggestion,
 )
 from linesim.runs.cases import Case
+from linesim.scenario import Scenario
 from linesim.stats.comparisons import joint_confidence
 from linesim.stats.precision import welch_average
-
-if TYPE_CHECKING:
-    from linesim.scenario import Scenario
 
 
 def _sentences(
