@@ -18,7 +18,6 @@ from linesim.questions.run.answer import RunAnswer
 from linesim.report.charts.minutes import STATES, state_of
 from linesim.report.page_input import Told
 from linesim.runs.result import Result
-from linesim.runs.rows import Row
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -49,58 +48,32 @@ class WorkbookSheet(NamedTuple):
     rows: tuple[tuple[Flat, ...], ...]
 
 
-def run_workbook(answer: RunAnswer) -> bytes:
-    """Return the workbook of a run: all measures, and tables by shift, stop, station, crew and buffer.
-
-    Numbers are numbers, units stand in the headings or in a column of their own, and no text is taken
-    for a formula. The same run gives the same bytes.
-    """
-    told, result = Told(answer), answer.result
-    measures = WorkbookSheet(
-        "measures", "Every figure with its interval, one row each.", Row._fields, tuple(result.measures)
-    )
-    sheets = [measures, _shifts(result), _stops(result), _stations(told), _crews(told), _buffers(told)]
-    sheets += [_definitions(), _replications(result)]
-    run = result.run
-    facts = (
-        ("scenario", result.scenario.file),
-        *(("laid over it", line) for line in result.scenario.changes),
-        ("fingerprint", result.scenario.fingerprint),
-        ("seed", str(run.seed)),
-        ("replications", count_of(len(run.numbers), "replication")),
-        ("confidence of intervals", f"{100 * run.confidence:g} %"),
-        ("made with", ", ".join(f"{name} {version}" for name, version in run.versions)),
-        ("caution", CAUTION),
-    )
-    return _written(result.scenario.title or result.scenario.file, facts, sheets)
-
-
 def answer_workbook(answer: Document) -> bytes:
-    """Return the workbook of a study: its sentences on the first sheet, then a sheet a table."""
+    """Return the workbook of an answer: its sentences on the first sheet, then a sheet a table.
+
+    That of a run also has sheets by stop, station, crew and buffer, and what each measure means. Numbers are
+    numbers, units stand in the headings or in a column of their own, and no text is taken for a formula. The
+    same answer gives the same bytes.
+    """
     card = answer.card
-    facts = (
+    facts = [
         *(("answer", text) for text in answer.sentences),
-        *(("caution", text) for text in (*answer.cautions, CAUTION)),
+        *(("caution", text) for text in dict.fromkeys((*answer.cautions, CAUTION))),
         ("scenario", card.file),
         ("seed", str(card.seed)),
         ("confidence of intervals", f"{100 * card.confidence:g} %"),
         ("made with", ", ".join(f"{name} {version}" for name, version in card.versions)),
-    )
-    if isinstance(answer, RunAnswer):
-        return run_workbook(answer)
+    ]
     sheets = [WorkbookSheet(t.name, t.says, t.flat_columns, tuple(t.flat_rows)) for t in answer.tables_]
-    return _written(f"{answer.study}: {card.title or card.file}", facts, sheets)
-
-
-def _shifts(result: Result) -> WorkbookSheet:
-    columns = ("replication", "shift", "jobs", "jobs put right by a bay",
-               *(f"stop of {name} [min]" for name in result.run.sections))  # fmt: skip
-    rows = tuple(
-        (replication.number, k, shift.jobs, shift.reworked, *shift.stop_min)
-        for replication in result.replications
-        for k, shift in enumerate(replication.shifts, start=1)
-    )
-    return WorkbookSheet("shifts", "Every whole shift of every replication.", columns, rows)
+    title = f"{answer.study}: {card.title or card.file}"
+    if isinstance(answer, RunAnswer):
+        (case,), title = card.cases, card.title or card.file
+        facts += [("laid over it", line) for line in case.changes]
+        facts.append(("fingerprint", case.fingerprint))
+        facts.append(("replications", count_of(case.replications, "replication")))
+        told = Told(answer)
+        sheets += [_stops(answer.result), _stations(told), _crews(told), _buffers(told), _definitions()]
+    return _written(title, facts, sheets)
 
 
 def _stops(result: Result) -> WorkbookSheet:
@@ -185,16 +158,6 @@ def _definitions() -> WorkbookSheet:
     return WorkbookSheet(
         "definitions", "What each measure means.", ("measure", "unit", "where", "meaning"), rows
     )
-
-
-def _replications(result: Result) -> WorkbookSheet:
-    columns = ("replication", "measure", "where", "cause", "unit", "value")
-    rows = tuple(
-        (replication.number, *label, value)
-        for replication in result.replications
-        for label, value in zip(result.labels, replication.values, strict=True)
-    )
-    return WorkbookSheet("replications", "Every figure of every replication.", columns, rows)
 
 
 def _written(title: str, facts: Iterable[tuple[str, str]], sheets: Sequence[WorkbookSheet]) -> bytes:

@@ -7,7 +7,7 @@ import pytest
 
 from linesim.commands.report import told_of
 from linesim.report.page import run_page
-from linesim.report.workbook import run_workbook
+from linesim.report.workbook import answer_workbook
 from linesim.runs import simulate
 from linesim.scenario import load
 
@@ -25,7 +25,7 @@ def test_the_tractor_page_is_quick_and_small(scenarios: Path) -> None:
     page = run_page(told_of(scenario, result, "linesim report line.toml"))
     took, waited = time.process_time() - start, time.perf_counter() - clock
     start = time.process_time()
-    book = run_workbook(told_of(scenario, result, "").plan, result)
+    book = answer_workbook(told_of(scenario, result, "").answer)
     took_book = time.process_time() - start
     print(f"\n  page {took:.2f} s ({waited:.2f} s by the clock), {len(page.encode()) / 1e6:.2f} MB; ", end="")
     print(f"workbook {took_book:.2f} s, {len(book) / 1e6:.2f} MB")

@@ -9,7 +9,7 @@ import pytest
 from linesim.answers.card import StudyCard
 from linesim.answers.document import Document
 from linesim.answers.table import Column, Table
-from linesim.report.workbook import answer_workbook, run_workbook
+from linesim.report.workbook import answer_workbook
 from tests.unit.report.small import renamed, small_told
 
 
@@ -28,7 +28,7 @@ def records(book: openpyxl.Workbook, name: str) -> list[dict[str, object]]:
 def data() -> bytes:
     """Return the workbook of a run."""
     told = small_told()
-    return run_workbook(told.answer)
+    return answer_workbook(told.answer)
 
 
 def answer_with(*rows: tuple[str | float | None, ...]) -> bytes:
@@ -42,8 +42,8 @@ def test_sheets_of_a_run(data: bytes) -> None:
     """A workbook begins with what it holds; every other sheet is one table with a heading and a filter."""
     book = opened(data)
     assert book.sheetnames == [
-        "read me", "measures", "shifts", "stops", "stations", "crews", "buffers", "definitions",
-        "replications",
+        "read me", "measures", "replications", "shifts", "stops", "stations", "crews", "buffers",
+        "definitions",
     ]  # fmt: skip
     for sheet in book.worksheets[1:]:
         heads = [cell.value for cell in sheet[1]]
@@ -64,14 +64,14 @@ def test_numbers_are_numbers(data: bytes) -> None:
 
 
 def test_units_stand_in_headings(data: bytes) -> None:
-    """A column of numbers that is no count says its unit in square brackets, or a unit column does."""
+    """A column of numbers that is no count says its unit, in square brackets if people read it first."""
     book = opened(data)
-    bare = {"replication", "shift", "jobs", "jobs put right by a bay", "people", "places", "jobs in it"}
+    bare = {"replication", "shift", "jobs", "reworked", "people", "places", "jobs in it"}
     for name in ("shifts", "stops", "stations", "crews", "buffers"):
         for column in book[name].iter_cols():
             if any(isinstance(cell.value, float) for cell in column[1:]):
                 head = str(column[0].value)
-                assert head in bare or head.endswith("]"), f"{name}: {head}"
+                assert head in bare or head.endswith("]") or head.startswith("stop_min_"), f"{name}: {head}"
     assert "unit" in records(book, "measures")[0]
 
 
@@ -100,7 +100,7 @@ def test_text_is_never_a_formula(text: str) -> None:
 def test_hostile_names_are_text() -> None:
     """A station that is called like a formula does not become one, in whatever sheet."""
     told = renamed(small_told(), {"K1": "=cmd|'/c calc'!A1", "belt": "@x"})
-    for sheet in opened(run_workbook(told.answer)).worksheets:
+    for sheet in opened(answer_workbook(told.answer)).worksheets:
         assert not [cell.coordinate for row in sheet for cell in row if cell.data_type == "f"]
 
 
@@ -115,4 +115,4 @@ def test_what_a_cell_cannot_hold_is_replaced() -> None:
 def test_the_same_answer_gives_the_same_bytes(data: bytes) -> None:
     """A workbook holds no clock: made again it is the same, byte for byte."""
     told = small_told()
-    assert run_workbook(told.answer) == data
+    assert answer_workbook(told.answer) == data
