@@ -10,8 +10,9 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cached_property
 from types import MappingProxyType
-from typing import Annotated, Any, Literal, NoReturn, TypeVar
+from typing import Annotated, Any, Literal, NoReturn, Self, TypeVar
 
 from pydantic import (
     AfterValidator,
@@ -47,6 +48,20 @@ class Record(BaseModel):
     model_config = ConfigDict(
         frozen=True, extra="forbid", allow_inf_nan=False, populate_by_name=True, defer_build=True
     )
+
+    @cached_property
+    def content_text(self) -> str:
+        """All in it that decides figures, as text; see `linesim.scenario.content`."""
+        from linesim.scenario.content import text_of
+
+        return text_of(self)
+
+    def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
+        """Return a copy with some fields changed, without what was worked out of the fields and kept."""
+        copied = super().model_copy(update=update, deep=deep)
+        for name in vars(copied).keys() - type(self).model_fields.keys():
+            del vars(copied)[name]
+        return copied
 
 
 @dataclass(frozen=True, slots=True, eq=False)

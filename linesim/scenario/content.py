@@ -11,6 +11,7 @@ from typing import Any
 from linesim.scenario.base import Chance, Named, Record, Weighed
 from linesim.scenario.models import Option, Package, Scenario
 from linesim.scenario.origins import Path
+from linesim.scenario.run import Run
 from linesim.scenario.work import Task
 from linesim.ticks import Duration
 
@@ -116,17 +117,41 @@ def _without_places(value: Any) -> Any:
 
 
 def fingerprint(scenario: Scenario) -> str:
-    """Return the SHA-256 of the scenario's content in one fixed way of writing."""
-    text = json.dumps(_canonical(scenario, ""), ensure_ascii=True, separators=(",", ":"), sort_keys=True)
-    return hashlib.sha256(text.encode("ascii")).hexdigest()
+    """Return the SHA-256 of the scenario's content in one fixed way of writing.
+
+    Stations, crews and other things by name keep the text of their content, so that of a changed scenario
+    only what was changed is written anew.
+    """
+    return hashlib.sha256(scenario.content_text.encode("ascii")).hexdigest()
+
+
+def text_of(record: Record) -> str:
+    """Return what decides figures in a record, in one fixed way of writing."""
+    if not isinstance(record, Scenario):
+        return _text(_canonical(record, "run" if isinstance(record, Run) else ""))
+    parts = {
+        name: _text_of_things(value, name) if isinstance(value, Named) else _text(_canonical(value, name))
+        for name in type(record).model_fields
+        if name not in _WHERE | _WORDS
+        for value in [getattr(record, name)]
+    }
+    return f"{{{','.join(f'{_text(name)}:{parts[name]}' for name in sorted(parts))}}}"
+
+
+def _text_of_things(table: Named[Record], key: str) -> str:
+    pairs = [(name, item.content_text) for name, item in table.items()]
+    listed = sorted(pairs, key=lambda pair: str(pair[0])) if key in _NO_ORDER else pairs
+    return f"[{','.join(f'[{_text(name)},{text}]' for name, text in listed)}]"
+
+
+def _text(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=True, separators=(",", ":"), sort_keys=True)
 
 
 def _canonical(value: Any, key: str) -> Any:
     """Return a value as lists, text and numbers that are equal exactly where the content is."""
     if type(value) in _PLAIN:
         return value
-    if isinstance(value, Scenario):
-        return _fields(value, _WHERE | _WORDS)
     if isinstance(value, Record):
         return _fields(
             value, _WHERE | {"title"} | _OF_STUDIES | (_CHOSEN_BY_RUN if key == "run" else frozenset())

@@ -165,6 +165,8 @@ class Shape(Weighed):
     @property
     def bare(self) -> Self:
         """The same shape without where its figures come from and how well they are known."""
+        if self.source is None and self.confidence is None and self.range is None:
+            return self
         return self.model_copy(update=dict.fromkeys(Weighed.model_fields))
 
     @property

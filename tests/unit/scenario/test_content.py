@@ -71,6 +71,17 @@ def test_shifts_and_hours_differ_in_the_fingerprint() -> None:
     assert base('run.length = "8 h"').fingerprint() != base('run.length = "1 shift"').fingerprint()
 
 
+def test_a_change_is_in_the_fingerprint_that_was_asked_for_before() -> None:
+    """What is kept of the content goes with a change: the fingerprint is that of the same line read anew."""
+    line = base()
+    before = line.fingerprint()
+    changed = line.replace({"station.A1.late": 0.5, "takt": "50 s"})
+    assert changed.fingerprint() == from_dict(changed.as_dict()).fingerprint() != before
+    assert changed.replace({"station.A1.late": 0.0, "takt": "60 s"}).fingerprint() == before
+    station = line.station["A1"]
+    assert station.content_text != station.model_copy(update={"late": 0.5}).content_text
+
+
 def test_files_do_not_enter_the_fingerprint(tmp_path: Path) -> None:
     """Tasks from a table and the same in the scenario have one fingerprint; a changed cell has another."""
     (tmp_path / "tasks.csv").write_text("station,task,mean_s\nA1,fit,50\nA2,seal,20\n", encoding="utf-8")
