@@ -122,6 +122,25 @@ def test_another_change_is_asked_at_once(asked: Asked, line: Scenario) -> None:
     assert all(one.version == 5 for one in list(asked.told.queue) if isinstance(one, Looked))
 
 
+def test_a_look_is_given_up_in_its_midst(
+    asked: Asked, line: Scenario, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A look of hundred replications ends with the one after which something else is asked; all are kept."""
+    long = line.replace({"run.replications": 100})
+    real = Asker._go_on
+
+    def go_on(self: Asker, done: int, total: int) -> None:
+        if (done, total) == (12, 100):
+            self.ask(Asking(2, long, long.replace(MORE)))
+        real(self, done, total)
+
+    monkeypatch.setattr(Asker, "_go_on", go_on)
+    asked.asker.ask(Asking(1, long, None))
+    asked.told.until(lambda one: isinstance(one, Looked) and one.version == 2)
+    with Store(tmp_path) as store:
+        assert len(store.get(long.fingerprint(), long.run.seed, range(1, 101)).replications) == 12
+
+
 def test_what_was_run_is_not_run_again(asked: Asked, line: Scenario, tmp_path: Path) -> None:
     """A change asked a second time comes from what is kept, here and after another start."""
     changed = line.replace(MORE)
