@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-import base64
-import hashlib
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from importlib.resources import files
 from itertools import count
-from typing import TYPE_CHECKING
 
 from linesim import questions
 from linesim.answers.card import convergences_in_words
@@ -21,6 +17,7 @@ from linesim.questions.declare import question_named
 from linesim.report.card import Card, card_of
 from linesim.report.document import Piece, document_pieces
 from linesim.report.figure import Figure
+from linesim.report.html import rendered, template_text
 from linesim.report.page_input import Told
 from linesim.report.parts import (
     Facts,
@@ -37,10 +34,6 @@ from linesim.report.sections.line import line_sections
 from linesim.report.sections.trust import BEWARE, assumed, beware, repeat, repeat_study, sure, words
 from linesim.report.what_if import what_if
 
-if TYPE_CHECKING:
-    from markupsafe import Markup
-
-_TEMPLATES = "templates"
 _MOST_SAID = 5  #: Sentences that stand open below the first.
 #: What sentences say that tell how an answer was found, and nothing of the line.
 _OF_METHOD = re.compile("^Common draws|hold together|^A difference of|range of their own|carry no range")
@@ -123,45 +116,16 @@ def _line_folded(told: Told | None) -> PageSection | None:
 
 
 def html(contents: Contents) -> str:
-    """Return a page as HTML; the same contents give the same bytes.
-
-    Every text that a scenario brings along is escaped, and a policy in the page lets the reader's program
-    load nothing and run nothing but the page's own script.
-    """
-    from jinja2 import Environment, FunctionLoader, StrictUndefined
-    from markupsafe import Markup
-
-    def load(name: str) -> str:
-        return files("linesim.report").joinpath(_TEMPLATES, name).read_text(encoding="utf-8")
-
-    env = Environment(
-        loader=FunctionLoader(load), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
-        lstrip_blocks=True, keep_trailing_newline=True,
-    )  # fmt: skip
-    script, style = load("report.js") + load("scroll.js"), load("report.css")
-    made = env.get_template("report.html").render(
+    """Return a page as HTML, see `linesim.report.html.rendered`."""
+    return rendered(
+        "report.html",
+        template_text("report.css"),
+        template_text("report.js") + template_text("scroll.js"),
         title=contents.title or "A line without a title",
         kind=contents.kind,
         sections=contents.sections,
-        style=Markup(style),
-        script=Markup(script),
-        script_digest=digest(script),
-        as_it_is=_as_it_is,
         next_id=(f"table-{number}" for number in count(1)).__next__,
     )
-    return made
-
-
-def digest(script: str) -> str:
-    """Return the digest by which a policy allows one script and no other."""
-    return "sha256-" + base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
-
-
-def _as_it_is(text: str) -> Markup:
-    """Return a drawing or embedded data as it is: whoever made it has escaped every text in it."""
-    from markupsafe import Markup
-
-    return Markup(text)
 
 
 def _answer(told: Told) -> PageSection | None:

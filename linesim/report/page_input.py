@@ -13,7 +13,7 @@ from linesim.plan.plan import Plan
 from linesim.plan.tables import FREE, INDEXED
 from linesim.questions.explain.work import Assumption, Chapter
 from linesim.questions.run.answer import RunAnswer
-from linesim.questions.run.page_only import sections_along
+from linesim.questions.run.page_only import pacing_word, sections_along
 from linesim.report.table import PageTable, folded, grid_table, view_table
 from linesim.runs.result import Result
 from linesim.ticks import seconds
@@ -76,14 +76,10 @@ class Told:
     @cached_property
     def stations(self) -> tuple[tuple[str, str, tuple[str, ...]], ...]:
         """Sections with their pacing and stations, in line order: the main line, then the feeders."""
-        plan, of_name = self.plan, {name: s for s, name in enumerate(self.plan.names.section)}
+        number = {name: s for s, name in enumerate(self.plan.names.section)}
         return tuple(
-            (
-                section,
-                {FREE: "free", INDEXED: "indexed"}.get(int(plan.sections.pacing[of_name[section]]), "moving"),
-                stations,
-            )
-            for section, stations in sections_along(plan)
+            (section, pacing_word(self.plan, number[section]), stations)
+            for section, stations in sections_along(self.plan)
         )
 
     @property

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from linesim.answers.readable import in_words
 from linesim.answers.wording import interval_text, mean_text, plain_number
+from linesim.report.html import embedded
 
 if TYPE_CHECKING:
     from linesim.answers.decision import CaseChoice, CaseDecision
@@ -109,16 +109,3 @@ def _texts(found: Estimate) -> list[str]:
 
 def _at(found: Estimate, scale: float) -> list[float | None]:
     return [None if value is None else value * scale for value in (found.mean, found.low, found.high)]
-
-
-def embedded(value: object) -> str:
-    r"""Return a value as JSON that stands safely inside a page: nothing in it ends its element.
-
-    Examples:
-        >>> print(embedded({"name": "</script><b>"}))
-        {"name":"\u003c/script\u003e\u003cb\u003e"}
-    """
-    text = json.dumps(value, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
-    for letter in "<>&\u2028\u2029":
-        text = text.replace(letter, f"\\u{ord(letter):04x}")
-    return text

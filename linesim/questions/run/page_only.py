@@ -8,7 +8,7 @@ from linesim.answers.table import Column
 from linesim.capacity.ceiling import limits
 from linesim.capacity.loads import Loads
 from linesim.measures.output import TICKS_PER_HOUR, shift_ticks
-from linesim.plan.tables import SECTION
+from linesim.plan.tables import FREE, INDEXED, SECTION
 from linesim.questions.run.sentences import cause_in_words
 
 if TYPE_CHECKING:
@@ -107,6 +107,11 @@ def tightest(loads: Loads) -> tuple[Limit, ...]:
         if part < names and other.jobs_per_hour <= limit.jobs_per_hour
     }
     return tuple(limit for limit in found if limit.what != "crew" or limit.name not in weaker)
+
+
+def pacing_word(plan: Plan, section: int) -> str:
+    """Return how a section is paced, as a scenario says it."""
+    return {FREE: "free", INDEXED: "indexed"}.get(int(plan.sections.pacing[section]), "moving")
 
 
 def sections_along(plan: Plan) -> list[tuple[str, tuple[str, ...]]]:

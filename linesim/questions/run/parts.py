@@ -14,7 +14,7 @@ from linesim.capacity.ceiling import gross_per_hour, pace_in_words
 from linesim.capacity.loads import Loads
 from linesim.measures import DEFINITIONS, GLOSSARY
 from linesim.plan.plan import Plan
-from linesim.plan.tables import FREE, INDEXED
+from linesim.plan.tables import FREE
 from linesim.plan.words import HANDED_ON, R_OFF, ROBOT_STATES
 from linesim.questions.cautions import (
     LUCK_ALONE,
@@ -23,7 +23,7 @@ from linesim.questions.cautions import (
     rests_on,
     sharpness_in_words,
 )
-from linesim.questions.run.page_only import faults, limits_on_paper, stop_grid
+from linesim.questions.run.page_only import faults, limits_on_paper, pacing_word, stop_grid
 from linesim.questions.run.sentences import PARTS, cause_in_words, stops_by_size
 from linesim.runs.result import Result, together
 from linesim.runs.rows import Row
@@ -213,13 +213,12 @@ def _waits(page: RunPage) -> None:
     minutes = number(result.run.shift_min, 0)
     page.parts.append(Heading(f"Where does it wait? A shift's {minutes} minutes, station by station"))
     for index, section in enumerate(plan.names.section):
-        pacing = {FREE: "free", INDEXED: "indexed"}.get(int(plan.sections.pacing[index]), "moving")
         rows = (
             {"station": name, **{state: page.minutes("station_state", name, _is(state)) for state in _STATES}}
             for name in (plan.names.station[s] for s in plan.sections.stations[index].tolist())
         )
         columns = (Column("station"), *_estimates(["short"], **{state: state for state in _STATES}))
-        page.view(f"states of {section}", f"{section}, {pacing}", columns, rows)
+        page.view(f"states of {section}", f"{section}, {pacing_word(plan, index)}", columns, rows)
     waits = [row for row in result.rows("station_state") if row.cause.startswith("waiting: ") and row.mean]
     columns = (
         Column("station", head="waits longest"),

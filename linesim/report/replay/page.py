@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
-from importlib.resources import files
 from typing import Any
 
+from linesim.report.html import embedded, rendered, template_text
 from linesim.report.replay.day import moments, planned
 from linesim.report.replay.encode import encoded, packed
 from linesim.report.replay.line import line_of
@@ -108,10 +107,7 @@ _SUFFIXES = ("", "-2")  #: What names of elements end with, by side.
 
 
 def replay_page(sides: Sequence[ReplaySide], window: Window, *, file: str, command: str = "") -> str:
-    """Return the page of a replay as HTML; the same replication gives the same bytes.
-
-    Every text that a scenario brings along is escaped, and a policy in the page lets the reader's program
-    load nothing and run nothing but the page's own script.
+    """Return the page of a replay as HTML, see `linesim.report.html.rendered`.
 
     Args:
         sides: One line, or two that are shown side by side, each watched at least to the end of the window.
@@ -119,18 +115,12 @@ def replay_page(sides: Sequence[ReplaySide], window: Window, *, file: str, comma
         file: Name of the scenario's file.
         command: How to make the page again.
     """
-    from jinja2 import Environment, StrictUndefined
     from markupsafe import Markup
 
-    from linesim.report.page import digest
-
     watched = sides[0].watched
-    script = _script()
     parts = parting(sides[0].watched, sides[1].watched) if len(sides) > 1 else None
-    env = Environment(
-        autoescape=True, undefined=StrictUndefined, trim_blocks=True, keep_trailing_newline=True
-    )
-    return env.from_string(_text("replay.html")).render(
+    return rendered(
+        "replay.html", template_text("report.css") + template_text("replay.css"), _script(),
         title=watched.plan.title or file or "A line without a title",
         sentences=sentences(sides, window),
         sides=[
@@ -149,10 +139,7 @@ def replay_page(sides: Sequence[ReplaySide], window: Window, *, file: str, comma
         definitions=DEFINITIONS,
         facts=_facts(watched, file, command),
         tiles=tiles(),
-        style=Markup(_text("report.css") + _text("replay.css")),
-        data=Markup(harmless_json(data_of(sides, window))),
-        script=Markup(script),
-        script_digest=digest(script),
+        data=Markup(embedded(data_of(sides, window))),
     )  # fmt: skip
 
 
@@ -172,7 +159,9 @@ def _side_words(side: ReplaySide, window: Window, suffix: str) -> dict[str, Any]
 
 def _script() -> str:
     """Return the script of the page, in the order of what builds on what; a side is one function."""
-    shared, of_a_side, hand = ("\n".join(_text(name) for name in some) for some in (SHARED, OF_A_SIDE, HAND))
+    shared, of_a_side, hand = (
+        "\n".join(template_text(name) for name in some) for some in (SHARED, OF_A_SIDE, HAND)
+    )
     side = (
         "async function worldOf(side) {\nconst id = (name) => document.getElementById(name + side.suffix);\n"
         f"{of_a_side}}}\n"
@@ -211,17 +200,6 @@ def _side_data(side: ReplaySide, window: Window, suffix: str) -> dict[str, Any]:
     }
 
 
-def harmless_json(value: object) -> str:
-    r"""Return JSON that may stand in a script element: nothing in it can end the element or begin another.
-
-    Examples:
-        >>> harmless_json("</script>")
-        '"\\u003c/script\\u003e"'
-    """
-    text = json.dumps(value, ensure_ascii=True, separators=(",", ":"), allow_nan=False)
-    return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
-
-
 def _facts(watched: Watched, file: str, command: str) -> tuple[tuple[str, str], ...]:
     others = ", ".join(f"{name} {version}" for name, version in versions().items())
     facts = (
@@ -231,7 +209,3 @@ def _facts(watched: Watched, file: str, command: str) -> tuple[tuple[str, str], 
         ("Made with", others),
     )
     return tuple((term, text) for term, text in facts if text)
-
-
-def _text(name: str) -> str:
-    return files("linesim.report").joinpath("templates", *name.split("/")).read_text(encoding="utf-8")

@@ -15,8 +15,9 @@ from linesim.questions.compare import compare
 from linesim.questions.decision import decision_of
 from linesim.questions.sweep import sweep
 from linesim.report.card import _first_sentence, card_of, chance_in_words, squares
+from linesim.report.html import embedded
 from linesim.report.page import card_page
-from linesim.report.what_if import embedded, what_if
+from linesim.report.what_if import what_if
 from tests.unit.report.small import small_result, small_scenario
 
 PRICES = {"cost.margin_per_job": 90, "cost.operator_per_shift": 160, "cost.stop_minute": 20}

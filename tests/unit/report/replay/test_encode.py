@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from linesim.plan.tables import NONE
+from linesim.report.html import embedded
 from linesim.report.replay.encode import ROW, encoded, packed
-from linesim.report.replay.page import harmless_json
 from linesim.report.replay.record import (
     BAY_PLACE,
     BUFFER_PLACE,
@@ -38,7 +38,7 @@ def code(run: Seen, start: int, end: int) -> dict[str, Any]:
     """Return the encoded window, packed for the page and unpacked again."""
     watched = run.watched
     rest, rows = packed(encoded(run.record, watched.orders, watched.plan.orders, start, end))
-    return dict(unpacked(json.loads(harmless_json(rest)), rows))
+    return dict(unpacked(json.loads(embedded(rest)), rows))
 
 
 def unpacked(rest: Any, text: str) -> Any:

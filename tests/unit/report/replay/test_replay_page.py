@@ -5,8 +5,8 @@ import json
 import re
 from html import unescape
 
-from linesim.report.page import digest
-from linesim.report.replay.page import HAND, OF_A_SIDE, SHARED, harmless_json, replay_page
+from linesim.report.html import digest, embedded
+from linesim.report.replay.page import HAND, OF_A_SIDE, SHARED, replay_page
 from linesim.report.replay.sides import side_of, window_of
 from tests.unit.report.replay.seen import seen
 
@@ -47,7 +47,7 @@ def test_every_text_is_escaped() -> None:
 def test_data_cannot_end_its_element() -> None:
     """JSON in the page holds no sign that could end its element, and reads back as what it was."""
     for evil in EVIL:
-        text = harmless_json({"name": evil})
+        text = embedded({"name": evil})
         assert not set(text) & set("<>&")
         assert json.loads(text) == {"name": evil}
 
@@ -67,12 +67,12 @@ def test_the_page_is_alone() -> None:
 
 def test_scripts_write_text_only() -> None:
     """No part of the script writes markup, runs text or asks for anything."""
-    from linesim.report.replay.page import _text
+    from linesim.report.html import template_text
 
     for name in (*SHARED, *OF_A_SIDE, *HAND):
         assert not re.search(
             r"innerHTML|outerHTML|insertAdjacentHTML|document\.write|\beval\b|new Function|fetch\(|XMLHttp",
-            _text(name),
+            template_text(name),
         ), name
 
 
