@@ -17,7 +17,7 @@ from linesim.commands.options import DONE, FAILED, INTERRUPTED, PURPOSE, WRONG_I
 from linesim.errors import hidden_sign
 from linesim.questions.declare import question_named
 
-#: The commands, in the order of the help page; each is a file of this folder with `add` and `main`.
+#: The commands, in the order of the help page: questions, files of this folder, or parts of one (`_SMALL`).
 COMMANDS = (
     "run", "compare", "sweep", "screen", "mix", "buffers", "warmup", "crew", "staff", "rebalance",
     "sequence",
@@ -25,6 +25,7 @@ COMMANDS = (
     "new", "import", "schema", "desk", "compile", "completion",
 )  # fmt: skip
 
+_SMALL = ("new", "schema", "completion", "compile", "merge")  #: Commands that share a file.
 _RARELY = (
     50_000  #: New objects until rubbish is looked for: what is loaded stays, and next to nothing is rubbish.
 )
@@ -80,12 +81,15 @@ def parser(asked: str = "") -> argparse.ArgumentParser:
 
 
 def module(name: str) -> ModuleType | SimpleNamespace:
-    """Return what adds and runs a command: its file, or what its question declares."""
+    """Return what adds and runs a command: its file, its part of a file, or what its question declares."""
     if name in questions.NAMES:
         asked = question_named(name)
         return SimpleNamespace(
             add=partial(asking.add, question=asked), main=partial(asking.main, question=asked)
         )
+    if name in _SMALL:
+        small = importlib.import_module("linesim.commands.housekeeping")
+        return SimpleNamespace(add=getattr(small, f"add_{name}"), main=getattr(small, f"run_{name}"))
     return importlib.import_module(f"linesim.commands.{'import_file' if name == 'import' else name}")
 
 
