@@ -191,6 +191,17 @@ def change_in_words(found: Change, measure: Measure) -> str:
     return f"can't tell, {said}" if found.verdict == "can't tell" else said
 
 
+def change_from(found: Change, measure: Measure) -> str:
+    """Return a change with the two figures behind it, as a part of a sentence; a change alone if unsure."""
+    if found.verdict == "the same":
+        return f"no difference in {measure.label} in any replication"
+    said = change_in_words(found, measure)
+    if found.verdict == "can't tell":
+        return said
+    unit = " %" if measure.is_share else ""
+    return f"{said}, {level_text(found.after, found)} instead of {level_text(found.before, found)}{unit}"
+
+
 def change_by_sides(found: Change, more: str, less: str, rest: str = "") -> str:
     """Return a change as so much more or less, or between which ends it lies where its side is not sure.
 

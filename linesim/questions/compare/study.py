@@ -15,10 +15,10 @@ from linesim.answers.table import Column, Row, Table
 from linesim.answers.values import Change
 from linesim.answers.wording import (
     Value,
+    change_from,
     change_in_words,
     count_of,
     draws_in_words,
-    level_text,
     listed,
     together,
 )
@@ -260,7 +260,7 @@ def _sentences(
             said.append(f"{name}: nothing differs from the base.")
             continue
         found = mine[measure]
-        said.append(f"{name} against {base}: {_verdict(found, measure)}.")
+        said.append(f"{name} against {base}: {change_from(found, measure)}.")
         said += [text for text in (draws_in_words(found), _more_needed(runs, name, measure, found)) if text]
         if len(others) <= MOST_CASES:
             said += _besides({one: mine[one] for one in first if one in mine})
@@ -268,17 +268,6 @@ def _sentences(
         said.append(together(f"These {len(others)} comparisons", confidence, len(others)))
         said.append(best_of(runs, measure, confidence))
     return tuple(said)
-
-
-def _verdict(found: Change, measure: Measure) -> str:
-    if found.verdict == "the same":
-        return f"no difference in {measure.label} in any replication"
-    said = change_in_words(found, measure)
-    if found.verdict == "can't tell":
-        return said
-    unit = " %" if measure.is_share else ""
-    after, before = level_text(found.after, found), level_text(found.before, found)
-    return f"{said}, {after} instead of {before}{unit}"
 
 
 def _more_needed(runs: CaseRuns, name: str, measure: Measure, found: Change) -> str:

@@ -6,7 +6,14 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from linesim.answers.measure import Measure
-from linesim.answers.wording import change_in_words, count_of, draws_in_words, level_text, listed, number
+from linesim.answers.wording import (
+    change_from,
+    change_in_words,
+    count_of,
+    draws_in_words,
+    listed,
+    number,
+)
 from linesim.questions.rebalance.movable import Movable, MovesCandidate, why_not
 
 if TYPE_CHECKING:
@@ -25,7 +32,7 @@ def sentences_of(
     confidence: float,
 ) -> tuple[str, ...]:
     """Return the answer, the moves that pay first."""
-    said = [_of(one, measure) for one in gains]
+    said = [f"{_moved(one)}: {change_from(one.gain, measure)}." for one in gains]
     if not any(one.gain.sign == measure.sign for one in gains):
         said.insert(0, f"No move surely brings anything in {measure.label}.")
     said += [_steps(gains, measure)] if len(gains) > 1 else []
@@ -37,15 +44,6 @@ def sentences_of(
     kept = f" {count_of(stays, 'task')} cannot move. {why_not(movable)}" if stays else ""
     said.append(f"{count_of(free, 'task')} of {len(movable.tasks)} may move.{kept}")
     return tuple(filter(None, said))
-
-
-def _of(one: MovesGain, measure: Measure) -> str:
-    if one.gain.verdict == "the same":
-        return f"{_moved(one)}: no difference in {measure.label} in any replication."
-    text = f"{_moved(one)}: {change_in_words(one.gain, measure)}"
-    if one.gain.sign:
-        text += f", {level_text(one.gain.after, one.gain)} instead of {level_text(one.gain.before, one.gain)}"
-    return f"{text}."
 
 
 def _moved(one: MovesGain) -> str:

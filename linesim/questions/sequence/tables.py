@@ -10,10 +10,9 @@ import numpy as np
 from linesim.answers.document import Chart, Part, View
 from linesim.answers.table import Column, Table
 from linesim.answers.wording import (
-    change_in_words,
+    change_from,
     count_of,
     draws_in_words,
-    level_text,
     listed,
     number,
     text,
@@ -122,12 +121,10 @@ def parts_of(found: OrderFound, tables: Sequence[Table]) -> tuple[Part, ...]:
 def sentences_of(found: OrderFound, rules: Table) -> tuple[str, ...]:
     """Return the answer in sentences, what the order brings first."""
     best, came, measure = found.best, found.candidates[0], found.measure
-    said = []
-    for other, gain in found.gains.items():
-        told = f"The order {best.name!r} against {other!r}: {change_in_words(gain, measure)}"
-        if gain.sign:
-            told += f", {level_text(gain.after, gain)} instead of {level_text(gain.before, gain)}"
-        said.append(f"{told}.")
+    said = [
+        f"The order {best.name!r} against {other!r}: {change_from(gain, measure)}."
+        for other, gain in found.gains.items()
+    ]
     against = found.gains.get(came.name)
     if against is None or against.sign != measure.sign:
         told = "more" if measure.more_is_better else "less"
