@@ -23,6 +23,8 @@ from linesim.stats.intervals import (
     student_quantile,
 )
 
+ALIKE = 0.3  #: Correlation of neighbours from which on they are no independent values.
+
 
 def replications_for(values: ArrayLike, half_width: float, confidence: float = 0.95) -> int:
     """Return the fewest replications whose interval would be no wider, if the spread stays as found.
@@ -308,3 +310,30 @@ def neighbour_correlation(values: ArrayLike) -> float | None:
     centred = data - data.mean()
     total = float(np.sum(centred**2))
     return float(np.sum(centred[:-1] * centred[1:])) / total if total > 0 else None
+
+
+def alike_neighbours(values: ArrayLike) -> float | None:
+    """Return the correlation of neighbours where it says that values depend on each other; None elsewhere."""
+    found = neighbour_correlation(values)
+    return None if found is None or found <= max(ALIKE, 2 / math.sqrt(np.size(values))) else found
+
+
+def far_from_others(values: ArrayLike, reach: float, *, least: float = 0.0) -> NDArray[np.int64]:
+    """Return the places of values that lie far from the middle, by a rule that they cannot bend.
+
+    Args:
+        values: The values.
+        reach: How many standard deviations are far, taken from the median of the distances from the median.
+        least: Standard deviation over the median where more than half of the values are alike.
+
+    Notes:
+        F. R. Hampel, Journal of the American Statistical Association 69 (1974) 383-393.
+
+    Examples:
+        >>> far_from_others([48, 51, 47, 50, 49, 52, 150], 5.0).tolist()
+        [6]
+    """
+    data = np.asarray(values, dtype=np.float64)
+    away = np.abs(data - np.median(data))
+    spread = 1.4826 * float(np.median(away)) or least * float(np.median(data))
+    return np.flatnonzero(away > reach * spread) if spread else np.zeros(0, dtype=np.int64)

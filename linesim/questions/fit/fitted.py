@@ -24,6 +24,7 @@ from linesim.scenario.cells import TIME_FOR
 from linesim.scenario.shapes import Constant, Erlang, Gamma, Lognormal, Normal, Shape, Weibull
 from linesim.scenario.toml import toml_value
 from linesim.stats.intervals import bootstrap_interval, mean_interval
+from linesim.stats.precision import far_from_others
 from linesim.ticks import Duration, Unit, of_seconds
 
 _UNITS: tuple[tuple[Unit, float, float], ...] = (
@@ -147,11 +148,9 @@ def far_off(times: FloatArray) -> IntArray:
         >>> far_off(np.array([48, 48, 48, 48, 48, 150.0, 48, 48])).tolist()
         [5]
     """
-    away = np.abs(times - np.median(times))
-    spread = 1.4826 * float(np.median(away)) or _OF_ALIKE * float(np.median(times))
-    if times.size < _FEWEST_FAR or spread == 0:
+    if times.size < _FEWEST_FAR:
         return np.zeros(0, dtype=np.int64)
-    return np.flatnonzero(away > (_FAR if times.size >= FEWEST else _FAR_OF_FEW) * spread)
+    return far_from_others(times, _FAR if times.size >= FEWEST else _FAR_OF_FEW, least=_OF_ALIKE)
 
 
 def fitted(

@@ -11,9 +11,8 @@ from linesim.answers.wording import count_of, interval_text, listed, mean_text, 
 from linesim.plan.tables import FloatArray
 from linesim.questions.fit.candidates import AS_WELL, ShapeCandidate, grid_of
 from linesim.questions.fit.fitted import ALL, WITHOUT, Fitted, far_off, unit_for
-from linesim.stats.precision import neighbour_correlation
+from linesim.stats.precision import alike_neighbours
 
-_ALIKE = 0.3  #: Correlation of neighbouring times from which on they are no independent ones.
 _MOST_NAMED = 6  #: Names that a sentence lists.
 FEW = 30  #: With fewer times most shapes fit.
 
@@ -163,8 +162,8 @@ def cautions(chosen: Sequence[Fitted]) -> tuple[str, ...]:
     is_alone = len(chosen) == 1
     for one in chosen:
         times = one.times_s
-        r = neighbour_correlation(times) if times.size >= 10 else None
-        if r is not None and r > max(_ALIKE, 2 / np.sqrt(times.size)):
+        r = alike_neighbours(times) if times.size >= 10 else None
+        if r is not None:
             of = "" if is_alone else f" of {one.task}"
             said.append(
                 f"Times{of} that follow each other are alike (correlation {r:.2f}): something drifted while "

@@ -60,6 +60,26 @@ def solver() -> ModuleType:
     return cp_model
 
 
+def solved(cp: Any, model: Any, effort: float, **parameters: int) -> tuple[Any, bool]:
+    """Return the solver with what it found, None if that is nothing, and whether that is proved.
+
+    Args:
+        cp: OR-Tools' constraint solver.
+        model: The program.
+        effort: In the solver's own measure, about seconds.
+        parameters: More of its parameters.
+    """
+    found = cp.CpSolver()
+    found.parameters.num_workers = 1  # the same answer each time
+    found.parameters.random_seed = 1
+    found.parameters.max_deterministic_time = effort
+    for name, value in parameters.items():
+        setattr(found.parameters, name, value)
+    status = found.solve(model)
+    is_proved = status in (cp.OPTIMAL, cp.INFEASIBLE)
+    return (found if status in (cp.OPTIMAL, cp.FEASIBLE) else None), is_proved
+
+
 class MoveSearch:
     """Searches for moves; what was found once is not found again.
 
@@ -278,17 +298,13 @@ class _Program:
 
     def solve(self) -> tuple[dict[int, int], bool]:
         """Return the moves that were found, none if there are none, and whether nothing is better."""
-        solver = self.cp.CpSolver()
-        solver.parameters.num_workers = 1  # the same answer each time
-        solver.parameters.random_seed = 1
-        solver.parameters.cp_model_probing_level = 0  # takes longer here than it saves
-        solver.parameters.max_deterministic_time = EFFORT
-        status = solver.solve(self.model)
-        if status not in (self.cp.OPTIMAL, self.cp.FEASIBLE):
-            return {}, status == self.cp.INFEASIBLE
+        # Probing takes longer here than it saves.
+        found, is_proved = solved(self.cp, self.model, EFFORT, cp_model_probing_level=0)
         home = self.search.balance.at
-        moved = {t: s for (t, s), var in self.here.items() if s != home[t] and solver.boolean_value(var)}
-        return moved, status == self.cp.OPTIMAL
+        moved = {
+            t: s for (t, s), var in self.here.items() if s != home[t] and found and found.boolean_value(var)
+        }
+        return moved, is_proved
 
 
 def _mix(balance: Balance, coming: Sequence[int], staying: Sequence[int]) -> tuple[FloatArray, FloatArray]:

@@ -9,7 +9,7 @@ from typing import Any
 
 from linesim.draws.spacing import counts, most_that_fit
 from linesim.plan.orders import PlannedOrder, PlannedSpacing
-from linesim.questions.rebalance.search import solver
+from linesim.questions.rebalance.search import solved, solver
 
 LOOK = 2.0  #: Effort of a first look, in the solver's own measure, about seconds; the same on every machine.
 EFFORT = 10.0  #: Of a second look.
@@ -133,17 +133,13 @@ class SequenceProgram:
         for row, number in zip(self.here, begin, strict=bool(begin)):
             for k, var in enumerate(row):
                 self.model.add_hint(var, int(kind[number] == k))
-        solver = self.cp.CpSolver()
-        solver.parameters.num_workers = 1  # the same answer each time
-        solver.parameters.random_seed = 1
-        solver.parameters.max_deterministic_time = effort
-        if not self.model.has_objective():
-            solver.parameters.linearization_level = 0  # rules alone are a matter of logic
-        status = solver.solve(self.model)
-        if status not in (self.cp.OPTIMAL, self.cp.FEASIBLE):
-            return None, status == self.cp.INFEASIBLE
+        # Rules alone are a matter of logic.
+        logic = {} if self.model.has_objective() else {"linearization_level": 0}
+        found, is_proved = solved(self.cp, self.model, effort, **logic)
+        if found is None:
+            return None, is_proved
         waiting = [iter(mine) for mine in self.kinds]
-        places = [next(k for k, var in enumerate(row) if solver.boolean_value(var)) for row in self.here]
+        places = [next(k for k, var in enumerate(row) if found.boolean_value(var)) for row in self.here]
         return tuple(next(waiting[k]) for k in places), True
 
 

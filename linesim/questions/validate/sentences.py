@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-import numpy as np
-
 from linesim.answers.wording import change_by_sides, count_of, interval_text, level_text, listed, number
 from linesim.questions.cautions import FEW
 from linesim.questions.run.sentences import cause_in_words, stops_by_size
@@ -25,10 +23,9 @@ from linesim.questions.validate.judged import (
 )
 from linesim.runs.result import Result
 from linesim.scenario import Scenario
-from linesim.stats.precision import neighbour_correlation
+from linesim.stats.precision import alike_neighbours, far_from_others
 
 _FAR = 4.0  #: A shift further from the middle than so many robust standard deviations is pointed at.
-_ALIKE = 0.3  #: Correlation of neighbouring shifts from which on they are no independent records.
 _MOST_ODD = 4
 
 
@@ -165,33 +162,26 @@ def cautions(records: Actuals, result: Result) -> tuple[str, ...]:
             f"{count_of(shifts, 'shift')} of the plant are few: take a month or more, good and bad days."
         )
     for column in records.columns:
-        if odd := _odd(column):
+        values, odd = column.values, []
+        if len(values) >= 5:
+            odd = [
+                f"{column.shifts[i]} ({_short(values[i])})" for i in far_from_others(values, _FAR).tolist()
+            ]
+        if odd:
             more = f" and {len(odd) - _MOST_ODD} more" if len(odd) > _MOST_ODD else ""
             said.append(
                 f"{_called(column)}: {listed(odd[:_MOST_ODD])}{more} lie far from the others; leave out only "
                 "what was no ordinary shift, such as a half one."
             )
-        if len(column.values) >= FEW:
-            r = neighbour_correlation(column.values)
-            if r is not None and r > max(_ALIKE, 2 / np.sqrt(len(column.values))):
-                said.append(
-                    f"{_called(column)}: shifts that follow each other are alike (correlation {r:.2f}), so "
-                    "the records say less than their number, and the intervals are too narrow."
-                )
+        r = alike_neighbours(values) if len(values) >= FEW else None
+        if r is not None:
+            said.append(
+                f"{_called(column)}: shifts that follow each other are alike (correlation {r:.2f}), so the "
+                "records say less than their number, and the intervals are too narrow."
+            )
     if records.ignored:
         said.append(f"Columns that say nothing here were left alone: {listed(list(records.ignored))}.")
     return tuple(said)
-
-
-def _odd(column: RecordColumn) -> list[str]:
-    """Return the shifts that lie far from the middle of the others, by a rule that they cannot bend."""
-    values = np.asarray(column.values)
-    middle = float(np.median(values))
-    spread = 1.4826 * float(np.median(np.abs(values - middle)))  # as a normal sd; Hampel's rule
-    if len(values) < 5 or spread == 0:
-        return []
-    far = np.abs(values - middle) > _FAR * spread
-    return [f"{column.shifts[i]} ({_short(values[i])})" for i in np.flatnonzero(far).tolist()]
 
 
 def _called(column: RecordColumn) -> str:
