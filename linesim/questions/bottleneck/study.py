@@ -17,9 +17,7 @@ from linesim.plan.build import build
 from linesim.questions.bottleneck import Bottleneck
 from linesim.questions.bottleneck.evidence import (
     ARROW,
-    AVERAGE,
     GAIN,
-    NOTES,
     ONE_MORE,
     PERIOD,
     SHARE,
@@ -40,6 +38,7 @@ from linesim.questions.bottleneck.evidence import (
     share_values,
     tells_more,
 )
+from linesim.questions.bottleneck.periods import AVERAGE, NOTES
 from linesim.questions.bottleneck.sentences import BottleneckSentences, on_paper
 from linesim.questions.cautions import cautions_on
 from linesim.questions.changes import scaled_task

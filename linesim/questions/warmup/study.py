@@ -20,21 +20,16 @@ from linesim.plan.plan import Plan
 from linesim.plan.tables import FloatArray
 from linesim.questions.cautions import FEW
 from linesim.questions.warmup import Warmup
-from linesim.questions.warmup.series import (
-    DECIDING,
+from linesim.questions.warmup.cuts import (
     FINISHED_WITHIN,
     INSIDE_WITHIN,
-    NOTES,
-    SERIES,
     SeriesCut,
     StartBias,
-    WorkingHours,
     bias_of,
     cut_of,
-    interval_ticks,
-    said_of,
     suggestion,
 )
+from linesim.questions.warmup.series import DECIDING, NOTES, SERIES, WorkingHours, interval_ticks, said_of
 from linesim.runs.cases import Case
 from linesim.scenario import Scenario
 from linesim.stats.comparisons import joint_confidence

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from linesim.answers.wording import change_by_sides, count_of, number
-from linesim.questions.warmup.series import FINISHED_WITHIN, bias_of
+from linesim.questions.warmup.cuts import FINISHED_WITHIN, bias_of
 from linesim.report.canvas import IS_WIDE, Pen, room_for
 from linesim.report.figure import Figure, figure
 from linesim.report.page_input import Told

@@ -11,18 +11,8 @@ from linesim.answers.document import Document
 from linesim.errors import WrongQuestionError
 from linesim.plan.build import build
 from linesim.questions.bottleneck import bottleneck
-from linesim.questions.bottleneck.evidence import (
-    ARROW,
-    GAIN,
-    ONE_MORE,
-    PERIOD,
-    SHARE,
-    STOP,
-    TURN,
-    active_spans,
-    links_of,
-    periods_of,
-)
+from linesim.questions.bottleneck.evidence import ARROW, GAIN, ONE_MORE, PERIOD, SHARE, STOP, TURN, links_of
+from linesim.questions.bottleneck.periods import active_spans, periods_of
 from linesim.scenario import from_dict, load_text
 from tests.commands.calls import LINE
 from tests.drives import both_drives

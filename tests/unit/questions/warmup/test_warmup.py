@@ -12,18 +12,8 @@ from linesim.measures.output import TICKS_PER_HOUR
 from linesim.plan.build import build
 from linesim.plan.words import SECTION_STATES
 from linesim.questions.warmup import warmup
-from linesim.questions.warmup.series import (
-    SERIES,
-    SeriesCut,
-    WorkingHours,
-    averages,
-    bias_of,
-    counts,
-    cut_of,
-    interval_ticks,
-    series,
-    suggestion,
-)
+from linesim.questions.warmup.cuts import SeriesCut, bias_of, cut_of, suggestion
+from linesim.questions.warmup.series import SERIES, WorkingHours, averages, counts, interval_ticks, series
 from linesim.report.document import document_pieces
 from linesim.report.figure import Figure
 from linesim.scenario import load_text
