@@ -26,9 +26,7 @@ COMMANDS = (
 )  # fmt: skip
 
 _SMALL = ("new", "schema", "completion", "compile", "merge")  #: Commands that share a file.
-_RARELY = (
-    50_000  #: New objects until rubbish is looked for: what is loaded stays, and next to nothing is rubbish.
-)
+_RARELY = 50_000  #: New objects until rubbish is looked for: of what is loaded next to nothing is.
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -42,6 +40,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     """
     if argv is None:  # the program, in a process of its own
         gc.set_threshold(_RARELY)
+        # Looking for pydantic's plugins reads about everything that is installed, and there are none for us.
+        os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     words = sys.argv[1:] if argv is None else argv
     if sign := next(filter(None, map(hidden_sign, words)), ""):
         _say(f"the command line holds the sign {sign}, which hides what stands around it; leave it out")

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-import multiprocessing
 import os
 import signal
 import threading
 from collections.abc import Callable, Iterator
-from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
-from concurrent.futures.process import BrokenProcessPool
+from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Future, wait
 from contextlib import contextmanager
-from multiprocessing import connection
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from linesim.errors import LinesimError
 from linesim.runs.blocks import Block, BlockResult, run_block
 from linesim.runs.spread import Errand, WorkSpread
+
+if TYPE_CHECKING:
+    from concurrent.futures import ProcessPoolExecutor
 
 _R = TypeVar("_R")
 
@@ -45,6 +45,9 @@ class WorkerPool:
     def executor(self) -> ProcessPoolExecutor:
         """Return the open pool, or open one."""
         if self._executor is None:
+            import multiprocessing
+            from concurrent.futures import ProcessPoolExecutor
+
             self._executor = ProcessPoolExecutor(
                 max_workers=self.workers,
                 mp_context=multiprocessing.get_context("spawn"),
@@ -112,14 +115,14 @@ def _until_done_or_broken(
             jobs = spread.next_block(workers)
             try:
                 flying[_submitted(pool, work, spread.packed(jobs))] = jobs
-            except BrokenProcessPool:
+            except BrokenExecutor:
                 spread.put_back(jobs)
                 is_broken = True
         done, _ = wait(flying, return_when=FIRST_COMPLETED)
-        is_broken = is_broken or any(isinstance(f.exception(), BrokenProcessPool) for f in done)
+        is_broken = is_broken or any(isinstance(f.exception(), BrokenExecutor) for f in done)
         for future in wait(flying).done if is_broken else done:
             jobs = flying.pop(future)
-            if isinstance(future.exception(), BrokenProcessPool):
+            if isinstance(future.exception(), BrokenExecutor):
                 spread.bury(jobs)
             else:
                 spread.take(jobs, future.result())
@@ -130,7 +133,7 @@ def _probe(pool: ProcessPoolExecutor) -> None:
     """Find out whether a worker can start at all."""
     try:
         _submitted(pool, os.getpid).result()
-    except BrokenProcessPool:
+    except BrokenExecutor:
         raise WorkersWontStartError(
             "worker processes die while they start; a script that simulates with several workers must "
             'do so below `if __name__ == "__main__":`, because each worker reads the script again '
@@ -172,6 +175,8 @@ def _quiet_interrupts() -> Iterator[None]:
 
 def _begin_worker() -> None:
     """Leave Ctrl-C to the main program, and end when it ends."""
+    import multiprocessing
+
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     parent = multiprocessing.parent_process()
     if parent is not None:
@@ -180,5 +185,7 @@ def _begin_worker() -> None:
 
 def _follow(sentinel: int) -> None:
     """End this worker when the process behind ``sentinel`` is gone: nobody would take its results."""
+    from multiprocessing import connection
+
     connection.wait([sentinel])
     os._exit(1)
