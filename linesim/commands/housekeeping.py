@@ -7,6 +7,7 @@ import json
 import sys
 import time
 from pathlib import Path
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from linesim.commands.options import DONE, add_command
@@ -199,3 +200,15 @@ def run_merge(args: argparse.Namespace) -> int:
         print(f"{name}: {count_of(one.new, 'replication')} taken over, {one.shared} were there already.")
     print(f"{args.into} holds {count_of(total, 'replication')}.")
     return DONE
+
+
+#: What adds each of them to the program, and what runs it.
+SMALL = MappingProxyType(
+    {
+        "new": (add_new, run_new),
+        "schema": (add_schema, run_schema),
+        "completion": (add_completion, run_completion),
+        "compile": (add_compile, run_compile),
+        "merge": (add_merge, run_merge),
+    }
+)

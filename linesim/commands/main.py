@@ -88,8 +88,10 @@ def module(name: str) -> ModuleType | SimpleNamespace:
             add=partial(asking.add, question=asked), main=partial(asking.main, question=asked)
         )
     if name in _SMALL:
-        small = importlib.import_module("linesim.commands.housekeeping")
-        return SimpleNamespace(add=getattr(small, f"add_{name}"), main=getattr(small, f"run_{name}"))
+        from linesim.commands.housekeeping import SMALL
+
+        add, run = SMALL[name]
+        return SimpleNamespace(add=add, main=run)
     return importlib.import_module(f"linesim.commands.{'import_file' if name == 'import' else name}")
 
 

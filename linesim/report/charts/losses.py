@@ -224,7 +224,7 @@ def _draw(width: int, line: Losses, target: float | None) -> Drawing:
         if is_wide:
             pen.words(left - 8, middle, bar.label, side="right", size=SMALL, room=left - 8)
         else:
-            pen.words(0, middle - 15, bar.label, size=SMALL, room=width)
+            pen.words(0, middle - 15, bar.label, size=SMALL, room=width, on_white=True)
         high = _draw_bar(pen, bar, scale, middle - 7)
         if k + 1 < len(rows):
             at = scale.at(bar.end)
