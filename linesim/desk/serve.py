@@ -7,6 +7,7 @@ import os
 import shutil
 import socket
 import tempfile
+import threading
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -73,14 +74,15 @@ class Service(uvicorn.Server):
         """Have a browser open the desk, by a file that nobody else can read.
 
         Everybody on a machine can read the command lines of its programs. That of the browser names the
-        file, and the file the first address. It is gone once somebody came in, or at the end.
+        file, and the file the first address. It is gone once somebody came in, or at the end. Some browsers
+        are waited for until somebody closes them, so a thread does.
         """
         folder = Path(tempfile.mkdtemp(prefix="open-", dir=self._desk.folder))  # for this user alone
         self._guard.entered = lambda: shutil.rmtree(folder, ignore_errors=True)
         page = folder.resolve() / "desk.html"
         with open(page, "x", encoding="utf-8", opener=_for_its_owner) as file:
             file.write(leading_to(self.address))
-        opens(page.as_uri())
+        threading.Thread(target=opens, args=(page.as_uri(),), name="browser", daemon=True).start()
 
     def stop(self) -> None:
         """End it, from any thread; what is on its way is ended, and what was simulated is kept."""

@@ -85,11 +85,12 @@ def test_no_command_line_holds_the_key(line: Path, tmp_path: Path, enters: bool)
     """The browser is told a file of this user alone, which leads to the address and is gone afterwards."""
     note, browser = tmp_path / "note.json", tmp_path / "browser.py"
     browser.write_text(
-        "import json, os, pathlib, sys, urllib.parse, urllib.request\n"
+        "import json, os, pathlib, sys, time, urllib.parse, urllib.request\n"
         "path = pathlib.Path(urllib.request.url2pathname(urllib.parse.urlsplit(sys.argv[1]).path))\n"
         "modes = [oct(os.stat(one).st_mode & 0o777) for one in (path, path.parent)]\n"
         "found = [sys.argv[1], str(path), modes, path.read_text()]\n"
-        f"pathlib.Path({str(note)!r}).write_text(json.dumps(found))\n",
+        f"pathlib.Path({str(note)!r}).write_text(json.dumps(found))\n"
+        "time.sleep(60)\n",  # a browser stays, and may be the program that was started
         encoding="utf-8",
     )  # fmt: skip
     words = [sys.executable, "-m", "linesim", "desk", line, "--workers", "1"]
@@ -114,7 +115,7 @@ def test_no_command_line_holds_the_key(line: Path, tmp_path: Path, enters: bool)
             run.send_signal(signal.SIGINT)
         until(lambda: not Path(path).parent.exists())
         run.send_signal(signal.SIGINT)
-        run.communicate(timeout=30)
+        run.wait(30)
 
 
 def test_a_killed_desk_keeps_what_it_has(line: Path) -> None:
