@@ -114,9 +114,9 @@ class Draws:
             ]
         return found if column in found else [column]
 
-    def blocks(self, columns: Sequence[int], b: int, rows: int) -> list[IntArray]:
-        """Return block ``b`` of the first attempts of some columns, made together: a fifth of the time."""
-        return self._blocks(columns, 0, b, rows)
+    def first_blocks(self, columns: Sequence[int], rows: int) -> list[IntArray]:
+        """Return the first block of each of some columns, made together."""
+        return self._blocks(columns, 0, 0, rows)
 
     def _blocks(self, columns: Sequence[int], attempt: int, b: int, rows: int) -> list[IntArray]:
         return _kept_blocks().get([self._drawn_block(column, attempt, b, rows) for column in columns])

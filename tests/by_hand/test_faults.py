@@ -66,11 +66,15 @@ def test_a_redo_draws_anew(monkeypatch: pytest.MonkeyPatch) -> None:
     """
     luck, times = (0.1, 0.1, 0.9), (2000, 3000, 4000)
 
-    def blocks(self: Draws, columns: Sequence[int], attempt: int, b: int, rows: int) -> list[IntArray]:
-        is_time = [self._columns.all[column].shape >= 0 for column in columns]
-        return [np.full(rows, times[attempt] if time else int(luck[attempt] * 2**53)) for time in is_time]
+    def block(self: Draws, column: int, attempt: int, b: int, rows: int) -> IntArray:
+        is_time = self._columns.all[column].shape >= 0
+        return np.full(rows, times[attempt] if is_time else int(luck[attempt] * 2**53))
 
-    monkeypatch.setattr(Draws, "_blocks", blocks)
+    def first_blocks(self: Draws, columns: Sequence[int], rows: int) -> list[IntArray]:
+        return [block(self, column, 0, 0, rows) for column in columns]
+
+    monkeypatch.setattr(Draws, "block", block)
+    monkeypatch.setattr(Draws, "first_blocks", first_blocks)
     monkeypatch.setattr(Draws, "constant", lambda self, shape: -1)
     ran = run(
         """
