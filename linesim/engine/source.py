@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from itertools import repeat
+from dataclasses import fields
+from functools import cache
+from itertools import chain, repeat
 from threading import Lock
 from typing import Any
 
@@ -27,10 +29,11 @@ from linesim.engine.loop import BY_VARIANT
 from linesim.engine.tables import State
 from linesim.plan.columns import ORDER
 from linesim.plan.plan import Plan
-from linesim.plan.tables import NONE
+from linesim.plan.tables import NONE, Ragged
 from linesim.plan.variants import StationWork, holds
 from linesim.ticks import TICKS_PER_SECOND
 
+_BOOKS = 8  #: Books that stay in memory for other cases of a study.
 _ORDER_BITS = 6  #: Orders are looked at sixty-four at a time.
 
 
@@ -102,12 +105,46 @@ class Book:
 
 
 def book_of(plan: Plan, for_arrays: bool) -> Book:
-    """Return the book of a plan, made when it is first asked for."""
+    """Return the book of a plan, made when it is first asked for.
+
+    Cases of a study that have the same tasks share one: a crew or a buffer changes nothing in it.
+    """
     written = plan.variants.written
     if for_arrays not in written:
-        written.setdefault(for_arrays, Book(plan, for_arrays))  # another thread may have been quicker
+        written[for_arrays] = _kept_books().get(plan, for_arrays)
     found: Book = written[for_arrays]
     return found
+
+
+class _KeptBooks:
+    """The last books, by all that they are made of."""
+
+    def __init__(self) -> None:
+        self._books: dict[tuple[Any, ...], Book] = {}
+        self._lock = Lock()
+
+    def get(self, plan: Plan, for_arrays: bool) -> Book:
+        """Return the book of a plan, or that of another one in which it is the same."""
+        tables = [getattr(plan.tasks, one.name) for one in fields(plan.tasks)]
+        arrays = chain.from_iterable(
+            (table.starts, table.values) if isinstance(table, Ragged) else (table,) for table in tables
+        )
+        made_of = (
+            for_arrays, len(plan.names.station), len(plan.orders.model_names), plan.columns.task,
+            plan.faults.chances, tuple(shape.mean_s for shape in plan.shapes),
+            tuple(array.tobytes() for array in arrays),
+        )  # fmt: skip
+        with self._lock:
+            if made_of not in self._books:
+                if len(self._books) >= _BOOKS:
+                    del self._books[next(iter(self._books))]
+                self._books[made_of] = Book(plan, for_arrays)
+            return self._books[made_of]
+
+
+@cache
+def _kept_books() -> _KeptBooks:
+    return _KeptBooks()
 
 
 class Outside:

@@ -8,6 +8,7 @@ from linesim import simulate
 from linesim.draws.draws import Draws
 from linesim.engine import compiled, machine_code, run
 from linesim.engine.arrays import CompiledClock
+from linesim.engine.source import book_of
 from linesim.errors import LinesimError
 from linesim.plan.build import build
 from linesim.plan.plan import Plan
@@ -186,3 +187,17 @@ def test_a_worker_without_machine_code_runs_by_simpy(monkeypatch: pytest.MonkeyP
         assert drive.usable("compiled") == "simpy"
     finally:
         drive.usable.cache_clear()
+
+
+def test_cases_with_the_same_tasks_share_what_their_variants_do(line: Scenario) -> None:
+    """A takt or a crew changes no task: the work of variants is written once; a mean time changes it."""
+    book = book_of(build(line), False)
+    assert book_of(build(line.replace({"takt": "11 s", "crew.all.people": 3})), False) is book
+    assert book_of(build(line), True) is not book
+    changed = ({"station.A.task.fit.time.cv": 0.4}, {"station.A.task.fit.time.mean": "8 s"},
+               {"station.B.task.close.people": 2})  # fmt: skip
+    assert [book_of(build(line.replace(change)), False) is book for change in changed] == [True, False, False]
+    more = line.replace(
+        {}, add={"station.A.task.fit.fault.scratch": {"found": "at once", "right": "there", "chance": 0.1}}
+    )
+    assert book_of(build(more), False) is not book
