@@ -11,6 +11,7 @@ from linesim.draws.goals import Goals
 from linesim.draws.pool import Pool
 from linesim.plan.orders import PlannedOrder, PlannedSpacing
 
+_OTHERS = -1  #: Stands for the ways that are looked at once the search has come back.
 _TRIES = 10  #: Placings that a search may make per order before it gives up.
 
 Wish = Callable[[Pool], ArrayLike]  #: Gives each kind a cost as the next job; the least is wished most.
@@ -70,13 +71,15 @@ def feasible_sequences(
         rank: Which class to try first.
         tries: Placings after which the search ends; None for a complete search.
     """
-    waiting = [_ways(pool, wish, rank)]
+    waiting = [_first_way(pool, wish, rank)]
     placed = 0
     while waiting and placed != tries:
+        if waiting[-1] == [_OTHERS]:
+            waiting[-1] = _ways(pool, wish, rank)[:-1]
         if waiting[-1]:
             pool.place(waiting[-1].pop())
             placed += 1
-            waiting.append(_ways(pool, wish, rank) if pool.n_left else [])
+            waiting.append(_first_way(pool, wish, rank) if pool.n_left else [])
             if not pool.n_left:
                 yield list(pool.sequence)
         else:
@@ -95,6 +98,16 @@ def most_wished(pool: Pool, c: int, cost: int) -> tuple[int, ...]:
 def hardest(pool: Pool, c: int, cost: int) -> tuple[int, ...]:
     """Rank classes by how hard the rules make it to place them, then by the wish."""
     return (-pool.strain(c), cost)
+
+
+def _first_way(pool: Pool, wish: Wish, rank: Rank) -> list[int]:
+    """Return what `_ways` does, or only its last way and `_OTHERS` where the wish alone decides."""
+    if rank is most_wished and pool.n_left:
+        kind = int((np.asarray(wish(pool)) + pool.gone).argmin())
+        c = pool.class_of[kind]
+        if not pool.broken_by(c) and not pool.excess_after(c):
+            return [_OTHERS, kind]
+    return _ways(pool, wish, rank)
 
 
 def _ways(pool: Pool, wish: Wish, rank: Rank) -> list[int]:
