@@ -163,14 +163,14 @@ def test_a_pool_may_fill_within_one_instant(monkeypatch: pytest.MonkeyPatch) -> 
 @pytest.mark.usefixtures("needs_code")
 def test_what_goes_wrong_in_a_draw_is_told_as_it_is(monkeypatch: pytest.MonkeyPatch) -> None:
     """An error in the middle of an instant, at the 65th job, comes out of the compiled loop unchanged."""
-    real = Draws.blocks
+    real = Draws.block
 
-    def wrong(self: Draws, columns: Any, b: int, rows: int) -> Any:
+    def wrong(self: Draws, column: int, attempt: int, b: int, rows: int) -> Any:
         if b:
             raise LinesimError("no luck today")
-        return real(self, columns, b, rows)
+        return real(self, column, attempt, b, rows)
 
-    monkeypatch.setattr(Draws, "blocks", wrong)
+    monkeypatch.setattr(Draws, "block", wrong)
     with pytest.raises(LinesimError, match="no luck today"):
         one_drive(build(from_dict(tables(LINE, length="20 min"))), 1, 1, drive="compiled")
 
