@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import cached_property
 from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Self
 
 import numpy as np
@@ -78,15 +79,16 @@ class Shape(Weighed):
     n_free: ClassVar[int] = 0  #: Fields that are fitted; 0: the shape is not fitted.
     above_zero: ClassVar[bool] = True  #: Whether a time of 0 cannot have come from it, or is its lower end.
 
+    @cached_property
     def _said(self) -> tuple[Any, ...]:
-        """Return what was said of it, without what was worked out from that and kept."""
-        return tuple(getattr(self, name) for name in type(self).model_fields)
+        """What it is and what was said of it, without what was worked out from that and kept."""
+        return type(self), *(getattr(self, name) for name in type(self).model_fields)
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, Shape) and type(self) is type(other) and self._said() == other._said()
+        return self is other or (isinstance(other, Shape) and self._said == other._said)
 
     def __hash__(self) -> int:
-        return hash((type(self), self._said()))
+        return hash(self._said)
 
     @property
     def mean_s(self) -> float:
