@@ -9,8 +9,6 @@ from linesim.engine.tables import rule
 @rule
 def comes_before(a: Entry, b: Entry) -> bool:
     """Return whether entry ``a`` comes before ``b``."""
-    if a.at != b.at:
-        return a.at < b.at
     return is_before_entry(a.at, a.rank, a.first, a.second, a.serial, b)
 
 

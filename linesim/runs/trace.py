@@ -87,6 +87,4 @@ def watch(plan: Plan, seed: int, number: int, *, until: int | None = None, drive
     events: list[Event] = []
     ledger = run_line(replace(plan, run=replace(run, length=until - run.warm_up)), draws, events, drive=drive)
     n_jobs = max((event.job for event in events if event.what == "line-on"), default=-1) + 1
-    return Watched(
-        plan, seed, number, until, tuple(events), tuple(draws.order(job) for job in range(n_jobs)), ledger
-    )
+    return Watched(plan, seed, number, until, tuple(events), tuple(draws.orders(0, n_jobs)), ledger)

@@ -49,15 +49,9 @@ def test_a_failure_mode_that_rests_with_every_job_keeps_one_timer(monkeypatch: p
     monkeypatch.setattr(clock.Clock, "set_timer", set_timer)
     line = tables(
         """
-        [section.s]
-        pacing = "free"
-        stations = ["A"]
-        [robot.r.failure.jam]
-        every = "10 min"
-        lasts = "1 min"
-        [station.A.task.weld]
-        time = "6 s"
-        robot = "r"
+        section.s = "free: A"
+        robot.r.failure.jam = { every = "10 min", lasts = "1 min" }
+        station.A.task.weld = { time = "6 s", robot = "r" }
         """,
         jobs=1000,
         length="4 h",
