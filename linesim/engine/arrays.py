@@ -13,7 +13,7 @@ import numpy as np
 
 from linesim.engine.job_records import Entry
 from linesim.engine.loop import BY_VARIANT, GROWING, RECORDS, dtype_of
-from linesim.engine.queue import push
+from linesim.engine.queue import order_of, push
 from linesim.engine.tables import FAILED, FULL, GROW, PoolsFull, State
 
 _ROOM = 256  #: Least slots of a table that grows, where nobody asks for more.
@@ -161,7 +161,8 @@ class CompiledClock:
         s, w = self._s, self._s.w[0]
         w.n_timers += 1
         s.timers.append(Entry())
-        push(s.timers, 0, w.n_timers, at, *due)
+        rank, first, second, serial, what = due
+        push(s.timers, 0, w.n_timers, at, order_of(rank, first, second), serial, what)
 
     def run(self, until: int) -> None:
         """Let instants pass up to, and without, the tick ``until``.

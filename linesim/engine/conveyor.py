@@ -25,7 +25,7 @@ from linesim.engine.offers import accepts, is_dry, is_wanting, job_waits, pulls
 from linesim.engine.opening import open_visit
 from linesim.engine.order import CALL, CONVEYOR, LIMIT, REACH
 from linesim.engine.people import conveyor_clock, is_moving
-from linesim.engine.queue import pop, push
+from linesim.engine.queue import first_of, order_of, pop, push, rank_of
 from linesim.engine.states import section_state
 from linesim.engine.tables import State, rule
 from linesim.engine.visits import limit_of, visit_at
@@ -47,7 +47,8 @@ def reach_next(s: State, x: int, serial: int) -> None:
     over = NONE  # jobs at the limits of late stations, the furthest down first
     while section.n_agenda and s.agenda[section.agenda].at <= clock:
         entry = s.agenda[section.agenda]
-        kind, position, j, of = entry.rank, entry.first, entry.what, entry.serial
+        kind, position = rank_of(entry.order), first_of(entry.order)
+        j, of = entry.what, entry.serial
         pop(s.agenda, section.agenda, section.n_agenda)
         section.n_agenda -= 1
         k = s.ints[section.stations + position]
@@ -276,7 +277,8 @@ def add_to_agenda(s: State, x: int, clock: int, kind: int, position: int, j: int
     """Note what the conveyor of a section meets at a clock time."""
     section, job = s.sections[x], s.jobs[j]
     section.n_agenda += 1
-    push(s.agenda, section.agenda, section.n_agenda, clock, kind, position, job.number, job.serial, j)
+    order = order_of(kind, position, job.number)
+    push(s.agenda, section.agenda, section.n_agenda, clock, order, job.serial, j)
 
 
 @rule

@@ -198,9 +198,7 @@ class Entry:
     """A timer, or what a conveyor meets: sorted by all but the last."""
 
     at: int = 0
-    rank: int = 0
-    first: int = 0
-    second: int = 0
+    order: int = 0  #: rank, first and second index, as `queue.order_of` puts them into one number
     serial: int = 0
     what: int = 0
 

@@ -56,18 +56,15 @@ def loop(address: int, until: int) -> int:
                 return GOES_ON
             w.now = s.timers[0].at
             while w.n_timers > 0 and s.timers[0].at == w.now:
-                one, due = s.timers[0], s.due[n]
-                due.rank = one.rank
-                due.first = one.first
-                due.serial = one.serial
-                due.what = one.what
+                one = s.timers[0]
+                queue.write(s.due[n], one.at, one.order, one.serial, one.what)
                 queue.pop(s.timers, 0, w.n_timers)
                 w.n_timers -= 1
                 n += 1
         w.begins = 0
         for i in range(n):
             due = s.due[i]
-            ends(s, due.rank, due.first, due.serial, due.what)
+            ends(s, queue.rank_of(due.order), queue.first_of(due.order), due.serial, due.what)
         settle(s)
     status: int = w.status
     return status

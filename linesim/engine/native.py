@@ -146,7 +146,7 @@ def _set_timer(s: Any, at: Any, rank: Any, first: Any, second: Any, what: Any) -
         w = s.w[0]
         lists.make_room(s, TIMERS, w.n_timers)
         w.n_timers += 1
-        queue.push(s.timers, 0, w.n_timers, at, rank, first, second, w.serial, what)
+        queue.push(s.timers, 0, w.n_timers, at, queue.order_of(rank, first, second), w.serial, what)
 
     return set_timer
 

@@ -9,13 +9,12 @@ from linesim.draws.draws import Draws
 from linesim.engine import clock
 from linesim.engine.job_records import Entry
 from linesim.engine.order import FAILURE, TASK
-from linesim.engine.queue import pop, push
+from linesim.engine.queue import first_of, order_of, pop, push, rank_of
 from linesim.engine.run import run_line
 from linesim.plan.build import build
 from linesim.scenario import from_dict
 from tests.lines import tables
 
-FIELDS = ("at", "rank", "first", "second", "serial", "what")
 
 
 def test_a_heap_gives_entries_in_the_order_of_their_keys() -> None:
@@ -27,13 +26,16 @@ def test_a_heap_gives_entries_in_the_order_of_their_keys() -> None:
         for serial in range(2000):
             if theirs and (luck.random() < 0.45 or ours == 200):
                 entry = table[base]
-                assert tuple(getattr(entry, name) for name in FIELDS) == heapq.heappop(theirs)
+                at, rank, first, _, number, what = heapq.heappop(theirs)
+                assert (entry.at, entry.serial, entry.what) == (at, number, what)
+                assert (rank_of(entry.order), first_of(entry.order)) == (rank, first)
                 pop(table, base, ours)
                 ours -= 1
             else:
-                new = (*(luck.randrange(3) for _ in range(4)), serial, luck.randrange(9))
+                at, rank, first, second = (luck.randrange(3) for _ in range(4))
+                new = (at, rank, first, second, serial, luck.randrange(9))
                 ours += 1
-                push(table, base, ours, *new)
+                push(table, base, ours, at, order_of(rank, first, second), *new[4:])
                 heapq.heappush(theirs, new)
 
 
