@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import ctypes
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import fields
 from functools import cache
 from operator import attrgetter
 from typing import Any
@@ -12,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from linesim.engine.job_records import Entry
-from linesim.engine.loop import BY_VARIANT, GROWING, RECORDS, dtype_of
+from linesim.engine.loop import BY_VARIANT, GROWING, RECORDS, WIDE, dtype_of, is_record
 from linesim.engine.queue import order_of, push
 from linesim.engine.tables import FAILED, FULL, GROW, PoolsFull, State
 
@@ -22,8 +21,8 @@ _ROOM = 256  #: Least slots of a table that grows, where nobody asks for more.
 class Numbers:
     """A table of numbers: an array that grows at its end, read as Python's own numbers."""
 
-    def __init__(self, values: Iterable[Any], kind: type[Any]) -> None:
-        array: Any = np.array(list(values), dtype=dtype_of(kind))
+    def __init__(self, values: Iterable[Any], kind: Any) -> None:
+        array: Any = np.array(list(values), dtype=kind)
         self.array, self._cells, self._n = array, memoryview(array), len(array)
 
     def __len__(self) -> int:
@@ -53,17 +52,18 @@ class Numbers:
 class Records:
     """A table of records: an array that grows at its end; a row reads as the record that it stands for."""
 
-    def __init__(self, rows: Iterable[Any], kind: type[Any]) -> None:
-        names: tuple[str, ...] = kind.__slots__
-        self._width, (self._view, layout) = len(names), _view_of(kind)  # type: ignore[arg-type]
-        self._fields = attrgetter(*names)
+    def __init__(self, rows: Iterable[Any], kind: Any) -> None:
+        self._view, layout = _view_of(kind)
+        self._width = layout.itemsize // WIDE
+        self._fields = attrgetter(*layout.names)
         self._views: dict[int, Any] = {}
         self.array: Any = np.array(list(map(self._fields, rows)), dtype=layout)
         self._n = len(self.array)
         self._show()
 
     def _show(self) -> None:
-        self.whole = memoryview(self.array.view(np.int64))
+        self.wide = memoryview(self.array.view(np.int64))
+        self.narrow = memoryview(self.array.view(np.int32))
         self.floats = memoryview(self.array.view(np.float64))
 
     def __len__(self) -> int:
@@ -107,26 +107,33 @@ class Records:
 
 
 @cache
-def _view_of(kind: type[Any]) -> tuple[type[Any], np.dtype[Any]]:
+def _view_of(kind: Any) -> tuple[type[Any], Any]:
     """Return the class of a row, as ``kind`` to read and write, in the array of its table; and its layout."""
 
-    def field(k: int, in_floats: bool) -> property:
-        if in_floats:
+    def field(offset: int, kind: np.dtype[Any]) -> property:
+        k = offset // kind.itemsize
+        if kind == np.float64:
             return property(
                 lambda row: row._table.floats[row._at + k],
                 lambda row, value: row._table.floats.__setitem__(row._at + k, value),
             )
+        if kind == np.int64:
+            return property(
+                lambda row: row._table.wide[row._at + k],
+                lambda row, value: row._table.wide.__setitem__(row._at + k, value),
+            )
         return property(
-            lambda row: row._table.whole[row._at + k],
-            lambda row, value: row._table.whole.__setitem__(row._at + k, value),
+            lambda row: row._table.narrow[2 * row._at + k],
+            lambda row, value: row._table.narrow.__setitem__(2 * row._at + k, value),
         )
 
     def begin(row: Any, table: Records, at: int) -> None:
         row._table, row._at = table, at
 
-    names = {one.name: field(k, one.type == "float") for k, one in enumerate(fields(kind))}
+    layout: Any = dtype_of(kind)
+    names = {name: field(at, one) for name, (one, at, *_) in layout.fields.items()}
     view = type(kind.__name__, (), {"__slots__": ("_at", "_table"), "__init__": begin, **names})
-    return view, dtype_of(kind)
+    return view, layout
 
 
 class CompiledClock:
@@ -193,7 +200,7 @@ class CompiledClock:
         s.w[0].begins = 1
         for name, kind in RECORDS:
             if name not in BY_VARIANT:
-                table = Numbers if kind in (int, float) else Records
+                table = Records if is_record(kind) else Numbers
                 setattr(s, name, table(getattr(s, name), kind))
         self._celled = {"jobs": len(s.jobs), "visits": len(s.visits)}
         s.room.extend([0] * len(GROWING))

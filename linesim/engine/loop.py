@@ -6,7 +6,7 @@ larger array in the place of one that is full.
 
 from __future__ import annotations
 
-from dataclasses import fields
+from dataclasses import fields, is_dataclass
 from types import MappingProxyType
 from typing import Any
 
@@ -17,7 +17,7 @@ from linesim.engine.instant import ends, settle
 from linesim.engine.tables import GOES_ON
 
 #: The tables in the order of their addresses, and the records that they hold.
-RECORDS: tuple[tuple[str, type[Any]], ...] = (
+RECORDS: tuple[tuple[str, Any], ...] = (
     ("w", tables.World), ("sections", line_records.SectionRecord), ("stations", line_records.StationRecord),
     ("elements", line_records.ElementRecord), ("buffers", line_records.BufferRecord),
     ("bays", line_records.BayRecord), ("gates", line_records.GateRecord),
@@ -29,20 +29,42 @@ RECORDS: tuple[tuple[str, type[Any]], ...] = (
     ("steps", job_records.Step), ("works", job_records.WorkRecord), ("columns", job_records.ColumnRecord),
     ("agenda", job_records.Entry), ("timers", job_records.Entry), ("due", job_records.Entry),
     ("events", job_records.RowRecord), ("hours", line_records.HoursRecord),
-    ("accounts", line_records.Account), ("levels", job_records.Level), ("chances", float), ("links", int),
-    ("ints", int), ("cells", int), ("ticks", int), ("drawn", int), ("room", int),
+    ("accounts", line_records.Account), ("levels", job_records.Level), ("chances", np.float64),
+    ("links", np.int32), ("ints", np.int64), ("cells", np.int32), ("ticks", np.int64),
+    ("drawn", np.int64), ("room", np.int64),
 )  # fmt: skip
 PLACE = MappingProxyType({name: i for i, (name, _) in enumerate(RECORDS)})
 BY_VARIANT = ("works", "steps", "links", "chances")  #: what all replications of a plan share
+_FORMATS = MappingProxyType({"int": np.int64, "float": np.float64, "Index": np.int32})
+WIDE = 8  #: bytes of a wide field; the others have half
 GROWING = ("jobs", "visits", "pieces", "items", "events", "levels", "timers")  #: as `room` counts them
 TIMERS = GROWING.index("timers")
 
 
-def dtype_of(record: type[Any]) -> np.dtype[Any]:
-    """Return the layout of a record in an array."""
-    if record in (int, float):
-        return np.dtype(np.int64 if record is int else np.float64)
-    return np.dtype([(f.name, np.float64 if f.type == "float" else np.int64) for f in fields(record)])
+def is_record(kind: Any) -> bool:
+    """Return whether the rows of a table have fields, and are no plain numbers."""
+    return is_dataclass(kind)
+
+
+def dtype_of(kind: Any) -> Any:
+    """Return the layout of a record in an array, its wide fields first; or that of a plain number."""
+    if not is_record(kind):
+        return np.dtype(kind)
+    named: dict[str, np.dtype[Any]] = {
+        field.name: np.dtype(_FORMATS[str(field.type)]) for field in fields(kind)
+    }
+    wide = [name for name, layout in named.items() if layout.itemsize == WIDE]
+    narrow = [name for name in named if name not in wide]
+    offsets = {name: WIDE * k for k, name in enumerate(wide)}
+    offsets |= {name: WIDE * len(wide) + WIDE // 2 * k for k, name in enumerate(narrow)}
+    return np.dtype(
+        {
+            "names": list(named),
+            "formats": list(named.values()),
+            "offsets": [offsets[name] for name in named],
+            "itemsize": WIDE * (len(wide) + (len(narrow) + 1) // 2),
+        }
+    )
 
 
 def loop(address: int, until: int) -> int:

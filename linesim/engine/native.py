@@ -13,8 +13,9 @@ import operator
 from types import MappingProxyType
 from typing import Any
 
+import numpy as np
 from llvmlite import ir
-from numba import from_dtype, types
+from numba import types
 from numba.core.datamodel import models
 from numba.core.typing.templates import AbstractTemplate, AttributeTemplate, infer_global, signature
 from numba.extending import (
@@ -22,15 +23,19 @@ from numba.extending import (
     intrinsic,
     lower_builtin,
     lower_getattr_generic,
+    lower_setattr_generic,
     overload,
     register_model,
 )
 
 from linesim.engine import lists, queue
-from linesim.engine.loop import BY_VARIANT, PLACE, RECORDS, TIMERS, as_state, dtype_of
+from linesim.engine.loop import BY_VARIANT, PLACE, RECORDS, TIMERS, as_state, dtype_of, is_record
 from linesim.engine.tables import FAILED, FULL, GROW
 
-_WORD = ir.IntType(64)
+_WORD, _HALF = ir.IntType(64), ir.IntType(32)
+_STORED = MappingProxyType(
+    {np.dtype(np.int64): _WORD, np.dtype(np.int32): _HALF, np.dtype(np.float64): ir.DoubleType()}
+)
 #: Tables that may grow within an instant, when the loop calls back.
 _MOVING = frozenset({*BY_VARIANT, "columns", "drawn"})
 
@@ -43,22 +48,37 @@ class StateType(types.Type):
         super().__init__("linesim.State")
 
 
+class RowType(types.Type):
+    """A row of a table: the address of a record, whose fields read as whole or real numbers of full width."""
+
+    def __init__(self, record: type[Any]) -> None:
+        """Name the type of rows like ``record``."""
+        self.fields = dict(dtype_of(record).fields or {})
+        super().__init__(f"linesim.Row({record.__name__})")
+
+
 class TableType(types.Type):
     """A table: the address of an array of records or numbers."""
 
     def __init__(self, name: str) -> None:
         """Name the type of table ``name``."""
-        record = RECORDS[PLACE[name]][1]
+        kind = RECORDS[PLACE[name]][1]
         self.place = PLACE[name]
-        self.size = dtype_of(record).itemsize
-        self.one = {int: types.int64, float: types.float64}.get(record) or from_dtype(dtype_of(record))
-        self.is_record = record not in (int, float)
+        self.layout = dtype_of(kind)
+        self.is_record = is_record(kind)
+        self.one = RowType(kind) if self.is_record else _full(self.layout)
         # Tables of one record are one type, so that a rule that takes any of them is compiled once.
-        super().__init__(f"linesim.Table({record.__name__ if self.is_record else name})")
+        super().__init__(f"linesim.Table({kind.__name__ if self.is_record else name})")
+
+
+def _full(layout: Any) -> Any:
+    """Return the type as which a number of an array is read."""
+    return types.float64 if layout.kind == "f" else types.int64
 
 
 @register_model(StateType)
 @register_model(TableType)
+@register_model(RowType)
 class _Word(models.PrimitiveModel):
     def __init__(self, manager: Any, of: Any) -> None:
         super().__init__(manager, of, _WORD)
@@ -101,24 +121,58 @@ class _SetItem(AbstractTemplate):
         return None
 
 
-def _at(builder: Any, of: Any, address: Any, index: Any, kind: Any) -> Any:
-    offset = builder.mul(index, ir.Constant(_WORD, of.size))
-    return builder.inttoptr(builder.add(address, offset), kind)
+def _load(builder: Any, address: Any, layout: Any) -> Any:
+    kind = _STORED[layout]
+    value = builder.load(builder.inttoptr(address, kind.as_pointer()))
+    return builder.sext(value, _WORD) if kind == _HALF else value
+
+
+def _store(builder: Any, value: Any, address: Any, layout: Any) -> None:
+    kind = _STORED[layout]
+    narrow = builder.trunc(value, kind) if kind == _HALF else value
+    builder.store(narrow, builder.inttoptr(address, kind.as_pointer()))
+
+
+def _row(builder: Any, of: Any, address: Any, index: Any) -> Any:
+    return builder.add(address, builder.mul(index, ir.Constant(_WORD, of.layout.itemsize)))
 
 
 @lower_builtin(operator.getitem, TableType, types.int64)
 def _get_item(context: Any, builder: Any, sig: Any, args: Any) -> Any:
-    kind = context.get_value_type(sig.return_type)
-    if sig.args[0].is_record:
-        return _at(builder, sig.args[0], *args, kind)
-    return builder.load(_at(builder, sig.args[0], *args, kind.as_pointer()))
+    of = sig.args[0]
+    address = _row(builder, of, *args)
+    return address if of.is_record else _load(builder, address, of.layout)
 
 
 @lower_builtin(operator.setitem, TableType, types.int64, types.Any)
 def _set_item(context: Any, builder: Any, sig: Any, args: Any) -> Any:
-    kind = context.get_value_type(sig.args[2])
-    builder.store(args[2], _at(builder, sig.args[0], args[0], args[1], kind.as_pointer()))
+    of = sig.args[0]
+    _store(builder, args[2], _row(builder, of, args[0], args[1]), of.layout)
     return context.get_dummy_value()
+
+
+@infer_getattr
+class _RowFields(AttributeTemplate):
+    key = RowType
+
+    def generic_resolve(self, of: Any, name: str) -> Any:
+        return _full(of.fields[name][0]) if name in of.fields else None
+
+
+def _field(builder: Any, of: Any, address: Any, name: str) -> Any:
+    layout, offset = of.fields[name]
+    return builder.add(address, ir.Constant(_WORD, offset)), layout
+
+
+@lower_getattr_generic(RowType)
+def _get_field(context: Any, builder: Any, of: Any, value: Any, name: str) -> Any:
+    return _load(builder, *_field(builder, of, value, name))
+
+
+@lower_setattr_generic(RowType)
+def _set_field(context: Any, builder: Any, sig: Any, args: Any, name: str) -> None:
+    address, layout = _field(builder, sig.args[0], args[0], name)
+    _store(builder, args[1], address, layout)
 
 
 @intrinsic

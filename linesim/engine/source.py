@@ -48,7 +48,7 @@ class Book:
     def __init__(self, plan: Plan, for_arrays: bool) -> None:
         self._plan = plan
         self.works, self.steps, self.links, self.chances = (
-            (Records((), WorkRecord), Records((), Step), Numbers((), int), Numbers((), float))
+            (Records((), WorkRecord), Records((), Step), Numbers((), np.int32), Numbers((), np.float64))
             if for_arrays
             else ([], [], [], [])
         )  # type: tuple[Any, Any, Any, Any]
