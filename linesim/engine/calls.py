@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from linesim.engine.lists import look, note, note_job, timer, touch_person
+from linesim.engine.lists import look, note, note_job, timer, touch, touch_person
 from linesim.engine.order import HELP
 from linesim.engine.people import conveyor_clock, first_free, give_back, take_person
 from linesim.engine.tables import State, rule
@@ -119,6 +119,7 @@ def help_arrives(s: State, o: int, serial: int) -> None:
     visit.last_helper = o
     touch_person(s, o)
     k = visit.station
+    touch(s, k)
     look(s, k)
     if visit.asked_in == w.epoch:
         st = s.stations[k]

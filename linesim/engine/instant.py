@@ -20,6 +20,7 @@ from linesim.engine.lists import (
     touch_robot,
     touch_section,
     touch_stations,
+    touch_waiting,
     wake,
     wake_inlets,
     wake_section,
@@ -41,7 +42,14 @@ from linesim.engine.order import (
     WALK,
 )
 from linesim.engine.people import conveyor_clock, draw_roster, give_back, might_find_people, take_first
-from linesim.engine.states import is_before, set_urgency, write_people, write_robots, write_stations
+from linesim.engine.states import (
+    is_before,
+    set_urgency,
+    touch_short,
+    write_people,
+    write_robots,
+    write_stations,
+)
 from linesim.engine.tables import ENDLESS, State, rule
 from linesim.engine.traffic import carrier_back, open_gate
 from linesim.engine.work import arrive, block, end, try_start, unblock
@@ -95,6 +103,7 @@ def switch_crew(s: State, c: int, is_on: int) -> None:
     crew = s.crews[c]
     crew.is_on = is_on
     touch_crew(s, c)
+    touch_waiting(s, crew.stations, crew.n_stations)
     look_at(s, crew.stations, crew.n_stations)
     for o in range(crew.first, crew.first + crew.people):
         operator = s.operators[o]
@@ -109,6 +118,7 @@ def switch_crew(s: State, c: int, is_on: int) -> None:
             else:
                 block_in_bay(s, operator.bay_job)
         if operator.helps != NONE:
+            touch(s, s.visits[operator.helps].station)
             look(s, s.visits[operator.helps].station)
 
 
@@ -130,6 +140,7 @@ def follow_calendar(s: State, c: int) -> None:
         if robot.calendar == c:
             robot.is_on = calendar.is_on
             touch_robot(s, r)
+            touch_waiting(s, robot.stations, robot.n_stations)
             look_at(s, robot.stations, robot.n_stations)
     for k in range(w.n_crews):
         if s.crews[k].calendar == c and s.crews[k].is_on != calendar.is_on:
@@ -252,7 +263,6 @@ def start_work(s: State) -> None:
     while k != NONE:
         st = s.stations[k]
         st.is_looked = 0
-        touch(s, k)
         p = st.first_waiting
         if p != NONE and st.first_disturbed == NONE:
             clock = conveyor_clock(s, st.section)
@@ -326,6 +336,7 @@ def settle(s: State) -> None:
     """Begin what can begin and write the accounts, after all that ends at an instant has ended."""
     begin_all(s)
     regulate_sections(s)
+    touch_short(s)
     write_stations(s)
     write_people(s)
     write_robots(s)

@@ -245,6 +245,14 @@ def touch(s: State, k: int) -> None:
 
 
 @rule
+def touch_waiting(s: State, first: int, n: int) -> None:
+    """Note that what work waits for may have changed at a row of stations."""
+    for i in range(first, first + n):
+        if s.stations[s.ints[i]].first_waiting != NONE:
+            touch(s, s.ints[i])
+
+
+@rule
 def touch_stations(s: State, x: int) -> None:
     """Note that what the stations of a section are may have changed."""
     section = s.sections[x]
@@ -310,9 +318,10 @@ def look(s: State, k: int) -> None:
 
 @rule
 def look_at(s: State, first: int, n: int) -> None:
-    """Have the work at a row of stations looked at."""
+    """Have the work that waits at a row of stations looked at."""
     for i in range(first, first + n):
-        look(s, s.ints[i])
+        if s.stations[s.ints[i]].first_waiting != NONE:
+            look(s, s.ints[i])
 
 
 # The event log

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from linesim.engine.line_records import Operator
-from linesim.engine.lists import add_last, chance, look_at, timer, touch, touch_person
+from linesim.engine.lists import add_last, chance, look_at, timer, touch_person
 from linesim.engine.order import ROSTER
 from linesim.engine.tables import State, rule
 from linesim.plan.plan import Plan
@@ -14,16 +14,13 @@ from linesim.plan.tables import LEARNT, NONE
 
 @rule
 def take_person(s: State, o: int) -> None:
-    """Count a person among the busy; what waits at the stations of the crew may wait for people now."""
+    """Count a person among the busy."""
     operator = s.operators[o]
     crew = s.crews[operator.crew]
     if operator.is_free:
         operator.is_free = 0
         crew.n_free -= 1
     touch_person(s, o)
-    for i in range(crew.stations, crew.stations + crew.n_stations):
-        if s.stations[s.ints[i]].first_waiting != NONE:
-            touch(s, s.ints[i])
 
 
 @rule

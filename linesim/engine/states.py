@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from linesim.engine.calendars import become
-from linesim.engine.lists import EVERYBODY, note, touch_idle
+from linesim.engine.lists import EVERYBODY, note, touch_idle, touch_waiting
 from linesim.engine.order import NO_LIMIT
 from linesim.engine.people import conveyor_clock, has_left, n_free_people
 from linesim.engine.tables import COMING, READY, RUNNING, State, rule
@@ -327,6 +327,18 @@ def section_state(s: State, x: int) -> int:
     if section.first_hold != NONE:
         return C_STOPPED
     return C_RUNNING
+
+
+@rule
+def touch_short(s: State) -> None:
+    """Note the stations where work waits for people of crews that have more or fewer idle than before."""
+    c = s.w[0].changed_crew
+    while c != NONE:
+        crew = s.crews[c]
+        if crew.n_free != crew.n_noted:
+            crew.n_noted = crew.n_free
+            touch_waiting(s, crew.stations, crew.n_stations)
+        c = crew.next_changed
 
 
 @rule

@@ -211,6 +211,7 @@ def new_piece(s: State, v: int, t: int, kind: int) -> int:
     else:
         s.pieces[st.last_waiting].next_waiting = p
     st.last_waiting = p
+    touch(s, visit.station)
     look(s, visit.station)
     return p
 
@@ -277,6 +278,7 @@ def add_open_work(s: State, v: int, i: int) -> None:
     visit.left += 1
     if item.fault == NONE and waits_for_earlier(s, visit.job, item.task):
         visit.first_later = add_last(s.items, visit.first_later, i)
+        touch(s, visit.station)
         return
     k = visit.station
     st = s.stations[k]

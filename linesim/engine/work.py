@@ -15,6 +15,7 @@ from linesim.engine.lists import (
     touch_people,
     touch_person,
     touch_robot,
+    touch_waiting,
 )
 from linesim.engine.modes import rest_mode, run_mode, switch_modes
 from linesim.engine.order import TASK as TASK_ENDS
@@ -107,6 +108,15 @@ def change_tool(s: State, tool: int, by: int) -> None:
     row = s.tools[tool]
     row.free += by
     record(s, row.busy, row.count - row.free)
+    touch_waiting(s, row.stations, row.n_stations)
+
+
+@rule
+def hold_robot(s: State, r: int, p: int) -> None:
+    """Let a robot be held by a piece, NONE for none."""
+    robot = s.robots[r]
+    robot.piece = p
+    touch_waiting(s, robot.stations, robot.n_stations)
 
 
 @rule
@@ -118,7 +128,7 @@ def begin(s: State, p: int) -> None:
     job = s.jobs[visit.job]
     unlist_waiting(s, p)
     for i in range(piece.robots, piece.robots + piece.n_robots):
-        s.robots[s.ints[i]].piece = p
+        hold_robot(s, s.ints[i], p)
     for i in range(piece.tools, piece.tools + piece.n_tools):
         change_tool(s, s.ints[i], -1)
     if piece.zone != NONE:
@@ -277,7 +287,7 @@ def let_go(s: State, p: int) -> None:
         piece.first_person = NONE
     for i in range(piece.robots, piece.robots + piece.n_robots):
         robot = s.robots[s.ints[i]]
-        robot.piece = NONE
+        hold_robot(s, s.ints[i], NONE)
         touch_robot(s, s.ints[i])
         look_at(s, robot.stations, robot.n_stations)
     for i in range(piece.tools, piece.tools + piece.n_tools):
@@ -288,6 +298,7 @@ def let_go(s: State, p: int) -> None:
         s.cells[zone_cell(s, p)] -= piece.people
         v = job.first_visit
         while v != NONE:
+            touch(s, s.visits[v].station)
             look(s, s.visits[v].station)
             v = s.visits[v].next_of_job
 

@@ -16,7 +16,6 @@ from linesim.scenario import from_dict
 from tests.lines import tables
 
 
-
 def test_a_heap_gives_entries_in_the_order_of_their_keys() -> None:
     """Entries come off in the order of the standard heap, whatever goes on and off between."""
     luck = Random(1)
