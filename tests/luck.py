@@ -1,6 +1,7 @@
 """Single draws of a replication, read from the blocks that the engine asks for."""
 
 from linesim.draws.draws import Draws
+from linesim.draws.streams import RawWords, stream_key, uniform
 from linesim.plan.columns import name_key
 from linesim.plan.plan import Plan
 
@@ -46,3 +47,23 @@ class Luck(Draws):
     def chance(self, kind: str, name: str, job: int, attempt: int) -> float:
         """Return the number in [0, 1) that decides a yes or no."""
         return self.row("chance:" + kind, name, -1, job, attempt) * 2.0**-53
+
+
+class Sheet:
+    """The uniform numbers of one stream, read one by one: ``sheet[job]`` is that of ``job``.
+
+    Args:
+        key: 128-bit key, from `stream_key`.
+    """
+
+    def __init__(self, key: int) -> None:
+        self._key = key
+
+    def __getitem__(self, job: int) -> float:
+        """Return the number of ``job``."""
+        return float(uniform(RawWords(job // 4 * 4, 4).of([self._key]))[0][job % 4])
+
+
+def sheet(seed: int, replication: int, kind: str, name: str, attempt: int = 0) -> Sheet:
+    """Return the numbers of ``(kind, name, attempt)`` in a replication; see `stream_key`."""
+    return Sheet(stream_key(seed, replication, kind, name, attempt))

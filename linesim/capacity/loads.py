@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import compress, product
 
-from linesim.draws.mix import Mix, rates_among_excluded
+from linesim.draws.mix import Mix, choices_of, rates_among_excluded
 from linesim.draws.streams import Streams
 from linesim.plan.orders import PlannedOrder
 from linesim.plan.plan import Plan
@@ -35,19 +35,19 @@ def variant_shares(plan: Plan) -> tuple[tuple[PlannedOrder, float], ...]:
     if orders.sequence == "listed" and orders.listed:
         counts = Counter(orders.listed)
         return tuple((order, n / len(orders.listed)) for order, n in counts.items())
-    mix = Mix(orders, Streams(0, 1))
     rates = [*rates_among_excluded(orders), *(package.take for package in orders.packages)]
     open_choices = max(sum(0 < rate[model] < 1 for rate in rates) for model in range(len(orders.model_names)))
     shares: dict[PlannedOrder, float] = {}
     if open_choices > MOST_CHOICES:
-        shares = {order: n / SAMPLE for order, n in Counter(mix[job] for job in range(SAMPLE)).items()}
+        sample = Mix(orders, Streams(0, 1)).orders(0, SAMPLE)
+        shares = {order: n / SAMPLE for order, n in Counter(sample).items()}
     else:
         whole = sum(orders.model_share)
         for model, share in enumerate(orders.model_share):
             for taken, chance in _combinations([rate[model] for rate in rates]) if share > 0 else ():
-                order = PlannedOrder(model, mix.resolve(taken))
+                order = PlannedOrder(model, choices_of(orders).resolve(taken))
                 shares[order] = shares.get(order, 0.0) + share / whole * chance
-    return tuple(sorted(shares.items(), key=lambda item: (item[0].model, item[0].options)))
+    return tuple(sorted(shares.items()))
 
 
 def variant_name(plan: Plan, order: PlannedOrder) -> str:

@@ -11,7 +11,7 @@ import numpy as np
 
 from linesim.draws.orders import JobSequence
 from linesim.draws.spacing import SpacingCheck
-from linesim.draws.streams import Streams, joined_key, raw_words, to_ticks, uniform
+from linesim.draws.streams import RawWords, Streams, joined_key, to_ticks, uniform
 from linesim.plan.columns import ORDER
 from linesim.plan.orders import PlannedOrder, PlannedOrders
 from linesim.plan.plan import Plan
@@ -44,23 +44,14 @@ class Draws:
             impossible numbers.
     """
 
-    __slots__ = (
-        "_columns", "_constant", "_jobs", "_most", "_replication", "_seed", "_sequence", "_shapes",
-        "_together",
-    )  # fmt: skip
+    __slots__ = ("_of", "_replication", "_seed", "_sequence")
 
     def __init__(self, plan: Plan, seed: int, replication: int) -> None:
         if replication < 1:
             raise ValueError(f"replication must be >= 1, got {replication}")
         self._seed, self._replication = seed, replication
-        self._columns, self._shapes = plan.columns, plan.shapes
-        #: Ticks of each shape that never varies, -1 for the others.
-        self._constant = [int(to_ticks(law.least_s)) if law.is_flat else -1 for law in plan.shapes]
+        self._of = _Drawing.of(plan)
         self._sequence = _sequence(plan.orders, seed, replication)
-        self._together: dict[tuple[int, int], list[int]] = {}
-        run = plan.run
-        self._jobs = (run.warm_up + run.length) // max(1, int(plan.sections.takt.min(initial=run.shift)))
-        self._most = _MOST if len(plan.names.task) <= _MANY else _MOST - 2
 
     def order(self, job: int) -> PlannedOrder | None:
         """Return what job ``job`` is, counted from 0; None after the last order of a list that ends."""
@@ -76,43 +67,22 @@ class Draws:
 
     def constant(self, shape: int) -> int:
         """Return the ticks of a shape that never varies, -1 for the others."""
-        return self._constant[shape]
+        return self._of.constant[shape]
 
     def bits(self, column: int) -> int:
-        """Return the rows of a block of a column, as a power of two; it changes speed, never a number.
-
-        A block of what jobs need holds about as many rows as jobs come in the run, as far as that is not
-        many; of failures few are drawn.
-        """
-        if self._columns.bay <= column < self._columns.gap:
-            return _FEW
-        return min(self._most, max(_FEW, int(self._jobs).bit_length() - 1))
+        """Return the rows of a block of a column, as a power of two; it changes speed, never a number."""
+        return self._of.bits(column)
 
     def block(self, column: int, attempt: int, b: int, rows: int) -> IntArray:
         """Return block ``b`` of a column: ticks, or chances in units of 2**-53.
 
-        Where it is that of first attempts, the same block of other columns is made with it: jobs that need
-        one soon need the others, and made together they cost a fifth.
+        The same block of columns that are soon asked for too is made with it: together they cost a fifth.
         """
-        wanted = self._drawn_block(column, attempt, b, rows)
-        kept = _kept_blocks().find(wanted)
+        kept = _kept_blocks().find(self._drawn_block(column, attempt, b, rows))
         if kept is not None:
             return kept
-        beside = self._beside(column, rows) if attempt == 0 else [column]
+        beside = self._of.beside(column, attempt, rows)
         return self._blocks(beside, attempt, b, rows)[beside.index(column)]
-
-    def _beside(self, column: int, rows: int) -> list[int]:
-        """Return the columns whose blocks are made with that of ``column``, itself among them."""
-        first = column - column % _TOGETHER
-        found = self._together.get((first, rows))
-        if found is None:
-            found = self._together[first, rows] = [
-                c
-                for c in range(first, min(first + _TOGETHER, len(self._columns.all)))
-                if c != ORDER and rows == 1 << self.bits(c)
-                if (shape := self._columns.all[c].shape) < 0 or self._constant[shape] < 0
-            ]
-        return found if column in found else [column]
 
     def first_blocks(self, columns: Sequence[int], rows: int) -> list[IntArray]:
         """Return the first block of each of some columns, made together."""
@@ -122,9 +92,58 @@ class Draws:
         return _kept_blocks().get([self._drawn_block(column, attempt, b, rows) for column in columns])
 
     def _drawn_block(self, column: int, attempt: int, b: int, rows: int) -> DrawnBlock:
-        key, shape = self._columns.all[column].key, self._columns.all[column].shape
-        law = self._shapes[shape] if shape >= 0 else None
-        return DrawnBlock(self._seed, self._replication, key, attempt, law, b, rows)
+        return DrawnBlock(self._seed, self._replication, attempt, b, rows, *self._of.streams[column])
+
+
+class _Drawing:
+    """How the quantities of a plan are drawn, whatever the luck."""
+
+    def __init__(self, plan: Plan) -> None:
+        self._columns = columns = plan.columns
+        #: Key and shape of each column.
+        self.streams = [(one.key, plan.shapes[one.shape] if one.shape >= 0 else None) for one in columns.all]
+        #: Ticks of each shape that never varies, -1 for the others.
+        self.constant = [int(to_ticks(law.least_s)) if law.is_flat else -1 for law in plan.shapes]
+        run = plan.run
+        jobs = (run.warm_up + run.length) // max(1, int(plan.sections.takt.min(initial=run.shift)))
+        most = _MOST if len(plan.names.task) <= _MANY else _MOST - 2
+        self._bits = min(most, max(_FEW, int(jobs).bit_length() - 1))
+        self._together: dict[tuple[int, int], list[int]] = {}
+
+    @classmethod
+    def of(cls, plan: Plan) -> _Drawing:
+        """Return how a plan is drawn, worked out when it is first asked for."""
+        found: _Drawing = plan.worked_out.get(cls) or plan.worked_out.setdefault(cls, cls(plan))
+        return found
+
+    def bits(self, column: int) -> int:
+        """Return the rows of a block of a column, as a power of two.
+
+        A block of what jobs need holds about as many rows as jobs come in the run, as far as that is not
+        many; of failures few are drawn.
+        """
+        return _FEW if self._columns.bay <= column < self._columns.gap else self._bits
+
+    def beside(self, column: int, attempt: int, rows: int) -> list[int]:
+        """Return the columns whose blocks are made with that of ``column``, itself among them.
+
+        Of first attempts those of the columns around it, of second ones those of all that is done again.
+        """
+        key = (column // _TOGETHER if attempt == 0 else -1), rows
+        found = self._together.get(key)
+        if found is None:
+            first = column - column % _TOGETHER
+            near = range(first, min(first + _TOGETHER, len(self.streams)))
+            found = self._together[key] = [
+                c for c in (near if attempt == 0 else self._columns.again) if self._is_drawn(c, rows)
+            ]
+        return found if column in found and attempt <= 1 else [column]
+
+    def _is_drawn(self, column: int, rows: int) -> bool:
+        """Return whether a column is drawn at all, and in blocks of so many rows."""
+        shape = self._columns.all[column].shape
+        is_fixed = shape >= 0 and self.constant[shape] >= 0
+        return column != ORDER and not is_fixed and rows == 1 << self.bits(column)
 
 
 class DrawnBlock(NamedTuple):
@@ -132,11 +151,11 @@ class DrawnBlock(NamedTuple):
 
     seed: int
     replication: int
-    key: bytes
     attempt: int
-    law: Any
     b: int
     rows: int
+    key: bytes
+    law: Any
 
 
 class _KeptBlocks:
@@ -182,22 +201,24 @@ def _sequence(orders: PlannedOrders, seed: int, replication: int) -> JobSequence
 
 
 def drawn(blocks: Sequence[DrawnBlock]) -> list[IntArray]:
-    """Draw blocks of the same number and length, read-only; all times of one kind of shape at once."""
-    first, rows = blocks[0].b * blocks[0].rows, blocks[0].rows
-    made = np.empty((len(blocks), rows), dtype=np.int64)
+    """Draw blocks of the same number and length, read-only; times of one kind of shape many at once."""
+    rows = blocks[0].rows
+    source = RawWords(blocks[0].b * rows, rows)
     kinds: dict[Any, list[int]] = {}
     for place, block in enumerate(blocks):
         kinds.setdefault(None if block.law is None else type(block.law), []).append(place)
+    made: dict[int, IntArray] = {}
     step = max(1, _AT_ONCE // rows)
     for kind, all_places in kinds.items():
         for n in range(0, len(all_places), step):
             places = all_places[n : n + step]
             some = [blocks[place] for place in places]
             keys = [joined_key(block.seed, block.replication, block.key, block.attempt) for block in some]
-            words = raw_words(keys, first, rows)
+            words = source.of(keys)
             if kind is None:
-                made[places] = words >> np.uint64(11)
+                numbers = (words >> np.uint64(11)).view(np.int64)
             else:
-                made[places] = to_ticks(kind.quantiles([block.law for block in some], uniform(words)))
-    made.flags.writeable = False
-    return list(made)
+                numbers = to_ticks(kind.quantiles([block.law for block in some], uniform(words)))
+            numbers.flags.writeable = False
+            made.update(zip(places, numbers, strict=True))
+    return [made[place] for place in range(len(blocks))]

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from functools import lru_cache, reduce
+from operator import or_
+
 import numpy as np
 from numpy.typing import NDArray
 
 from linesim.draws.streams import Streams
+from linesim.plan.columns import name_key
 from linesim.plan.orders import PlannedOrder, PlannedOrders
+from linesim.plan.tables import FloatArray
 
+BLOCK = 256  #: Orders drawn at a time; changes speed, never an order.
 _KEPT = 2  #: Blocks of orders remembered.
 _KNOWN = 4096  #: Combinations remembered.
 
@@ -32,20 +39,12 @@ class Mix:
         streams: The streams of the replication.
     """
 
-    __slots__ = ("_blocks", "_edges", "_known", "_needs", "_orders", "_rates", "_rows", "_sheets")
+    __slots__ = ("_blocks", "_choices", "_streams")
 
     def __init__(self, orders: PlannedOrders, streams: Streams) -> None:
-        self._orders = orders
-        rates = [*rates_among_excluded(orders), *(package.take for package in orders.packages)]
-        self._rates = np.array(rates, dtype=np.float64).reshape(len(rates), len(orders.model_share))
-        self._rows = streams.block
-        self._edges = np.cumsum(orders.model_share)[:-1] / sum(orders.model_share)
-        self._needs = _closures(len(orders.option_names), orders.needs)
-        choices = [("model", ""), *(("option", name) for name in orders.option_names)]
-        choices += [("package", package.name) for package in orders.packages]
-        self._sheets = [streams.sheet(kind, name) for kind, name in choices]
+        self._choices = choices_of(orders)
+        self._streams = streams
         self._blocks: dict[int, list[PlannedOrder]] = {}
-        self._known: dict[bytes, PlannedOrder] = {}  #: by model and what was taken
 
     def __getitem__(self, job: int) -> PlannedOrder:
         """Return what job ``job`` (counted from 0) was ordered as."""
@@ -54,48 +53,74 @@ class Mix:
     def orders(self, first: int, n: int) -> list[PlannedOrder]:
         """Return what ``n`` jobs from job ``first`` on were ordered as."""
         whole: list[PlannedOrder] = []
-        for b in range(first // self._rows, (first + n - 1) // self._rows + 1):
+        for b in range(first // BLOCK, (first + n - 1) // BLOCK + 1):
             if b not in self._blocks:
                 if len(self._blocks) >= _KEPT:
                     del self._blocks[next(iter(self._blocks))]
-                self._blocks[b] = self._draw(b)
+                luck = self._streams.numbers(self._choices.names, b * BLOCK, BLOCK)
+                self._blocks[b] = self._choices.orders(luck)
             whole += self._blocks[b]
-        skipped = first % self._rows
+        skipped = first % BLOCK
         return whole[skipped : skipped + n]
 
-    def _draw(self, b: int) -> list[PlannedOrder]:
-        """Return the orders of block ``b``."""
-        luck = np.array([sheet.block(b) for sheet in self._sheets])
+
+class Choices:
+    """What an order book leaves open, worked out once for all replications.
+
+    Args:
+        orders: The order book.
+    """
+
+    __slots__ = ("_brings", "_edges", "_excludes", "_known", "_rates", "names")
+
+    def __init__(self, orders: PlannedOrders) -> None:
+        chosen = [("option", name) for name in orders.option_names]
+        chosen += [("package", package.name) for package in orders.packages]
+        #: What keys the streams: that of the models, then those of the choices.
+        self.names = [name_key(kind, name) for kind, name in [("model", ""), *chosen]]
+        rates = [*rates_among_excluded(orders), *(package.take for package in orders.packages)]
+        self._rates = np.array(rates, dtype=np.float64).reshape(len(rates), len(orders.model_share))
+        self._edges = np.cumsum(orders.model_share)[:-1] / sum(orders.model_share)
+        needs = _closures(len(orders.option_names), orders.needs)
+        #: The options that come with each choice.
+        self._brings = [*needs, *(_union(needs[o] for o in package.options) for package in orders.packages)]
+        self._excludes = sorted((min(pair), max(pair)) for pair in orders.excludes)
+        self._known: dict[bytes, PlannedOrder] = {}  #: by model and what was taken
+
+    def orders(self, luck: FloatArray) -> list[PlannedOrder]:
+        """Return the orders of some jobs by their numbers, shape ``(names, jobs)``."""
         models: NDArray[np.int64] = np.searchsorted(self._edges, luck[0], side="right").astype(np.int64)
         taken = (luck[1:] < self._rates[:, models]).T
         alike = np.concatenate([models[:, None].view(np.uint8), np.packbits(taken, axis=1)], axis=1)
         if len(self._known) > _KNOWN:
             self._known.clear()
-        block = []
+        found = []
         for row, key in enumerate(alike.view(f"V{alike.shape[1]}").ravel().tolist()):
             order = self._known.get(key)
             if order is None:  # few combinations occur, and each is resolved once
                 options = self.resolve(np.flatnonzero(taken[row]).tolist())
                 order = self._known[key] = PlannedOrder(int(models[row]), options)
-            block.append(order)
-        return block
+            found.append(order)
+        return found
 
-    def resolve(self, choices: list[int]) -> int:
+    def resolve(self, choices: Iterable[int]) -> int:
         """Return as bits the options that stand after needs and exclusions.
 
         Args:
             choices: What was taken: options by index, then packages counted on from the last option.
         """
-        n_options = len(self._orders.option_names)
-        sets = []
-        for choice in choices:
-            options = (choice,) if choice < n_options else self._orders.packages[choice - n_options].options
-            sets.append(_union([self._needs[option] for option in options]))
-        for first, second in sorted((min(pair), max(pair)) for pair in self._orders.excludes):
+        sets = [self._brings[choice] for choice in choices]
+        for first, second in self._excludes:
             both = 1 << first | 1 << second
             if _union(sets) & both == both:
                 sets = [options for options in sets if not options >> second & 1]
         return _union(sets)
+
+
+@lru_cache(maxsize=8)
+def choices_of(orders: PlannedOrders) -> Choices:
+    """Return what an order book leaves open."""
+    return Choices(orders)
 
 
 def rates_among_excluded(orders: PlannedOrders) -> list[tuple[float, ...]]:
@@ -122,12 +147,9 @@ def rates_among_excluded(orders: PlannedOrders) -> list[tuple[float, ...]]:
     return rates
 
 
-def _union(sets: list[int]) -> int:
+def _union(sets: Iterable[int]) -> int:
     """Return the options that are in any of ``sets``, as bits."""
-    union = 0
-    for options in sets:
-        union |= options
-    return union
+    return reduce(or_, sets, 0)
 
 
 def _closures(n_options: int, needs: tuple[tuple[int, int], ...]) -> list[int]:

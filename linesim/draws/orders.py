@@ -12,7 +12,7 @@ from linesim.plan.orders import PlannedOrder, PlannedOrders
 
 POOL = 100  #: Orders arranged at a time, about a shift's; a rule that looks further back makes it longer.
 
-_KEPT = 64  #: Pools remembered, about a kilobyte each: all cases of a study read them.
+_KEPT = 256  #: Pools remembered, about a kilobyte each: all cases of a study read them.
 
 
 class JobSequence:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from itertools import accumulate
 
 import numpy as np
 
@@ -34,58 +35,60 @@ class Pool:
     ) -> None:
         tally = Counter(orders)
         #: The different orders, by model and then by options in file order.
-        self.kinds = sorted(tally, key=lambda order: (order.model, order.options))
+        self.kinds = sorted(tally)
         self.left = [tally[kind] for kind in self.kinds]
         self.used = [0] * len(self.kinds)
         self.sequence: list[int] = []
+        #: What each kind costs as the next job: the least is wished most. `NEVER` more where none is left.
+        self.costs = np.zeros(len(self.kinds), dtype=np.int64)
+        #: What keeps them up to date: called with the kind and 1 once it is placed, -1 once it is taken back.
+        self.count: Callable[[int, int], None] = lambda kind, step: None
         self._limits = [(spacing.at_most, spacing.in_any) for spacing in spacings]
-        marks = [tuple(int(counts(spacing, kind)) for spacing in spacings) for kind in self.kinds]
+        by_rule = [[int(counts(spacing, kind)) for kind in self.kinds] for spacing in spacings]
+        marks = list(zip(*by_rule, strict=True)) if spacings else [()] * len(self.kinds)
         #: For each rule, whether it counts the jobs of a class: ``classes[c][r]``.
         self.classes = sorted(set(marks), reverse=True)
         self.class_of = [self.classes.index(mark) for mark in marks]
-        #: The kinds of each class, and which kinds have none left: `NEVER` there, else 0.
-        self.members = [
-            np.array([kind for kind, own in enumerate(self.class_of) if own == c], dtype=np.int64)
-            for c in range(len(self.classes))
+        #: The kinds of each class.
+        of = np.array(self.class_of, dtype=np.int64)
+        self.members = [np.flatnonzero(of == c) for c in range(len(self.classes))]
+        self._class_left = [sum(self.left[kind] for kind in own.tolist()) for own in self.members]
+        #: Of each rule: running totals of its jobs in sequence, and the total once none waits.
+        self._sums: list[list[int]] = [
+            list(accumulate((counts(spacing, order) for order in before), initial=0)) for spacing in spacings
         ]
-        self.gone = np.zeros(len(self.kinds), dtype=np.int64)
-        self._class_left = [0] * len(self.classes)
-        for kind, number in enumerate(self.left):
-            self._class_left[self.class_of[kind]] += number
-        #: Jobs of each rule that wait, and running totals of those in sequence.
-        self._waiting = [
-            sum(number * marks[kind][r] for kind, number in enumerate(self.left))
-            for r in range(len(spacings))
+        self._totals = [
+            sums[-1] + sum(n for n, mark in zip(self.left, row, strict=True) if mark)
+            for sums, row in zip(self._sums, by_rule, strict=True)
         ]
-        self._sums: list[list[int]] = []
-        for spacing in spacings:
-            sums = [0]
-            for order in before:
-                sums.append(sums[-1] + counts(spacing, order))
-            self._sums.append(sums)
         self.n_left = len(orders)
 
     def place(self, kind: int) -> None:
         """Put one order of ``kind`` at the end of the sequence."""
-        self._move(kind, 1)
+        c = self.class_of[kind]
+        self.n_left -= 1
+        self.left[kind] -= 1
+        self.used[kind] += 1
+        self._class_left[c] -= 1
+        if self.left[kind] == 0:
+            self.costs[kind] += NEVER
         self.sequence.append(kind)
-        for sums, mark in zip(self._sums, self.classes[self.class_of[kind]], strict=True):
+        for sums, mark in zip(self._sums, self.classes[c], strict=True):
             sums.append(sums[-1] + mark)
+        self.count(kind, 1)
 
     def take_back(self) -> None:
         """Take the last order of the sequence back into the pool."""
-        self._move(self.sequence.pop(), -1)
+        kind = self.sequence.pop()
+        self.n_left += 1
+        if self.left[kind] == 0:
+            self.costs[kind] -= NEVER
+        self.left[kind] += 1
+        self.used[kind] -= 1
+        self._class_left[self.class_of[kind]] += 1
         for sums in self._sums:
             sums.pop()
-
-    def _move(self, kind: int, step: int) -> None:
-        self.left[kind] -= step
-        self.gone[kind] = 0 if self.left[kind] else NEVER
-        self.used[kind] += step
-        self.n_left -= step
-        self._class_left[self.class_of[kind]] -= step
-        for r, mark in enumerate(self.classes[self.class_of[kind]]):
-            self._waiting[r] -= step * mark
+        self.count(kind, -1)
 
     def open_classes(self) -> list[int]:
         """Return the classes of which orders wait."""
@@ -98,6 +101,19 @@ class Pool:
             broken += sums[-1] + mark - sums[max(0, len(sums) - in_any)] > at_most
         return broken
 
+    def has_room_for(self, c: int) -> bool:
+        """Return whether class ``c`` may come next: no window is broken then, and all that waits has room."""
+        places = self.n_left - 1
+        for sums, (at_most, in_any), mark, total in zip(
+            self._sums, self._limits, self.classes[c], self._totals, strict=True
+        ):
+            seen = sums[-1] + mark
+            if seen - sums[max(0, len(sums) - in_any)] > at_most:
+                return False
+            if total - seen > places // in_any * min(at_most, in_any):  # else no need to look closer
+                return self.broken_by(c) == 0 and self.excess_after(c) == 0
+        return True
+
     def excess_after(self, c: int | None) -> int:
         """Return how many waiting orders can no longer be placed within the rules once ``c`` is next.
 
@@ -109,15 +125,14 @@ class Pool:
         places = self.n_left - (c is not None)
         excess = 0
         for r, (at_most, in_any) in enumerate(self._limits):
-            mark = self.classes[c][r] if c is not None else 0
+            sums, mark = self._sums[r], self.classes[c][r] if c is not None else 0
             whole, rest = divmod(places, in_any)
-            room = whole * min(at_most, in_any)
-            if rest:
-                sums = self._sums[r]
+            too_many = self._totals[r] - sums[-1] - mark - whole * min(at_most, in_any)
+            if too_many > 0 and rest:
                 reach = in_any - rest - (c is not None)  # places of the foremost window in the sequence
                 behind = sums[-1] - sums[max(0, len(sums) - 1 - reach)] + mark
-                room += max(0, min(rest, at_most - behind))
-            excess += max(0, self._waiting[r] - mark - room)
+                too_many -= max(0, min(rest, at_most - behind))
+            excess += max(0, too_many)
         return excess
 
     def strain(self, c: int) -> int:
@@ -129,7 +144,7 @@ class Pool:
         LNCS 2611, 246-257.
         """
         return sum(
-            1_000_000 * self._waiting[r] * in_any // (max(1, at_most) * self.n_left)
+            1_000_000 * (self._totals[r] - self._sums[r][-1]) * in_any // (max(1, at_most) * self.n_left)
             for r, (at_most, in_any) in enumerate(self._limits)
             if self.classes[c][r]
         )

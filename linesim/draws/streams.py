@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from functools import lru_cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -12,10 +14,8 @@ from linesim.plan.columns import name_key
 from linesim.plan.tables import FloatArray, IntArray
 from linesim.ticks import LONGEST_S, TICKS_PER_SECOND, ticks
 
-BLOCK = 256  #: Rows drawn at a time; changes speed, never a number.
 MOST_TICKS = ticks(LONGEST_S)  #: Longest time a draw may have, as for written times.
 
-_KEPT = 2  #: Blocks a sheet remembers: the one in use and one for jobs that come late.
 _STEP = 4  #: Numbers that Philox makes from one value of its counter.
 
 
@@ -41,11 +41,16 @@ def stream_key(seed: int, replication: int, kind: str, name: str, attempt: int =
 
 def joined_key(seed: int, replication: int, key: bytes, attempt: int) -> int:
     """Return the key of a stream of what ``key`` stands for: `linesim.plan.columns.name_key`."""
+    return int.from_bytes(hashlib.sha256(_numbers(seed, replication, attempt) + key).digest()[:16], "big")
+
+
+@lru_cache(maxsize=64)
+def _numbers(seed: int, replication: int, attempt: int) -> bytes:
+    """Return what the keys of all streams of an attempt begin with."""
     for word, number in (("seed", seed), ("replication", replication), ("attempt", attempt)):
         if not 0 <= number < 2**64:
             raise ValueError(f"{word} must be >= 0 and < 2**64, got {number}")
-    parts = [int(number).to_bytes(8, "big") for number in (seed, replication, attempt)]
-    return int.from_bytes(hashlib.sha256(b"".join([*parts, key])).digest()[:16], "big")
+    return b"".join(int(number).to_bytes(8, "big") for number in (seed, replication, attempt))
 
 
 def to_ticks(seconds: ArrayLike) -> IntArray:
@@ -56,12 +61,14 @@ def to_ticks(seconds: ArrayLike) -> IntArray:
     >>> to_ticks([0.0004, 57.6, -1.0])
     array([    0, 57600,     0])
     """
-    rounded = np.rint(np.asarray(seconds, dtype=np.float64) * TICKS_PER_SECOND)
-    return np.clip(rounded, 0, MOST_TICKS).astype(np.int64)
+    rounded = np.array(seconds, dtype=np.float64)
+    rounded *= TICKS_PER_SECOND
+    np.rint(rounded, out=rounded)
+    return np.clip(rounded, 0, MOST_TICKS, out=rounded).astype(np.int64)
 
 
-def raw_words(keys: Sequence[int], first: int, rows: int) -> NDArray[np.uint64]:
-    """Return rows ``first`` to ``first + rows - 1`` of some streams, shape ``(keys, rows)``.
+class RawWords:
+    """Rows ``first`` to ``first + rows - 1`` of some streams.
 
     Philox is a counter turned through a cipher: number ``i`` follows from key and ``i`` alone, so rows are
     reached in one step however far down they lie. Source: Salmon, Moraes, Dror, Shaw, "Parallel random
@@ -69,67 +76,33 @@ def raw_words(keys: Sequence[int], first: int, rows: int) -> NDArray[np.uint64]:
     `Generator` may.
 
     Args:
-        keys: 128-bit keys, from `stream_key`.
         first: A multiple of 4.
         rows: How many.
     """
-    words = np.empty((len(keys), rows), dtype=np.uint64)
-    source = np.random.Philox(key=0)
-    state = source.state
-    counter, half = np.array([first // _STEP, 0, 0, 0], dtype=np.uint64), np.zeros(2, dtype=np.uint64)
-    state["state"] = {"counter": counter, "key": half}
-    for row, key in zip(words, keys, strict=True):
-        half[0], half[1] = key & (2**64 - 1), key >> 64
-        source.state = state  # setting it costs a third of making another
-        row[:] = source.random_raw(rows)
-    return words
+
+    __slots__ = ("_place", "_rows", "_source", "_state")
+
+    def __init__(self, first: int, rows: int) -> None:
+        self._rows = rows
+        self._source = np.random.Philox(key=0)
+        self._place: dict[str, list[int]] = {"counter": [first // _STEP, 0, 0, 0]}
+        self._state: Any = {**self._source.state, "state": self._place, "buffer": [0] * _STEP}
+
+    def of(self, keys: Sequence[int]) -> NDArray[np.uint64]:
+        """Return the words of streams by their keys, from `stream_key`, shape ``(keys, rows)``."""
+        words = np.empty((len(keys), self._rows), dtype=np.uint64)
+        for row, key in zip(words, keys, strict=True):
+            self._place["key"] = [key & (2**64 - 1), key >> 64]
+            self._source.state = self._state  # setting it costs much less than making another
+            row[:] = self._source.random_raw(self._rows)
+        return words
 
 
 def uniform(words: NDArray[np.uint64]) -> FloatArray:
     """Return words as multiples of 2**-53 in [0, 1): the upper 53 bits of each."""
-    return (words >> np.uint64(11)).astype(np.float64) * 2.0**-53
-
-
-class Sheet:
-    """The uniform numbers of one stream, one row a job (or a count).
-
-    ``sheet[job]`` does not depend on what was read before it. Two scenarios that share a seed
-    therefore give job 17 the same number at the same task, whatever else differs between them
-    (common random numbers). Only the last few blocks are kept.
-
-    Args:
-        key: 128-bit key, from `stream_key`.
-        block: Rows drawn at a time, a positive multiple of 4.
-    """
-
-    __slots__ = ("_blocks", "_key", "_rows")
-
-    def __init__(self, key: int, *, block: int = BLOCK) -> None:
-        if block <= 0 or block % _STEP:
-            raise ValueError(f"block must be a positive multiple of {_STEP}, got {block}")
-        self._key = key
-        self._rows = block
-        self._blocks: dict[int, FloatArray] = {}
-
-    def block(self, b: int) -> FloatArray:
-        """Return rows ``b * block`` to ``(b + 1) * block - 1``, shape ``(block,)``, read-only."""
-        if (kept := self._blocks.get(b)) is not None:
-            return kept
-        if b < 0:
-            raise IndexError(f"block must be >= 0, got {b}")
-        numbers = uniform(raw_words([self._key], b * self._rows, self._rows)[0])
-        numbers.flags.writeable = False
-        if len(self._blocks) >= _KEPT:
-            del self._blocks[next(iter(self._blocks))]
-        self._blocks[b] = numbers
-        return numbers
-
-    def __getitem__(self, job: int) -> float:
-        """Return the number of ``job`` (counted from 0), in [0, 1)."""
-        if job < 0:
-            raise IndexError(f"job must be >= 0, got {job}")
-        b, row = divmod(job, self._rows)
-        return float(self.block(b)[row])
+    numbers = (words >> np.uint64(11)).astype(np.float64)
+    numbers *= 2.0**-53
+    return numbers
 
 
 class Streams:
@@ -138,16 +111,29 @@ class Streams:
     Args:
         seed: Seed of the run, 0 <= seed < 2**64.
         replication: Number of the replication, counted from 1.
-        block: Rows that sheets draw at a time.
+
+    Raises:
+        ValueError: If a number is outside its limits.
     """
 
-    __slots__ = ("block", "replication", "seed")
+    __slots__ = ("replication", "seed")
 
-    def __init__(self, seed: int, replication: int, *, block: int = BLOCK) -> None:
+    def __init__(self, seed: int, replication: int) -> None:
+        _numbers(seed, replication, 0)
         self.seed = seed
         self.replication = replication
-        self.block = block
 
-    def sheet(self, kind: str, name: str, attempt: int = 0) -> Sheet:
-        """Return the sheet of ``(kind, name, attempt)``; see `stream_key`."""
-        return Sheet(stream_key(self.seed, self.replication, kind, name, attempt), block=self.block)
+    def numbers(self, names: Iterable[bytes], first: int, rows: int) -> FloatArray:
+        """Return rows ``first`` to ``first + rows - 1`` of some streams, shape ``(names, rows)``.
+
+        ``first`` is a multiple of 4. A number does not depend on what was read before it. Two scenarios
+        that share a seed therefore give job 17 the same number at the same task, whatever else differs
+        between them (common random numbers).
+
+        Args:
+            names: What is drawn and whose it is, from `linesim.plan.columns.name_key`.
+            first: The first row.
+            rows: How many.
+        """
+        keys = [joined_key(self.seed, self.replication, name, 0) for name in names]
+        return uniform(RawWords(first, rows).of(keys))

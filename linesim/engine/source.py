@@ -28,6 +28,7 @@ from linesim.engine.lists import EVENTS, ITEMS, JOBS, LEVELS, PIECES, VISITS
 from linesim.engine.loop import BY_VARIANT
 from linesim.engine.tables import State
 from linesim.plan.columns import ORDER
+from linesim.plan.orders import PlannedOrder
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE, Ragged
 from linesim.plan.variants import StationWork, holds
@@ -53,19 +54,19 @@ class Book:
             else ([], [], [], [])
         )  # type: tuple[Any, Any, Any, Any]
         self._mean = [shape.mean_s * TICKS_PER_SECOND for shape in plan.shapes]
-        self._numbers: dict[tuple[int, int], int] = {}
+        self._numbers: dict[PlannedOrder, int] = {}
         self._written: dict[StationWork, WorkRecord] = {}
         self._lock = Lock()
 
-    def number(self, model: int, options: int) -> int:
+    def number(self, order: PlannedOrder) -> int:
         """Return the number of a variant, whose work then stands in the tables."""
-        number = self._numbers.get((model, options))
+        number = self._numbers.get(order)
         if number is None:
             with self._lock:
-                number = self._numbers.get((model, options))
+                number = self._numbers.get(order)
                 if number is None:
-                    self._add(model, options)
-                    number = self._numbers[model, options] = len(self._numbers)
+                    self._add(*order)
+                    number = self._numbers[order] = len(self._numbers)
         return number
 
     def _add(self, model: int, options: int) -> None:
@@ -109,10 +110,10 @@ def book_of(plan: Plan, for_arrays: bool) -> Book:
 
     Cases of a study that have the same tasks share one: a crew or a buffer changes nothing in it.
     """
-    written = plan.variants.written
-    if for_arrays not in written:
-        written[for_arrays] = _kept_books().get(plan, for_arrays)
-    found: Book = written[for_arrays]
+    key = Book, for_arrays
+    if key not in plan.worked_out:
+        plan.worked_out[key] = _kept_books().get(plan, for_arrays)
+    found: Book = plan.worked_out[key]
     return found
 
 
@@ -218,7 +219,7 @@ class Outside:
         if column == ORDER:
             number = self.book.number
             orders = self.draws.orders(block * rows, rows)
-            return [NONE if order is None else number(order.model, order.options) for order in orders]
+            return [NONE if order is None else number(order) for order in orders]
         ticks = self.draws.block(column, attempt, block, rows)
         return ticks.tolist() if isinstance(self.s.drawn, list) else ticks
 

@@ -7,7 +7,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from linesim.plan.tables import NONE
+import numpy as np
+
+from linesim.plan.tables import AT_ONCE, NONE
 
 if TYPE_CHECKING:
     from linesim.plan.plan import Plan
@@ -47,6 +49,8 @@ class Columns:
         every, lasts: Up to the next failure, and how long it lasts.
         gap: Up to the next opening of supply and removal.
         away: Whether a person is away for a shift, by operator of the crews of which that may be.
+        again: Columns of what may be done more than once on a job: on a later pass, or until it is free of
+            a fault that is found at once.
     """
 
     all: tuple[DrawnColumn, ...]
@@ -59,6 +63,7 @@ class Columns:
     lasts: int
     gap: int
     away: int
+    again: tuple[int, ...]
 
 
 def columns_of(plan: Plan) -> Columns:
@@ -78,9 +83,13 @@ def columns_of(plan: Plan) -> Columns:
     operator_crew = [c for c, people in enumerate(plan.crews.people.tolist()) for _ in range(people)]
     times = tasks.time_shape.tolists()
     task = add("task", ((name, shape) for name, row in zip(names.task, times, strict=True) for shape in row))
+    made = odds("fault", names.fault)
+    redone = (plan.faults.found == AT_ONCE) & (plan.faults.tries > 0)
+    again = {*np.flatnonzero(tasks.again).tolist(), *plan.faults.task[redone].tolist()}
+    starts = tasks.time_shape.starts.tolist()
     return Columns(
         task=task,
-        made=odds("fault", names.fault),
+        made=made,
         seen=odds("detect", names.fault),
         repair=add("repair", zip(names.fault, plan.faults.repair.tolist(), strict=True)),
         bay=odds("bay", names.bay),
@@ -92,6 +101,10 @@ def columns_of(plan: Plan) -> Columns:
             tuple(
                 name for name, c in zip(names.operator, operator_crew, strict=True) if plan.crews.absence[c]
             ),
+        ),
+        again=(
+            *(task + i for t in sorted(again) for i in range(starts[t], starts[t + 1])),
+            *(made + f for f in np.flatnonzero(redone).tolist()),
         ),
         all=tuple(found),
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from linesim.plan.index import Index
 from linesim.scenario.base import Chance
@@ -74,8 +75,7 @@ class PlannedSpacing:
     in_any: int
 
 
-@dataclass(frozen=True, slots=True)
-class PlannedOrder:
+class PlannedOrder(NamedTuple):
     """What one job is: a model and a set of options, bit ``o`` of ``options`` for option ``o``."""
 
     model: int

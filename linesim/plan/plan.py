@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 from linesim.plan.columns import Columns, columns_of
 from linesim.plan.orders import PlannedOrders
@@ -51,6 +52,14 @@ class Names:
     cause: tuple[str, ...]  #: causes of a line stop; see `linesim.plan.words`
 
 
+class WorkedOut(dict[Any, Any]):
+    """What is worked out of a plan once and kept as long as it; it stays behind where the plan travels."""
+
+    def __reduce__(self) -> tuple[type[WorkedOut], tuple[()]]:
+        """Travel without anything."""
+        return (WorkedOut, ())
+
+
 @dataclass(frozen=True, eq=False, repr=False)
 class Plan:
     """Everything an engine must know of a line, and nothing else. Times are ticks, things are indices."""
@@ -87,6 +96,11 @@ class Plan:
     def variants(self) -> Variants:
         """What each model with its options means in work, worked out when it is first met."""
         return Variants(self.tasks, len(self.names.station), len(self.orders.model_names))
+
+    @cached_property
+    def worked_out(self) -> WorkedOut:
+        """What is worked out of the plan elsewhere, by what it is."""
+        return WorkedOut()
 
     @cached_property
     def columns(self) -> Columns:

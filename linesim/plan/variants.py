@@ -82,7 +82,6 @@ class Variants:
         self._around = [self._tasks_around(row, may_lack) for row in self.station_tasks]
         self._known: dict[tuple[int, int], Variant] = {}
         self._works: dict[tuple[Any, ...], StationWork] = {}
-        self.written: dict[bool, Any] = {}  #: what the drives make of them, kept as long
 
     def __reduce__(self) -> tuple[type[Variants], tuple[Any, ...]]:
         """Travel without what was worked out: it costs less to do that again."""

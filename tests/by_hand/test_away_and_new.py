@@ -5,7 +5,6 @@ from itertools import pairwise
 import pytest
 
 from linesim.draws.draws import Draws
-from linesim.draws.streams import Streams
 from linesim.errors import ScenarioError
 from linesim.plan.build import build
 from linesim.plan.people import curve_of
@@ -15,6 +14,7 @@ from linesim.scenario import from_dict
 from linesim.scenario.people import Learning
 from tests.formulas.rework import learned_time
 from tests.lines import Ran, lines, operators, run, run_tables, tables, trace
+from tests.luck import sheet
 
 #: Four people, one task each; shifts of ten minutes.
 HALL = """
@@ -29,8 +29,8 @@ SHIFTS, SHIFT = 8, 600
 
 def drawn(name: str, replication: int = 1) -> list[bool]:
     """Return in which shifts the draws have a person away."""
-    sheet = Streams(1, replication).sheet("chance:away", name)
-    return [sheet[shift] < 0.4 for shift in range(SHIFTS)]
+    numbers = sheet(1, replication, "chance:away", name)
+    return [numbers[shift] < 0.4 for shift in range(SHIFTS)]
 
 
 def hall(people: int = 4) -> Ran:

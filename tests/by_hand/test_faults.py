@@ -67,7 +67,7 @@ def test_a_redo_draws_anew(monkeypatch: pytest.MonkeyPatch) -> None:
     luck, times = (0.1, 0.1, 0.9), (2000, 3000, 4000)
 
     def block(self: Draws, column: int, attempt: int, b: int, rows: int) -> IntArray:
-        is_time = self._columns.all[column].shape >= 0
+        is_time = self._of.streams[column][1] is not None
         return np.full(rows, times[attempt] if is_time else int(luck[attempt] * 2**53))
 
     def first_blocks(self: Draws, columns: Sequence[int], rows: int) -> list[IntArray]:

@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linesim.draws.streams import Sheet, stream_key
+from linesim.draws.streams import stream_key
 from linesim.plan.orders import PlannedOrders, PlannedPackage, PlannedSpacing
 from linesim.scenario.shapes import Exponential, Gamma, Lognormal, Triangular, Uniform
-from tests.luck import Luck
+from tests.luck import Luck, Sheet
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.unit.draws.small import plan
 
@@ -61,7 +61,7 @@ def test_recorded_numbers():
     """
     key = stream_key(1, 1, "task", "K1.fit", 0)
     assert f"{key:032x}" == "606e3c0b04909065c0d2a8e3ea772ca6"
-    assert [int(number * 2**53) for number in Sheet(key).block(0)[:4]] == [
+    assert [int(number * 2**53) for number in map(Sheet(key).__getitem__, range(4))] == [
         6737453117587895,
         478625994052142,
         50808448795074,

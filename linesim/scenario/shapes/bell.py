@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import cached_property
 from typing import ClassVar, Literal, Self
 
 import numpy as np
@@ -29,12 +30,12 @@ class Lognormal(OfMean):
     mean: Dur = Field(description="Mean time, more than 0 where `cv` is.")
     cv: Spread = Field(description="Standard deviation divided by the mean.")
 
-    @property
+    @cached_property
     def sigma(self) -> float:
         """Standard deviation of the logarithm."""
         return float(np.sqrt(math.log1p(self.cv**2)))
 
-    @property
+    @cached_property
     def mu(self) -> float:
         """Mean of the logarithm of the time in seconds."""
         return float(np.log(self.mean_s)) - math.log1p(self.cv**2) / 2
@@ -53,7 +54,10 @@ class Lognormal(OfMean):
         if any(law.is_flat for law in laws):
             return super().quantiles(laws, u)
         mu, sigma = (np.array([getattr(law, name) for law in laws])[:, None] for name in ("mu", "sigma"))
-        return array(np.exp(mu + sigma * array(special.ndtri(inside(u)))))
+        times = array(special.ndtri(inside(u)))
+        times *= sigma
+        times += mu
+        return np.exp(times, times)
 
     def _cumulative(self, x: FloatArray) -> FloatArray:
         with np.errstate(divide="ignore"):

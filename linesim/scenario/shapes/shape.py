@@ -39,7 +39,7 @@ def inside(u: ArrayLike) -> FloatArray:
         ValueError: If a number is not in [0, 1].
     """
     numbers = np.asarray(u, dtype=np.float64)
-    if not np.all((numbers >= 0) & (numbers <= 1)):
+    if numbers.size and not (numbers.min() >= 0 and numbers.max() <= 1):
         raise ValueError("uniform numbers must be in [0, 1]")
     return np.clip(numbers, LOWEST, HIGHEST)
 
@@ -110,7 +110,7 @@ class Shape(Weighed):
         """Longest time that can come [s]; infinite where there is no end."""
         raise NotImplementedError
 
-    @property
+    @cached_property
     def is_flat(self) -> bool:
         """Whether only one time can come."""
         return self.least_s == self.most_s

@@ -22,10 +22,12 @@ def plan(
     orders: PlannedOrders = PLAIN,
     faults: tuple[str, ...] = (),
     jobs: int = 300,
+    again: tuple[int, ...] = (),
 ) -> Any:
     """Return a plan of names, shapes, modes (name: shapes of ``every`` and ``lasts``), gates and orders.
 
     Every task and every fault may take a time by any of the shapes; there is a takt for so many ``jobs``.
+    The columns ``again`` are those of what may be done again.
     """
     modes = modes or {}
     each = range(len(shapes))
@@ -48,9 +50,10 @@ def plan(
         supply=SimpleNamespace(every=supply),
         removal=SimpleNamespace(every=removal),
         orders=orders,
-        columns=SimpleNamespace(all=columns, bay=bay, gap=gap),
+        columns=SimpleNamespace(all=columns, bay=bay, gap=gap, again=again),
         sections=SimpleNamespace(takt=int_array([1000])),
         run=SimpleNamespace(warm_up=0, length=1000 * jobs, shift=1000 * jobs),
+        worked_out={},
     )
 
 

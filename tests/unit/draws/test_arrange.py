@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from linesim.draws.arrange import _levelled, arrange, feasible_sequences, hardest, most_wished
+from linesim.draws.arrange import arrange, feasible_sequences, hardest, most_wished, wish
 from linesim.draws.goals import Goals
 from linesim.draws.orders import POOL, JobSequence
-from linesim.draws.pool import Pool
+from linesim.draws.pool import NEVER, Pool
 from linesim.draws.spacing import violations
 from linesim.draws.streams import Streams
 from linesim.plan.orders import PlannedOrder, PlannedSpacing
@@ -34,11 +34,6 @@ def rule(at_most, in_any, *, model=-1):
 def broken(orders, spacings):
     """Return the number of broken windows over all rules."""
     return sum(check.broken for check in violations(orders, spacings))
-
-
-def any_wish(pool):
-    """Wish nothing in particular."""
-    return [0] * len(pool.kinds)
 
 
 def test_without_rules_the_order_as_drawn_stands():
@@ -119,8 +114,7 @@ def test_small_pools_keep_the_rules_wherever_any_order_does(pool, numbers, front
     for rank in (most_wished, hardest):
         state = Pool(jobs(pool), spacings, before)
         sequences = [
-            tuple(state.kinds[kind] for kind in sequence)
-            for sequence in feasible_sequences(state, any_wish, rank)
+            tuple(state.kinds[kind] for kind in sequence) for sequence in feasible_sequences(state, rank)
         ]
         classes = {tuple((o.options & 1, o.model == 1) for o in order) for order in possible}
         assert sorted(tuple((o.options & 1, o.model == 1) for o in s) for s in sequences) == sorted(classes)
@@ -131,7 +125,7 @@ def test_small_pools_keep_the_rules_wherever_any_order_does(pool, numbers, front
 def test_a_search_that_gives_up_leaves_the_pool_as_it_was():
     """After its last try the search ends without a sequence and everything is back in the pool."""
     pool = Pool(jobs("AAAaaaaaa"), [rule(1, 3)], [])
-    assert list(feasible_sequences(pool, any_wish, most_wished, tries=5)) == []
+    assert list(feasible_sequences(pool, most_wished, tries=5)) == []
     assert (pool.n_left, pool.sequence, sum(pool.left)) == (9, [], 9)
 
 
@@ -218,12 +212,17 @@ def test_levelling_counts_on_as_if_it_counted_anew(drawn, at_most, in_any):
         for kind in pools[0].kinds
     ]
     goals = Goals(parts, list(pools[0].left))
-    wishes = [_levelled(pools[0]), lambda pool: goals.costs(pool.used)]
+    wish(pools[0])
+
+    def count(kind, step):
+        """Work out all costs anew."""
+        rows = zip(goals.costs(pools[1].used), pools[1].left, strict=True)
+        pools[1].costs[:] = [cost + NEVER * (left == 0) for cost, left in rows]
+
+    pools[1].count = count
+    pools[1].costs[:] = goals.costs(pools[1].used)
     for rank in (most_wished, hardest):
-        found = [
-            list(itertools.islice(feasible_sequences(pool, wish, rank, tries=300), 40))
-            for pool, wish in zip(pools, wishes, strict=True)
-        ]
+        found = [list(itertools.islice(feasible_sequences(pool, rank, tries=300), 40)) for pool in pools]
         assert found[0] == found[1]
 
 

@@ -5,10 +5,10 @@ import pytest
 
 from linesim.draws import draws as draws_module
 from linesim.draws.draws import DrawnBlock, _KeptBlocks, drawn
-from linesim.draws.streams import Streams, to_ticks
+from linesim.draws.streams import to_ticks
 from linesim.plan.orders import PlannedOrder
 from linesim.scenario.shapes import Constant, Exponential, Gamma, Lognormal
-from tests.luck import Luck
+from tests.luck import Luck, sheet
 from tests.unit.draws.small import book, plan
 
 NORMAL_WORK = Lognormal(mean="60 s", cv=0.2)
@@ -27,8 +27,8 @@ LINE = plan(
 
 def test_a_task_time_is_its_number_through_its_shape():
     """The ticks of a task are the stream's number through the quantile function, rounded once."""
-    draws, sheet = Luck(LINE, 5, 2), Streams(5, 2).sheet("task", "K1.test", 1)
-    numbers = [sheet[job] for job in range(600)]
+    draws, stream = Luck(LINE, 5, 2), sheet(5, 2, "task", "K1.test", 1)
+    numbers = [stream[job] for job in range(600)]
     expected = to_ticks(NORMAL_WORK.quantile(numbers)).tolist()
     assert [draws.task_ticks(1, job, 1, 0) for job in range(600)] == expected
 
@@ -46,21 +46,21 @@ def test_blocks_made_together_are_those_made_alone():
 def alone(column):
     """Return the first block of a column of replication 4 of the line, as nobody has drawn it yet."""
     found = LINE.columns.all[column]
-    return DrawnBlock(5, 4, found.key, 0, LINE.shapes[found.shape] if found.shape >= 0 else None, 0, 64)
+    return DrawnBlock(5, 4, 0, 0, 64, found.key, LINE.shapes[found.shape] if found.shape >= 0 else None)
 
 
 def test_repairs_failures_and_gaps_are_their_numbers_through_their_shapes():
     """Repairs go by fault, job and attempt; failures by mode and count; gaps by gate and count."""
-    draws, streams = Luck(LINE, 5, 2), Streams(5, 2)
+    draws = Luck(LINE, 5, 2)
 
     def row(kind, name, place, shape, attempt=0):
-        return int(to_ticks(shape.quantile(streams.sheet(kind, name, attempt)[place])))
+        return int(to_ticks(shape.quantile(sheet(5, 2, kind, name, attempt)[place])))
 
     assert draws.repair_ticks("K1.fit.leak", 4, 17, 1) == row("repair", "K1.fit.leak", 17, REPAIR, 1)
     assert draws.mode_every(0, 300) == row("every", "robot.R1.jam", 300, RARE)
     assert draws.mode_lasts(0, 3) == row("lasts", "robot.R1.jam", 3, REPAIR)
     assert draws.gate_every("supply", 9) == row("gap", "supply", 9, RARE)
-    assert draws.chance("fault", "K1.fit.leak", 8, 0) == streams.sheet("chance:fault", "K1.fit.leak")[8]
+    assert draws.chance("fault", "K1.fit.leak", 8, 0) == sheet(5, 2, "chance:fault", "K1.fit.leak")[8]
 
 
 def test_a_constant_time_is_not_drawn():
@@ -90,9 +90,9 @@ def test_attempts_tasks_and_replications_differ():
 
 def test_chances_do_not_share_a_stream_with_times():
     """A chance called "task" or "repair" has other numbers than the times of that kind and name."""
-    draws, streams = Luck(LINE, 1, 1), Streams(1, 1)
+    draws = Luck(LINE, 1, 1)
     for kind in ("task", "repair", "every"):
-        assert draws.chance(kind, "K1.fit", 0, 0) != streams.sheet(kind, "K1.fit")[0]
+        assert draws.chance(kind, "K1.fit", 0, 0) != sheet(1, 1, kind, "K1.fit")[0]
 
 
 def test_chances_lie_in_the_unit_interval():
@@ -142,16 +142,17 @@ def test_orders_come_through():
 
 
 def test_blocks_of_many_columns_are_made_once(monkeypatch):
-    """The first column that is asked for brings those beside it; a later attempt comes alone."""
-    line = plan(tasks=tuple(f"K1.t{n}" for n in range(300)), jobs=700)
+    """The first column asked for brings those beside it, a second attempt what is done again too."""
+    line = plan(tasks=tuple(f"K1.t{n}" for n in range(300)), jobs=700, again=(4, 280, 281))
     made = []
     monkeypatch.setattr("linesim.draws.draws.drawn", lambda blocks: made.append(len(blocks)) or drawn(blocks))
     draws = Luck(line, 23, 7)
     rows = 1 << draws.bits(1)
     found = [draws.block(column, 0, 3, rows) for column in range(1, 301)]
     assert made == [255, 45 + 2]  # not the order, which is no draw; also the gaps of supply and removal
-    alone = draws.block(4, 2, 3, rows)
-    assert made[2:] == [1]
-    for numbers, (column, attempt) in ((found[3], (4, 0)), (found[299], (300, 0)), (alone, (4, 2))):
+    asked = (4, 1), (281, 1), (4, 2), (5, 1)
+    found += [draws.block(column, attempt, 3, rows) for column, attempt in asked]
+    assert made[2:] == [3, 1, 1]
+    for numbers, (column, attempt) in zip(found[-5:], ((300, 0), *asked), strict=True):
         again = drawn([draws._drawn_block(column, attempt, 3, rows)])
         assert numbers.tolist() == again[0].tolist()

@@ -8,6 +8,7 @@ import pytest
 from linesim.draws.mix import Mix
 from linesim.draws.streams import Streams
 from linesim.plan.orders import PlannedPackage
+from tests.luck import sheet
 from tests.statistical import assert_mean_agrees, assert_mean_differs
 from tests.unit.draws.small import book
 
@@ -35,14 +36,16 @@ def test_take_rates_of_none_and_all():
 
 def test_models_and_options_follow_their_numbers():
     """The model is the share its number falls in; an option is taken where its number is below its rate."""
-    streams = Streams(3, 2)
+    models, roofs, hitches = (
+        sheet(3, 2, *key) for key in (("model", ""), ("option", "roof"), ("option", "hitch"))
+    )
     orders = book(shares=(0.2, 0.0, 0.5, 0.3), takes={"roof": (0.1, 1.0, 0.6, 0.0), "hitch": 0.25})
     mix = Mix(orders, Streams(3, 2))
     for job in range(1000):
-        u = streams.sheet("model", "")[job]
+        u = models[job]
         model = 0 if u < 0.2 else 2 if u < 0.7 else 3
-        roof = streams.sheet("option", "roof")[job] < (0.1, 1.0, 0.6, 0.0)[model]
-        hitch = streams.sheet("option", "hitch")[job] < 0.25
+        roof = roofs[job] < (0.1, 1.0, 0.6, 0.0)[model]
+        hitch = hitches[job] < 0.25
         assert (mix[job].model, mix[job].options) == (model, roof | hitch << 1)
 
 
@@ -65,7 +68,8 @@ def test_a_package_has_a_number_of_its_own():
     orders = book(takes={"roof": 0.0, "camera": 0.0}, packages=(PlannedPackage("winter", (0.3,), (0, 1)),))
     found = options(orders, jobs=4000)
     assert set(found) == {0, 3}
-    numbers = [Streams(1, 1).sheet("package", "winter")[job] for job in range(4000)]
+    stream = sheet(1, 1, "package", "winter")
+    numbers = [stream[job] for job in range(4000)]
     assert [both == 3 for both in found] == [number < 0.3 for number in numbers]
 
 

@@ -8,7 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from linesim.draws.streams import MOST_TICKS, Sheet, Streams, stream_key, to_ticks
+from linesim.draws.streams import MOST_TICKS, RawWords, Streams, stream_key, to_ticks, uniform
+from linesim.plan.columns import name_key
+from tests.luck import Sheet
 
 MASK = 2**64 - 1
 
@@ -68,46 +70,21 @@ def test_numbers_outside_their_width_are_refused(parts):
 
 @given(st.lists(st.integers(0, 2000), min_size=1, max_size=40), st.sampled_from([4, 8, 60, 256, 1024]))
 def test_order_of_reading_and_block_size_change_nothing(jobs, block):
-    """Whatever rows are read before, and in whatever blocks, row j is row j."""
-    straight = Sheet(99, block=4)
-    expected = {job: straight[job] for job in sorted(set(jobs))}
-    sheet = Sheet(99, block=block)
-    assert [sheet[job] for job in jobs] == [expected[job] for job in jobs]
+    """In whatever blocks and beside whatever streams it is read, row j is row j."""
+    keys = [99, 2**127 + 5]
+    for job in jobs:
+        numbers = uniform(RawWords(job // block * block, block).of(keys))
+        assert numbers[:, job % block].tolist() == [Sheet(key)[job] for key in keys]
 
 
-def test_a_sheet_keeps_two_blocks():
-    """A sheet read far down holds two blocks, however long it is, and gives an old row again."""
-    sheet = Sheet(5, block=8)
-    first = sheet[3]
-    for job in range(10_000):
-        sheet[job]
-    assert len(sheet._blocks) == 2
-    assert sheet[3] == first
-    assert len(sheet._blocks) == 2
-
-
-def test_blocks_are_read_only():
-    """Nobody can change a number that was drawn."""
-    with pytest.raises(ValueError, match="read-only"):
-        Sheet(5).block(0)[0] = 0.5
-
-
-def test_wrong_places_are_refused():
-    """A negative job or block, or a block size that is no multiple of 4, is an error."""
-    with pytest.raises(IndexError, match="job must be >= 0, got -1"):
-        Sheet(5)[-1]
-    with pytest.raises(IndexError, match="block must be >= 0, got -2"):
-        Sheet(5).block(-2)
-    for block in (0, -4, 6):
-        with pytest.raises(ValueError, match="multiple of 4"):
-            Sheet(5, block=block)
-
-
-def test_streams_hand_on_seed_replication_and_block():
-    """A sheet of the streams is the sheet of the full key."""
-    streams = Streams(11, 4, block=16)
-    assert streams.sheet("option", "roof", 2)[100] == Sheet(stream_key(11, 4, "option", "roof", 2))[100]
-    assert streams.sheet("option", "roof", 2).block(1).shape == (16,)
+def test_streams_read_by_name():
+    """The numbers of some names are those of their full keys, read one by one."""
+    names = [("option", "roof"), ("package", "winter")]
+    numbers = Streams(11, 4).numbers([name_key(*name) for name in names], 96, 16)
+    assert numbers.shape == (2, 16)
+    for row, name in zip(numbers, names, strict=True):
+        sheet = Sheet(stream_key(11, 4, *name))
+        assert row.tolist() == [sheet[job] for job in range(96, 112)]
 
 
 def test_numbers_are_even_and_unrelated():
@@ -117,7 +94,7 @@ def test_numbers_are_even_and_unrelated():
     """
     n = 65_536
     columns = [
-        Sheet(stream_key(1, replication, "task", name, attempt), block=n).block(0)
+        uniform(RawWords(0, n).of([stream_key(1, replication, "task", name, attempt)]))[0]
         for replication, name, attempt in itertools.product((1, 2), ("a", "b"), (0, 1))
     ]
     for column in columns:
