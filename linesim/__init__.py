@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from linesim.questions.validate import validate
     from linesim.questions.warmup import warmup
     from linesim.report.pictures import drawings
-    from linesim.runs import Result
+    from linesim.runs.result import Result
     from linesim.runs.store import Store
     from linesim.scenario import Scenario, example, load
 
@@ -76,7 +76,7 @@ __all__ = [
 _HOMES = (
     ("linesim.scenario", ("Scenario", "example", "load")),
     ("linesim.questions.run", ("simulate",)),
-    ("linesim.runs", ("Result",)),
+    ("linesim.runs.result", ("Result",)),
     ("linesim.intake.intake", ("Intake", "import_file")),
     ("linesim.questions.bottleneck", ("bottleneck",)),
     ("linesim.questions.buffers", ("buffers",)),

@@ -26,7 +26,7 @@ COMMANDS = (
 )  # fmt: skip
 
 _SMALL = ("new", "schema", "completion", "compile", "merge")  #: Commands that share a file.
-_RARELY = 50_000  #: New objects until rubbish is looked for: of what is loaded next to nothing is.
+_RARELY = 200_000  #: New objects until rubbish is looked for: of what is loaded next to nothing is.
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -40,6 +40,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     """
     if argv is None:  # the program, in a process of its own
         gc.set_threshold(_RARELY)
+        os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # threads that nobody needs, and that wait busily
         # Looking for pydantic's plugins reads about everything that is installed, and there are none for us.
         os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     words = sys.argv[1:] if argv is None else argv

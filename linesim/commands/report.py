@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from linesim.commands.options import Commands
     from linesim.report.page import Contents
     from linesim.report.page_input import Told
-    from linesim.runs import Result
+    from linesim.runs.result import Result
     from linesim.scenario import Scenario
 
 OUT = "report.html"  #: Where the page goes unless somebody says otherwise.
@@ -125,7 +125,7 @@ def _pictures(args: argparse.Namespace, contents: Contents) -> dict[str, str]:
 def _of_line(args: argparse.Namespace, path: Path) -> tuple[Contents, bool]:
     from linesim.commands.progress import told as progress
     from linesim.report.page import run_contents
-    from linesim.runs import simulate
+    from linesim.runs.simulation import simulate
     from linesim.runs.workers import usable_cores
     from linesim.scenario import read
 

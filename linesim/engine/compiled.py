@@ -57,6 +57,7 @@ def prepare(notice: Callable[[str], None], *, again: bool = False) -> Path:
         machine_code.load_numba()
         import linesim.engine.native  # noqa: F401 - what it says to numba is all that is wanted of it
 
+        machine_code.make_folder(folder)
         with machine_code.alone(folder):  # of several programs that begin at once, one has the work
             if again or not machine_code.is_kept(folder):
                 notice("the rules of the line are compiled for this machine; once, in about a minute")

@@ -97,24 +97,37 @@ def machine_facts() -> list[str]:
 
 
 def code_folder(facts: Iterable[bytes]) -> Path:
-    """Return the folder for the code that follows from ``facts`` on this machine, made where it is missing.
-
-    It belongs to this user alone, because what is loaded from it is run.
+    """Return the folder for the code that follows from ``facts`` on this machine; it need not be there yet.
 
     Raises:
-        NoMachineCodeError: If numba cannot be loaded, or the folder cannot be made or written to.
+        NoMachineCodeError: If numba cannot be loaded, or the folder is there and not this user's.
     """
     here = [fact.encode() for fact in machine_facts()]
     folder = user_folder() / "linesim" / digest([*here, *facts])
+    if os.path.exists(folder):
+        _refuse_others(folder)
+    return folder
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder for code where it is missing.
+
+    Raises:
+        NoMachineCodeError: If it cannot be made or written to.
+    """
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     except OSError as problem:
         raise NoMachineCodeError(f"{folder} cannot be made: {problem.strerror}") from problem
+    _refuse_others(folder)
+
+
+def _refuse_others(folder: Path) -> None:
+    """Refuse a folder that is not this user's alone, because what is loaded from it is run."""
     if not os.access(folder, os.W_OK) or (hasattr(os, "getuid") and folder.stat().st_uid != os.getuid()):
         raise NoMachineCodeError(
             f"{folder} is not this user's to write to; XDG_CACHE_HOME names another place"
         )
-    return folder
 
 
 def is_kept(folder: Path) -> bool:

@@ -277,9 +277,6 @@ class MeasuredQuestion(ByMeasure):
     @property
     def goal(self) -> Goal | None:
         """How sharp which measure has to be; None where a number of replications is run."""
-        from linesim.answers.card import AT_LEAST, CAP, Goal
-        from linesim.answers.measure import Measure
-
         cap = self.max_replications
         if self.precision is None:
             if cap is not None:
@@ -287,6 +284,9 @@ class MeasuredQuestion(ByMeasure):
                     "--max-replications caps --precision: say how sharp, such as --precision 1%."
                 )
             return None
+        from linesim.answers.card import AT_LEAST, CAP, Goal
+        from linesim.answers.measure import Measure
+
         if self.replications is not None or getattr(self, "only_replication", None) is not None:
             raise WrongQuestionError(
                 "--precision finds the number of replications; leave --replications out, or cap it with "

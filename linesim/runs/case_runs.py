@@ -9,19 +9,17 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from linesim.answers.card import CaseCard, Convergence, StudyCard
-from linesim.answers.measure import Measure
 from linesim.measures import SEGMENT
 from linesim.plan.people import shifts_a_week
-from linesim.runs.provenance import versions, warnings_on
 from linesim.runs.replicate import Replications
 from linesim.runs.replication import FIGURES, Label, Recorder, Replication
-from linesim.runs.result import Result, ScenarioCard
-from linesim.runs.rows import Row, figure_row
 from linesim.runs.runner import CaseNeed, Means, run_needs
 from linesim.scenario.replace import NOTHING, Changes, lines_of
 
 if TYPE_CHECKING:
+    from linesim.answers.card import Convergence, StudyCard
+    from linesim.runs.result import Result
+    from linesim.runs.rows import Row
     from linesim.scenario import Scenario
 
 FloatArray = NDArray[np.float64]
@@ -153,6 +151,8 @@ class CaseRuns:
         self, name: str, measure: str, where: str = SEGMENT, cause: str = "", *, confidence: float = 0.95
     ) -> Row:
         """Return the row of a figure of a case over all its replications, without the whole table."""
+        from linesim.runs.rows import figure_row
+
         runs = self.found[name]
         column = runs.column(measure, where, cause)
         target = self.case(name).scenario.target.jobs_per_shift
@@ -161,6 +161,8 @@ class CaseRuns:
     def result(self, name: str, confidence: float = 0.95, *, file: str = "") -> Result:
         """Return the whole table of measures of a case, over all its replications."""
         from linesim.plan.build import build
+        from linesim.runs.provenance import warnings_on
+        from linesim.runs.result import ScenarioCard
         from linesim.runs.simulation import result_of
 
         case = self.case(name)
@@ -174,6 +176,9 @@ class CaseRuns:
 
     def card(self, confidence: float = 0.95, *, file: str = "") -> StudyCard:
         """Return what was simulated and how, for an answer to carry."""
+        from linesim.answers.card import CaseCard, StudyCard
+        from linesim.runs.provenance import versions, warnings_on
+
         cases = tuple(
             CaseCard(
                 case.name, case.scenario.fingerprint(), case.changes, len(self.found[case.name].finished)
@@ -282,8 +287,8 @@ def charged(price: float | None, runs: Replications, base: Replications, shifts:
     """
     places = {label[:3]: n for n, label in enumerate(runs.labels)}
     week, total = (places.get((name, SEGMENT, "")) for name in ("net_money_per_week", "net_money"))
-    at, paid = _stop_columns(runs.labels), Measure("net_money", SEGMENT, "stops")
-    if price is None or tuple(paid) not in places:
+    at, paid = _stop_columns(runs.labels), ("net_money", SEGMENT, "stops")
+    if price is None or paid not in places:
         return runs
     stops, begun = runs.column(*paid), base.column("own_stop", SEGMENT)
     parts = [n for n, label in enumerate(runs.labels) if label.measure == "net_money" and label.cause]

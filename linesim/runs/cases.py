@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
-from linesim.answers.card import AT_LEAST, Goal
 from linesim.runs.case_runs import Case, CaseRuns, FloatArray
 from linesim.runs.cost import CostOnly
 from linesim.runs.replicate import Progress
 from linesim.runs.runner import Means
 
 if TYPE_CHECKING:
+    from linesim.answers.card import Goal
     from linesim.runs.store import Store
 
 __all__ = ["Case", "CaseRuns", "FloatArray", "run_cases"]
@@ -78,6 +78,7 @@ def run_cases(
 
 
 def _until_precise(empty: CaseRuns, cases: tuple[Case, ...], goal: Goal) -> CaseRuns:
+    from linesim.answers.card import AT_LEAST
     from linesim.runs.precise import run_until_precise
 
     if not empty.means.only_cost:

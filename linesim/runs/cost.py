@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import asdict, dataclass, replace
 
-from linesim.answers.wording import count_of
 from linesim.errors import LinesimError
 
 START_SECONDS = 2.0  #: Until several workers are up.
@@ -62,6 +61,8 @@ class RunCost:
     @property
     def sentences(self) -> tuple[str, ...]:
         """The cost in plain sentences."""
+        from linesim.answers.wording import count_of  # with all that answers need
+
         what = f"{count_of(self.replications, 'replication')} of {count_of(self.cases, 'case')}"
         time = f"about {in_words(self.seconds)}"
         if self.least == 0:

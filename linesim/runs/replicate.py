@@ -9,8 +9,7 @@ from dataclasses import dataclass
 from linesim.plan.plan import Plan
 from linesim.runs.blocks import BlockResult
 from linesim.runs.drive import drive_for
-from linesim.runs.replication import Label, Replication
-from linesim.runs.rows import column_of
+from linesim.runs.replication import Label, Replication, column_of
 from linesim.runs.spread import Errand, WorkSpread, run_here
 from linesim.runs.workers import WorkerPool, spread_over_workers
 

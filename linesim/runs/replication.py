@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from difflib import get_close_matches
 from typing import TYPE_CHECKING, NamedTuple
 
 from linesim.draws.draws import Draws
@@ -13,6 +14,7 @@ from linesim.plan.plan import Plan
 
 if TYPE_CHECKING:
     from linesim.ledger.ledger import Ledger
+    from linesim.runs.rows import Row
 
 
 class Label(NamedTuple):
@@ -105,3 +107,31 @@ def shifts_of(ledger: Ledger) -> tuple[Shift, ...]:
             ledger.window_jobs.tolist(), stops, ledger.window_reworked.tolist(), strict=True
         )
     )
+
+
+def column_of(labels: Sequence[Label], measure: str, where: str, cause: str) -> int:
+    """Return the place of a figure among ``labels``.
+
+    Raises:
+        KeyError: If there is no such figure; the message lists what there is.
+    """
+    for column, label in enumerate(labels):
+        if label[:3] == (measure, where, cause):
+            return column
+    alike = [label for label in labels if label.measure == measure]
+    raise KeyError(unknown((measure, where, cause), labels, alike))
+
+
+def unknown(
+    asked: tuple[str, str, str],
+    known: Sequence[Row] | Sequence[Label],
+    alike: Sequence[Row] | Sequence[Label],
+) -> str:
+    """Return what is there instead of a row that was asked for."""
+    if not alike:
+        names = list(dict.fromkeys(item.measure for item in known))
+        near = get_close_matches(asked[0], names, n=3)
+        instead = f"did you mean {', '.join(near)}?" if near else f"there are {', '.join(names)}"
+        return f"no measure {asked[0]!r}; {instead}"
+    places = [f"{item.where}, {item.cause}" if item.cause else item.where for item in alike]
+    return f"{asked[0]!r} has no row for {asked[1:]}; it has {'; '.join(places[:40])}"

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any
 from linesim.answers.card import Convergence
 from linesim.answers.values import Estimate
 from linesim.measures import SEGMENT
-from linesim.runs.replication import Label, Replication
-from linesim.runs.rows import Row, column_of, row_of, rows_of, unknown
+from linesim.runs.replication import Label, Replication, column_of, unknown
+from linesim.runs.rows import Row, row_of, rows_of
 
 if TYPE_CHECKING:
     import pandas as pd

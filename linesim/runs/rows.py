@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from difflib import get_close_matches
 from typing import NamedTuple
 
 import numpy as np
@@ -143,31 +142,3 @@ def _row(label: Label, found: Interval | None) -> Row:
         return Row(*label, None, None, None, None, None, 0, NO_FIGURE)
     method = NO_INTERVAL if found.low is None else found.method
     return Row(*label, found.mean, found.low, found.high, found.half_width, found.sd, found.n, method)
-
-
-def column_of(labels: Sequence[Label], measure: str, where: str, cause: str) -> int:
-    """Return the place of a figure among ``labels``.
-
-    Raises:
-        KeyError: If there is no such figure; the message lists what there is.
-    """
-    for column, label in enumerate(labels):
-        if label[:3] == (measure, where, cause):
-            return column
-    alike = [label for label in labels if label.measure == measure]
-    raise KeyError(unknown((measure, where, cause), labels, alike))
-
-
-def unknown(
-    asked: tuple[str, str, str],
-    known: Sequence[Row] | Sequence[Label],
-    alike: Sequence[Row] | Sequence[Label],
-) -> str:
-    """Return what is there instead of a row that was asked for."""
-    if not alike:
-        names = list(dict.fromkeys(item.measure for item in known))
-        near = get_close_matches(asked[0], names, n=3)
-        instead = f"did you mean {', '.join(near)}?" if near else f"there are {', '.join(names)}"
-        return f"no measure {asked[0]!r}; {instead}"
-    places = [f"{item.where}, {item.cause}" if item.cause else item.where for item in alike]
-    return f"{asked[0]!r} has no row for {asked[1:]}; it has {'; '.join(places[:40])}"

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path as FilePath
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from linesim.scenario import cells, toml
-from linesim.scenario.cells import read_tasks
+from linesim.scenario import toml
 from linesim.scenario.files import TABLE_LIMIT, TEXT_LIMIT, Folder, FoundFile, InputFile
-from linesim.scenario.grid import CellGrid, read_grid
 from linesim.scenario.origins import Origins, Path, merged
 from linesim.scenario.problems import Notes, UnreadableError, shown
 from linesim.scenario.replace import note_new, note_nothing_new
+
+if TYPE_CHECKING:
+    from linesim.scenario.grid import CellGrid
 
 _DEEPEST = 20  #: Scenarios that may extend one another in a row.
 ADD, SETS = "--add", "--set"  #: Names under which lines of the command line appear in messages.
@@ -124,6 +125,8 @@ class Assembly:
         named = [named] if isinstance(named, str) else named
         if not isinstance(named, list | tuple) or not named:
             return
+        from linesim.scenario.cells import read_tasks
+
         tables: dict[str, Any] = {}
         origins = Origins(self.origins.main)
         for number, name in enumerate(named):
@@ -171,8 +174,10 @@ class Assembly:
             )
             self._placeholder(table, path, key)
             return
+        from linesim.scenario.cells import read_times
+
         grid = self._grid(table["file"], (*path, "file"), "times")
-        times = cells.read_times(grid, column, self.notes) if grid is not None else None
+        times = read_times(grid, column, self.notes) if grid is not None else None
         if times is None:
             self._placeholder(table, path, key)
         else:
@@ -193,7 +198,9 @@ class Assembly:
             self.notes.fail((*path, "sequence"))
             return
         before = len(self.notes)
-        orders, spots = cells.read_orders(grid, self.notes)
+        from linesim.scenario.cells import read_orders
+
+        orders, spots = read_orders(grid, self.notes)
         if not orders and len(self.notes) > before:
             self.notes.fail((*path, "list"))  # what is wrong with the table has been said
             self.notes.fail((*path, "sequence"))
@@ -226,6 +233,8 @@ class Assembly:
             self.notes.at_path(self.origins, path, error.code, error.message)
             return None
         if found.path not in self._grids:
+            from linesim.scenario.grid import read_grid
+
             self.files.append(found.as_input)
             try:
                 self._grids[found.path] = read_grid(found, prefer=prefer)

@@ -8,8 +8,8 @@ from linesim.answers.values import Change
 from linesim.commands.report import told_of
 from linesim.measures import measure
 from linesim.questions.run.sentences import answer as sentences
-from linesim.runs import simulate
 from linesim.runs.result import Result
+from linesim.runs.simulation import simulate
 from linesim.scenario import load_text
 from tests.lines import run
 

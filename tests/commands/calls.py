@@ -122,7 +122,8 @@ def program(*words: str | Path, cwd: Path | None = None, **env: str) -> Said:
 
 def environment(changes: dict[str, str]) -> dict[str, str]:
     """Return the environment of a user, with the checkout as the package and some variables changed."""
-    plain = {key: value for key, value in os.environ.items() if key not in {"NO_COLOR", "COLUMNS", "TERM"}}
+    ours = {"NO_COLOR", "COLUMNS", "TERM", "OPENBLAS_NUM_THREADS"}
+    plain = {key: value for key, value in os.environ.items() if key not in ours}
     return {**plain, "PYTHONPATH": str(ROOT), "PYTHONIOENCODING": "utf-8", **changes}
 
 

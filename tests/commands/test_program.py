@@ -79,23 +79,27 @@ def test_help_is_instant() -> None:
 LATER = (
     "scipy.special", "pandas", "matplotlib", "simpy", "numba", "rich", "jinja2", "openpyxl",
     "python_calamine", "ortools", "sqlite3", "starlette", "linesim.report", "linesim.desk",
-    "linesim.verification",
-    "linesim.theory", "linesim.intake", "linesim.capacity", "linesim.answers.document",
+    "linesim.verification", "linesim.theory", "linesim.intake", "linesim.capacity", "linesim.answers",
+    "linesim.stats", "linesim.runs.result", "linesim.runs.rows", "linesim.scenario.grid",
     "linesim.questions.compare", "linesim.questions.crew", "linesim.commands.report",
 )  # fmt: skip
 
 
 def test_a_replication_begins_at_once(tmp_path: Path) -> None:
-    """Before the first replication nothing is loaded that only the answer or another question needs."""
+    """Before SimPy rings nothing is loaded that only answers or other questions need; no thread waits."""
     (tmp_path / "line.toml").write_text(starter(), encoding="utf-8")
     code = (
-        "import os, sys, linesim.engine.run as run\n"
-        "def first(*_, **__):\n"
-        f"    print(*[name for name in {LATER} if name in sys.modules], end='', flush=True)\n"
-        "    os._exit(0)\n"
-        "run.run_line = first\n"
+        "import os, sys\n"
+        "def begins(event, told):\n"
+        "    if event == 'import' and told[0] == 'simpy':\n"
+        f"        print(*[name for name in {LATER} if name in sys.modules], end='')\n"
+        "        threads = os.listdir('/proc/self/task') if sys.platform == 'linux' else ['this']\n"
+        "        print(*threads[1:], end='', flush=True)\n"
+        "        os._exit(3)\n"
+        "sys.addaudithook(begins)\n"
+        "sys.argv = ['linesim', 'run', 'line.toml', '--replications', '1', '--drive', 'simpy', '--quiet']\n"
         "from linesim.commands.main import main\n"
-        "main(['run', 'line.toml', '--replications', '1', '--drive', 'simpy'])"
+        "main()"
     )
     done = subprocess.run(
         [sys.executable, "-c", code],
@@ -105,7 +109,7 @@ def test_a_replication_begins_at_once(tmp_path: Path) -> None:
         text=True,
         timeout=60,
     )
-    assert (done.returncode, done.stdout, done.stderr) == (0, "", "")
+    assert (done.returncode, done.stdout, done.stderr) == (3, "", "")
 
 
 def test_a_command_does_not_wait_for_the_others() -> None:

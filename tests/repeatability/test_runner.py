@@ -9,7 +9,8 @@ import pytest
 
 from linesim import load
 from linesim.plan.build import build
-from linesim.runs import replicate, simulate
+from linesim.runs.replicate import replicate
+from linesim.runs.simulation import simulate
 from linesim.scenario import Scenario
 from tests.commands.calls import LINE, environment
 from tests.drives import fast

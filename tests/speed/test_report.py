@@ -8,7 +8,7 @@ import pytest
 from linesim.commands.report import told_of
 from linesim.report.page import run_page
 from linesim.report.workbook import answer_workbook
-from linesim.runs import simulate
+from linesim.runs.simulation import simulate
 from linesim.scenario import load
 
 pytestmark = pytest.mark.speed

@@ -8,7 +8,7 @@ from linesim import load
 from linesim.capacity.ceiling import limits
 from linesim.capacity.loads import Loads
 from linesim.plan.build import build
-from linesim.runs import simulate
+from linesim.runs.simulation import simulate
 from tests.conftest import ROOT
 
 SCENARIOS = tuple(

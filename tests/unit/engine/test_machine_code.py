@@ -96,10 +96,12 @@ def test_other_rules_have_another_folder() -> None:
 
 
 def test_the_folder_is_the_users_own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Code lies under the user's cache folder, where nobody else may put any."""
+    """Code lies under the user's cache folder, where nobody else may put any; to ask where makes nothing."""
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
     folder = machine_code.code_folder([])
     assert folder.parent == tmp_path / "cache" / "linesim"
+    assert not machine_code.is_kept(folder) and not (tmp_path / "cache").exists()
+    machine_code.make_folder(folder)
     assert stat.S_IMODE(folder.stat().st_mode) == 0o700
     assert machine_code.code_folder([]) == folder
     monkeypatch.setenv("XDG_CACHE_HOME", "not/absolute")
@@ -110,17 +112,20 @@ def test_a_place_that_cannot_be_written_is_told(tmp_path: Path, monkeypatch: pyt
     """Where a file stands in the way of the folder, the sentence names it."""
     (tmp_path / "linesim").write_text("in the way")
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
+    folder = machine_code.code_folder([])
     with pytest.raises(machine_code.NoMachineCodeError, match="cannot be made"):
-        machine_code.code_folder([])
+        machine_code.make_folder(folder)
 
 
 def test_the_folder_of_somebody_else_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Code that another user put there would run as ours; it is never loaded."""
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
-    machine_code.code_folder([])
+    folder = machine_code.code_folder([])
+    machine_code.make_folder(folder)
     monkeypatch.setattr(os, "getuid", lambda: tmp_path.stat().st_uid + 1)
-    with pytest.raises(machine_code.NoMachineCodeError, match="not this user's"):
-        machine_code.code_folder([])
+    for asked in (lambda: machine_code.code_folder([]), lambda: machine_code.make_folder(folder)):
+        with pytest.raises(machine_code.NoMachineCodeError, match="not this user's"):
+            asked()
 
 
 def test_missing_or_broken_numba_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -7,7 +7,7 @@ import pytest
 
 from linesim.errors import WrongQuestionError
 from linesim.intake.intake import Intake, import_file
-from linesim.runs import simulate
+from linesim.runs.simulation import simulate
 from linesim.scenario import read
 from tests.unit.intake.books import workbook
 from tests.unit.intake.other_books import OTHER_FILES, WHOLE

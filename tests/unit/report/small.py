@@ -10,7 +10,8 @@ from linesim.questions.explain.study import walk
 from linesim.questions.explain.work import assumptions
 from linesim.questions.run.answer import document_of
 from linesim.report.page_input import Told
-from linesim.runs import Result, simulate
+from linesim.runs.result import Result
+from linesim.runs.simulation import simulate
 from linesim.scenario import Scenario, from_dict
 
 LINE = """\

@@ -9,12 +9,12 @@ import pytest
 from linesim.answers.measure import Measure
 from linesim.answers.values import Change
 from linesim.errors import LinesimError, LineStuck
-from linesim.runs import simulate
 from linesim.runs.case_runner import change_of
 from linesim.runs.case_runs import charged
 from linesim.runs.cases import Case, CaseRuns, run_cases
 from linesim.runs.replicate import Replications
 from linesim.runs.replication import Label, Replication
+from linesim.runs.simulation import simulate
 from linesim.scenario import load_text
 from linesim.stats.comparisons import paired_difference
 from tests.commands.calls import STUCK

@@ -5,9 +5,9 @@ import pytest
 
 from linesim.answers.card import Convergence, Goal, Look, convergences_in_words
 from linesim.errors import LinesimError
-from linesim.runs import simulate
 from linesim.runs.cases import Case, run_cases
 from linesim.runs.precise import run_until_precise
+from linesim.runs.simulation import simulate
 from linesim.stats.precision import enough_replications
 from tests.unit.runs.shop import line
 
