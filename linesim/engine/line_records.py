@@ -232,6 +232,8 @@ class CrewRecord:
     n_noted: Index = 0  #: … at the end of the last instant
     is_changed: Index = 0
     next_changed: Index = -1
+    first_changed: Index = -1  #: people who may do something else now
+    waits_for: Index = -1  #: what its idle people did when it last had any
     absence: float = 0.0  #: chance that a person is away for a shift
     period: int = 0  #: after which shifts begin again as they did
     shifts: Index = 0  #: in ``ints``: when they begin
@@ -265,6 +267,7 @@ class Operator:
     is_away: Index = 0  #: for this shift, once what it has begun is ended
     practice: Index = -1  #: in ``ints``: how often it has done each task, if it is new
     is_changed: Index = 0
+    next_changed: Index = -1  #: of its crew
     state: Index = 0
     state_since: int = 0
     ticks: Index = 0

@@ -185,6 +185,7 @@ def wake(s: State, e: int) -> None:
         return
     el.is_woken = 1
     w = s.w[0]
+    w.has_moved = 1
     if w.woken < e:
         el.next_woken = w.woken
         w.woken = e
@@ -231,6 +232,7 @@ def touch_section(s: State, x: int) -> None:
     if section.is_changed == 0:
         section.is_changed = 1
         s.w[0].n_changed_sections += 1
+        s.w[0].has_moved = 1
 
 
 @rule
@@ -282,8 +284,12 @@ def touch_crew(s: State, c: int) -> None:
 def touch_person(s: State, o: int) -> None:
     """Note that what one person does may have changed, and with it what the idle of the crew wait for."""
     operator = s.operators[o]
-    operator.is_changed = 1
-    touch_idle(s, operator.crew)
+    if operator.is_changed == 0:
+        operator.is_changed = 1
+        crew = s.crews[operator.crew]
+        operator.next_changed = crew.first_changed
+        crew.first_changed = o
+        touch_idle(s, operator.crew)
 
 
 @rule

@@ -160,6 +160,7 @@ def fail(s: State, m: int) -> int:
         touch(s, mode.owner)
     else:
         s.gates[gate_of(s, mode.owner_kind)].shut += 1
+        w.has_moved = 1
     if mode.crew == NONE:
         begin_repair(s, m)
     else:

@@ -282,25 +282,37 @@ def write_station(s: State, k: int) -> None:
 
 
 @rule
+def write_person(s: State, o: int, waits_for: int) -> None:
+    """Book what a person is; ``waits_for`` is what the idle of the crew do."""
+    operator = s.operators[o]
+    operator.is_changed = 0
+    state = waits_for
+    if operator.is_free == 0:
+        state = busy_state(s, o)
+    if operator.state != state:
+        become(s, operator, state)
+        note(s, E_OPERATOR_IS, NONE, NONE, NONE, NONE, state, o, NONE)
+
+
+@rule
 def write_crew(s: State, c: int) -> None:
-    """Book what the people of a crew are."""
+    """Book what the people of a crew are; in order of number where somebody reads it."""
     crew = s.crews[c]
-    everybody = crew.is_changed == EVERYBODY
+    everybody = crew.is_changed == EVERYBODY or s.w[0].watch == 1
     crew.is_changed = 0
-    waits_for = NONE
     if crew.n_free:
         waits_for = idle_state(s, c)
-    for o in range(crew.first, crew.first + crew.people):
-        operator = s.operators[o]
-        state = operator.state
-        if operator.is_free:
-            state = waits_for
-        elif operator.is_changed or everybody:
-            state = busy_state(s, o)
-        operator.is_changed = 0
-        if operator.state != state:
-            become(s, operator, state)
-            note(s, E_OPERATOR_IS, NONE, NONE, NONE, NONE, state, o, NONE)
+        everybody = everybody or waits_for != crew.waits_for
+        crew.waits_for = waits_for
+    o = crew.first_changed
+    crew.first_changed = NONE
+    if everybody:
+        for one in range(crew.first, crew.first + crew.people):
+            write_person(s, one, crew.waits_for)
+        return
+    while o != NONE:
+        write_person(s, o, crew.waits_for)
+        o = s.operators[o].next_changed
 
 
 @rule
