@@ -43,8 +43,6 @@ from linesim.engine.order import (
 )
 from linesim.engine.people import conveyor_clock, draw_roster, give_back, might_find_people, take_first
 from linesim.engine.states import (
-    is_before,
-    set_urgency,
     touch_short,
     write_people,
     write_robots,
@@ -52,6 +50,7 @@ from linesim.engine.states import (
 )
 from linesim.engine.tables import ENDLESS, State, rule
 from linesim.engine.traffic import carrier_back, open_gate
+from linesim.engine.visits import is_before, set_urgency
 from linesim.engine.work import arrive, block, end, try_start, unblock
 from linesim.ledger.ledger import E_OFF, E_ON, E_REPAIRED
 from linesim.plan.tables import NONE

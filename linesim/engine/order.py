@@ -26,7 +26,8 @@ A failure after the end of the task that it might have met, a limit after the wo
    whose end it serves;
 2. repairs, by failure mode;
 3. help, to the call nearest its limit;
-4. task starts, by `start_key`;
+4. task starts: the least conveyor running time to the limit of its station, then the station furthest
+   down the line, the first in file order, the older job;
 5. work in bays, by bay and then by arrival.
 
 **Last, the accounts** are written: what a thing is now, it is until some later instant says otherwise.
@@ -57,15 +58,3 @@ REACH, CALL, LIMIT = range(3)
 
 #: Time to the limit of work that has none.
 NO_LIMIT = 1 << 60
-
-
-def start_key(to_limit: int, depth: int, task: int, job: int) -> tuple[int, int, int, int]:
-    """Return the place of a ready task in the queue for people and equipment.
-
-    Args:
-        to_limit: Conveyor running time left until the station's limit [ticks], or `NO_LIMIT`.
-        depth: How far down the line the station stands; the furthest is served first.
-        task: Place in file order.
-        job: Job number; the older job first.
-    """
-    return (to_limit, -depth, task, job)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from linesim.engine.calendars import become
 from linesim.engine.lists import EVERYBODY, note, touch_idle, touch_waiting
-from linesim.engine.order import NO_LIMIT
 from linesim.engine.people import conveyor_clock, has_left, n_free_people
 from linesim.engine.tables import COMING, READY, RUNNING, State, rule
+from linesim.engine.visits import is_before, set_urgency
 from linesim.engine.work import has_room, robots_ready, tools_free
 from linesim.ledger.ledger import E_OPERATOR_IS, E_STATION_IS
 from linesim.plan.tables import NONE
@@ -47,33 +47,6 @@ from linesim.plan.words import (
 )
 
 N_MORE_STATES = len(STATION_STATES) - len(STOP_CAUSES)  #: from a disturbance's cause to its state
-
-# The queue for people and equipment
-
-
-@rule
-def set_urgency(s: State, p: int, clock: int) -> None:
-    """Note how much running time a piece has until its limit, where the conveyor's clock shows ``clock``."""
-    piece = s.pieces[p]
-    limit = s.visits[piece.visit].limit
-    piece.to_limit = NO_LIMIT
-    if limit != NO_LIMIT:
-        piece.to_limit = limit - clock
-
-
-@rule
-def is_before(s: State, a: int, b: int) -> bool:
-    """Return whether piece ``a`` is served before ``b``, as `linesim.engine.order` says."""
-    one, other = s.pieces[a], s.pieces[b]
-    if one.to_limit != other.to_limit:
-        return one.to_limit < other.to_limit
-    first, second = s.visits[one.visit], s.visits[other.visit]
-    if first.station != second.station:
-        return s.stations[first.station].depth > s.stations[second.station].depth
-    if one.task != other.task:
-        return one.task < other.task
-    return s.jobs[first.job].number < s.jobs[second.job].number
-
 
 # What a station waits for
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from linesim.engine.lists import PIECES, VISITS, add_last, drop_item, look, make_room, touch, without
+from linesim.engine.order import NO_LIMIT
 from linesim.engine.people import conveyor_clock
 from linesim.engine.tables import BEGUN, DONE, OPEN_WORK, OVER, READY, TASK, WAITS, State, rule
 from linesim.plan.tables import NONE
@@ -341,3 +342,30 @@ def tell_visit(s: State, v: int, t: int) -> None:
             if s.links[a] == t:
                 one_less_before(s, v, s.links[i])
                 touch(s, visit.station)
+
+
+# The queue for people and equipment
+
+
+@rule
+def set_urgency(s: State, p: int, clock: int) -> None:
+    """Note how much running time a piece has until its limit, where the conveyor's clock shows ``clock``."""
+    piece = s.pieces[p]
+    limit = s.visits[piece.visit].limit
+    piece.to_limit = NO_LIMIT
+    if limit != NO_LIMIT:
+        piece.to_limit = limit - clock
+
+
+@rule
+def is_before(s: State, a: int, b: int) -> bool:
+    """Return whether piece ``a`` is served before ``b``, as `linesim.engine.order` says."""
+    one, other = s.pieces[a], s.pieces[b]
+    if one.to_limit != other.to_limit:
+        return one.to_limit < other.to_limit
+    first, second = s.visits[one.visit], s.visits[other.visit]
+    if first.station != second.station:
+        return s.stations[first.station].depth > s.stations[second.station].depth
+    if one.task != other.task:
+        return one.task < other.task
+    return s.jobs[first.job].number < s.jobs[second.job].number
