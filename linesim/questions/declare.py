@@ -47,7 +47,7 @@ Asked = ParamSpec("Asked")
 MATTERS = 0.005  #: Share of what the line makes that matters, where nobody says.
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Declared:
     """What every question can be told, also one that runs no replications: about which line.
 
@@ -155,7 +155,7 @@ class Declared:
         return found
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class Question(Declared):
     """What a question can be told that simulates: how often, with which luck, how and where."""
 
@@ -239,7 +239,7 @@ class Question(Declared):
         return (float(f"{abs(made) * MATTERS:.1g}") or 0.1) if asked is None else asked
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class ByMeasure(Question):
     """A question that goes by a measure."""
 
@@ -261,7 +261,7 @@ class ByMeasure(Question):
         return None if self.measure is None else measure_named(self.measure)
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class MeasuredQuestion(ByMeasure):
     """A question that goes by a measure, and may run as many replications as that needs."""
 
@@ -297,7 +297,7 @@ class MeasuredQuestion(ByMeasure):
         return Goal(self.precision, *(self.wanted or Measure("")), cap=cap or CAP, confidence=self.confidence)
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False, repr=False)
 class FileQuestion(Declared):
     """What a question can be told that is about a file of figures; its first field names the file."""
 
