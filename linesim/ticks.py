@@ -80,6 +80,10 @@ class Duration:
         """The same time in whole ticks."""
         return ticks(self.seconds)
 
+    def __reduce__(self) -> tuple[type[Duration], tuple[float, Unit, float]]:
+        """Travel as its three fields: a plan is packed and unpacked with every case."""
+        return (type(self), (self.amount, self.unit, self.seconds))
+
     def __str__(self) -> str:
         """Return text that `parse_duration` reads back."""
         number = f"{Decimal(repr(self.amount)):f}"

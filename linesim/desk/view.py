@@ -20,7 +20,6 @@ from linesim.plan.build import build
 from linesim.questions.declare import purpose
 from linesim.report.charts.strip import Stretch, stretches
 from linesim.report.table import PageCell, PageColumn, PageTable, numeric, table
-from linesim.scenario.line import placed_tasks
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -269,7 +268,7 @@ def form_part(session: Session, key: str) -> str:
     form = form_of(session.scenario, key)
     place = form.key.split(".")
     station = place[1] if len(place) == 2 and place[0] == "station" else ""
-    tasks = [one for one in placed_tasks(session.scenario.station) if one.at == station] if station else []
+    tasks = [one for one in session.scenario.placed_tasks if one.at == station] if station else []
     return rendered(
         "form.html", form=form, station=station, tasks=tasks, stations=list(session.scenario.station),
         names=_names_for(session, form), parent=".".join(place[:2]) if len(place) > 2 else "",

@@ -6,7 +6,6 @@ from collections.abc import Iterable, Mapping
 
 from linesim.plan.tables import NONE
 from linesim.plan.words import STOP_CAUSES
-from linesim.scenario.line import placed_tasks
 from linesim.scenario.models import Scenario
 from linesim.scenario.shapes import Shape
 
@@ -29,7 +28,7 @@ class Index:
         self.calendar = _numbered(scenario.calendar)
         self.model = _numbered(scenario.model)
         self.option = _numbered(scenario.option)
-        self.placed = placed_tasks(scenario.station)
+        self.placed = scenario.placed_tasks
         self.task = _numbered(one.full_name for one in self.placed)
         words = [word for table in scenario.section.values() for word in table.disturbance]
         words += [word for table in scenario.station.values() for word in table.disturbance]
@@ -44,6 +43,11 @@ class Index:
     def shape(self, time: Shape) -> int:
         """Return the number of the distribution ``time``, whoever says it and how well it is known."""
         return self._shapes.setdefault(time.bare, len(self._shapes))
+
+    def crews_of(self, place: str, *, floater: bool = False) -> list[int]:
+        """Return the crews that cover a station or bay: those always there, or floaters, who are called."""
+        crews = self.scenario.crew.items()
+        return [self.crew[name] for name, crew in crews if place in crew.covers and crew.floater == floater]
 
     def task_at(self, station: str, reference: str) -> int:
         """Return the number of a task named as ``task`` (of ``station``) or ``station.task``."""

@@ -80,14 +80,9 @@ def stations(index: Index) -> Stations:
             NONE if table.call_at is None else round(table.call_at * window)
             for table, window in zip(tables, windows, strict=True)
         ),
-        crews=Ragged.of([_covering(index, name, floater=False) for name in scenario.station]),
-        floaters=Ragged.of([_covering(index, name, floater=True) for name in scenario.station]),
+        crews=Ragged.of([index.crews_of(name) for name in scenario.station]),
+        floaters=Ragged.of([index.crews_of(name, floater=True) for name in scenario.station]),
     )
-
-
-def _covering(index: Index, name: str, *, floater: bool) -> list[int]:
-    crews = index.scenario.crew
-    return [index.crew[c] for c, crew in crews.items() if name in crew.covers and crew.floater == floater]
 
 
 def _open_to(index: Index, s: int, section: int) -> tuple[int, int]:
@@ -140,7 +135,7 @@ def bays(index: Index) -> Bays:
         waiting=int_array(bay.waiting for bay in tables),
         places=int_array(bay.places for bay in tables),
         people=int_array(bay.people for bay in tables),
-        crews=Ragged.of([_covering(index, name, floater=False) for name in scenario.bay]),
+        crews=Ragged.of([index.crews_of(name) for name in scenario.bay]),
         rejoin=int_array(NONE if bay.rejoin == "out" else index.buffer[bay.rejoin] for bay in tables),
         max_passes=int_array(NONE if bay.max_passes is None else bay.max_passes for bay in tables),
         holds=int_array(bay.on_full == "hold" for bay in tables),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import accumulate, chain, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -42,8 +42,7 @@ class Ragged:
     def of(cls, rows: Sequence[Iterable[int]]) -> Ragged:
         """Return the ragged table of ``rows``."""
         lists = [list(row) for row in rows]
-        ends = np.cumsum([0] + [len(row) for row in lists])
-        return cls(int_array(int(e) for e in ends), int_array(v for row in lists for v in row))
+        return cls(int_array(accumulate(map(len, lists), initial=0)), int_array(chain.from_iterable(lists)))
 
     def __len__(self) -> int:
         return len(self.starts) - 1

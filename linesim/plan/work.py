@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import count
+
 from linesim.plan.index import Index
 from linesim.plan.tables import (
     AT_ONCE,
@@ -42,11 +44,12 @@ def tasks(index: Index) -> Tasks:
     for *_, task in rows:
         special = [(index.shape(time), *index.condition(name)) for name, time in task.time_for.items()]
         times.append([*special, (index.shape(task.time), NONE, NONE)])
-    numbered = iter(range(len(_all_faults(index))))
+    numbered = count()
+    covering = {at: index.crews_of(at) for at in dict.fromkeys(one.at for one in rows)}
     return Tasks(
         station=int_array(index.station[one.at] for one in rows),
         people=int_array(task.people for *_, task in rows),
-        crews=Ragged.of([_crews(index, one.at, one.task) for one in rows]),
+        crews=Ragged.of([_crews(index, covering[one.at], one.task) for one in rows]),
         robots=Ragged.of([[index.robot[r] for r in task.robot] for *_, task in rows]),
         tools=Ragged.of([[index.tool[k] for k in task.tool] for *_, task in rows]),
         zone=int_array(NONE if task.zone is None else index.zone[task.zone] for *_, task in rows),
@@ -64,14 +67,13 @@ def tasks(index: Index) -> Tasks:
     )
 
 
-def _crews(index: Index, station: str, task: Task) -> list[int]:
-    """Return the crews whose people may do ``task``: those named, or all that cover the station."""
+def _crews(index: Index, covering: list[int], task: Task) -> list[int]:
+    """Return the crews whose people may do ``task``: those named, or all that cover its station."""
     if task.people == 0:
         return []
     if task.crew:
         return [index.crew[name] for name in task.crew]
-    crews = index.scenario.crew.items()
-    return [index.crew[name] for name, crew in crews if station in crew.covers and not crew.floater]
+    return covering
 
 
 def _all_faults(index: Index) -> list[tuple[str, str, str, Fault]]:

@@ -43,7 +43,8 @@ def spans_of(texts: Iterable[str], days: Iterable[Day]) -> list[Span]:
 
 
 def _calendar(table: Calendar, origin: int) -> PlannedCalendar:
-    on = [span for shift in _shifts(table) for span in _without(shift, _breaks(table))]
+    turns, breaks = _shifts(table), _breaks(table)
+    on = [span for shift in turns for span in _without(shift, breaks)]
     week = ticks(60.0 * WEEK_MIN)
 
     def turned(minutes: int) -> int:
@@ -54,7 +55,7 @@ def _calendar(table: Calendar, origin: int) -> PlannedCalendar:
         begin, length = turned(first), ticks(60.0 * (last - first))
         end = begin + length
         spans += [(begin, end)] if end <= week else [(begin, week), (0, end - week)]
-    shifts = [(turned(first), turned(first) + ticks(60.0 * (last - first))) for first, last in _shifts(table)]
+    shifts = [(turned(first), turned(first) + ticks(60.0 * (last - first))) for first, last in turns]
     return PlannedCalendar(week, tuple(sorted(spans)), tuple(sorted(shifts)))
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Annotated, Literal, NamedTuple
 
 from pydantic import Field
@@ -121,17 +120,6 @@ class Placed(NamedTuple):
     def full_name(self) -> str:
         """Its name on the line, ``station.task``."""
         return f"{self.station}.{self.name}"
-
-
-def placed_tasks(stations: Mapping[str, Station]) -> tuple[Placed, ...]:
-    """Return all tasks by the station at which they are done, in file order there."""
-    order = {name: number for number, name in enumerate(stations)}
-    found = [
-        Placed(station, name, task.at or station, task)
-        for station, table in stations.items()
-        for name, task in table.task.items()
-    ]
-    return tuple(sorted(found, key=lambda one: order.get(one.at, len(order))))
 
 
 class Buffer(Record):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cached_property
 from typing import Annotated, Any, Literal, NamedTuple
 
 from pydantic import Discriminator, Field, Tag
@@ -21,7 +22,7 @@ from linesim.scenario.base import (
     default_table,
     or_percent,
 )
-from linesim.scenario.line import Bay, Buffer, Carrier, Feeder, Removal, Section, Station, Supply
+from linesim.scenario.line import Bay, Buffer, Carrier, Feeder, Placed, Removal, Section, Station, Supply
 from linesim.scenario.people import Crew, Robot, Tool, Zone
 from linesim.scenario.run import Calendar, Cost, Run, Study, Target
 
@@ -162,6 +163,17 @@ class Scenario(Record):
     )
     feeder: Table[Feeder] = Field(default_factory=default_table, description="Feeders, by name.")
     cost: Cost = Field(default_factory=Cost.model_construct, description="Money.")
+
+    @cached_property
+    def placed_tasks(self) -> tuple[Placed, ...]:
+        """All tasks by the station at which they are done, in file order there."""
+        order = {name: number for number, name in enumerate(self.station)}
+        found = [
+            Placed(station, name, task.at or station, task)
+            for station, table in self.station.items()
+            for name, task in table.task.items()
+        ]
+        return tuple(sorted(found, key=lambda one: order.get(one.at, len(order))))
 
     def replace(
         self, changes: Mapping[Any, Any] | None = None, *, add: Mapping[Any, Any] | None = None

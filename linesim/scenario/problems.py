@@ -93,7 +93,8 @@ def shown(value: object) -> str:
 
 def _short(text: str) -> str:
     """Return a text on one line, without control characters, cut off where it gets long."""
-    text = "".join(letter if letter.isprintable() else "\N{REPLACEMENT CHARACTER}" for letter in text)
+    if not text.isprintable():
+        text = "".join(letter if letter.isprintable() else "\N{REPLACEMENT CHARACTER}" for letter in text)
     return text if len(text) <= _SHOWN else text[: _SHOWN - 3] + "..."
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -30,6 +31,7 @@ WEEK_MIN = 7 * DAY_MIN  #: Minutes of a week.
 _SPAN = re.compile(r"([01]\d|2[0-3]):([0-5]\d)-(?:([01]\d|2[0-3]):([0-5]\d)|24:00)", re.ASCII)
 
 
+@lru_cache
 def minutes_of(span: str) -> tuple[int, int] | None:
     """Return begin and end of a span in minutes from midnight, the end after the begin.
 

@@ -18,7 +18,6 @@ from linesim.questions.bottleneck.periods import AVERAGE, SHIFTING, SOLE
 from linesim.questions.crew.hands import one_more
 from linesim.runs.cases import Case, CaseRuns, FloatArray
 from linesim.runs.replicate import Replications
-from linesim.scenario.line import placed_tasks
 from linesim.scenario.models import Scenario
 from linesim.stats.bottlenecks import (
     arrow_rule,
@@ -282,7 +281,7 @@ def asked_of(scenario: Scenario, only: Sequence[str]) -> tuple[tuple[str, ...], 
             f"{unknown[0]!r} is not a station of this scenario, nor a crew, tool or carrier; it has "
             f"{', '.join((*scenario.station, *resources))}."
         )
-    at_work = {one.at for one in placed_tasks(scenario.station)}
+    at_work = {one.at for one in scenario.placed_tasks}
     stations = tuple(name for name in scenario.station if name in at_work and (not only or name in only))
     chosen = tuple(resource for name, resource in resources.items() if not only or name in only)
     if not stations and not chosen:

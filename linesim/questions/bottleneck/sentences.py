@@ -28,7 +28,6 @@ from linesim.questions.bottleneck.evidence import (
 from linesim.questions.cautions import few_compared
 from linesim.questions.run.sentences import cause_in_words
 from linesim.scenario import Scenario
-from linesim.scenario.line import placed_tasks
 
 MOST_NAMED = 4
 _DOUBT = "can't tell: "
@@ -253,7 +252,7 @@ class BottleneckSentences:
     def cautions(self, scenario: Scenario) -> Iterator[str]:
         """Yield what a reader should look into before acting on the answer."""
         changed = [one.station for one in self.figures if one.gain is not None]
-        tasks = [(one.at, one.task) for one in placed_tasks(scenario.station) if one.at in changed]
+        tasks = [(one.at, one.task) for one in scenario.placed_tasks if one.at in changed]
         robots = list(dict.fromkeys(name for name, task in tasks if task.robot))
         yield from few_compared(self.replications)
         if any(task.people for _, task in tasks):

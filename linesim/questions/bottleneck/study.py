@@ -48,7 +48,6 @@ from linesim.runs.cases import Case, CaseRuns, FloatArray
 from linesim.runs.replicate import Replications
 from linesim.runs.select import main_figure
 from linesim.scenario import Scenario
-from linesim.scenario.line import placed_tasks
 from linesim.stats.bottlenecks import arrow_rule
 
 TOLD = 10  #: Replications, if the scenario has as many and nobody asks for others.
@@ -124,7 +123,7 @@ def study(asked: Bottleneck, scenario: Scenario) -> Document:
 def _faster(scenario: Scenario, name: str, percent: float) -> Case:
     changes = dict(
         setting
-        for station, task_name, at, task in placed_tasks(scenario.station)
+        for station, task_name, at, task in scenario.placed_tasks
         if at == name
         for setting in scaled_task(("station", station, "task", task_name), task, 1 / (1 + percent / 100))
     )

@@ -10,7 +10,7 @@ from linesim.answers.wording import count_of, listed
 from linesim.scenario import Scenario
 from linesim.scenario.base import Chance, Weighed
 from linesim.scenario.content import weighed_in
-from linesim.scenario.line import Section, placed_tasks
+from linesim.scenario.line import Section
 from linesim.scenario.origins import dotted
 from linesim.scenario.people import Breakdown
 from linesim.scenario.shapes import (
@@ -138,7 +138,7 @@ def station_sentences(scenario: Scenario, name: str, section: Section) -> Iterat
         facts.append(f"calls for help at {percent(station.call_at)} of its window if the work will not fit")
     crews = [crew for crew, who in scenario.crew.items() if name in who.covers and not who.floater]
     by = f" ({listed(crews)})" if crews else ""
-    tasks = [one for one in placed_tasks(scenario.station) if one.at == name]
+    tasks = [one for one in scenario.placed_tasks if one.at == name]
     if not tasks:
         yield Sentence(f"{name}: no work here{'; ' + '; '.join(facts) if facts else ''}.")
         return

@@ -11,7 +11,7 @@ from linesim.errors import WrongQuestionError
 from linesim.runs.cases import Case
 from linesim.scenario import Scenario
 from linesim.scenario.content import Layout
-from linesim.scenario.line import Placed, placed_tasks
+from linesim.scenario.line import Placed
 from linesim.scenario.problems import has
 
 
@@ -53,7 +53,7 @@ class Movable:
         """
         self.scenario = scenario
         self.layout = Layout.of(scenario)
-        self.tasks: tuple[Placed, ...] = placed_tasks(scenario.station)
+        self.tasks: tuple[Placed, ...] = scenario.placed_tasks
         self.number = {one.full_name: t for t, one in enumerate(self.tasks)}
         self._more = {station for name in to for station in self._stations_named(name, "--to")}
         self._kept = {name for name in keep if name in self.number}

@@ -9,7 +9,6 @@ from linesim.scenario.checks.breakdowns import AT_ONCE, THERE, breakdowns_of
 from linesim.scenario.checks.checker import Checker
 from linesim.scenario.checks.work import where_done
 from linesim.scenario.content import option_shares, weighed_in
-from linesim.scenario.line import placed_tasks
 from linesim.scenario.models import Option, Package
 from linesim.scenario.origins import Path, dotted
 from linesim.scenario.problems import nearest, shown
@@ -51,7 +50,7 @@ def advise(checker: Checker) -> None:
 
 def _unused(checker: Checker) -> None:
     scenario = checker.scenario
-    placed = placed_tasks(scenario.station)
+    placed = scenario.placed_tasks
     tasks = {place: [one.task for one in placed if one.at == place] for place in scenario.station}
     menders = {breakdown.repaired_by for _, breakdown in breakdowns_of(checker)}
     mended_at = set(_mended_at(checker))
@@ -127,7 +126,7 @@ def _mended_at(checker: Checker) -> Iterator[str]:
     for station in checker.scenario.station.values():
         if station.on_limit == "pass" and station.open_to is not None:
             yield station.open_to
-    for *_, at, task in placed_tasks(checker.scenario.station):
+    for *_, at, task in checker.scenario.placed_tasks:
         for fault in task.fault.values():
             if fault.right != THERE:
                 yield fault.right

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from linesim.scenario.checks.checker import Checker
 from linesim.scenario.checks.flow import check_after
 from linesim.scenario.checks.work import check_variants, find_task, where_done
-from linesim.scenario.line import placed_tasks
 from linesim.scenario.origins import Path
 from linesim.scenario.people import Breakdown
 from linesim.scenario.problems import shown
@@ -101,7 +100,7 @@ SCRAP = "scrap"
 
 def check_faults(checker: Checker) -> None:
     """Check every fault of every task."""
-    for station, task_name, at, task in placed_tasks(checker.scenario.station):
+    for station, task_name, at, task in checker.scenario.placed_tasks:
         for name, fault in task.fault.items():
             path: Path = ("station", station, "task", task_name, "fault")
             _check_fault(checker, path if name == "fault" else (*path, name), station, at, fault)

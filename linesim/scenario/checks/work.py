@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from linesim.scenario.checks.checker import Checker
-from linesim.scenario.line import placed_tasks
 from linesim.scenario.models import Scenario
 from linesim.scenario.origins import Path
 from linesim.scenario.problems import has, shown
@@ -74,9 +73,9 @@ def _check_when(checker: Checker, path: Path, task: Task) -> None:
 def check_variants(checker: Checker, path: Path, names: dict[str, object] | object) -> None:
     """Check that the keys of a table by option or model are options or models."""
     assert isinstance(names, dict)
-    known = [*checker.scenario.option, *checker.scenario.model]
     for name in names:
         if name not in checker.known("option") and name not in checker.known("model"):
+            known = [*checker.scenario.option, *checker.scenario.model]
             checker.say(
                 (*path, name),
                 "unknown-option",
@@ -89,7 +88,7 @@ def check_order(checker: Checker) -> None:
     """Check that what a task comes after exists, is not further down the line, and makes no circle."""
     scenario, layout = checker.scenario, checker.layout
     before: dict[Key, list[Key]] = {}
-    for station, name, at, task in placed_tasks(scenario.station):
+    for station, name, at, task in scenario.placed_tasks:
         before[station, name] = []
         for number, text in enumerate(task.after):
             here = _at(("station", station, "task", name), "after", number, len(task.after))
@@ -226,8 +225,9 @@ def check_staff(checker: Checker) -> None:
     """Check that every task and every bay can have the people it asks for."""
     if not checker.is_whole("crew"):
         return
-    for station, name, at, task in placed_tasks(checker.scenario.station):
-        here = crews_at(checker, at)
+    covering = {at: crews_at(checker, at) for at in {one.at for one in checker.scenario.placed_tasks}}
+    for station, name, at, task in checker.scenario.placed_tasks:
+        here = covering[at]
         path: Path = ("station", station, "task", name)
         for number, crew in enumerate(task.crew):
             place = (*path, "crew", number) if len(task.crew) > 1 else (*path, "crew")
