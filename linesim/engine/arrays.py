@@ -4,29 +4,63 @@ from __future__ import annotations
 
 import ctypes
 from collections.abc import Callable, Iterable, Iterator
+from copy import copy
 from functools import cache
 from operator import attrgetter
-from typing import Any
+from typing import Any, Self
 
 import numpy as np
 
-from linesim.engine.job_records import Entry
-from linesim.engine.loop import BY_VARIANT, GROWING, RECORDS, WIDE, dtype_of, is_record
-from linesim.engine.queue import order_of, push
+from linesim.engine.loop import BY_VARIANT, GROWING, RECORDS, TIMERS, WIDE, dtype_of, is_record
 from linesim.engine.tables import FAILED, FULL, GROW, PoolsFull, State
 
 _ROOM = 256  #: Least slots of a table that grows, where nobody asks for more.
 
 
-class Numbers:
-    """A table of numbers: an array that grows at its end, read as Python's own numbers."""
+class _Table:
+    """An array that grows at its end."""
 
-    def __init__(self, values: Iterable[Any], kind: Any) -> None:
-        array: Any = np.array(list(values), dtype=kind)
-        self.array, self._cells, self._n = array, memoryview(array), len(array)
+    array: Any
+    _n: int
 
     def __len__(self) -> int:
         return self._n
+
+    def _show(self) -> None:
+        """Look at the array that is there now."""
+
+    def copied(self) -> Self:
+        """Return a table of the same rows."""
+        other = copy(self)
+        other.array = self.array.copy()
+        other._show()
+        return other
+
+    def make_room(self, slots: int) -> None:
+        """See that the array has so many slots."""
+        if slots > len(self.array):
+            larger = np.zeros(slots, dtype=self.array.dtype)
+            larger[: len(self.array)] = self.array
+            self.array = larger
+            self._show()
+
+    def _write(self, rows: Any) -> None:
+        first, self._n = self._n, self._n + len(rows)
+        if self._n > len(self.array):
+            self.make_room(2 * self._n)
+        self.array[first : self._n] = rows
+
+
+class Numbers(_Table):
+    """A table of numbers, read as Python's own."""
+
+    def __init__(self, values: Iterable[Any], kind: Any) -> None:
+        self.array = np.array(list(values), dtype=kind)
+        self._n = len(self.array)
+        self._show()
+
+    def _show(self) -> None:
+        self._cells = memoryview(self.array)
 
     def __getitem__(self, i: Any) -> Any:
         return self._cells[i] if isinstance(i, int) else self.array[: self._n][i].tolist()
@@ -34,40 +68,32 @@ class Numbers:
     def __setitem__(self, i: Any, value: Any) -> None:
         self.array[: self._n][i] = value
 
-    def extend(self, values: Any) -> None:
+    def extend(self, values: Iterable[Any]) -> None:
         """Write values behind the last."""
-        rows = values if isinstance(values, np.ndarray) else np.array(list(values), dtype=self.array.dtype)
-        first, self._n = self._n, self._n + len(rows)
-        if self._n > len(self.array):
-            larger: Any = np.zeros(2 * self._n, dtype=self.array.dtype)
-            larger[:first] = self.array[:first]
-            self.array, self._cells = larger, memoryview(larger)
-        self.array[first : self._n] = rows
+        self._write(list(values))
 
-    def append(self, value: Any) -> None:
-        """Write a value behind the last."""
-        self.extend([value])
+    def lengthen(self, n: int) -> None:
+        """Put so many zeros behind the last; memory is taken up as they are written over."""
+        self._n += n
+        self.make_room(self._n)
 
 
-class Records:
-    """A table of records: an array that grows at its end; a row reads as the record that it stands for."""
+class Records(_Table):
+    """A table of records: a row reads as the record that it stands for."""
 
     def __init__(self, rows: Iterable[Any], kind: Any) -> None:
         self._view, layout = _view_of(kind)
         self._width = layout.itemsize // WIDE
         self._fields = attrgetter(*layout.names)
-        self._views: dict[int, Any] = {}
-        self.array: Any = np.array(list(map(self._fields, rows)), dtype=layout)
+        self.array = np.array(list(map(self._fields, rows)), dtype=layout)
         self._n = len(self.array)
         self._show()
 
     def _show(self) -> None:
+        self._views: dict[int, Any] = {}
         self.wide = memoryview(self.array.view(np.int64))
         self.narrow = memoryview(self.array.view(np.int32))
         self.floats = memoryview(self.array.view(np.float64))
-
-    def __len__(self) -> int:
-        return self._n
 
     def __getitem__(self, i: Any) -> Any:
         if isinstance(i, slice):
@@ -82,28 +108,46 @@ class Records:
 
     def extend(self, rows: Iterable[Any]) -> None:
         """Write records behind the last."""
-        values = rows if isinstance(rows, np.ndarray) else list(map(self._fields, rows))
-        first, self._n = self._n, self._n + len(values)
-        if self._n > len(self.array):
-            self.make_room(2 * self._n)
-        self.array[first : self._n] = values
+        self._write(list(map(self._fields, rows)))
+
+    def append(self, row: Any) -> None:
+        """Write a record behind the last."""
+        self.extend([row])
 
     def rows(self, n: int) -> list[tuple[Any, ...]]:
         """Return the fields of the first ``n`` rows."""
         rows: list[tuple[Any, ...]] = self.array[:n].tolist()
         return rows
 
-    def append(self, row: Any) -> None:
-        """Write a record behind the last."""
-        self.extend([row])
 
-    def make_room(self, slots: int) -> None:
-        """See that the array has so many slots."""
-        if slots > len(self.array):
-            larger = np.zeros(slots, dtype=self.array.dtype)
-            larger[: len(self.array)] = self.array
-            self.array = larger
-            self._show()
+class Memory:
+    """The numbers of the whole memory, counted from address 0: blocks of draws are read where they lie."""
+
+    def __getitem__(self, i: int) -> int:
+        return ctypes.c_int64.from_address(i * ctypes.sizeof(ctypes.c_int64)).value
+
+
+#: The tables that are arrays of each replication's own.
+_OWN = tuple((name, kind) for name, kind in RECORDS if name not in {*BY_VARIANT, "drawn"})
+
+
+def as_arrays(s: State) -> State:
+    """Return the tables of a line that has not begun as arrays, to be copied for each replication."""
+    made = State()
+    for name, kind in _OWN:
+        table = Records if is_record(kind) else Numbers
+        setattr(made, name, table(getattr(s, name), kind))
+    made.room.extend([0] * len(GROWING))
+    return made
+
+
+def copied(s: State) -> State:
+    """Return tables of one's own."""
+    made = State()
+    made.drawn = Memory()  # type: ignore[assignment]
+    for name, _ in _OWN:
+        setattr(made, name, getattr(s, name).copied())
+    return made
 
 
 @cache
@@ -139,11 +183,8 @@ def _view_of(kind: Any) -> tuple[type[Any], Any]:
 class CompiledClock:
     """Time in whole ticks under the compiled loop, with the same faces as the SimPy clock.
 
-    Until it begins, the tables are lists, as they were built; from then on they are arrays, which compiled
-    code and Python read and write in turn.
-
     Args:
-        s: The tables.
+        s: The tables, as arrays, which compiled code and Python read and write in turn.
         loop: The compiled loop.
         log: Takes the rows of the event log, where somebody reads them.
         room: How many times the usual room the pools begin with.
@@ -152,24 +193,30 @@ class CompiledClock:
     def __init__(self, s: State, loop: Callable[[Any, int], int], log: Any = None, *, room: int = 1) -> None:
         self._s, self._loop, self._log = s, loop, log
         self._room = room * _ROOM
-        self._has_begun = False
         self._kept: list[Any] = []  #: every array, also those replaced: compiled code may still read them
         self._addresses = np.zeros(len(RECORDS), dtype=np.int64)
         self._pointed: list[Any] = [None] * len(RECORDS)  #: the arrays that lie there
+        self._celled = {"jobs": 0, "visits": 0}
         self._error: BaseException | None = None
         self._call = ctypes.CFUNCTYPE(ctypes.c_int64, ctypes.c_int64, ctypes.c_int64, ctypes.c_int64)(
             self._fill
         )
         s.w[0].callback = ctypes.cast(self._call, ctypes.c_void_p).value or 0
+        s.outside.draw_ahead()
+        self._make_room()
 
-    def set_timer(self, at: int, due: tuple[int, int, int, int, int]) -> None:
-        """Set a timer before the first instant."""
-        assert not self._has_begun, "only compiled code sets timers once it runs"
-        s, w = self._s, self._s.w[0]
-        w.n_timers += 1
-        s.timers.append(Entry())
-        rank, first, second, serial, what = due
-        push(s.timers, 0, w.n_timers, at, order_of(rank, first, second), serial, what)
+    def ask(self, what: int) -> None:
+        """Have compiled code do something in place of letting instants pass.
+
+        Raises:
+            PoolsFull: If a table was full in the middle of it.
+        """
+        self._s.w[0].asked = what
+        self._enter(0)
+
+    def begin(self) -> None:
+        """Have everything looked at in the first instant."""
+        self._s.w[0].begins = 1
 
     def run(self, until: int) -> None:
         """Let instants pass up to, and without, the tick ``until``.
@@ -177,45 +224,36 @@ class CompiledClock:
         Raises:
             PoolsFull: If a table was full in the middle of an instant.
         """
+        while self._enter(until) == GROW:
+            pass
+
+    def _enter(self, until: int) -> int:
+        """Enter the loop; return why it came back, with more room if that was why."""
         s = self._s
-        while True:
-            try:
-                status = self._loop(self._addresses.ctypes.data, until)
-            except RuntimeError:
-                if self._error is not None:
-                    raise self._error from None
-                if s.w[0].status == FULL:
-                    raise PoolsFull from None
-                raise
-            if self._log is not None:
-                self._log.take(s)
-            if status != GROW:
-                return
+        try:
+            status = self._loop(self._addresses.ctypes.data, until)
+        except RuntimeError:
+            if self._error is not None:
+                raise self._error from None
+            if s.w[0].status == FULL:
+                raise PoolsFull from None
+            raise
+        if self._log is not None:
+            self._log.take(s)
+        if status == GROW:
             s.w[0].status = 0
             self._make_room()
-
-    def begin(self) -> None:
-        """Turn the tables into arrays, and have everything looked at in the first instant."""
-        s = self._s
-        s.w[0].begins = 1
-        for name, kind in RECORDS:
-            if name not in BY_VARIANT:
-                table = Records if is_record(kind) else Numbers
-                setattr(s, name, table(getattr(s, name), kind))
-        self._celled = {"jobs": len(s.jobs), "visits": len(s.visits)}
-        s.room.extend([0] * len(GROWING))
-        s.outside.draw_ahead()
-        self._make_room()
-        self._has_begun = True
+        return status
 
     def _point(self) -> None:
         """Tell compiled code the arrays that took the place of shorter ones."""
         for place, (name, _) in enumerate(RECORDS):
-            array = getattr(self._s, name).array
-            if array is not self._pointed[place]:
-                self._kept.append(array)
-                self._pointed[place] = array
-                self._addresses[place] = array.ctypes.data
+            if name != "drawn":
+                array = getattr(self._s, name).array
+                if array is not self._pointed[place]:
+                    self._kept.append(array)
+                    self._pointed[place] = array
+                    self._addresses[place] = array.ctypes.data
 
     def _make_room(self) -> None:
         """See that every table that grows has room, and say how much."""
@@ -229,25 +267,26 @@ class CompiledClock:
                 table.make_room(4 * used[name])
             s.room[place] = len(table.array)
         due: Any = s.due
-        due.make_room(s.room[GROWING.index("timers")])
-        self._give_cells("jobs", w.job_cells)
-        self._give_cells("visits", 2 * w.most_tasks)
+        due.make_room(s.room[TIMERS])
+        self._give_cells({"jobs": w.job_cells, "visits": 2 * w.most_tasks})
         self._point()
 
-    def _give_cells(self, name: str, each: int) -> None:
-        """Give the new slots of a pool their cells."""
-        array: Any = getattr(self._s, name).array
-        first = self._celled[name]
-        array["cells"][first:] = len(self._s.cells) + each * np.arange(len(array) - first)
-        self._s.cells.extend(np.zeros(each * (len(array) - first), dtype=np.int64))
-        self._celled[name] = len(array)
+    def _give_cells(self, sizes: dict[str, int]) -> None:
+        """Give the new slots of pools their cells."""
+        cells: Any = self._s.cells
+        end = len(cells)
+        for name, each in sizes.items():
+            array, first = getattr(self._s, name).array, self._celled[name]
+            array["cells"][first:] = end + each * np.arange(len(array) - first)
+            end += each * (len(array) - first)
+            self._celled[name] = len(array)
+        cells.lengthen(end - len(cells))
 
     def _fill(self, column: int, attempt: int, row: int) -> int:
         """Draw a block while the loop waits."""
         try:
             number: int = self._s.outside.fill(column, attempt, row)
-            if self._has_begun:
-                self._point()
+            self._point()
             return number
         except BaseException as error:
             self._error = error

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
 
-from linesim.engine.calendars import become, record, worked
-from linesim.engine.conveyor import settle_stop
-from linesim.engine.flow import change_buffer
-from linesim.engine.tables import State
+from linesim.engine.calendars import worked
+from linesim.engine.tables import BOOK, State
 from linesim.ledger.ledger import Ledger, StepAccount
 from linesim.ledger.shifts import shift_hours, shift_windows, working_time
 from linesim.plan.plan import Plan
@@ -40,9 +39,10 @@ _COUNTS = (
 class Books:
     """What is counted over a run and not by the rules themselves."""
 
-    def __init__(self, s: State, plan: Plan) -> None:
+    def __init__(self, s: State, plan: Plan, ask: Callable[[int], None]) -> None:
         self._s = s
         self._plan = plan
+        self._ask = ask
         self.windows = shift_windows(plan)
         self.start = 0
         self._inside_start = 0
@@ -58,9 +58,8 @@ class Books:
         self._settle()
         self._inside.restart(w.now)
         for name, fields in _COUNTS:
-            for row in getattr(s, name):
-                for field in fields:
-                    setattr(row, field, 0)
+            for field in fields:
+                _clear(getattr(s, name), field)
         s.ticks[:] = [0] * len(s.ticks)
         for buffer in s.buffers:
             buffer.highest = buffer.n
@@ -72,25 +71,24 @@ class Books:
     def fetch(self) -> None:
         """Fetch the levels of bays that were noted down."""
         s, w = self._s, self._s.w[0]
-        for i in range(w.n_steps):
-            row = s.levels[i]
-            self._inside.switch(int(row.bay), int(row.level), int(row.time))
+        steps = [column(s.levels, field, w.n_steps).tolist() for field in ("bay", "level", "time")]
+        for bay, level, time in zip(*steps, strict=True):
+            self._inside.switch(bay, level, time)
         w.n_steps = 0
 
     def begin_shift(self) -> None:
         """Begin the next shift's window now."""
         s, w = self._s, self._s.w[0]
+        self._ask(BOOK)
         self._counted = (w.jobs_out, w.bay_put_right)
-        for x, section in enumerate(s.sections):
-            settle_stop(s, x)
+        for section in s.sections:
             section.stopped_before = section.stopped
 
     def end_shift(self) -> None:
         """End the shift's window now."""
         s, w = self._s, self._s.w[0]
+        self._ask(BOOK)
         jobs, reworked = self._counted
-        for x in range(w.n_sections):
-            settle_stop(s, x)
         self._window_counts.append((w.jobs_out - jobs, w.bay_put_right - reworked))
         self._window_stop.append([section.stopped - section.stopped_before for section in s.sections])
 
@@ -98,28 +96,8 @@ class Books:
 
     def _settle(self) -> None:
         """Book everything up to now."""
-        s, w = self._s, self._s.w[0]
         self.fetch()
-        for table in (s.stations, s.operators, s.robots, s.sections):
-            for thing in table:
-                become(s, thing, thing.state)
-        for x in range(w.n_sections):
-            settle_stop(s, x)
-        for b in range(len(s.buffers)):
-            change_buffer(s, b, 0)
-        for a, account in enumerate(s.accounts):
-            record(s, a, account.level)
-
-    def _states(self, things: Any, words: int) -> IntArray:
-        rows = [self._s.ticks[thing.ticks : thing.ticks + words] for thing in things]
-        return np.array(rows, dtype=np.int64).reshape(len(rows), words)
-
-    def _stops(self, field: str) -> IntArray:
-        names = self._plan.names
-        shape = (len(names.section), len(names.station) + 1, len(names.cause))
-        n = shape[1] * shape[2]
-        rows = [self._s.ticks[getattr(x, field) : getattr(x, field) + n] for x in self._s.sections]
-        return np.array(rows, dtype=np.int64).reshape(shape)
+        self._ask(BOOK)
 
     def close(self) -> Ledger:
         """Return the ledger of everything from the opening of the accounts to now."""
@@ -127,25 +105,28 @@ class Books:
         s, w, plan = self._s, self._s.w[0], self._plan
         n_windows = len(self._window_counts)
         windows = np.array(self.windows[:n_windows], dtype=np.int64).reshape(-1, 2)
+        ticks = np.array(s.ticks[:], dtype=np.int64)
+        accounts = {side: column(s.accounts, side) for side in ("in_hours", "on_clock", "hours")}
+        lasted = np.array([worked(s, h) for h in range(len(s.hours))], dtype=np.int64) - self._worked
 
-        def counts(things: Any, field: str) -> IntArray:
-            return np.array([getattr(thing, field) for thing in things], dtype=np.int64)
+        def spans(things: Any, words: int, field: str = "ticks") -> IntArray:
+            found: IntArray = ticks[column(things, field)[:, None] + np.arange(words)]
+            return found
+
+        def stops(field: str) -> IntArray:
+            n_places, n_causes = len(plan.names.station) + 1, len(plan.names.cause)
+            return spans(s.sections, n_places * n_causes, field).reshape(-1, n_places, n_causes)
 
         def booked(things: Any, field: str, side: str = "in_hours") -> IntArray:
-            return counts([s.accounts[getattr(thing, field)] for thing in things], side)
+            return accounts[side][column(things, field)]
 
-        def hours(accounts: list[int]) -> IntArray:
-            of = [s.accounts[a].hours for a in accounts]
-            return np.array([worked(s, h) - self._worked[h] for h in of], dtype=np.int64)
+        def hours(things: Any, field: str) -> IntArray:
+            return lasted[booked(things, field, "hours")]
 
         def levels(field: str) -> tuple[IntArray, ...]:
-            first = [(getattr(b, field), b.highest + 1) for b in s.buffers]
-            return tuple(np.array(s.ticks[at : at + n], dtype=np.int64) for at, n in first)
+            return tuple(ticks[getattr(b, field) :][: b.highest + 1].copy() for b in s.buffers)
 
-        n_within = len(RESPONSE_STEPS_S)
-        within = [s.ticks[st.call_within : st.call_within + n_within] for st in s.stations]
         n_states = len(STATION_STATES) + len(plan.names.cause) - len(STOP_CAUSES)
-        feeders = s.gates[: w.n_feeders]
         return Ledger(
             start=self.start,
             end=w.now,
@@ -155,45 +136,45 @@ class Books:
             window_stop=np.array(self._window_stop, dtype=np.int64).reshape(n_windows, w.n_sections),
             window_reworked=np.array([n for _, n in self._window_counts], dtype=np.int64),
             window_bay=self._inside.sums(*shift_hours(windows)).swapaxes(0, 1),
-            section_state=self._states(s.sections, len(SECTION_STATES)),
-            stop=self._stops("stop"),
-            stops=self._stops("stops"),
-            stands=counts(s.sections, "stands"),
-            station_state=self._states(s.stations, n_states),
-            operator_state=self._states(s.operators, len(OPERATOR_STATES)),
-            robot_state=self._states(s.robots, len(ROBOT_STATES)),
+            section_state=spans(s.sections, len(SECTION_STATES)),
+            stop=stops("stop"),
+            stops=stops("stops"),
+            stands=column(s.sections, "stands"),
+            station_state=spans(s.stations, n_states),
+            operator_state=spans(s.operators, len(OPERATOR_STATES)),
+            robot_state=spans(s.robots, len(ROBOT_STATES)),
             tool_busy=booked(s.tools, "busy"),
             tool_busy_clock=booked(s.tools, "busy", "on_clock"),
-            tool_hours=hours([tool.busy for tool in s.tools]),
+            tool_hours=hours(s.tools, "busy"),
             carrier_busy=booked(s.carriers, "busy"),
             carrier_busy_clock=booked(s.carriers, "busy", "on_clock"),
             carrier_short=booked(s.carriers, "short"),
-            carrier_hours=hours([carrier.busy for carrier in s.carriers]),
+            carrier_hours=hours(s.carriers, "busy"),
             buffer_level=levels("levels"),
             buffer_level_clock=levels("levels_clock"),
             bay_waiting=booked(s.bays, "waiting"),
             bay_waiting_clock=booked(s.bays, "waiting", "on_clock"),
             bay_working=booked(s.bays, "working"),
             bay_working_clock=booked(s.bays, "working", "on_clock"),
-            bay_hours=hours([bay.waiting for bay in s.bays]),
+            bay_hours=hours(s.bays, "waiting"),
             bay_hold=booked(s.bays, "holding"),
-            bay_jobs=counts(s.bays, "jobs"),
-            bay_seen=counts(s.bays, "seen"),
-            bay_good=counts(s.bays, "good"),
-            bay_carried_on=counts(s.bays, "carried_on"),
+            bay_jobs=column(s.bays, "jobs"),
+            bay_seen=column(s.bays, "seen"),
+            bay_good=column(s.bays, "good"),
+            bay_carried_on=column(s.bays, "carried_on"),
             inside_start=self._inside_start,
             inside_end=w.n_inside,
-            job_time=s.accounts[w.inside].in_hours,
-            job_time_clock=s.accounts[w.inside].on_clock,
-            station_jobs=counts(s.stations, "jobs"),
-            overruns=counts(s.stations, "overruns"),
-            overload=counts(s.stations, "overload"),
-            unfinished=counts(s.stations, "unfinished"),
-            calls=counts(s.stations, "calls"),
-            calls_answered=counts(s.stations, "calls_answered"),
-            call_response=counts(s.stations, "call_response"),
-            calls_stopped=counts(s.stations, "calls_stopped"),
-            call_within=np.array(within, dtype=np.int64),
+            job_time=int(accounts["in_hours"][w.inside]),
+            job_time_clock=int(accounts["on_clock"][w.inside]),
+            station_jobs=column(s.stations, "jobs"),
+            overruns=column(s.stations, "overruns"),
+            overload=column(s.stations, "overload"),
+            unfinished=column(s.stations, "unfinished"),
+            calls=column(s.stations, "calls"),
+            calls_answered=column(s.stations, "calls_answered"),
+            call_response=column(s.stations, "call_response"),
+            calls_stopped=column(s.stations, "calls_stopped"),
+            call_within=spans(s.stations, len(RESPONSE_STEPS_S), "call_within"),
             jobs_in=w.jobs_in,
             jobs_out=w.jobs_out,
             jobs_scrapped=w.jobs_scrapped,
@@ -203,10 +184,27 @@ class Books:
             out_of_sequence=w.out_of_sequence,
             lead_time=w.lead_time,
             lead_time_clock=w.lead_time_clock,
-            faults_made=counts(s.faults, "n_made"),
-            faults_found=counts(s.faults, "n_found"),
-            faults_escaped=counts(s.faults, "n_escaped"),
-            faults_not_put_right=counts(s.faults, "n_not_put_right"),
-            units_in=counts(feeders, "units_in"),
-            units_merged=counts(feeders, "units_merged"),
+            faults_made=column(s.faults, "n_made"),
+            faults_found=column(s.faults, "n_found"),
+            faults_escaped=column(s.faults, "n_escaped"),
+            faults_not_put_right=column(s.faults, "n_not_put_right"),
+            units_in=column(s.gates, "units_in", w.n_feeders),
+            units_merged=column(s.gates, "units_merged", w.n_feeders),
         )
+
+
+def column(table: Any, field: str, n: int | None = None) -> IntArray:
+    """Return a field of every row of a table, or of its first ``n`` slots."""
+    if isinstance(table, list):
+        return np.array([getattr(row, field) for row in table[:n]], dtype=np.int64)
+    whole: IntArray = table.array[field][: len(table) if n is None else n].astype(np.int64)
+    return whole
+
+
+def _clear(table: Any, field: str) -> None:
+    """Set a field of every row of a table to 0."""
+    if isinstance(table, list):
+        for row in table:
+            setattr(row, field, 0)
+    else:
+        table.array[field] = 0

@@ -7,7 +7,7 @@ from typing import Any
 
 from linesim.draws.draws import Draws
 from linesim.engine.calendars import PlaceHours
-from linesim.engine.job_records import Entry, FaultRecord, TaskRecord
+from linesim.engine.job_records import ColumnRecord, Entry, FaultRecord, TaskRecord
 from linesim.engine.line_records import (
     BayRecord,
     BufferRecord,
@@ -23,8 +23,8 @@ from linesim.engine.line_records import (
     ToolRecord,
 )
 from linesim.engine.people import hire
-from linesim.engine.source import Outside
 from linesim.engine.tables import BAY, BUFFER, JOIN, PACED, REMOVAL, SCRAP, STALLS, SUPPLY, State, World
+from linesim.plan.columns import ORDER
 from linesim.plan.plan import Plan
 from linesim.plan.tables import AT_TASK, CONVEYOR, FREE, NONE, ROBOT, STATION, Flow
 from linesim.plan.tables import SECTION as IS_SECTION
@@ -40,28 +40,23 @@ from linesim.plan.words import (
 )
 
 
-def set_up(plan: Plan, draws: Draws, *, for_arrays: bool = False) -> State:
-    """Return the tables of the line of ``plan``, with the luck of ``draws``, before it begins.
-
-    Args:
-        plan: The line.
-        draws: Every random quantity of the replication.
-        for_arrays: Whether the tables are going to be arrays.
-    """
-    return _Builder(plan, draws, for_arrays).state
+def tables_of(plan: Plan, draws: Draws) -> State:
+    """Return the tables of the line of ``plan``, before it begins, as they are for all draws of the plan."""
+    return _Builder(plan, draws).state
 
 
 class _Builder:
     """Fills the tables, one family of things after the other."""
 
-    def __init__(self, plan: Plan, draws: Draws, for_arrays: bool) -> None:
+    def __init__(self, plan: Plan, draws: Draws) -> None:
         self.plan = plan
         self.state = s = State()
         names = plan.names
         n_tasks = len(names.task)
         w = World(
             n_sections=len(names.section), n_stations=len(names.station), n_bays=len(names.bay),
-            n_crews=len(names.crew), n_robots=len(names.robot), n_modes=len(names.mode),
+            n_crews=len(names.crew), n_operators=len(names.operator), n_robots=len(names.robot),
+            n_modes=len(names.mode), n_buffers=len(names.buffer), n_calendars=len(plan.calendars),
             n_carriers=len(names.carrier), n_feeders=len(names.feeder), n_tasks=n_tasks,
             n_causes=len(names.cause), n_faults=len(names.fault), n_zones=len(names.zone),
             job_cells=2 * n_tasks + len(names.zone) + len(names.carrier) + len(names.feeder) + len(names.bay),
@@ -75,7 +70,13 @@ class _Builder:
         self.hours = PlaceHours(s, plan.calendars)
         w.inside = self.hours.account([plan.run.calendar])
         self.columns = plan.columns
-        s.outside = self.outside = Outside(s, plan, draws, for_arrays)
+        s.columns = [
+            ColumnRecord(draws.constant(column.shape) if column.shape != NONE else -1, draws.bits(c))
+            for c, column in enumerate(plan.columns.all)
+        ]
+        s.columns[ORDER].bits = 6  # sixty-four at a time
+        if plan.run.starts_full:
+            w.begin_levels, _ = self._row(plan.buffers.level.tolist())
         self._tasks()
         self._stations()
         self._sections()
@@ -84,6 +85,7 @@ class _Builder:
         self._modes()
         self._elements()
         self.hours.add_calendars(self._row)
+        w.n_accounts = len(s.accounts)
 
     def _ticks(self, n: int) -> int:
         """Return the first of ``n`` new time accounts."""
@@ -92,7 +94,11 @@ class _Builder:
         return first
 
     def _row(self, values: Sequence[int]) -> tuple[int, int]:
-        return self.outside.add(values)
+        """Write a row of indices behind the others; return its first place and its length."""
+        ints = self.state.ints
+        first = len(ints)
+        ints.extend(values)
+        return first, len(ints) - first
 
     # What is to be done
 

@@ -189,9 +189,9 @@ class ColumnRecord:
     constant: int = -1  #: what every row is, or -1
     bits: Index = 0  #: rows of a block, as a power of two
     block: Index = -1
-    at: Index = 0  #: in ``drawn``
+    at: int = 0  #: in ``drawn``
     other_block: Index = -1
-    other_at: Index = 0
+    other_at: int = 0
     later: Index = -1  #: the same for the next attempt
 
 

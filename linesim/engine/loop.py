@@ -14,6 +14,7 @@ import numpy as np
 
 from linesim.engine import job_records, line_records, queue, tables
 from linesim.engine.instant import ends, settle
+from linesim.engine.start import ask
 from linesim.engine.tables import GOES_ON
 
 #: The tables in the order of their addresses, and the records that they hold.
@@ -68,9 +69,13 @@ def dtype_of(kind: Any) -> Any:
 
 
 def loop(address: int, until: int) -> int:
-    """Let instants pass up to, and without, the tick ``until``; return why it came back."""
+    """Let instants pass up to, and without, the tick ``until``, or do what is asked; return why it ends."""
     s = as_state(address)
     w = s.w[0]
+    if w.asked:
+        ask(s, w.asked)
+        w.asked = 0
+        return int(w.status)
     while w.status == GOES_ON:
         n = 0
         if w.begins == 0:

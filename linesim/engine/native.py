@@ -37,7 +37,7 @@ _STORED = MappingProxyType(
     {np.dtype(np.int64): _WORD, np.dtype(np.int32): _HALF, np.dtype(np.float64): ir.DoubleType()}
 )
 #: Tables that may grow within an instant, when the loop calls back.
-_MOVING = frozenset({*BY_VARIANT, "columns", "drawn"})
+_MOVING = frozenset({*BY_VARIANT, "columns"})
 
 
 class StateType(types.Type):

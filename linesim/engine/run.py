@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
 from linesim.draws.draws import Draws
+from linesim.engine.arrays import CompiledClock, as_arrays, copied
 from linesim.engine.books import Books
-from linesim.engine.build import set_up
+from linesim.engine.build import tables_of
 from linesim.engine.checks import check_settled
 from linesim.engine.clock import Clock, Due
 from linesim.engine.instant import ends, settle
 from linesim.engine.job_records import RowRecord
-from linesim.engine.start import start
+from linesim.engine.source import Outside
+from linesim.engine.start import ask
 from linesim.engine.stuck import check_moves, without_end
-from linesim.engine.tables import ENDLESS, PoolsFull, State
+from linesim.engine.tables import ENDLESS, START, PoolsFull, State
 from linesim.ledger.ledger import WHAT, Event, Ledger
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE
@@ -57,7 +60,6 @@ def run_line(
     log = None if events is None else Log(events)
     if drive != "compiled":
         return _run(plan, draws, log, lambda s, instant: Clock(instant, environment), checked=checked)
-    from linesim.engine.arrays import CompiledClock
     from linesim.engine.compiled import compiled_loop
 
     loop, room = compiled_loop(), 1
@@ -103,8 +105,12 @@ def _run(
 
     w = s.w[0]
     clock = clock_of(s, instant)
-    s.outside.set_timer = clock.set_timer
-    books = Books(s, plan)
+    if for_arrays:
+        asked = clock.ask
+    else:
+        s.outside.set_timer = clock.set_timer
+        asked = partial(ask, s)
+    books = Books(s, plan, asked)
     for tick, what in moments(plan, books):
         if tick > 0:
             clock.run(tick)
@@ -112,7 +118,7 @@ def _run(
                 raise without_end(s)
         s.w[0].now = tick
         if what == _START:
-            start(s, plan)
+            asked(START)
             clock.begin()
         elif what == _OPEN:
             books.open()
@@ -123,6 +129,24 @@ def _run(
         if what in (_END_SHIFT, _STOP):
             check_moves(s, plan)
     return books.close()
+
+
+def set_up(plan: Plan, draws: Draws, *, for_arrays: bool = False) -> State:
+    """Return the tables of the line of ``plan``, with the luck of ``draws``, before it begins.
+
+    Args:
+        plan: The line.
+        draws: Every random quantity of the replication.
+        for_arrays: Whether the tables are arrays, laid out once for all replications of the plan.
+    """
+    if for_arrays:
+        if as_arrays not in plan.worked_out:
+            plan.worked_out[as_arrays] = as_arrays(tables_of(plan, draws))
+        s = copied(plan.worked_out[as_arrays])
+    else:
+        s = tables_of(plan, draws)
+    s.outside = Outside(s, plan, draws, for_arrays)
+    return s
 
 
 def moments(plan: Plan, books: Books) -> list[tuple[int, int]]:

@@ -30,12 +30,11 @@ from linesim.engine.tables import State
 from linesim.plan.columns import ORDER
 from linesim.plan.orders import PlannedOrder
 from linesim.plan.plan import Plan
-from linesim.plan.tables import NONE, Ragged
+from linesim.plan.tables import NONE, IntArray, Ragged, int_array
 from linesim.plan.variants import StationWork, holds
 from linesim.ticks import TICKS_PER_SECOND
 
 _BOOKS = 8  #: Books that stay in memory for other cases of a study.
-_ORDER_BITS = 6  #: Orders are looked at sixty-four at a time.
 
 
 class Book:
@@ -158,17 +157,17 @@ class Outside:
         self.set_timer: Any = None  #: filled by the drive
         for name in BY_VARIANT:
             setattr(s, name, getattr(self.book, name))
-        s.columns = [
-            ColumnRecord(draws.constant(column.shape) if column.shape != NONE else -1, draws.bits(c))
-            for c, column in enumerate(plan.columns.all)
-        ]
-        s.columns[ORDER].bits = _ORDER_BITS
+        self._for_arrays = for_arrays
+        #: The blocks in use of each column, where tables are arrays: compiled code reads them where they lie.
+        self._blocks: dict[int, tuple[IntArray, ...]] = {}
 
     # Room
 
     def make_room(self, table: int, slot: int) -> None:
-        """See that a table has ``slot``."""
+        """See that a table has ``slot``; arrays have more than are in use."""
         s = self.s
+        if self._for_arrays:
+            return
         if table == PIECES:
             s.pieces.append(Piece())
         elif table == ITEMS:
@@ -188,56 +187,50 @@ class Outside:
 
     def fill(self, column: int, attempt: int, row: int) -> int:
         """Make the block of ``column`` that holds ``row`` of ``attempt``; return what is drawn there."""
-        s = self.s
-        c = s.columns[column]
+        s, i = self.s, column
+        c = s.columns[i]
         for _ in range(attempt):
             if c.later == NONE:
                 c.later = len(s.columns)
                 s.columns.append(ColumnRecord(c.constant, self.draws.bits(column)))
-            c = s.columns[c.later]
-        block = row >> c.bits
-        place = row - (block << c.bits)
+            i = c.later
+            c = s.columns[i]
         if c.constant >= 0:
             return c.constant
-        if block not in (c.block, c.other_block):
-            numbers = self._block(column, attempt, block, 1 << c.bits)
-            if c.block == -1:
-                c.at = len(s.drawn)
-                s.drawn.extend(numbers)
-            else:
-                at, c.other_block, c.other_at = c.other_at, c.block, c.at
-                if at == 0:
-                    c.at = len(s.drawn)
-                    s.drawn.extend(numbers)
-                else:
-                    c.at = at
-                    s.drawn[at : at + len(numbers)] = numbers
-            c.block = block
-        return s.drawn[(c.at if block == c.block else c.other_at) + place]
+        block = row >> c.bits
+        numbers = self._block(column, attempt, block, 1 << c.bits)
+        at = self._lay(i, numbers, c.other_at)
+        c.other_block, c.other_at = c.block, c.at
+        c.block, c.at = block, at
+        return int(numbers[row - (block << c.bits)])
 
-    def _block(self, column: int, attempt: int, block: int, rows: int) -> Any:
-        if column == ORDER:
-            number = self.book.number
-            orders = self.draws.orders(block * rows, rows)
-            return [NONE if order is None else number(order) for order in orders]
-        ticks = self.draws.block(column, attempt, block, rows)
-        return ticks.tolist() if isinstance(self.s.drawn, list) else ticks
+    def _lay(self, i: int, numbers: IntArray, unused: int) -> int:
+        """Put a block of column ``i`` where rules read it, for the last but one; return where."""
+        if self._for_arrays:
+            self._blocks[i] = numbers, *self._blocks.get(i, ())[:1]
+            return int(numbers.ctypes.data) // numbers.itemsize
+        drawn = self.s.drawn
+        if unused == 0:
+            unused = len(drawn)
+            drawn.extend(numbers.tolist())
+        else:
+            drawn[unused : unused + len(numbers)] = numbers.tolist()
+        return unused
+
+    def _block(self, column: int, attempt: int, block: int, rows: int) -> IntArray:
+        if column != ORDER:
+            return self.draws.block(column, attempt, block, rows)
+        number = self.book.number
+        orders = self.draws.orders(block * rows, rows)
+        return int_array(NONE if order is None else number(order) for order in orders)
 
     def draw_ahead(self) -> None:
         """Draw the first block of everything at once, where the tables are arrays: it costs a fifth so."""
-        s = self.s
-        table, n = s.columns.array, len(s.columns)  # type: ignore[attr-defined]
-        is_open = (table["constant"][:n] < 0) & (table["block"][:n] == -1)
+        table, n = self.s.columns.array, len(self.s.columns)  # type: ignore[attr-defined]
+        is_open = table["constant"][:n] < 0
         is_open[ORDER] = False
         for bits in np.unique(table["bits"][:n][is_open]).tolist():
-            places = np.flatnonzero(is_open & (table["bits"][:n] == bits))
+            places = np.flatnonzero(is_open & (table["bits"][:n] == bits)).tolist()
+            blocks = self.draws.first_blocks(places, 1 << bits)
             table["block"][places] = 0
-            table["at"][places] = len(s.drawn) + (np.arange(len(places)) << bits)
-            s.drawn.extend(np.concatenate(self.draws.first_blocks(places.tolist(), 1 << bits)))
-
-    def add(self, values: Any) -> tuple[int, int]:
-        """Write a row of indices behind the others; return its first place and its length."""
-        ints = self.s.ints
-        first = len(ints)
-        ints.extend(values)
-        return first, len(ints) - first
+            table["at"][places] = [self._lay(*pair, 0) for pair in zip(places, blocks, strict=True)]

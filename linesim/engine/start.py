@@ -1,128 +1,173 @@
-"""The first instant: who is on, what is already on the line, and what begins."""
+"""What rules are asked to do between instants: to begin the run, and to book everything up to now."""
 
 from __future__ import annotations
 
 from linesim.engine.bays import count_as_done
-from linesim.engine.conveyor import enter
-from linesim.engine.flow import fill_stall, put_in_buffer
+from linesim.engine.calendars import become, record
+from linesim.engine.conveyor import enter, settle_stop
+from linesim.engine.flow import change_buffer, fill_stall, put_in_buffer
 from linesim.engine.instant import follow_calendar
-from linesim.engine.line_records import GateRecord, SectionRecord
 from linesim.engine.lists import touch, touch_crew, touch_robot, touch_section, wake
 from linesim.engine.modes import next_failure
 from linesim.engine.people import draw_roster
-from linesim.engine.tables import BUFFER, JOIN, PACED, SCRAP, STALLS, State
+from linesim.engine.tables import BOOK, BUFFER, JOIN, PACED, SCRAP, STALLS, START, State, rule
 from linesim.engine.traffic import bring, next_opening, take_carrier, unit_cell
-from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE
 
 
-def start(s: State, plan: Plan) -> None:
-    """Open the line at tick 0."""
+@rule
+def ask(s: State, what: int) -> None:
+    """Do what is asked for between instants."""
+    if what == START:
+        start(s)
+    elif what == BOOK:
+        book(s)
+
+
+@rule
+def start(s: State) -> None:
+    """Open the line at tick 0: who is on, what is already on the line, and what begins."""
     w = s.w[0]
     for c in range(w.n_crews):
         if s.crews[c].absence > 0:
             draw_roster(s, c)
-    for c in range(len(s.calendars)):
+    for c in range(w.n_calendars):
         follow_calendar(s, c)
     for m in range(w.n_modes):
         next_failure(s, m)
-    if plan.run.starts_full:
-        for gate in s.gates[: w.n_feeders + 1]:
-            for e in reversed(_below(s, gate)):
-                _fill(s, plan, gate, e)
-    for g in (w.supply, w.removal):
+    if w.begin_levels != NONE:
+        for g in range(w.n_feeders + 1):
+            fill_places(s, g)
+    for g in range(w.supply, w.removal + 1):
         if s.gates[g].is_rated:
             next_opening(s, g)
-    for e, el in enumerate(s.elements):
-        if el.kind not in (JOIN, SCRAP):
+    for e in range(w.n_elements):
+        if s.elements[e].kind != JOIN and s.elements[e].kind != SCRAP:
             wake(s, e)
-    for n, note in (
-        (w.n_sections, touch_section),
-        (w.n_stations, touch),
-        (w.n_crews, touch_crew),
-        (w.n_robots, touch_robot),
-    ):
-        for i in range(n):
-            note(s, i)
+    for x in range(w.n_sections):
+        touch_section(s, x)
+    for k in range(w.n_stations):
+        touch(s, k)
+    for c in range(w.n_crews):
+        touch_crew(s, c)
+    for r in range(w.n_robots):
+        touch_robot(s, r)
 
 
-def _below(s: State, gate: GateRecord) -> list[int]:
-    """Return the elements down from a supply, as far as places of jobs go."""
-    found = []
-    e = s.elements[gate.element].below
-    while s.elements[e].kind in (PACED, STALLS, BUFFER):
-        found.append(e)
+@rule
+def book(s: State) -> None:
+    """Book everything up to now; nothing else changes by it."""
+    w = s.w[0]
+    for k in range(w.n_stations):
+        become(s, s.stations[k], s.stations[k].state)
+    for o in range(w.n_operators):
+        become(s, s.operators[o], s.operators[o].state)
+    for r in range(w.n_robots):
+        become(s, s.robots[r], s.robots[r].state)
+    for x in range(w.n_sections):
+        become(s, s.sections[x], s.sections[x].state)
+        settle_stop(s, x)
+    for b in range(w.n_buffers):
+        change_buffer(s, b, 0)
+    for a in range(w.n_accounts):
+        record(s, a, s.accounts[a].level)
+
+
+# A line that starts full
+
+
+@rule
+def has_places(s: State, e: int) -> bool:
+    """Return whether an element has places of jobs that wait or are worked on."""
+    kind = s.elements[e].kind
+    return kind in (PACED, STALLS, BUFFER)
+
+
+@rule
+def fill_places(s: State, g: int) -> None:
+    """Put jobs in all places below a supply and the stated number in buffers, the oldest furthest down."""
+    e = s.gates[g].element
+    while has_places(s, s.elements[e].below):
         e = s.elements[e].below
-    return found
+    while e != s.gates[g].element:
+        el = s.elements[e]
+        if el.kind == BUFFER:
+            level = min(s.buffers[el.index].capacity, s.ints[s.w[0].begin_levels + el.index])
+            for _ in range(level):
+                put(s, g, e, NONE)
+        elif el.kind == PACED:
+            last = s.sections[el.index].n_stations - 1
+            for i in range(last + 1):
+                put(s, g, e, last - i)
+        else:
+            for _ in range(s.stations[el.index].places):
+                put(s, g, e, s.stations[el.index].position)
+        e = el.above
 
 
-def _stations(s: State, section: SectionRecord) -> list[int]:
-    return s.ints[section.stations : section.stations + section.n_stations]
-
-
-def _fill(s: State, plan: Plan, gate: GateRecord, e: int) -> None:
-    """Put a job in every place and the stated number in every buffer, the oldest furthest down."""
-    el = s.elements[e]
-    if el.kind == BUFFER:
-        level = min(s.buffers[el.index].capacity, int(plan.buffers.level[el.index]))
-        positions = [NONE] * level
-    elif el.kind == PACED:
-        positions = list(range(s.sections[el.index].n_stations - 1, -1, -1))
-    else:
-        positions = [s.stations[el.index].position] * s.stations[el.index].places
-    for position in positions:
-        _put(s, gate, e, position)
-
-
-def _put(s: State, gate: GateRecord, e: int, position: int) -> None:
+@rule
+def put(s: State, g: int, e: int, position: int) -> None:
     """Take the next job from a supply and put it where it would be had it come down the line."""
-    carriers = _carriers_at(s, gate, e)
-    if not all(s.carriers[k].free for k in carriers):
-        return
-    j = bring(s, s.gates.index(gate))
+    w = s.w[0]
+    for k in range(w.n_carriers):
+        if rides(s, g, e, k) and s.carriers[k].free == 0:
+            return
+    j = bring(s, g)
     if j == NONE:
         return
+    come_down(s, g, e, j)
+    for k in range(w.n_carriers):
+        if rides(s, g, e, k):
+            take_carrier(s, k, j)
     el = s.elements[e]
-    for passed in _below(s, gate):
-        other = s.elements[passed]
-        if other.section != NONE:
-            section = s.sections[other.section]
-            for join in s.ints[section.feeders : section.feeders + section.n_feeders]:
-                s.cells[unit_cell(s, j, s.elements[join].index)] = 1
-        if passed == e:
-            break
-        for k in _stations(s, s.sections[other.section]) if other.kind == PACED else []:
-            count_as_done(s, j, k)
-        if other.kind == STALLS:
-            count_as_done(s, j, other.index)
-    for k in carriers:
-        take_carrier(s, k, j)
     if el.kind == BUFFER:
         put_in_buffer(s, el.index, j, 0)
     elif el.kind == STALLS:
         fill_stall(s, e, j)
     else:
         section = s.sections[el.index]
-        for k in _stations(s, section)[:position]:
-            count_as_done(s, j, k)
-        s.stations[_stations(s, section)[position]].job = j
+        for i in range(section.stations, section.stations + position):
+            count_as_done(s, j, s.ints[i])
+        s.stations[s.ints[section.stations + position]].job = j
         s.jobs[j].boarded = -position * section.takt
-        section.next_mark, section.next_move = section.takt, section.takt - section.transfer
+        section.next_mark = section.takt
+        section.next_move = section.takt - section.transfer
         enter(s, el.index, j, position, 0, 1)
 
 
-def _carriers_at(s: State, gate: GateRecord, e: int) -> list[int]:
-    """Return the carriers on which a job at an element travels."""
-    on: list[int] = []
-    for passed in _below(s, gate):
-        el = s.elements[passed]
+@rule
+def come_down(s: State, g: int, e: int, j: int) -> None:
+    """Give a job the units and the work of all that it has passed on its way from a supply to ``e``."""
+    at = s.elements[s.gates[g].element].below
+    while True:
+        el = s.elements[at]
         if el.section != NONE:
             section = s.sections[el.section]
-            boards = s.ints[section.boards : section.boards + section.n_boards]
-            on += [k for k in boards if k not in on]
-        if passed == e:
-            break
-        if el.section != NONE and el.is_last:
-            leaves = s.ints[section.leaves : section.leaves + section.n_leaves]
-            on = [k for k in on if k not in leaves]
-    return on
+            for i in range(section.feeders, section.feeders + section.n_feeders):
+                s.cells[unit_cell(s, j, s.elements[s.ints[i]].index)] = 1
+        if at == e:
+            return
+        if el.kind == STALLS:
+            count_as_done(s, j, el.index)
+        elif el.kind == PACED:
+            section = s.sections[el.index]
+            for i in range(section.stations, section.stations + section.n_stations):
+                count_as_done(s, j, s.ints[i])
+        at = el.below
+
+
+@rule
+def rides(s: State, g: int, e: int, k: int) -> bool:
+    """Return whether a job that has come from a supply to ``e`` is on carrier ``k``."""
+    carrier = s.carriers[k]
+    is_on = False
+    at = s.elements[s.gates[g].element].below
+    while True:
+        el = s.elements[at]
+        if el.section != NONE and el.section == carrier.boards:
+            is_on = True
+        if at == e:
+            return is_on
+        if el.section != NONE and el.is_last and el.section == carrier.leaves:
+            is_on = False
+        at = el.below

@@ -56,6 +56,9 @@ READY, COMING, RUNNING, PAUSED, DONE = range(5)
 # How far a task of a visit is: waits for earlier work, ready or begun, done (or not to be done here).
 WAITS, BEGUN, OVER = range(3)
 
+# What rules are asked to do between instants: begin the run, and book everything up to now.
+START, BOOK = range(1, 3)
+
 # Why the loop comes back: the next moment is reached, a pool fills up, jobs pass without end, a fill failed.
 GOES_ON, GROW, ENDLESS, FAILED, FULL = range(5)
 
@@ -71,14 +74,20 @@ class World:
     status: int = 0
     n_events: int = 0
     n_timers: int = 0
+    asked: int = 0  #: what the loop is to do in place of letting instants pass, 0 for nothing
     begins: int = 0  #: 1 until the first instant is over, in which nothing is due
+    begin_levels: int = -1  #: in ``ints``: jobs in each buffer at the start of a line that starts full
     callback: int = 0  #: address that fills columns, where compiled
     # sizes
     n_sections: int = 0
     n_stations: int = 0
     n_elements: int = 0
+    n_buffers: int = 0
     n_bays: int = 0
     n_crews: int = 0
+    n_operators: int = 0
+    n_calendars: int = 0
+    n_accounts: int = 0
     n_robots: int = 0
     n_modes: int = 0
     n_carriers: int = 0
