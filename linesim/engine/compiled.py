@@ -38,8 +38,10 @@ def kept_folder() -> Path:
         NoMachineCodeError: If there is no code to be had on this machine.
     """
     native = (Path(__file__).parent / "native.py").read_bytes()
-    layout = repr([(name, loop.dtype_of(kind)) for name, kind in loop.RECORDS]).encode()
-    return machine_code.code_folder([native, layout, *machine_code.facts_of([*rule_modules(), machine_code])])
+    fields = repr(
+        [loop.FORMATS, *(getattr(kind, "__annotations__", kind) for _, kind in loop.RECORDS)]
+    ).encode()
+    return machine_code.code_folder([native, fields, *machine_code.facts_of([*rule_modules(), machine_code])])
 
 
 def prepare(notice: Callable[[str], None], *, again: bool = False) -> Path:

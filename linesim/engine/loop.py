@@ -36,7 +36,7 @@ RECORDS: tuple[tuple[str, Any], ...] = (
 )  # fmt: skip
 PLACE = MappingProxyType({name: i for i, (name, _) in enumerate(RECORDS)})
 BY_VARIANT = ("works", "steps", "links", "chances")  #: what all replications of a plan share
-_FORMATS = MappingProxyType({"int": np.int64, "float": np.float64, "Index": np.int32})
+FORMATS = MappingProxyType({"int": np.int64, "float": np.float64, "Index": np.int32})
 WIDE = 8  #: bytes of a wide field; the others have half
 GROWING = ("jobs", "visits", "pieces", "items", "events", "levels", "timers")  #: as `room` counts them
 TIMERS = GROWING.index("timers")
@@ -52,7 +52,7 @@ def dtype_of(kind: Any) -> Any:
     if not is_record(kind):
         return np.dtype(kind)
     named: dict[str, np.dtype[Any]] = {
-        field.name: np.dtype(_FORMATS[str(field.type)]) for field in fields(kind)
+        field.name: np.dtype(FORMATS[str(field.type)]) for field in fields(kind)
     }
     wide = [name for name, layout in named.items() if layout.itemsize == WIDE]
     narrow = [name for name in named if name not in wide]

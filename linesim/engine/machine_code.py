@@ -50,7 +50,7 @@ def digest(facts: Iterable[bytes]) -> str:
     """Return what names the code that follows from ``facts``: other facts, another name."""
     whole = hashlib.sha256()
     for fact in facts:
-        whole.update(hashlib.sha256(fact).digest())
+        whole.update(b"%d " % len(fact) + fact)
     return whole.hexdigest()[:16]
 
 
