@@ -71,6 +71,26 @@ def test_a_section_that_waits_for_carriers_stands_starved() -> None:
     assert ran.ledger.carrier_short.tolist() == [10 * 1000]
 
 
+def test_a_place_that_cannot_be_left_is_not_empty_for_want_of_a_carrier() -> None:
+    """Where gaps pass, a section whose end is blocked stands with its first place full: no carrier is short.
+
+    Z needs 25 s. J1 is in Z 10-35, J2 in A from 10, done at once; J3 waits without a carrier. The mark of 20
+    finds Z full. At 35 J2 goes on, and J1's carrier is back at 47: the place is empty for want of it until
+    the end.
+    """
+    ran = run(CARRIERS.replace("3 s", "25 s"), length="40 s")
+    assert trace(ran, "line-on", "stop", "restart", "line-off") == lines(
+        """
+         0 line-on #1
+        10 line-on #2
+        20 stop A blocked
+        35 line-off #1
+        35 restart line
+        """
+    )
+    assert ran.ledger.carrier_short.tolist() == [5 * 1000]
+
+
 def test_a_section_that_is_off_wants_no_carrier() -> None:
     """A free section whose chain has failed is not kept empty by carriers: nobody could move anyway.
 
@@ -236,6 +256,46 @@ def test_a_job_that_comes_round_again_keeps_its_unit_and_carrier() -> None:
         """
     )
     assert ran.ledger.units_merged.tolist() == [3]
+
+
+def test_a_job_that_comes_round_wants_no_carrier_that_it_has() -> None:
+    """A job that is on its hook and waits for a tray leaves its place empty for want of the tray alone.
+
+    One of each. P 0-1, A 1-3 and again 3-5, the bay 5-8. The tray was left at 5 and is back at 17.
+    """
+    ran = run(
+        """
+        flow = ["pre", "lane", "line", "end"]
+        section.pre = "free: P"
+        section.line = "free: A"
+        section.end = "free: Z"
+        buffer.lane = { capacity = 1 }
+        carrier.tray = { count = 1, boards = "line", leaves = "line", returns = "12 s" }
+        carrier.hook = { count = 1, boards = "line", leaves = "end", returns = "0 s" }
+        station.P.task.put = "1 s, nobody"
+        station.A.task.fit.time = "2 s"
+        station.A.task.fit.people = 0
+        station.A.task.fit.fault = { chance = 1, found = "at once", tries = 1, right = "rework", repair = "3 s" }
+        station.Z.task.test = "1 s, nobody"
+        bay.rework = { section = "line", rejoin = "lane" }
+        crew.r = "1: rework"
+        """,
+        length="20 s",
+        jobs=1,
+    )
+    assert trace(ran, "enter", "bay in", "bay out", "line-off") == lines(
+        """
+         0 enter #1 P
+         1 enter #1 A
+         5 bay in #1 rework
+         8 bay out #1 rework
+        17 enter #1 A
+        17 enter #1 Z
+        18 line-off #1
+        """
+    )
+    assert ran.ledger.carrier_short.tolist() == [9 * 1000, 0]
+    assert ran.ledger.carrier_busy.tolist() == [(16 + 3) * 1000, 17 * 1000]
 
 
 def test_a_full_start_fills_feeders() -> None:

@@ -150,42 +150,30 @@ def test_passes_count_for_each_bay() -> None:
 def test_a_job_that_rejoins_further_down_is_not_waited_for(pacing: str) -> None:
     """A bay that sends jobs past stations does their work: what comes after it further down can begin.
 
-    A's fault is found at A and put right 4-14; the job rejoins the lane before C, past a hall and B. C's task
-    comes after that of B, and begins at 14.
+    A's fault is found at A and put right 4-14; the job rejoins the lane before D, past a hall, B and C. D's
+    task comes after those of both, and begins at 14.
     """
     ran = run(
         f"""
-        flow = ["first", "hall", "second", "lane", "third"]
-        [section.first]
-        pacing = "free"
-        stations = ["A"]
-        [section.second]
-        pacing = "{pacing}"
-        stations = ["B"]
-        [section.third]
-        pacing = "free"
-        stations = ["C"]
-        [buffer.hall]
-        capacity = 1
-        [buffer.lane]
-        capacity = 1
-        [station.A.task.fit]
-        time = "2 s"
-        people = 0
-        fault = {{ chance = 1, found = "at once", tries = 1, right = "rework", repair = "10 s" }}
-        [station.B.task.fit]
-        time = "2 s"
-        people = 0
-        [station.C.task.fit]
-        time = "2 s"
-        people = 0
-        after = ["B.fit"]
-        [bay.rework]
-        section = "first"
-        rejoin = "lane"
-        [crew.r]
-        people = 1
-        covers = ["rework"]
+        flow = ["first", "hall", "second", "third", "lane", "last"]
+        section.first = "free: A"
+        section.second = "{pacing}: B"
+        section.third = "{pacing}: C"
+        section.last = "free: D"
+        buffer.hall = {{ capacity = 1 }}
+        buffer.lane = {{ capacity = 1 }}
+        station.A.task.fit.time = "2 s"
+        station.A.task.fit.people = 0
+        station.A.task.fit.fault.chance = 1
+        station.A.task.fit.fault.found = "at once"
+        station.A.task.fit.fault.tries = 1
+        station.A.task.fit.fault.right = "rework"
+        station.A.task.fit.fault.repair = "10 s"
+        station.B.task.fit = "2 s, nobody"
+        station.C.task.fit = "2 s, nobody"
+        station.D.task.fit = {{ time = "2 s", people = 0, after = ["B.fit", "C.fit"] }}
+        bay.rework = {{ section = "first", rejoin = "lane" }}
+        crew.r = "1: rework"
         """,
         length="20 s",
         jobs=1,
@@ -196,9 +184,53 @@ def test_a_job_that_rejoins_further_down_is_not_waited_for(pacing: str) -> None:
          2 task start #1 A.fit
          4 bay in #1 rework
         14 bay out #1 rework
-        14 enter #1 C
-        14 task start #1 C.fit
+        14 enter #1 D
+        14 task start #1 D.fit
         16 line-off #1
+        """
+    )
+
+
+def test_what_is_done_again_is_waited_for_again() -> None:
+    """Work further up that a second pass does again is open until then, and what comes after it waits.
+
+    Takt 10; B reaches half a takt up. P 0-1; A 10-18, and B's test, in reach from 15, 18-22 and again 22-26.
+    Bay 30-35. A 40-48, the test in reach from 45.
+    """
+    ran = run(
+        """
+        flow = ["pre", "lane", "line"]
+        section.pre = "free: P"
+        section.line = "moving: A, B"
+        buffer.lane = { capacity = 1 }
+        station.P.task.put = "1 s, nobody"
+        station.A.task.fit = { time = "8 s", people = 0, again = true }
+        station.B.early = 0.5
+        station.B.task.test.time = "4 s"
+        station.B.task.test.people = 0
+        station.B.task.test.after = ["A.fit"]
+        station.B.task.test.again = true
+        station.B.task.test.fault.chance = 1
+        station.B.task.test.fault.found = "at once"
+        station.B.task.test.fault.tries = 1
+        station.B.task.test.fault.right = "rework"
+        station.B.task.test.fault.repair = "5 s"
+        bay.rework = { section = "line", rejoin = "lane" }
+        crew.r = "1: rework"
+        """,
+        length="50 s",
+        jobs=1,
+    )
+    assert trace(ran, "task start", "bay in", "bay out") == lines(
+        """
+         0 task start #1 P.put
+        10 task start #1 A.fit
+        18 task start #1 B.test
+        22 task start #1 B.test
+        30 bay in #1 rework
+        35 bay out #1 rework
+        40 task start #1 A.fit
+        48 task start #1 B.test
         """
     )
 

@@ -147,3 +147,28 @@ def test_a_section_waits_for_a_supply_that_goes_on() -> None:
         50 restart line
         """
     )
+
+
+def test_a_section_waits_for_the_last_job_of_a_supply_that_is_out() -> None:
+    """With on_gap = "wait" a section stands for a job that came due and stands before the gate.
+
+    Jobs come at 0 and 5 and no more. The mark of 10 finds supply out, 8-15. That of 25 finds nobody left.
+    """
+    ran = run(
+        """
+        supply.at_s = [0.0, 5.0]
+        supply.outage.road = { every = "8 s", lasts = "7 s", per = "calendar" }
+        section.line = { pacing = "moving", stations = ["A"], on_gap = "wait" }
+        """,
+        length="28 s",
+    )
+    assert trace(ran, "line-on", "stop", "restart", "line-off") == lines(
+        """
+         0 line-on #1
+        10 stop A starved
+        15 line-on #2
+        15 line-off #1
+        15 restart line
+        25 line-off #2
+        """
+    )
