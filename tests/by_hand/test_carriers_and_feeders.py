@@ -275,7 +275,11 @@ def test_a_job_that_comes_round_wants_no_carrier_that_it_has() -> None:
         station.P.task.put = "1 s, nobody"
         station.A.task.fit.time = "2 s"
         station.A.task.fit.people = 0
-        station.A.task.fit.fault = { chance = 1, found = "at once", tries = 1, right = "rework", repair = "3 s" }
+        station.A.task.fit.fault.chance = 1
+        station.A.task.fit.fault.found = "at once"
+        station.A.task.fit.fault.tries = 1
+        station.A.task.fit.fault.right = "rework"
+        station.A.task.fit.fault.repair = "3 s"
         station.Z.task.test = "1 s, nobody"
         bay.rework = { section = "line", rejoin = "lane" }
         crew.r = "1: rework"

@@ -120,6 +120,15 @@ def test_who_holds_a_robot_is_told() -> None:
     assert told[1] == "  job 1 at B: down (B.weld)"
 
 
+def test_nobody_holds_a_robot_that_failed_idle() -> None:
+    """A robot that failed with nothing to do is down, and nobody has it: J2, which comes at 20, waits."""
+    text = MENDER.replace("[station.A.task.fit]\npeople = 1", '[station.A.task.fit]\nrobot = "S"\npeople = 0')
+    idle = '[robot.S.failure.jam]\nper = "calendar"\nevery = "15 s"\nlasts = "3 s"\nrepaired_by = "c"\n'
+    with pytest.raises(LineStuck) as stuck:
+        run(text + idle + "[supply]\nat_s = [0.0, 20.0]\n", length="60 s")
+    assert str(stuck.value).splitlines()[1] == "  job 2 at A: down (A.fit)"
+
+
 def test_what_a_section_stands_for_is_told() -> None:
     """On a conveyor: every hold of the section is told, that of the conveyor itself too.
 
@@ -134,6 +143,30 @@ def test_what_a_section_stands_for_is_told() -> None:
         "  section line stands for B: breakdown",
         "  section line stands for A: waiting",
         "  section line stands for its conveyor: breakdown",
+    ]
+
+
+def test_work_that_waits_for_earlier_work_is_told() -> None:
+    """A job in reach of the next station, whose task comes after one that will never end, waits for that.
+
+    The robot of A fails at 5, when B reaches J1; its task keeps the only person who could mend it.
+    """
+    with pytest.raises(LineStuck) as stuck:
+        run(
+            """
+            section.line = "moving: A, B"
+            station.A.task.weld = { robot = "R", people = 1, time = "8 s" }
+            station.B.early = 0.5
+            station.B.task.look = { people = 0, time = "1 s", after = ["A.weld"] }
+            robot.R.failure.jam = { per = "running", every = "5 s", lasts = "3 s", repaired_by = "c" }
+            crew.c = "1: A"
+            """,
+            length="60 s",
+        )
+    assert str(stuck.value).splitlines()[1:] == [
+        "  job 1 at A: down (A.weld)",
+        "  job 1 at B: waiting: earlier work (work that waits for earlier work)",
+        "  section line stands for A: breakdown",
     ]
 
 
@@ -261,6 +294,59 @@ def test_an_empty_bay_that_is_off_duty_excuses_nothing() -> None:
         run(HOURS + MENDER + bay + 'calendar = "short"\n', length="150 s")
 
 
+def test_a_technician_off_duty_whom_nobody_needs_excuses_nothing() -> None:
+    """The mender's line is stuck, though a technician will come back who could mend a sound conveyor."""
+    belt = '[section.line.failure.belt]\nevery = "900 s"\nlasts = "1 s"\nrepaired_by = "tech"\n'
+    with pytest.raises(LineStuck):
+        run(HOURS + MENDER + belt + '[crew.tech]\npeople = 1\ncalendar = "short"\n', length="150 s")
+
+
+def test_a_repair_in_a_bay_is_waited_for() -> None:
+    """A run that ends while a bay works on the only job, 8-98, with nothing else going on, merely waits."""
+    fault = 'fault = { chance = 1, found = "at once", tries = 1, right = "rework", repair = "90 s" }\n'
+    bay = '[bay.rework]\nsection = "line"\nrejoin = "out"\n[crew.r]\npeople = 1\ncovers = ["rework"]\n'
+    assert run(ONE + fault + bay, length="60 s", jobs=1).ledger.inside_end == 1
+
+
+def test_a_carrier_on_its_way_is_waited_for() -> None:
+    """A run whose last job stands before a section until a carrier is back, at 95, merely waits.
+
+    P 1 s, A 4 s: J1 leaves at 5 and its tray is back 90 s later; J2 is in the lane from 2 on.
+    """
+    ran = run(
+        """
+        flow = ["pre", "lane", "line"]
+        section.pre = "free: P"
+        section.line = "free: A"
+        buffer.lane = { capacity = 1 }
+        station.P.task.put = "1 s, nobody"
+        station.A.task.fit = "4 s, nobody"
+        carrier.tray = { count = 1, boards = "line", leaves = "line", returns = "90 s" }
+        """,
+        length="60 s",
+        jobs=2,
+    )
+    assert (ran.ledger.jobs_out, ran.ledger.inside_end) == (1, 1)
+
+
+def test_a_floater_on_the_way_is_waited_for() -> None:
+    """The mender's conveyor would be stuck, but J2's station called at 19: help is there at 69."""
+    text = MENDER.replace('"free"', '"moving"').replace("[robot", "[station.A]\ncall_at = 0.9\n[robot")
+    help_comes = '[crew.help]\npeople = 1\ncovers = ["A"]\nfloater = true\nresponse = "50 s"\n'
+    ran = run(text + help_comes, length="60 s")
+    assert trace(ran, "call", "fail", "help") == ["15 fail robot.R.jam", "19 call #2 A"]
+
+
+def test_a_job_that_arrives_as_the_run_ends_is_not_stuck() -> None:
+    """A way of 20 s from 4 on is over as the run ends, and until then it was something that happens."""
+    text = (
+        ONE
+        + '[buffer.lane]\ncapacity = 1\ntravel = "20 s"\n[section.belt]\npacing = "free"\nstations = ["B"]\n'
+    )
+    ran = run('flow = ["line", "lane", "belt"]\n' + text, length="24 s", jobs=1)
+    assert ran.ledger.inside_end == 1
+
+
 def test_a_job_that_waits_for_the_next_mark_is_not_stuck() -> None:
     """A job that is ready to board an empty conveyor, which runs, will do so at the mark of 100."""
     text = ONE + '[section.belt]\npacing = "moving"\nstations = ["B"]\ntakt = "100 s"\n'
@@ -273,5 +359,8 @@ def test_a_supply_that_has_brought_its_last_job_excuses_nothing() -> None:
     """The mender's line is stuck with its two jobs inside, also where a schedule brought them and no more."""
     with pytest.raises(LineStuck):
         run(MENDER + "[supply]\nat_s = [0.0, 1.0]\n", length="60 s")
-    # one that is still to come is something that will happen
+    # nor does one that is still to come where another stands before the line already
+    with pytest.raises(LineStuck):
+        run(MENDER + "[supply]\nat_s = [0.0, 1.0, 2.0, 70.0]\n", length="60 s")
+    # the next to come is something that will happen
     assert run(MENDER + "[supply]\nat_s = [0.0, 1.0, 70.0]\n", length="60 s").ledger.inside_end == 2
