@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, NamedTuple
 
-from linesim.answers.wording import interval_text, mean_text, number
+from linesim.answers.values import Change
+from linesim.answers.wording import mean_text, number
 from linesim.plan.tables import FREE, SECTION
 from linesim.plan.words import HANDED_ON
 from linesim.questions.run.sentences import cause_in_words
@@ -169,7 +170,7 @@ def losses_chart(told: Told) -> Figure | None:
     rows: list[tuple[PageCell | str, ...]] = [
         (f"takt of {line.section}, one job in {line.takt_s:g} s", PageCell(ceiling, line.ceiling), "")
     ]
-    rows += [(one.label, *_lost(one.jobs)) for one in line.found]
+    rows += [(one.label, *estimated(_taken(one.jobs))) for one in line.found]
     rows.append(("made", *estimated(line.made.estimate)))
     return figure(
         "losses",
@@ -186,13 +187,10 @@ def losses_chart(told: Told) -> Figure | None:
     )
 
 
-def _lost(row: Row) -> tuple[PageCell, PageCell]:
-    """Return the cells of a loss, which is read as what it takes away."""
-    mean = row.mean or 0.0
-    text = mean_text(row.estimate)
-    return PageCell(text.removeprefix("-") if mean < 0 else f"-{text}", -mean), PageCell(
-        interval_text(row.estimate)
-    )
+def _taken(row: Row) -> Change:
+    """Return a loss as it is read: as the change that it makes."""
+    lost = row.estimate.scaled(-1.0, "jobs")
+    return Change(lost.mean, lost.high, lost.low, n=lost.n, method=lost.method, confidence=lost.confidence)
 
 
 def _draw(width: int, line: Losses, target: float | None) -> Drawing:
@@ -209,7 +207,7 @@ def _draw(width: int, line: Losses, target: float | None) -> Drawing:
     is_wide = width > IS_WIDE
     left = min(room_for([one.label for one in rows]), 0.46 * width) + 10 if is_wide else 4.0
     pitch = 26 if is_wide else 40
-    lost = [_signed(one.jobs.mean or 0.0) for one in line.found]
+    lost = [mean_text(_taken(one.jobs)) for one in line.found]
     texts = [number(line.ceiling, 0), *lost, mean_text(line.made.estimate)]
     right = width - room_for(texts, SMALL, bold=True) - 12
     rim = 0.25 * (most - least) or 1.0
@@ -258,8 +256,3 @@ def _draw_bar(pen: Pen, bar: _Bar, scale: Scale, y: float) -> float:
     pen.box(min(at, high), y, max(abs(high - at), 1.0), 14, bar.paint)
     pen.about = ""
     return max(low, high)
-
-
-def _signed(jobs: float) -> str:
-    text = number(abs(jobs), 1)
-    return f"+{text}" if jobs < 0 else f"-{text}"

@@ -293,7 +293,7 @@ def _pair(pen: Pen, scale: Scale, pair: Pair, middle: float, thick: float, pitch
     pen.stroke((middle - wide, middle + wide), (takt, takt))
     pen.words(middle, scale.at(0) + 13, pair.station, side="center", room=pitch - 4)
     change = _sum(pair.then) - _sum(pair.now)
-    if abs(change) >= 0.05:
-        text = f"{'+' if change > 0 else '−'}{number(abs(change), 0)} s"
+    if round(change):
+        text = f"{change:+.0f} s"
         fits = room_for([text], SMALL) <= pitch
         pen.note(middle, scale.at(0) + 28, text if fits else "")

@@ -79,6 +79,19 @@ def test_a_minute_of_stop_costs_the_jobs_of_a_minute() -> None:
     assert len(figure.table.rows) == len(found.found) + 2
 
 
+def test_a_loss_of_nothing_has_no_sign() -> None:
+    """A line that makes all that its takt lets through loses 0 jobs, not -0, in table and drawing."""
+    scenario = load_text(
+        'title = "full"\ntakt = "10 s"\nflow = ["belt"]\n[run]\nlength = "600 s"\nshift = "600 s"\n'
+        'warm_up = "5 s"\nstart = "full"\n[section.belt]\npacing = "moving"\nstations = ["A"]\n'
+    )
+    answer = document_of(build(scenario), simulate(scenario, replications=2))
+    figure = losses_chart(dataclasses.replace(small_told(), answer=answer))
+    assert figure is not None
+    assert [row[1].text for row in figure.table.rows] == ["60.0", "0", "60"]
+    assert ">0<" in figure.wide and ">-0<" not in figure.wide
+
+
 def test_a_line_without_takt_has_no_losses() -> None:
     """Where every station hands on by itself no takt sets a ceiling, so nothing is drawn."""
     scenario = load_text(FREE)
