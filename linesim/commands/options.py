@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import argparse
 import re
+import shlex
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 DONE = 0
@@ -72,6 +74,26 @@ def _command_lines(command: str) -> list[str]:
         else:
             lines.append(f"      {part}" if lines else f"  {part}")
     return [f"{line} \\" for line in lines[:-1]] + lines[-1:]
+
+
+def command_again(
+    name: str, files: Sequence[str], args: argparse.Namespace, options: Mapping[str, object]
+) -> str:
+    """Return the command that makes a page again, from the folder of the files that it names.
+
+    Args:
+        name: The command.
+        files: What it is given.
+        args: What it was called with, of which the changes to the line and ``--out`` are taken.
+        options: The others; None is left out.
+    """
+    words = ["linesim", name, *files]
+    for flag, lines in (("--add", args.add), ("--set", args.sets), ("--try", getattr(args, "tries", ()))):
+        words += [word for line in lines for word in (flag, line)]
+    for option, value in options.items():
+        if value is not None:
+            words += [f"--{option.replace('_', '-')}", str(value)]
+    return shlex.join([*words, "-o", Path(args.out).name])
 
 
 def add_scenario(

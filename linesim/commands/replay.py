@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import shlex
 import sys
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from linesim.commands.options import DONE, add_command, add_drive, add_scenario, count, seed
+from linesim.commands.options import DONE, add_command, add_drive, add_scenario, command_again, count, seed
 from linesim.commands.running import warn
 
 if TYPE_CHECKING:
@@ -132,7 +131,10 @@ def main(args: argparse.Namespace) -> int:
         numbers = range(1, _replications(args, window, one) + 1)
         made = [finished(one, number, k, until=until, drive=quick) for k in numbers]
         sides.append(side_of(watched, window, name, band(made, window) if len(made) > 1 else None))
-    text = replay_page(sides, window, file=Path(args.file).name, command=_command(args, number))
+    asked = {"replication": args.replication, "seed": number, "from": args.begin, "for": args.length}
+    files = [Path(file).name for file in (args.file, args.other) if file is not None]
+    command = command_again("replay", files, args, asked | {"replications": args.replications})
+    text = replay_page(sides, window, file=files[0], command=command)
     write_file("--out", page, text)
     print(f"{page}, {len(text.encode()) / 1000:,.0f} kB")
     return DONE
@@ -168,16 +170,3 @@ def _replications(args: argparse.Namespace, window: Window, plan: Plan) -> int:
         return int(args.replications)
     shift = max((end - begin for begin, end in window.shifts), default=plan.run.shift)
     return REPLICATIONS if window.end - window.start <= shift else 1
-
-
-def _command(args: argparse.Namespace, number: int) -> str:
-    """Return the command that makes the page again, from the folder of the scenario."""
-    words = ["linesim", "replay", *(Path(file).name for file in (args.file, args.other) if file is not None)]
-    for option, lines in (("--add", args.add), ("--set", args.sets), ("--try", args.tries)):
-        words += [word for line in lines for word in (option, line)]
-    words += ["--replication", str(args.replication), "--seed", str(number)]
-    replications = None if args.replications is None else str(args.replications)
-    for option, text in (("--from", args.begin), ("--for", args.length), ("--replications", replications)):
-        if text is not None:
-            words += [option, text]
-    return shlex.join([*words, "-o", Path(args.out).name])

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import shlex
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from linesim.commands.asking import add_card, add_option
-from linesim.commands.options import DONE, FAILED, add_command, add_run_options, add_scenario
+from linesim.commands.options import DONE, FAILED, add_command, add_run_options, add_scenario, command_again
 from linesim.commands.running import warn
 from linesim.questions.declare import MeasuredQuestion, fields_of
 
@@ -221,14 +220,9 @@ def told_of(scenario: Scenario, result: Result, command: str) -> Told:
 
 
 def _command(args: argparse.Namespace, path: Path) -> str:
-    """Return the command that makes the page again, from the folder of what was named."""
-    words = ["linesim", "report", path.name or "."]
-    for option, lines in (("--add", args.add), ("--set", args.sets)):
-        words += [word for line in lines for word in (option, line)]
-    for name in ("replications", "seed", "measure", "precision", "max_replications"):
-        value = getattr(args, name)
-        if value is not None:
-            words += [f"--{name.replace('_', '-')}", str(value)]
-    if args.confidence != 0.95:
-        words += ["--confidence", str(args.confidence)]
-    return shlex.join([*words, "-o", Path(args.out).name])
+    """Return the command that makes the page again."""
+    names = ("replications", "seed", "measure", "precision", "max_replications", "confidence")
+    asked = {name: getattr(args, name) for name in names}
+    if args.confidence == 0.95:
+        del asked["confidence"]
+    return command_again("report", [path.name or "."], args, asked)
