@@ -320,12 +320,13 @@ def is_holding(s: State, b: int) -> bool:
 def write_rest(s: State) -> None:
     """Book which carriers are short and which bays hold their section."""
     w = s.w[0]
-    if w.has_moved:
-        w.has_moved = 0
-        for k in range(w.n_carriers):
-            is_short = int(is_kept_empty(s, k))
-            if s.accounts[s.carriers[k].short].level != is_short:
-                record(s, s.carriers[k].short, is_short)
+    if w.has_moved == 0:
+        return
+    w.has_moved = 0
+    for k in range(w.n_carriers):
+        is_short = int(is_kept_empty(s, k))
+        if s.accounts[s.carriers[k].short].level != is_short:
+            record(s, s.carriers[k].short, is_short)
     for b in range(w.n_bays):
         holds = int(is_holding(s, b))
         if s.accounts[s.bays[b].holding].level != holds:

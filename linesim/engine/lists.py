@@ -145,6 +145,7 @@ def add_item(s: State, j: int, i: int, place: int) -> None:
     """Let a job carry on an item that is to be done at ``place``."""
     job, item = s.jobs[j], s.items[i]
     item.place = place
+    s.w[0].has_moved = 1
     job.first_item = add_last(s.items, job.first_item, i)
 
 

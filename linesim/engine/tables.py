@@ -119,7 +119,7 @@ class World:
     changed_crew: int = -1
     changed_robot: int = -1
     n_changed_sections: int = 0
-    has_moved: int = 0  #: 1 if something was woken or regulated, or a gate shut
+    has_moved: int = 0  #: 1 if jobs may go another way: something was woken or regulated, or a gate shut
     n_repairs: int = 0  #: modes that wait for people
     first_call: int = -1
     last_call: int = -1
