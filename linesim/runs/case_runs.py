@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -285,14 +286,14 @@ def charged(price: float | None, runs: Replications, base: Replications, shifts:
             does not have stood for no minute.
         shifts: Shifts of a week in the case.
     """
-    places = {label[:3]: n for n, label in enumerate(runs.labels)}
+    at, places = _columns(runs.labels)
     week, total = (places.get((name, SEGMENT, "")) for name in ("net_money_per_week", "net_money"))
-    at, paid = _stop_columns(runs.labels), ("net_money", SEGMENT, "stops")
-    if price is None or paid not in places:
+    stops = places.get(("net_money", SEGMENT, "stops"))
+    if price is None or stops is None:
         return runs
-    stops, begun = runs.column(*paid), base.column("own_stop", SEGMENT)
-    parts = [n for n, label in enumerate(runs.labels) if label.measure == "net_money" and label.cause]
-    old = _stop_columns(base.labels)
+    begun = base.column("own_stop", SEGMENT)
+    parts = [n for (_, _, part), n in places.items() if part]
+    old, _ = _columns(base.labels)
     before = {one.number: one.values for one in base.finished}
 
     def minutes(place: int | None, values: Sequence[float | None]) -> float:
@@ -319,11 +320,13 @@ def charged(price: float | None, runs: Replications, base: Replications, shifts:
     return replace(runs, finished=tuple(map(charge, runs.finished)))
 
 
-def _stop_columns(labels: Sequence[Label]) -> dict[str, tuple[int, int]]:
-    """Return of each section where its own minutes stand among the figures, and all that it stands."""
+@lru_cache(maxsize=64)
+def _columns(labels: tuple[Label, ...]) -> tuple[dict[str, tuple[int, int]], dict[tuple[str, str, str], int]]:
+    """Return of each section where its own minutes stand and all that it stands; and where money stands."""
     places = {label[:3]: place for place, label in enumerate(labels)}
-    return {
+    stands = {
         where: (places["own_stop", where, ""], place)
         for (measure, where, cause), place in places.items()
         if measure == "line_stop" and not cause
     }
+    return stands, {name: place for name, place in places.items() if name[0].startswith("net_money")}
