@@ -11,7 +11,17 @@ from typing import Any, Self
 
 import numpy as np
 
-from linesim.engine.loop import BY_VARIANT, GROWING, RECORDS, TIMERS, WIDE, dtype_of, is_record
+from linesim.engine.loop import (
+    BY_VARIANT,
+    GROWING,
+    MOVING,
+    PLACE,
+    RECORDS,
+    TIMERS,
+    WIDE,
+    dtype_of,
+    is_record,
+)
 from linesim.engine.tables import FAILED, FULL, GROW, PoolsFull, State
 
 _ROOM = 256  #: Least slots of a table that grows, where nobody asks for more.
@@ -192,10 +202,10 @@ class CompiledClock:
 
     def __init__(self, s: State, loop: Callable[[Any, int], int], log: Any = None, *, room: int = 1) -> None:
         self._s, self._loop, self._log = s, loop, log
-        self._room = room * _ROOM
+        self._room = room * max(_ROOM, 4 * len(s.stations))
         self._kept: list[Any] = []  #: every array, also those replaced: compiled code may still read them
         self._addresses = np.zeros(len(RECORDS), dtype=np.int64)
-        self._pointed: list[Any] = [None] * len(RECORDS)  #: the arrays that lie there
+        self._pointed: dict[str, Any] = {}  #: the arrays that lie there
         self._celled = {"jobs": 0, "visits": 0}
         self._error: BaseException | None = None
         self._call = ctypes.CFUNCTYPE(ctypes.c_int64, ctypes.c_int64, ctypes.c_int64, ctypes.c_int64)(
@@ -245,15 +255,14 @@ class CompiledClock:
             self._make_room()
         return status
 
-    def _point(self) -> None:
-        """Tell compiled code the arrays that took the place of shorter ones."""
-        for place, (name, _) in enumerate(RECORDS):
-            if name != "drawn":
-                array = getattr(self._s, name).array
-                if array is not self._pointed[place]:
-                    self._kept.append(array)
-                    self._pointed[place] = array
-                    self._addresses[place] = array.ctypes.data
+    def _point(self, names: Iterable[str]) -> None:
+        """Tell compiled code the arrays of tables that took the place of shorter ones."""
+        for name in names:
+            array = getattr(self._s, name).array
+            if array is not self._pointed.get(name):
+                self._kept.append(array)
+                self._pointed[name] = array
+                self._addresses[PLACE[name]] = array.ctypes.data
 
     def _make_room(self) -> None:
         """See that every table that grows has room, and say how much."""
@@ -269,7 +278,7 @@ class CompiledClock:
         due: Any = s.due
         due.make_room(s.room[TIMERS])
         self._give_cells({"jobs": w.job_cells, "visits": 2 * w.most_tasks})
-        self._point()
+        self._point([*BY_VARIANT, *(name for name, _ in _OWN)])
 
     def _give_cells(self, sizes: dict[str, int]) -> None:
         """Give the new slots of pools their cells."""
@@ -286,7 +295,7 @@ class CompiledClock:
         """Draw a block while the loop waits."""
         try:
             number: int = self._s.outside.fill(column, attempt, row)
-            self._point()
+            self._point(MOVING)
             return number
         except BaseException as error:
             self._error = error

@@ -36,6 +36,7 @@ RECORDS: tuple[tuple[str, Any], ...] = (
 )  # fmt: skip
 PLACE = MappingProxyType({name: i for i, (name, _) in enumerate(RECORDS)})
 BY_VARIANT = ("works", "steps", "links", "chances")  #: what all replications of a plan share
+MOVING = (*BY_VARIANT, "columns")  #: those that may grow within an instant, when the loop calls back
 FORMATS = MappingProxyType({"int": np.int64, "float": np.float64, "Index": np.int32})
 WIDE = 8  #: bytes of a wide field; the others have half
 GROWING = ("jobs", "visits", "pieces", "items", "events", "levels", "timers")  #: as `room` counts them

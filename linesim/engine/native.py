@@ -29,15 +29,13 @@ from numba.extending import (
 )
 
 from linesim.engine import lists, queue
-from linesim.engine.loop import BY_VARIANT, PLACE, RECORDS, TIMERS, as_state, dtype_of, is_record
+from linesim.engine.loop import MOVING, PLACE, RECORDS, TIMERS, as_state, dtype_of, is_record
 from linesim.engine.tables import FAILED, FULL, GROW
 
 _WORD, _HALF = ir.IntType(64), ir.IntType(32)
 _STORED = MappingProxyType(
     {np.dtype(np.int64): _WORD, np.dtype(np.int32): _HALF, np.dtype(np.float64): ir.DoubleType()}
 )
-#: Tables that may grow within an instant, when the loop calls back.
-_MOVING = frozenset({*BY_VARIANT, "columns"})
 
 
 class StateType(types.Type):
@@ -100,7 +98,7 @@ class _StateTables(AttributeTemplate):
 def _get_table(context: Any, builder: Any, of: Any, value: Any, name: str) -> Any:
     row = builder.inttoptr(value, _WORD.as_pointer())
     address = builder.load(builder.gep(row, [ir.Constant(_WORD, PLACE[name])]))
-    if name not in _MOVING:
+    if name not in MOVING:
         address.set_metadata("invariant.load", builder.module.add_metadata([]))
     return address
 

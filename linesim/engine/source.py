@@ -199,23 +199,19 @@ class Outside:
             return c.constant
         block = row >> c.bits
         numbers = self._block(column, attempt, block, 1 << c.bits)
-        at = self._lay(i, numbers, c.other_at)
-        c.other_block, c.other_at = c.block, c.at
-        c.block, c.at = block, at
-        return int(numbers[row - (block << c.bits)])
-
-    def _lay(self, i: int, numbers: IntArray, unused: int) -> int:
-        """Put a block of column ``i`` where rules read it, for the last but one; return where."""
         if self._for_arrays:
-            self._blocks[i] = numbers, *self._blocks.get(i, ())[:1]
-            return int(numbers.ctypes.data) // numbers.itemsize
-        drawn = self.s.drawn
-        if unused == 0:
-            unused = len(drawn)
-            drawn.extend(numbers.tolist())
+            self._lay([i], block, [numbers])
+            if attempt == 0 and column != ORDER:
+                self._lay_beside(column, block, 1 << c.bits)
         else:
-            drawn[unused : unused + len(numbers)] = numbers.tolist()
-        return unused
+            at, c.other_block, c.other_at = c.other_at, c.block, c.at
+            if at == 0:
+                at = len(s.drawn)
+                s.drawn.extend(numbers.tolist())
+            else:
+                s.drawn[at : at + len(numbers)] = numbers.tolist()
+            c.block, c.at = block, at
+        return int(numbers[row - (block << c.bits)])
 
     def _block(self, column: int, attempt: int, block: int, rows: int) -> IntArray:
         if column != ORDER:
@@ -224,13 +220,29 @@ class Outside:
         orders = self.draws.orders(block * rows, rows)
         return int_array(NONE if order is None else number(order) for order in orders)
 
+    # Draws, where the tables are arrays
+
     def draw_ahead(self) -> None:
-        """Draw the first block of everything at once, where the tables are arrays: it costs a fifth so."""
+        """Draw the first block of everything at once: it costs a fifth so."""
         table, n = self.s.columns.array, len(self.s.columns)  # type: ignore[attr-defined]
         is_open = table["constant"][:n] < 0
         is_open[ORDER] = False
         for bits in np.unique(table["bits"][:n][is_open]).tolist():
             places = np.flatnonzero(is_open & (table["bits"][:n] == bits)).tolist()
-            blocks = self.draws.first_blocks(places, 1 << bits)
-            table["block"][places] = 0
-            table["at"][places] = [self._lay(*pair, 0) for pair in zip(places, blocks, strict=True)]
+            self._lay(places, 0, self.draws.blocks(places, 0, 1 << bits))
+
+    def _lay_beside(self, column: int, block: int, rows: int) -> None:
+        """Have the same block ready of the columns made with that of ``column``, where it is the next."""
+        at = self.s.columns.array["block"]  # type: ignore[attr-defined]
+        columns = [c for c in self.draws.beside(column, 0, rows) if at[c] == block - 1]
+        self._lay(columns, block, self.draws.blocks(columns, block, rows))
+
+    def _lay(self, columns: list[int], block: int, blocks: list[IntArray]) -> None:
+        """Say where a block of each of some columns lies, for compiled code to read it there."""
+        table = self.s.columns.array  # type: ignore[attr-defined]
+        for field in ("block", "at"):
+            table[f"other_{field}"][columns] = table[field][columns]
+        table["block"][columns] = block
+        table["at"][columns] = [numbers.ctypes.data // numbers.itemsize for numbers in blocks]
+        for i, numbers in zip(columns, blocks, strict=True):
+            self._blocks[i] = numbers, *self._blocks.get(i, ())[:1]

@@ -70,11 +70,11 @@ def test_a_redo_draws_anew(monkeypatch: pytest.MonkeyPatch) -> None:
         is_time = self._of.streams[column][1] is not None
         return np.full(rows, times[attempt] if is_time else int(luck[attempt] * 2**53))
 
-    def first_blocks(self: Draws, columns: Sequence[int], rows: int) -> list[IntArray]:
-        return [block(self, column, 0, 0, rows) for column in columns]
+    def blocks(self: Draws, columns: Sequence[int], b: int, rows: int) -> list[IntArray]:
+        return [block(self, column, 0, b, rows) for column in columns]
 
     monkeypatch.setattr(Draws, "block", block)
-    monkeypatch.setattr(Draws, "first_blocks", first_blocks)
+    monkeypatch.setattr(Draws, "blocks", blocks)
     monkeypatch.setattr(Draws, "constant", lambda self, shape: -1)
     ran = run(
         """
