@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-Index = int  #: a place in a table, how many, yes or no: half as wide in an array as other numbers
+Index = int  #: half as wide in an array as other numbers; see `linesim.engine.tables`
 
 
 @dataclass(slots=True, eq=False, repr=False)

@@ -12,7 +12,7 @@ JOBS, VISITS, PIECES, ITEMS, EVENTS, LEVELS = range(6)
 
 EVERYBODY = 2  #: of a crew may do something else now, not only its idle and those noted one by one
 
-# Outside the rules: each has a twin in `linesim.engine.compiled`.
+# Outside the rules: each has a twin in `linesim.engine.native`.
 
 
 def set_timer(s: State, at: int, rank: int, first: int, second: int, what: int) -> None:

@@ -2,6 +2,8 @@
 
 A table is a list of the records below where Python runs the rules, and an array of the same fields where they
 are compiled; ``s.stations[k].n_running`` reads the same in both. References are indices, NONE for nothing.
+A field is an ``Index`` (a place in a table, a count, yes or no: 32 bits in an array), an ``int`` (time, and
+numbers that are given out without end: 64 bits) or a ``float``.
 Lists are linked through ``next`` fields, from the first to the last in the order that each list says.
 Records of what comes and goes (jobs, visits, pieces, items) lie in pools: a slot given back is used again.
 """
