@@ -15,21 +15,9 @@ TICKS_PER_MINUTE = 60_000
 TICKS_PER_HOUR = 3_600_000
 
 
-def shift_ticks(plan: Plan) -> float:
-    """Return the working time of an average shift [ticks], breaks left out.
-
-    Without a calendar a shift is as long as ``[run] shift`` says and has no breaks.
-    """
-    run = plan.run
-    if run.calendar < 0:
-        return float(run.shift)
-    calendar = plan.calendars[run.calendar]
-    return sum(end - start for start, end in calendar.on) / max(1, len(calendar.shifts))
-
-
 def shifts_worked(plan: Plan, ledger: Ledger) -> float:
     """Return the working time of the accounts as a number of average shifts; need not be whole."""
-    return ledger.working_time / shift_ticks(plan)
+    return ledger.working_time / plan.shift_ticks
 
 
 def minutes_per_shift(ticks: int, plan: Plan, ledger: Ledger) -> float | None:

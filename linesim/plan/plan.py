@@ -93,6 +93,17 @@ class Plan:
         return [int(i) for flow in flows for k, i in zip(flow.kind, flow.index, strict=True) if k == kind]
 
     @cached_property
+    def shift_ticks(self) -> float:
+        """Working time of an average shift [ticks], breaks left out.
+
+        Without a calendar a shift is as long as ``[run] shift`` says and has no breaks.
+        """
+        if self.run.calendar < 0:
+            return float(self.run.shift)
+        calendar = self.calendars[self.run.calendar]
+        return sum(end - start for start, end in calendar.on) / max(1, len(calendar.shifts))
+
+    @cached_property
     def variants(self) -> Variants:
         """What each model with its options means in work, worked out when it is first met."""
         return Variants(self.tasks, len(self.names.station), len(self.orders.model_names))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Unpack
 
-from linesim.measures.output import TICKS_PER_MINUTE, shift_ticks
+from linesim.measures.output import TICKS_PER_MINUTE
 from linesim.plan.plan import Plan
 from linesim.runs.cases import Case, run_cases
 from linesim.runs.provenance import versions
@@ -69,7 +69,7 @@ def result_of(
         confidence=confidence,
         warm_up_s=seconds(plan.run.warm_up),
         length_s=seconds(plan.run.length),
-        shift_min=shift_ticks(plan) / TICKS_PER_MINUTE,
+        shift_min=plan.shift_ticks / TICKS_PER_MINUTE,
         target=plan.target,
         sections=plan.names.section,
         versions=tuple(versions().items()),

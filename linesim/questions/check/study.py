@@ -10,7 +10,7 @@ from linesim.answers.values import Estimate
 from linesim.answers.wording import count_of, legend
 from linesim.capacity.ceiling import Limit, limits
 from linesim.capacity.loads import Loads
-from linesim.measures.output import TICKS_PER_HOUR, shift_ticks
+from linesim.measures.output import TICKS_PER_HOUR
 from linesim.plan.build import build
 from linesim.plan.plan import Plan
 from linesim.questions.check import Check
@@ -62,7 +62,7 @@ def _ceiling(plan: Plan, found: Sequence[Limit]) -> Iterator[str]:
     if not found:
         yield "Nothing in this scenario limits output."
         return
-    first, hours = found[0], shift_ticks(plan) / TICKS_PER_HOUR
+    first, hours = found[0], plan.shift_ticks / TICKS_PER_HOUR
     most = first.jobs_per_hour * hours
     yield (
         f"At most {first.jobs_per_hour:.1f} jobs an hour, {most:.0f} a shift, set by {first.label}: "

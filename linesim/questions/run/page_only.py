@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from linesim.answers.table import Column
 from linesim.capacity.ceiling import limits
 from linesim.capacity.loads import Loads
-from linesim.measures.output import TICKS_PER_HOUR, shift_ticks
+from linesim.measures.output import TICKS_PER_HOUR
 from linesim.plan.tables import FREE, INDEXED, SECTION
 from linesim.questions.run.sentences import cause_in_words
 
@@ -84,7 +84,7 @@ def faults(page: RunPage) -> None:
 
 def limits_on_paper(page: RunPage) -> None:
     """Show everything that limits output from mean times."""
-    hours = shift_ticks(page.plan) / TICKS_PER_HOUR
+    hours = page.plan.shift_ticks / TICKS_PER_HOUR
     columns = (
         Column("limit"), Column("most", "number", "jobs per shift at most"),
         Column("because", head="how it comes about"),

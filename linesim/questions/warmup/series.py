@@ -13,7 +13,7 @@ import numpy as np
 from linesim.draws.draws import Draws
 from linesim.errors import WrongQuestionError
 from linesim.ledger.ledger import Event
-from linesim.measures.output import TICKS_PER_HOUR, shift_ticks
+from linesim.measures.output import TICKS_PER_HOUR
 from linesim.plan.plan import Plan
 from linesim.plan.tables import NONE, FloatArray, IntArray
 from linesim.runs.replication import Label, Recorder, Replication
@@ -92,7 +92,7 @@ def interval_ticks(plan: Plan, hours: WorkingHours) -> int:
     Raises:
         WrongQuestionError: If even intervals of one takt are too few.
     """
-    shift, takt = shift_ticks(plan), int(plan.sections.takt.max())
+    shift, takt = plan.shift_ticks, int(plan.sections.takt.max())
     per_shift = max(1, min(PER_SHIFT, int(shift // (JOBS_IN_INTERVAL * takt))))
     interval = int(shift // per_shift)
     if hours.total // interval < FEWEST_INTERVALS:

@@ -14,7 +14,7 @@ from linesim.answers.document import Chart, Document, View
 from linesim.answers.table import Column, Table
 from linesim.answers.wording import change_by_sides, count_of, level_text, listed
 from linesim.errors import WrongQuestionError
-from linesim.measures.output import TICKS_PER_HOUR, shift_ticks
+from linesim.measures.output import TICKS_PER_HOUR
 from linesim.plan.build import build
 from linesim.plan.plan import Plan
 from linesim.plan.tables import FloatArray
@@ -194,7 +194,7 @@ def study(asked: Warmup, scenario: Scenario) -> Document:
     leaves = None if chosen is None else hours.clock(chosen * interval)
     line = "" if leaves is None else f'run.warm_up = "{in_shifts(plan, leaves)}"'
     first = ceil(int(hours.worked(np.array([plan.run.warm_up]))[0]) / interval)
-    cycle = hours.cycle(interval, int(shift_ticks(plan)), n - first)
+    cycle = hours.cycle(interval, int(plan.shift_ticks), n - first)
     each = joint_confidence(asked.confidence, len(DECIDING))
     biases = {
         name: bias
