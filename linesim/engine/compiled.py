@@ -5,6 +5,7 @@ Numba is loaded only where code is made.
 
 from __future__ import annotations
 
+import os
 import pkgutil
 from collections.abc import Callable
 from functools import cache
@@ -64,7 +65,9 @@ def prepare(notice: Callable[[str], None], *, again: bool = False) -> Path:
             if again or not machine_code.is_kept(folder):
                 notice("the rules of the line are compiled for this machine; once, in about a minute")
                 machine_code.make(loop.loop, rule_modules(), folder)
-    machine_code.forget_old(folder)
+        machine_code.forget_old(folder)
+    else:
+        os.utime(folder)  # it is in use
     return folder
 
 
