@@ -1,5 +1,6 @@
 """Small lines for tests, and what happened on them, in words and seconds."""
 
+import re
 import tomllib
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
@@ -48,8 +49,10 @@ def tables(text: str, *, length: str = "", jobs: int | Sequence[str] = ()) -> Ta
     """Return the tables of a scenario written as TOML, with what every scenario needs filled in.
 
     What most lines need may stand as text: ``section.line = "moving: A, B"`` (pacing, stations), ``crew.one =
-    "2: A, B"`` (people, what they cover) and ``station.A.task.work = "6 s, nobody"`` (time, ``2 people`` or
-    nobody; one person where it does not say).
+    "2: A, B"`` (people, what they cover), ``station.A.task.work = "6 s, nobody"`` (time, ``2 people`` or
+    nobody; one person where it does not say) and a fault of a task as ``"1 at B.test, scrap"`` (every job, or
+    those of the model named; where it is found; what becomes of it) or ``"bad at once, rework 15 s"``
+    (found at once and tried once more; with how long it takes to put right).
 
     Args:
         text: The line; ``takt`` is 10 s and the flow is the sections in file order where it does not say.
@@ -89,7 +92,23 @@ def _opened(raw: Tables) -> Tables:
                 time, _, who = told.partition(", ")
                 people = {"people": 0 if who == "nobody" else int(who.split()[0])} if who else {}
                 station["task"][name] = {"time": time, **people}
+            elif fault := told.get("fault"):
+                told["fault"] = _fault(fault)
     return raw
+
+
+def _fault(told: Any) -> Any:
+    """Return the table of a fault, or of several by name, some of which may stand as text."""
+    if isinstance(told, dict) and "found" not in told:
+        return {name: _fault(one) for name, one in told.items()}
+    if not isinstance(told, str):
+        return told
+    found = re.fullmatch(r"(\S+) at (\S+), (\S+) ?(.*)", told)
+    assert found is not None, told
+    who, where, right, repair = found.groups()
+    fault: Tables = {"chance": 1} if who == "1" else {"chance": 0, "chance_for": {who: 1}}
+    fault |= {"found": "at once", "tries": 1} if where == "once" else {"found": where}
+    return fault | {"right": right} | ({"repair": repair} if repair else {})
 
 
 def timed(station: str, times: Sequence[float]) -> Tables:

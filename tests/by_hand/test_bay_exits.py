@@ -19,13 +19,7 @@ on_gap = "wait"
 [station.A.task.fit]
 time = "2 s"
 people = 0
-[station.A.task.fit.fault]
-chance = 0
-chance_for = { bad = 1 }
-found = "at once"
-tries = 1
-right = "rework"
-repair = "15 s"
+fault = "bad at once, rework 15 s"
 [station.B.task.fit]
 time = "4 s"
 people = 0
@@ -75,17 +69,8 @@ def test_a_second_bay_may_fill_up_while_the_first_is_at_work() -> None:
         section.line = "free: A"
         station.A.task.fit.time = "2 s"
         station.A.task.fit.people = 0
-        station.A.task.fit.fault.paint.chance = 0
-        station.A.task.fit.fault.paint.found = "at once"
-        station.A.task.fit.fault.paint.tries = 1
-        station.A.task.fit.fault.paint.right = "paint"
-        station.A.task.fit.fault.paint.repair = "6 s"
-        station.A.task.fit.fault.paint.chance_for = { both = 1 }
-        station.A.task.fit.fault.wire.chance = 1
-        station.A.task.fit.fault.wire.found = "at once"
-        station.A.task.fit.fault.wire.tries = 1
-        station.A.task.fit.fault.wire.right = "wire"
-        station.A.task.fit.fault.wire.repair = "7 s"
+        station.A.task.fit.fault.paint = "both at once, paint 6 s"
+        station.A.task.fit.fault.wire = "1 at once, wire 7 s"
         bay.paint = { section = "line", rejoin = "out" }
         bay.wire = { section = "line", rejoin = "out", on_full = "carry on" }
         crew.r = "2: paint, wire"
@@ -120,14 +105,7 @@ def test_people_who_come_from_a_bay_are_sent_to_work_at_once() -> None:
         model.bad = {}
         section.first = "free: A"
         section.second = "free: B"
-        station.A.task.fit.time = "2 s"
-        station.A.task.fit.people = 0
-        station.A.task.fit.fault.chance = 0
-        station.A.task.fit.fault.found = "at once"
-        station.A.task.fit.fault.tries = 1
-        station.A.task.fit.fault.right = "rework"
-        station.A.task.fit.fault.repair = "10 s"
-        station.A.task.fit.fault.chance_for = { bad = 1 }
+        station.A.task.fit = { time = "2 s", people = 0, fault = "bad at once, rework 10 s" }
         station.B.task.fit = "3 s"
         bay.rework = { section = "first", rejoin = "out" }
         crew.c = "1: rework, B"
@@ -192,14 +170,7 @@ def test_a_job_from_a_bay_goes_before_one_from_the_line() -> None:
         section.first = "free: A"
         section.second = "free: B"
         buffer.lane = { capacity = 1 }
-        station.A.task.fit.time = "2 s"
-        station.A.task.fit.people = 0
-        station.A.task.fit.fault.chance = 0
-        station.A.task.fit.fault.found = "at once"
-        station.A.task.fit.fault.tries = 1
-        station.A.task.fit.fault.right = "rework"
-        station.A.task.fit.fault.repair = "20 s"
-        station.A.task.fit.fault.chance_for = { bad = 1 }
+        station.A.task.fit = { time = "2 s", people = 0, fault = "bad at once, rework 20 s" }
         station.B.task.fit = "24 s, nobody"
         bay.rework = { section = "first", rejoin = "lane" }
         crew.r = "1: rework"

@@ -18,10 +18,7 @@ stations = ["A", "B"]
 [station.A.task.fit]
 time = "40 min"
 people = 0
-[station.A.task.fit.fault]
-chance = 1
-found = "B.test"
-right = "rework"
+fault = "1 at B.test, rework"
 [station.B.task.test]
 time = "20 min"
 people = 0

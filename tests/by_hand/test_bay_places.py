@@ -18,14 +18,7 @@ def test_a_job_that_cannot_leave_keeps_its_work_place() -> None:
         section.first = "free: A"
         section.second = "free: B"
         buffer.lane = { capacity = 1 }
-        station.A.task.fit.time = "2 s"
-        station.A.task.fit.people = 0
-        station.A.task.fit.fault.chance = 0
-        station.A.task.fit.fault.found = "at once"
-        station.A.task.fit.fault.tries = 1
-        station.A.task.fit.fault.right = "rework"
-        station.A.task.fit.fault.repair = "10 s"
-        station.A.task.fit.fault.chance_for = { bad = 1 }
+        station.A.task.fit = { time = "2 s", people = 0, fault = "bad at once, rework 10 s" }
         station.B.task.fit = "100 s, nobody"
         bay.rework = { section = "first", rejoin = "lane", places = 2, waiting = 1 }
         crew.r = "2: rework"
@@ -59,9 +52,7 @@ def test_a_bay_with_room_holds_nobody() -> None:
         model.long = {}
         section.line = "moving: A, B"
         station.A.task.fit = { time = "2 s", time_for = { long = "15 s" }, people = 0 }
-        station.B.task.look.time = "1 s"
-        station.B.task.look.people = 0
-        station.B.task.look.fault = { chance = 1, found = "B.look", right = "rework", repair = "3 s" }
+        station.B.task.look = { time = "1 s", people = 0, fault = "1 at B.look, rework 3 s" }
         bay.rework = { section = "line", rejoin = "out" }
         crew.r = "1: rework"
         """,

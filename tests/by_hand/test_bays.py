@@ -7,9 +7,7 @@ from tests.lines import run_tables as run_raw
 
 BAY = """
 section.line = "free: A, B"
-station.A.task.fit.time = "4 s"
-station.A.task.fit.people = 0
-station.A.task.fit.fault = { chance = 1, found = "B.test", right = "rework", repair = "10 s" }
+station.A.task.fit = { time = "4 s", people = 0, fault = "1 at B.test, rework 10 s" }
 station.B.task.test = "2 s, nobody"
 bay.rework = { section = "line", rejoin = "out" }
 crew.r = "1: rework"
@@ -135,9 +133,7 @@ def test_a_bay_with_people_of_two_crews_waits_for_both() -> None:
         calendar.day = { shifts = ["06:00-07:00"] }
         calendar.other = { shifts = ["06:00-07:00"], breaks = ["06:02-06:03"] }
         section.line = "free: A"
-        station.A.task.fit.time = "110 s"
-        station.A.task.fit.people = 0
-        station.A.task.fit.fault = { chance = 1, found = "A.look", right = "rework", repair = "30 s" }
+        station.A.task.fit = { time = "110 s", people = 0, fault = "1 at A.look, rework 30 s" }
         station.A.task.look = { time = "0 s", people = 0, after = ["fit"] }
         bay.rework = { section = "line", people = 2, rejoin = "out" }
         crew.early = "1: rework"
@@ -160,13 +156,7 @@ def test_the_end_of_a_moving_section_is_held_by_a_full_bay() -> None:
     ran = run(
         """
         section.line = "moving: A"
-        station.A.task.fit.time = "4 s"
-        station.A.task.fit.people = 0
-        station.A.task.fit.fault.chance = 1
-        station.A.task.fit.fault.found = "at once"
-        station.A.task.fit.fault.tries = 1
-        station.A.task.fit.fault.right = "rework"
-        station.A.task.fit.fault.repair = "25 s"
+        station.A.task.fit = { time = "4 s", people = 0, fault = "1 at once, rework 25 s" }
         bay.rework = { section = "line", rejoin = "out" }
         crew.r = "1: rework"
         """,
@@ -202,14 +192,7 @@ def test_a_section_that_waited_for_a_job_the_bay_took_goes_on() -> None:
         model.bad = {}
         section.first = { pacing = "moving", stations = ["A"], takt = "12 s" }
         section.second = { pacing = "moving", stations = ["B"], on_gap = "wait" }
-        station.A.task.fit.time = "2 s"
-        station.A.task.fit.people = 0
-        station.A.task.fit.fault.chance = 0
-        station.A.task.fit.fault.found = "at once"
-        station.A.task.fit.fault.tries = 1
-        station.A.task.fit.fault.right = "rework"
-        station.A.task.fit.fault.repair = "50 s"
-        station.A.task.fit.fault.chance_for = { bad = 1 }
+        station.A.task.fit = { time = "2 s", people = 0, fault = "bad at once, rework 50 s" }
         bay.rework = { section = "first", rejoin = "out" }
         crew.r = "1: rework"
         """,

@@ -72,7 +72,7 @@ def test_a_bay_job_goes_on_when_the_last_of_its_people_is_back() -> None:
         [station.A.task.fit]
         time = "55 s"
         people = 0
-        fault = { chance = 1, found = "at once", tries = 1, right = "rework", repair = "30 s" }
+        fault = "1 at once, rework 30 s"
         [bay.rework]
         section = "line"
         people = 2

@@ -216,7 +216,7 @@ people = 0
 [station.A.task.fit]
 time = "5 s"
 people = 0
-fault = { chance = 1, found = "at once", tries = 1, right = "rework", repair = "3 s" }
+fault = "1 at once, rework 3 s"
 [station.B.task.look]
 time = "0 s"
 people = 0
@@ -273,13 +273,7 @@ def test_a_job_that_comes_round_wants_no_carrier_that_it_has() -> None:
         carrier.tray = { count = 1, boards = "line", leaves = "line", returns = "12 s" }
         carrier.hook = { count = 1, boards = "line", leaves = "end", returns = "0 s" }
         station.P.task.put = "1 s, nobody"
-        station.A.task.fit.time = "2 s"
-        station.A.task.fit.people = 0
-        station.A.task.fit.fault.chance = 1
-        station.A.task.fit.fault.found = "at once"
-        station.A.task.fit.fault.tries = 1
-        station.A.task.fit.fault.right = "rework"
-        station.A.task.fit.fault.repair = "3 s"
+        station.A.task.fit = { time = "2 s", people = 0, fault = "1 at once, rework 3 s" }
         station.Z.task.test = "1 s, nobody"
         bay.rework = { section = "line", rejoin = "lane" }
         crew.r = "1: rework"
@@ -313,7 +307,7 @@ def test_a_job_of_a_full_start_has_its_unit() -> None:
 
     J1 begins at B: look 0-2, again 2-4, bay 4-7, back through A, which has nothing to do; B 7-11, and so on.
     """
-    fault = 'fault = { chance = 1, found = "at once", tries = 1, right = "rework", repair = "3 s" }\n'
+    fault = 'fault = "1 at once, rework 3 s"\n'
     look = '[station.B.task.look]\ntime = "0 s"\npeople = 0\n'
     assert fault + look in ROUND
     at_b = ROUND.replace(fault + look, look.replace("0 s", "2 s") + "again = true\n" + fault)
@@ -327,7 +321,7 @@ def test_a_unit_that_is_scrapped_is_no_job() -> None:
         FEEDER
         + """
         again = true
-        fault = { chance = 1, found = "at once", tries = 1, right = "rework", repair = "3 s" }
+        fault = "1 at once, rework 3 s"
         [bay.rework]
         section = "side"
         rejoin = "hook"

@@ -86,13 +86,7 @@ def test_shifts_count_what_bays_put_right_in_them() -> None:
         """
         run = { shift = "20 s" }
         section.line = "free: A"
-        station.A.task.fit.time = "3 s"
-        station.A.task.fit.people = 0
-        station.A.task.fit.fault.chance = 1
-        station.A.task.fit.fault.found = "at once"
-        station.A.task.fit.fault.tries = 1
-        station.A.task.fit.fault.right = "rework"
-        station.A.task.fit.fault.repair = "10 s"
+        station.A.task.fit = { time = "3 s", people = 0, fault = "1 at once, rework 10 s" }
         bay.rework = { section = "line", waiting = 9, rejoin = "out" }
         crew.r = "1: rework"
         """,

@@ -42,7 +42,7 @@ capacity = 1
 [station.P.task.put]
 time = "0 s"
 people = 0
-fault = { chance = 1, found = "B", right = "first", repair = "5 s" }
+fault = "1 at B, first 5 s"
 [station.A]
 on_limit = "pass"
 open_to = "last"

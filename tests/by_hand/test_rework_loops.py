@@ -21,11 +21,7 @@ capacity = 2
 [station.A.task.fit]
 time = "4 s"
 people = 0
-[station.A.task.fit.fault]
-chance = 1
-found = "B.test"
-right = "rework"
-repair = "10 s"
+fault = "1 at B.test, rework 10 s"
 [station.B.task]
 screw = { time = "1 s", people = 0 }
 test = { time = "2 s", people = 0, again = true, after = ["screw"] }
@@ -119,13 +115,9 @@ def test_passes_count_for_each_bay() -> None:
         section.first = "free: A"
         section.second = "free: B"
         buffer.lane = { capacity = 1 }
-        station.A.task.fit.time = "1 s"
-        station.A.task.fit.people = 0
-        station.A.task.fit.fault = { chance = 1, found = "A.look", right = "one", repair = "3 s" }
+        station.A.task.fit = { time = "1 s", people = 0, fault = "1 at A.look, one 3 s" }
         station.A.task.look = { time = "1 s", people = 0, after = ["fit"] }
-        station.B.task.fit.time = "1 s"
-        station.B.task.fit.people = 0
-        station.B.task.fit.fault = { chance = 1, found = "B.look", right = "two", repair = "3 s" }
+        station.B.task.fit = { time = "1 s", people = 0, fault = "1 at B.look, two 3 s" }
         station.B.task.look = { time = "1 s", people = 0, after = ["fit"] }
         bay.one = { section = "first", rejoin = "lane", max_passes = 1 }
         bay.two = { section = "second", rejoin = "out", max_passes = 1 }
@@ -162,13 +154,7 @@ def test_a_job_that_rejoins_further_down_is_not_waited_for(pacing: str) -> None:
         section.last = "free: D"
         buffer.hall = {{ capacity = 1 }}
         buffer.lane = {{ capacity = 1 }}
-        station.A.task.fit.time = "2 s"
-        station.A.task.fit.people = 0
-        station.A.task.fit.fault.chance = 1
-        station.A.task.fit.fault.found = "at once"
-        station.A.task.fit.fault.tries = 1
-        station.A.task.fit.fault.right = "rework"
-        station.A.task.fit.fault.repair = "10 s"
+        station.A.task.fit = {{ time = "2 s", people = 0, fault = "1 at once, rework 10 s" }}
         station.B.task.fit = "2 s, nobody"
         station.C.task.fit = "2 s, nobody"
         station.D.task.fit = {{ time = "2 s", people = 0, after = ["B.fit", "C.fit"] }}
@@ -210,11 +196,7 @@ def test_what_is_done_again_is_waited_for_again() -> None:
         station.B.task.test.people = 0
         station.B.task.test.after = ["A.fit"]
         station.B.task.test.again = true
-        station.B.task.test.fault.chance = 1
-        station.B.task.test.fault.found = "at once"
-        station.B.task.test.fault.tries = 1
-        station.B.task.test.fault.right = "rework"
-        station.B.task.test.fault.repair = "5 s"
+        station.B.task.test.fault = "1 at once, rework 5 s"
         bay.rework = { section = "line", rejoin = "lane" }
         crew.r = "1: rework"
         """,

@@ -16,12 +16,7 @@ def test_a_job_with_a_fault_past_mending_is_given_up() -> None:
         section.make = "free: A"
         section.check = "free: T"
         section.pack = "free: P"
-        station.A.task.cast.time = "4 s"
-        station.A.task.cast.people = 0
-        station.A.task.cast.fault.chance = 0
-        station.A.task.cast.fault.found = "T.test"
-        station.A.task.cast.fault.right = "scrap"
-        station.A.task.cast.fault.chance_for = { bad = 1 }
+        station.A.task.cast = { time = "4 s", people = 0, fault = "bad at T.test, scrap" }
         station.T.task.test = "2 s, nobody"
         station.P.task.box = "1 s, nobody"
         """,
@@ -54,16 +49,11 @@ def test_a_job_given_up_is_not_carried_past_a_bay() -> None:
         model.dented = {}
         model.both = {}
         section.line = "free: A, T"
-        station.A.task.cast.time = "2 s"
-        station.A.task.cast.people = 0
-        station.A.task.cast.fault.chance = 0
-        station.A.task.cast.fault.found = "T.test"
-        station.A.task.cast.fault.right = "scrap"
-        station.A.task.cast.fault.chance_for = { both = 1 }
+        station.A.task.cast = { time = "2 s", people = 0, fault = "both at T.test, scrap" }
         station.A.task.trim.time = "2 s"
         station.A.task.trim.people = 0
         station.A.task.trim.after = ["cast"]
-        station.A.task.trim.fault = { chance = 1, found = "T.test", right = "rework", repair = "30 s" }
+        station.A.task.trim.fault = "1 at T.test, rework 30 s"
         station.T.task.test = "2 s, nobody"
         bay.rework = { section = "line", rejoin = "out", on_full = "carry on" }
         crew.r = "1: rework"
@@ -84,15 +74,8 @@ section.second = { pacing = "moving", stations = ["C"], on_gap = "wait" }
 carrier.plate = { count = 3, boards = "first", leaves = "second", returns = "0 s" }
 station.A.task.fit.time = "2 s"
 station.A.task.fit.people = 0
-station.A.task.fit.fault.crack.chance = 0
-station.A.task.fit.fault.crack.found = "B"
-station.A.task.fit.fault.crack.right = "scrap"
-station.A.task.fit.fault.crack.chance_for = { bad = 1 }
-station.A.task.fit.fault.dirt.chance = 0
-station.A.task.fit.fault.dirt.found = "B"
-station.A.task.fit.fault.dirt.right = "wash"
-station.A.task.fit.fault.dirt.repair = "30 s"
-station.A.task.fit.fault.dirt.chance_for = { bad = 1 }
+station.A.task.fit.fault.crack = "bad at B, scrap"
+station.A.task.fit.fault.dirt = "bad at B, wash 30 s"
 station.B.task.fit = "3 s, nobody"
 bay.wash = { section = "first", rejoin = "out", on_full = "carry on" }
 crew.r = "1: wash"

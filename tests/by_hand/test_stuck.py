@@ -33,14 +33,7 @@ def test_a_loop_that_locks_itself_is_told(waiting: int) -> None:
         section.line = "free: A"
         buffer.lane = { capacity = 1 }
         station.P.task.put = "1 s, nobody"
-        station.A.task.test.time = "1 s"
-        station.A.task.test.people = 0
-        station.A.task.test.again = true
-        station.A.task.test.fault.chance = 1
-        station.A.task.test.fault.found = "at once"
-        station.A.task.test.fault.tries = 1
-        station.A.task.test.fault.right = "rework"
-        station.A.task.test.fault.repair = "5 s"
+        station.A.task.test = { time = "1 s", people = 0, again = true, fault = "1 at once, rework 5 s" }
         bay.rework = { section = "line", rejoin = "lane" }
         crew.r = "1: rework"
         """,
@@ -186,14 +179,7 @@ def test_carriers_that_are_all_away_are_told() -> None:
         carrier.tray = { count = 1, boards = "line", leaves = "line", returns = "0 s" }
         station.P.task.put = "1 s, nobody"
         station.Z.task.pack = "1 s, nobody"
-        station.A.task.test.time = "1 s"
-        station.A.task.test.people = 0
-        station.A.task.test.again = true
-        station.A.task.test.fault.chance = 1
-        station.A.task.test.fault.found = "at once"
-        station.A.task.test.fault.tries = 1
-        station.A.task.test.fault.right = "rework"
-        station.A.task.test.fault.repair = "5 s"
+        station.A.task.test = { time = "1 s", people = 0, again = true, fault = "1 at once, rework 5 s" }
         bay.rework = { section = "line", rejoin = "lane" }
         crew.r = "1: rework"
         """,
@@ -271,7 +257,7 @@ def test_a_bay_whose_people_have_gone_home_is_not_stuck(fit: str, comes: int) ->
         HOURS
         + ONE.replace("4 s", fit)
         + """
-        fault = { chance = 1, found = "at once", tries = 1, right = "rework", repair = "20 s" }
+        fault = "1 at once, rework 20 s"
         [bay.rework]
         section = "line"
         rejoin = "out"
@@ -303,7 +289,7 @@ def test_a_technician_off_duty_whom_nobody_needs_excuses_nothing() -> None:
 
 def test_a_repair_in_a_bay_is_waited_for() -> None:
     """A run that ends while a bay works on the only job, 8-98, with nothing else going on, merely waits."""
-    fault = 'fault = { chance = 1, found = "at once", tries = 1, right = "rework", repair = "90 s" }\n'
+    fault = 'fault = "1 at once, rework 90 s"\n'
     bay = '[bay.rework]\nsection = "line"\nrejoin = "out"\n[crew.r]\npeople = 1\ncovers = ["rework"]\n'
     assert run(ONE + fault + bay, length="60 s", jobs=1).ledger.inside_end == 1
 

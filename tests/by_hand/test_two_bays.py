@@ -9,18 +9,8 @@ stations = ["A"]
 [station.A.task.fit]
 time = "2 s"
 people = 0
-[station.A.task.fit.fault.paint]
-chance = 1
-found = "at once"
-tries = 1
-right = "paint"
-repair = "3 s"
-[station.A.task.fit.fault.wire]
-chance = 1
-found = "at once"
-tries = 1
-right = "wire"
-repair = "7 s"
+fault.paint = "1 at once, paint 3 s"
+fault.wire = "1 at once, wire 7 s"
 [bay.paint]
 section = "line"
 rejoin = "out"

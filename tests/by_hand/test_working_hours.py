@@ -149,7 +149,7 @@ def test_a_full_bay_holds_up_nobody_at_night() -> None:
         stations = ["A"]
         [station.A.task.fit]
         time = "45 s"
-        fault = { chance = 1, found = "at once", tries = 1, right = "corner", repair = "195 s" }
+        fault = "1 at once, corner 195 s"
         [bay.corner]
         section = "line"
         rejoin = "out"
