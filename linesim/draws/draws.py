@@ -82,17 +82,14 @@ class Draws:
         if kept is not None:
             return kept
         beside = self.beside(column, attempt, rows)
-        return self._blocks(beside, attempt, b, rows)[beside.index(column)]
+        return self.blocks(beside, attempt, b, rows)[beside.index(column)]
 
     def beside(self, column: int, attempt: int, rows: int) -> list[int]:
         """Return the columns whose blocks are made with that of ``column``, itself among them."""
         return self._of.beside(column, attempt, rows)
 
-    def blocks(self, columns: Sequence[int], b: int, rows: int) -> list[IntArray]:
-        """Return block ``b`` of first attempts of each of some columns, made together."""
-        return self._blocks(columns, 0, b, rows)
-
-    def _blocks(self, columns: Sequence[int], attempt: int, b: int, rows: int) -> list[IntArray]:
+    def blocks(self, columns: Sequence[int], attempt: int, b: int, rows: int) -> list[IntArray]:
+        """Return block ``b`` of each of some columns, made together."""
         return _kept_blocks().get([self._drawn_block(column, attempt, b, rows) for column in columns])
 
     def _drawn_block(self, column: int, attempt: int, b: int, rows: int) -> DrawnBlock:

@@ -187,22 +187,16 @@ class Outside:
 
     def fill(self, column: int, attempt: int, row: int) -> int:
         """Make the block of ``column`` that holds ``row`` of ``attempt``; return what is drawn there."""
-        s, i = self.s, column
+        s, i = self.s, self._record(column, attempt)
         c = s.columns[i]
-        for _ in range(attempt):
-            if c.later == NONE:
-                c.later = len(s.columns)
-                s.columns.append(ColumnRecord(c.constant, self.draws.bits(column)))
-            i = c.later
-            c = s.columns[i]
         if c.constant >= 0:
             return c.constant
         block = row >> c.bits
         numbers = self._block(column, attempt, block, 1 << c.bits)
         if self._for_arrays:
             self._lay([i], block, [numbers])
-            if attempt == 0 and column != ORDER:
-                self._lay_beside(column, block, 1 << c.bits)
+            if column != ORDER:
+                self._lay_beside(column, attempt, block, 1 << c.bits)
         else:
             at, c.other_block, c.other_at = c.other_at, c.block, c.at
             if at == 0:
@@ -212,6 +206,17 @@ class Outside:
                 s.drawn[at : at + len(numbers)] = numbers.tolist()
             c.block, c.at = block, at
         return int(numbers[row - (block << c.bits)])
+
+    def _record(self, column: int, attempt: int) -> int:
+        """Return the row of an attempt of ``column`` among the columns, made where it is missing."""
+        columns, i = self.s.columns, column
+        for _ in range(attempt):
+            c = columns[i]
+            if c.later == NONE:
+                c.later = len(columns)
+                columns.append(ColumnRecord(c.constant, c.bits))
+            i = columns[i].later
+        return i
 
     def _block(self, column: int, attempt: int, block: int, rows: int) -> IntArray:
         if column != ORDER:
@@ -229,13 +234,14 @@ class Outside:
         is_open[ORDER] = False
         for bits in np.unique(table["bits"][:n][is_open]).tolist():
             places = np.flatnonzero(is_open & (table["bits"][:n] == bits)).tolist()
-            self._lay(places, 0, self.draws.blocks(places, 0, 1 << bits))
+            self._lay(places, 0, self.draws.blocks(places, 0, 0, 1 << bits))
 
-    def _lay_beside(self, column: int, block: int, rows: int) -> None:
+    def _lay_beside(self, column: int, attempt: int, block: int, rows: int) -> None:
         """Have the same block ready of the columns made with that of ``column``, where it is the next."""
+        records = {self._record(c, attempt): c for c in self.draws.beside(column, attempt, rows)}
         at = self.s.columns.array["block"]  # type: ignore[attr-defined]
-        columns = [c for c in self.draws.beside(column, 0, rows) if at[c] == block - 1]
-        self._lay(columns, block, self.draws.blocks(columns, block, rows))
+        places = [i for i in records if at[i] == block - 1]
+        self._lay(places, block, self.draws.blocks([records[i] for i in places], attempt, block, rows))
 
     def _lay(self, columns: list[int], block: int, blocks: list[IntArray]) -> None:
         """Say where a block of each of some columns lies, for compiled code to read it there."""

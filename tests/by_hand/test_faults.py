@@ -70,8 +70,8 @@ def test_a_redo_draws_anew(monkeypatch: pytest.MonkeyPatch) -> None:
         is_time = self._of.streams[column][1] is not None
         return np.full(rows, times[attempt] if is_time else int(luck[attempt] * 2**53))
 
-    def blocks(self: Draws, columns: Sequence[int], b: int, rows: int) -> list[IntArray]:
-        return [block(self, column, 0, b, rows) for column in columns]
+    def blocks(self: Draws, columns: Sequence[int], attempt: int, b: int, rows: int) -> list[IntArray]:
+        return [block(self, column, attempt, b, rows) for column in columns]
 
     monkeypatch.setattr(Draws, "block", block)
     monkeypatch.setattr(Draws, "blocks", blocks)

@@ -31,7 +31,7 @@ def test_cost_of_a_task_time():
         tasks=tuple(f"K1.t{t}" for t in range(50)), shapes=(Lognormal(mean="60 s", cv=0.2),), jobs=1024
     )
     columns, replications = range(1, 51), iter(range(1, 100))
-    together = best_us(lambda: Draws(line, 1, next(replications)).blocks(columns, 0, 1024), 50 * 1024)
+    together = best_us(lambda: Draws(line, 1, next(replications)).blocks(columns, 0, 0, 1024), 50 * 1024)
     numbers = np.random.Generator(np.random.Philox(key=1))
     bare = best_us(lambda: [numbers.lognormal(4.0, 0.2, 1024) for _ in range(50)], 50 * 1024)
     print(f"\n  µs a time: {together:.3f} drawn together, {bare:.3f} bare numpy")

@@ -37,7 +37,7 @@ def test_blocks_made_together_are_those_made_alone():
     """Whatever the shapes: the first blocks of all columns, made at once, are each column's own."""
     draws, n = Luck(LINE, 5, 3), len(LINE.columns.all)
     varying = [c for c in range(1, n) if (s := LINE.columns.all[c].shape) < 0 or draws.constant(s) < 0]
-    together = Luck(LINE, 5, 4).blocks(varying, 0, 64)
+    together = Luck(LINE, 5, 4).blocks(varying, 0, 0, 64)
     for column, block in zip(varying, together, strict=True):
         assert block.tolist() == drawn([alone(column)])[0].tolist()
         assert not block.flags.writeable
