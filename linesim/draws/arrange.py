@@ -68,25 +68,32 @@ def feasible_sequences(pool: Pool, rank: Rank, *, tries: int | None = None) -> I
         rank: Which class to try first.
         tries: Placings after which the search ends; None for a complete search.
     """
-    waiting = [_first_way(pool, rank)]
+    waiting: list[list[int]] = []
     placed = 0
-    while waiting and placed != tries:
-        if not waiting[-1]:
+    while True:
+        if rank is most_wished:  # on with the wish alone for as long as it does no harm
+            while pool.n_left and placed != tries:
+                kind = int(pool.costs.argmin())
+                if not pool.has_room_for(pool.class_of[kind]):
+                    break
+                pool.place(kind)
+                placed += 1
+                waiting.append([_OTHERS])
+        waiting.append(_ways(pool, rank))
+        if not pool.n_left:
+            yield list(pool.sequence)
+        while waiting and placed != tries:
+            if waiting[-1] == [_OTHERS]:
+                waiting[-1] = _ways(pool, rank)[:-1]
+            if waiting[-1]:
+                break
             waiting.pop()
             if pool.sequence:
                 pool.take_back()
-            continue
-        kind = waiting[-1].pop()
-        if kind == _OTHERS:
-            waiting[-1] = _ways(pool, rank)[:-1]
-            continue
-        pool.place(kind)
+        if not waiting or placed == tries:
+            break
+        pool.place(waiting[-1].pop())
         placed += 1
-        if pool.n_left:
-            waiting.append(_first_way(pool, rank))
-        else:
-            waiting.append([])
-            yield list(pool.sequence)
     while pool.sequence:
         pool.take_back()
 
@@ -99,15 +106,6 @@ def most_wished(pool: Pool, c: int, cost: int) -> tuple[int, ...]:
 def hardest(pool: Pool, c: int, cost: int) -> tuple[int, ...]:
     """Rank classes by how hard the rules make it to place them, then by the wish."""
     return (-pool.strain(c), cost)
-
-
-def _first_way(pool: Pool, rank: Rank) -> list[int]:
-    """Return what `_ways` does, or only its last way and `_OTHERS` where the wish alone decides."""
-    if rank is most_wished and pool.n_left:
-        kind = int(pool.costs.argmin())
-        if pool.has_room_for(pool.class_of[kind]):
-            return [_OTHERS, kind]
-    return _ways(pool, rank)
 
 
 def _ways(pool: Pool, rank: Rank) -> list[int]:
@@ -168,10 +166,10 @@ def wish(pool: Pool, drawn: Sequence[PlannedOrder] | None = None) -> None:
     else:
         goals = Goals(_parts(pool.kinds), pool.left)
         costs[:] = goals.costs(pool.used)
-        steps = list(goals.steps())
+        steps, add, subtract = list(goals.steps()), np.add, np.subtract
 
         def count(kind: int, step: int) -> None:
-            (np.add if step > 0 else np.subtract)(costs, steps[kind], costs)
+            (add if step > 0 else subtract)(costs, steps[kind], costs)
 
     pool.count = count
 

@@ -43,7 +43,6 @@ class Pool:
         self.costs = np.zeros(len(self.kinds), dtype=np.int64)
         #: What keeps them up to date: called with the kind and 1 once it is placed, -1 once it is taken back.
         self.count: Callable[[int, int], None] = lambda kind, step: None
-        self._limits = [(spacing.at_most, spacing.in_any) for spacing in spacings]
         by_rule = [[int(counts(spacing, kind)) for kind in self.kinds] for spacing in spacings]
         marks = list(zip(*by_rule, strict=True)) if spacings else [()] * len(self.kinds)
         #: For each rule, whether it counts the jobs of a class: ``classes[c][r]``.
@@ -53,14 +52,12 @@ class Pool:
         of = np.array(self.class_of, dtype=np.int64)
         self.members = [np.flatnonzero(of == c) for c in range(len(self.classes))]
         self._class_left = [sum(self.left[kind] for kind in own.tolist()) for own in self.members]
-        #: Of each rule: running totals of its jobs in sequence, and the total once none waits.
-        self._sums: list[list[int]] = [
-            list(accumulate((counts(spacing, order) for order in before), initial=0)) for spacing in spacings
-        ]
-        self._totals = [
-            sums[-1] + sum(n for n, mark in zip(self.left, row, strict=True) if mark)
-            for sums, row in zip(self._sums, by_rule, strict=True)
-        ]
+        #: Each rule: running totals of its jobs in sequence, how many of how many, the total once none waits.
+        self._rules: list[tuple[list[int], int, int, int]] = []
+        for spacing, row in zip(spacings, by_rule, strict=True):
+            sums = list(accumulate((counts(spacing, order) for order in before), initial=0))
+            waiting = sum(n for n, mark in zip(self.left, row, strict=True) if mark)
+            self._rules.append((sums, spacing.at_most, spacing.in_any, sums[-1] + waiting))
         self.n_left = len(orders)
 
     def place(self, kind: int) -> None:
@@ -73,7 +70,7 @@ class Pool:
         if self.left[kind] == 0:
             self.costs[kind] += NEVER
         self.sequence.append(kind)
-        for sums, mark in zip(self._sums, self.classes[c], strict=True):
+        for (sums, _, _, _), mark in zip(self._rules, self.classes[c], strict=True):
             sums.append(sums[-1] + mark)
         self.count(kind, 1)
 
@@ -86,7 +83,7 @@ class Pool:
         self.left[kind] += 1
         self.used[kind] -= 1
         self._class_left[self.class_of[kind]] += 1
-        for sums in self._sums:
+        for sums, _, _, _ in self._rules:
             sums.pop()
         self.count(kind, -1)
 
@@ -97,18 +94,16 @@ class Pool:
     def broken_by(self, c: int) -> int:
         """Return how many rules have a broken window at their end once class ``c`` comes next."""
         broken = 0
-        for sums, (at_most, in_any), mark in zip(self._sums, self._limits, self.classes[c], strict=True):
+        for (sums, at_most, in_any, _), mark in zip(self._rules, self.classes[c], strict=True):
             broken += sums[-1] + mark - sums[max(0, len(sums) - in_any)] > at_most
         return broken
 
     def has_room_for(self, c: int) -> bool:
         """Return whether class ``c`` may come next: no window is broken then, and all that waits has room."""
         places = self.n_left - 1
-        for sums, (at_most, in_any), mark, total in zip(
-            self._sums, self._limits, self.classes[c], self._totals, strict=True
-        ):
+        for (sums, at_most, in_any, total), mark in zip(self._rules, self.classes[c], strict=True):
             seen = sums[-1] + mark
-            if seen - sums[max(0, len(sums) - in_any)] > at_most:
+            if seen - sums[-in_any if in_any < len(sums) else 0] > at_most:
                 return False
             if total - seen > places // in_any * min(at_most, in_any):  # else no need to look closer
                 return self.broken_by(c) == 0 and self.excess_after(c) == 0
@@ -124,10 +119,10 @@ class Pool:
         """
         places = self.n_left - (c is not None)
         excess = 0
-        for r, (at_most, in_any) in enumerate(self._limits):
-            sums, mark = self._sums[r], self.classes[c][r] if c is not None else 0
+        for r, (sums, at_most, in_any, total) in enumerate(self._rules):
+            mark = self.classes[c][r] if c is not None else 0
             whole, rest = divmod(places, in_any)
-            too_many = self._totals[r] - sums[-1] - mark - whole * min(at_most, in_any)
+            too_many = total - sums[-1] - mark - whole * min(at_most, in_any)
             if too_many > 0 and rest:
                 reach = in_any - rest - (c is not None)  # places of the foremost window in the sequence
                 behind = sums[-1] - sums[max(0, len(sums) - 1 - reach)] + mark
@@ -144,7 +139,7 @@ class Pool:
         LNCS 2611, 246-257.
         """
         return sum(
-            1_000_000 * (self._totals[r] - self._sums[r][-1]) * in_any // (max(1, at_most) * self.n_left)
-            for r, (at_most, in_any) in enumerate(self._limits)
+            1_000_000 * (total - sums[-1]) * in_any // (max(1, at_most) * self.n_left)
+            for r, (sums, at_most, in_any, total) in enumerate(self._rules)
             if self.classes[c][r]
         )
