@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -23,8 +23,7 @@ def name_key(kind: str, name: str) -> bytes:
     return b"".join(hashlib.sha256(text.encode()).digest() for text in (kind, name))
 
 
-@dataclass(frozen=True, slots=True)
-class DrawnColumn:
+class DrawnColumn(NamedTuple):
     """One thing that is drawn, for every job or count.
 
     Attributes:
