@@ -20,7 +20,7 @@ from linesim.plan.tables import IntArray
 _FEW, _MOST = 6, 11  #: Least and most rows of a block, as powers of two.
 _MANY = 1000  #: With more tasks than these, blocks are a quarter as long, so that memory stays small.
 _TOGETHER = 256  #: Columns of which blocks are made together.
-_AT_ONCE = 1 << 14  #: Numbers made at once: so many stay in a processor's cache.
+_AT_ONCE = 1 << 16  #: Numbers made at once: so many stay in a processor's cache.
 _KEPT = 1 << 23  #: Numbers that stay in memory for other cases of a study, 64 MB.
 
 
