@@ -1,7 +1,7 @@
 """Single draws of a replication, read from the blocks that the engine asks for."""
 
 from linesim.draws.draws import Draws
-from linesim.draws.streams import RawWords, stream_key, uniform
+from linesim.draws.streams import StreamBits, stream_key, uniform
 from linesim.plan.columns import name_key
 from linesim.plan.plan import Plan
 
@@ -61,7 +61,7 @@ class Sheet:
 
     def __getitem__(self, job: int) -> float:
         """Return the number of ``job``."""
-        return float(uniform(RawWords(job // 4 * 4, 4).of([self._key]))[0][job % 4])
+        return float(uniform(StreamBits(job // 4 * 4, 4).of([self._key]))[0][job % 4])
 
 
 def sheet(seed: int, replication: int, kind: str, name: str, attempt: int = 0) -> Sheet:

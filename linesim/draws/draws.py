@@ -7,11 +7,9 @@ from functools import lru_cache
 from threading import Lock
 from typing import Any, NamedTuple
 
-import numpy as np
-
 from linesim.draws.orders import JobSequence
 from linesim.draws.spacing import SpacingCheck
-from linesim.draws.streams import RawWords, Streams, joined_key, to_ticks, uniform
+from linesim.draws.streams import StreamBits, Streams, joined_key, to_ticks, uniform
 from linesim.plan.columns import ORDER
 from linesim.plan.orders import PlannedOrder, PlannedOrders
 from linesim.plan.plan import Plan
@@ -204,7 +202,7 @@ def _sequence(orders: PlannedOrders, seed: int, replication: int) -> JobSequence
 def drawn(blocks: Sequence[DrawnBlock]) -> list[IntArray]:
     """Draw blocks of the same number and length, read-only; times of one kind of shape many at once."""
     rows = blocks[0].rows
-    source = RawWords(blocks[0].b * rows, rows)
+    source = StreamBits(blocks[0].b * rows, rows)
     kinds: dict[Any, list[int]] = {}
     for place, block in enumerate(blocks):
         kinds.setdefault(None if block.law is None else type(block.law), []).append(place)
@@ -215,11 +213,9 @@ def drawn(blocks: Sequence[DrawnBlock]) -> list[IntArray]:
             places = all_places[n : n + step]
             some = [blocks[place] for place in places]
             keys = [joined_key(block.seed, block.replication, block.key, block.attempt) for block in some]
-            words = source.of(keys)
-            if kind is None:
-                numbers = (words >> np.uint64(11)).view(np.int64)
-            else:
-                numbers = to_ticks(kind.quantiles([block.law for block in some], uniform(words)))
+            numbers = source.of(keys)
+            if kind is not None:
+                numbers = to_ticks(kind.quantiles([block.law for block in some], uniform(numbers)))
             numbers.flags.writeable = False
             made.update(zip(places, numbers, strict=True))
     return [made[place] for place in range(len(blocks))]

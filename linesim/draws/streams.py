@@ -8,7 +8,7 @@ from functools import lru_cache
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from linesim.plan.columns import name_key
 from linesim.plan.tables import FloatArray, IntArray
@@ -67,8 +67,8 @@ def to_ticks(seconds: ArrayLike) -> IntArray:
     return np.clip(rounded, 0, MOST_TICKS, out=rounded).astype(np.int64)
 
 
-class RawWords:
-    """Rows ``first`` to ``first + rows - 1`` of some streams.
+class StreamBits:
+    """Rows ``first`` to ``first + rows - 1`` of some streams, as whole numbers of 53 bits.
 
     Philox is a counter turned through a cipher: number ``i`` follows from key and ``i`` alone, so rows are
     reached in one step however far down they lie. Source: Salmon, Moraes, Dror, Shaw, "Parallel random
@@ -88,21 +88,20 @@ class RawWords:
         self._place: dict[str, list[int]] = {"counter": [first // _STEP, 0, 0, 0]}
         self._state: Any = {**self._source.state, "state": self._place, "buffer": [0] * _STEP}
 
-    def of(self, keys: Sequence[int]) -> NDArray[np.uint64]:
-        """Return the words of streams by their keys, from `stream_key`, shape ``(keys, rows)``."""
+    def of(self, keys: Sequence[int]) -> IntArray:
+        """Return the upper 53 bits of the words of streams by their keys, shape ``(keys, rows)``."""
         words = np.empty((len(keys), self._rows), dtype=np.uint64)
         for row, key in zip(words, keys, strict=True):
             self._place["key"] = [key & (2**64 - 1), key >> 64]
             self._source.state = self._state  # setting it costs much less than making another
             row[:] = self._source.random_raw(self._rows)
-        return words
+        words >>= np.uint64(11)
+        return words.view(np.int64)
 
 
-def uniform(words: NDArray[np.uint64]) -> FloatArray:
-    """Return words as multiples of 2**-53 in [0, 1): the upper 53 bits of each."""
-    numbers = (words >> np.uint64(11)).astype(np.float64)
-    numbers *= 2.0**-53
-    return numbers
+def uniform(bits: IntArray) -> FloatArray:
+    """Return whole numbers of 53 bits as multiples of 2**-53 in [0, 1)."""
+    return np.multiply(bits, 2.0**-53, dtype=np.float64)
 
 
 class Streams:
@@ -136,4 +135,4 @@ class Streams:
             rows: How many.
         """
         keys = [joined_key(self.seed, self.replication, name, 0) for name in names]
-        return uniform(RawWords(first, rows).of(keys))
+        return uniform(StreamBits(first, rows).of(keys))

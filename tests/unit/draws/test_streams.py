@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from linesim.draws.streams import MOST_TICKS, RawWords, Streams, stream_key, to_ticks, uniform
+from linesim.draws.streams import MOST_TICKS, StreamBits, Streams, stream_key, to_ticks, uniform
 from linesim.plan.columns import name_key
 from tests.luck import Sheet
 
@@ -73,7 +73,7 @@ def test_order_of_reading_and_block_size_change_nothing(jobs, block):
     """In whatever blocks and beside whatever streams it is read, row j is row j."""
     keys = [99, 2**127 + 5]
     for job in jobs:
-        numbers = uniform(RawWords(job // block * block, block).of(keys))
+        numbers = uniform(StreamBits(job // block * block, block).of(keys))
         assert numbers[:, job % block].tolist() == [Sheet(key)[job] for key in keys]
 
 
@@ -94,7 +94,7 @@ def test_numbers_are_even_and_unrelated():
     """
     n = 65_536
     columns = [
-        uniform(RawWords(0, n).of([stream_key(1, replication, "task", name, attempt)]))[0]
+        uniform(StreamBits(0, n).of([stream_key(1, replication, "task", name, attempt)]))[0]
         for replication, name, attempt in itertools.product((1, 2), ("a", "b"), (0, 1))
     ]
     for column in columns:
