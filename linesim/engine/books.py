@@ -60,7 +60,7 @@ class Books:
         for name, fields in _COUNTS:
             for field in fields:
                 _clear(getattr(s, name), field)
-        s.ticks[:] = [0] * len(s.ticks)
+        _clear(s.ticks)
         for buffer in s.buffers:
             buffer.highest = buffer.n
         self.start = w.now
@@ -105,7 +105,7 @@ class Books:
         s, w, plan = self._s, self._s.w[0], self._plan
         n_windows = len(self._window_counts)
         windows = np.array(self.windows[:n_windows], dtype=np.int64).reshape(-1, 2)
-        ticks = np.array(s.ticks[:], dtype=np.int64)
+        ticks = np.array(s.ticks, dtype=np.int64) if isinstance(s.ticks, list) else s.ticks.array
         accounts = {side: column(s.accounts, side) for side in ("in_hours", "on_clock", "hours")}
         lasted = np.array([worked(s, h) for h in range(len(s.hours))], dtype=np.int64) - self._worked
 
@@ -201,10 +201,12 @@ def column(table: Any, field: str, n: int | None = None) -> IntArray:
     return whole
 
 
-def _clear(table: Any, field: str) -> None:
-    """Set a field of every row of a table to 0."""
-    if isinstance(table, list):
+def _clear(table: Any, field: str | None = None) -> None:
+    """Set a field of every row of a table, or every number, to 0."""
+    if not isinstance(table, list):
+        table.array[slice(None) if field is None else field] = 0
+    elif field is None:
+        table[:] = [0] * len(table)
+    else:
         for row in table:
             setattr(row, field, 0)
-    else:
-        table.array[field] = 0
