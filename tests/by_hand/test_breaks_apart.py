@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.lines import lines, operators, run, stations, trace
+from tests.lines import lines, operators, robots, run, stations, trace
 
 #: Ten minutes of work with a break from 180 to 240, and two crews with theirs: 120 to 240, and 180 to 300.
 APART = """
@@ -131,3 +131,36 @@ def test_work_that_waits_for_those_who_are_off_is_not_stuck(need: str, who: str,
     )
     assert ran.ledger.inside_end == 1
     assert stations(ran)["A"] == {"starved": 150, f"waiting: {lack}": 150}
+
+
+def test_a_robot_that_is_off_waits_only_while_it_holds_work() -> None:
+    """A robot that goes off with the people of its task waits with it, and is off once the job is let go.
+
+    Work 0-60 of 80 s; the mark of 100 lets the job go. B, which nobody covers, does the rest by itself.
+    """
+    ran = run(
+        """
+        takt = "100 s"
+        run = { calendar = "day" }
+        calendar.day = { shifts = ["06:00-06:10"] }
+        calendar.short = { shifts = ["06:00-06:01"] }
+        section.line = "moving: A, B"
+        station.A.on_limit = "pass"
+        station.A.open_to = "B"
+        station.A.task.weld = { time = "80 s", people = 1, robot = "R" }
+        robot.R = { calendar = "short" }
+        crew.c = { people = 1, covers = ["A"], calendar = "short" }
+        """,
+        length="150 s",
+        jobs=1,
+    )
+    assert trace(ran, "task start", "task pause", "task left", "open work") == lines(
+        """
+          0 task start #1 A.weld by c 1
+         60 task pause #1 A.weld by c 1
+        100 task left #1 A.weld by c 1
+        100 open work #1 A
+        100 task start #1 A.weld at B
+        """
+    )
+    assert robots(ran) == {"R": {"working": 60, "waiting": 40, "off": 50}}
