@@ -112,7 +112,7 @@ class _Drawing:
     @classmethod
     def of(cls, plan: Plan) -> _Drawing:
         """Return how a plan is drawn, worked out when it is first asked for."""
-        found: _Drawing = plan.worked_out.get(cls) or plan.worked_out.setdefault(cls, cls(plan))
+        found: _Drawing = plan.worked_out.once(cls, lambda: cls(plan))
         return found
 
     def bits(self, column: int) -> int:

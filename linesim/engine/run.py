@@ -140,9 +140,7 @@ def set_up(plan: Plan, draws: Draws, *, for_arrays: bool = False) -> State:
         for_arrays: Whether the tables are arrays, laid out once for all replications of the plan.
     """
     if for_arrays:
-        if as_arrays not in plan.worked_out:
-            plan.worked_out[as_arrays] = as_arrays(tables_of(plan, draws))
-        s = copied(plan.worked_out[as_arrays])
+        s = copied(plan.worked_out.once(as_arrays, lambda: as_arrays(tables_of(plan, draws))))
     else:
         s = tables_of(plan, draws)
     s.outside = Outside(s, plan, draws, for_arrays)

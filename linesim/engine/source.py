@@ -109,10 +109,7 @@ def book_of(plan: Plan, for_arrays: bool) -> Book:
 
     Cases of a study that have the same tasks share one: a crew or a buffer changes nothing in it.
     """
-    key = Book, for_arrays
-    if key not in plan.worked_out:
-        plan.worked_out[key] = _kept_books().get(plan, for_arrays)
-    found: Book = plan.worked_out[key]
+    found: Book = plan.worked_out.once((Book, for_arrays), lambda: _kept_books().get(plan, for_arrays))
     return found
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -54,6 +55,10 @@ class Names:
 
 class WorkedOut(dict[Any, Any]):
     """What is worked out of a plan once and kept as long as it; it stays behind where the plan travels."""
+
+    def once(self, key: object, work_out: Callable[[], Any]) -> Any:
+        """Return what is kept under ``key``, worked out when it is first asked for."""
+        return self[key] if key in self else self.setdefault(key, work_out())
 
     def __reduce__(self) -> tuple[type[WorkedOut], tuple[()]]:
         """Travel without anything."""

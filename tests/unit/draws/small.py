@@ -5,6 +5,7 @@ from typing import Any
 
 from linesim.plan.columns import DrawnColumn, name_key
 from linesim.plan.orders import PlannedOrders
+from linesim.plan.plan import WorkedOut
 from linesim.plan.tables import int_array
 from linesim.scenario.shapes import Exponential, Shape
 
@@ -53,7 +54,7 @@ def plan(
         columns=SimpleNamespace(all=columns, bay=bay, gap=gap, again=again),
         sections=SimpleNamespace(takt=int_array([1000])),
         run=SimpleNamespace(warm_up=0, length=1000 * jobs, shift=1000 * jobs),
-        worked_out={},
+        worked_out=WorkedOut(),
     )
 
 
